@@ -1,0 +1,1 @@
+"""The bot: what families and therapists talk to."""

@@ -1,0 +1,40 @@
+"""What the reader of signs is given, and what it finds: plain values, no rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Urgency = Literal["act_now", "same_day", "tell_therapist"]
+URGENCIES: tuple[Urgency, ...] = ("act_now", "same_day", "tell_therapist")  # the most urgent first
+
+
+@dataclass(frozen=True, slots=True)
+class Concern:
+    """A worry read from a message. topics: ids of the signs found, the most urgent first, none twice."""
+
+    urgency: Urgency
+    topics: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of the text, as offsets in the string that was given: start included, end not."""
+
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """What the signs say of one message.
+
+    concern: None where nothing raises one.
+    unclear: signs that neither stand nor are plainly denied; the carer is asked about them at once.
+    spans: the parts of the text that the signs (raised, unclear, denied or someone else's) account for, so that
+        nothing else is read from them (a temperature is no minutes).
+    """
+
+    concern: Concern | None
+    unclear: Concern | None
+    spans: tuple[Span, ...]

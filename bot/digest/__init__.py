@@ -1,0 +1,1 @@
+"""The week computed, then shown as text, picture, document and exchange files."""

@@ -1,0 +1,1 @@
+"""What is kept: tables, the verbs that read and write them, migrations, encryption."""

@@ -1,0 +1,1 @@
+"""Reading a carer's reply: text and context in, a Reading out."""

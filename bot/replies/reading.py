@@ -1,0 +1,113 @@
+"""What a reply is read with, and what is read from it: plain values, no rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any, Literal
+
+from bot.concerns.finding import Concern
+
+Side = Literal["left", "right"]
+AffectedSide = Literal["left", "right", "both"]
+SkipReason = Literal["asleep", "unwell", "refused", "away", "no_time", "other"]
+ObservationKind = Literal[
+    "head_turn", "head_lift", "hand_to_mouth", "arm_movement", "grasp", "roll",
+    "tolerated_well", "tolerated_poorly", "fell_asleep",
+]  # fmt: skip
+RequestKind = Literal[
+    "refresher", "later", "undo", "correct", "pause", "resume", "today", "week",
+    "question", "contact", "help", "stop",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Prompted:
+    """The reminder that a reply answers."""
+
+    activity: str
+    side: Side | None
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class ReplyContext:
+    """Everything outside the text that its meaning may depend on.
+
+    now: the family's local time, aware. age_weeks: chronological, whole weeks. plan: the ids in the family's plan.
+    """
+
+    now: datetime
+    language: Literal["en", "es"]
+    affected_side: AffectedSide
+    age_weeks: int
+    plan: tuple[str, ...] = ()
+    prompt: Prompted | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """Minutes of one activity. day_offset: 0 today, -1 yesterday. at: "HH:MM", local."""
+
+    activity: str | None
+    minutes: float | None
+    side: Side | None = None
+    day_offset: int = 0
+    at: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    kind: ObservationKind
+    side: Side | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What the carer asks of the bot. minutes: for "later", how long from now, where they said so."""
+
+    kind: RequestKind
+    activity: str | None = None
+    minutes: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What one message says. `unclear` is a worry that must be asked about before it is one or none;
+    a Reading with it has confirm true."""
+
+    entries: tuple[Entry, ...] = ()
+    skipped: SkipReason | None = None
+    observations: tuple[Observation, ...] = ()
+    request: Request | None = None
+    concern: Concern | None = None
+    confirm: bool = False
+    unread: str | None = None
+    unclear: Concern | None = field(default=None)
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the reading in the form that `underwing read` prints."""
+        return {
+            "entries": [
+                {
+                    "activity": e.activity,
+                    "minutes": e.minutes,
+                    "side": e.side,
+                    "day_offset": e.day_offset,
+                    "at": e.at,
+                }
+                for e in self.entries
+            ],
+            "skipped": self.skipped,
+            "observations": [{"kind": o.kind, "side": o.side} for o in self.observations],
+            "request": self.request
+            and {
+                "kind": self.request.kind,
+                "activity": self.request.activity,
+                "minutes": self.request.minutes,
+            },
+            "concern": self.concern
+            and {"urgency": self.concern.urgency, "topics": list(self.concern.topics)},
+            "confirm": self.confirm,
+            "unread": self.unread,
+        }

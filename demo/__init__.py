@@ -1,0 +1,1 @@
+"""A local messaging server, a scenario of our own, and the week that it plays."""

@@ -1,0 +1,1 @@
+"""When and what: the pure planning of a family's day."""
