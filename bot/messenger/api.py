@@ -1,0 +1,197 @@
+"""The messaging service as we use it: the library's Bot, and what its errors mean for a message."""
+
+from __future__ import annotations
+
+import base64
+import html
+import re
+import warnings
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import httpx
+from telegram import (
+    Bot,
+    InlineKeyboardButton,
+    InlineKeyboardMarkup,
+    InputFile,
+    LinkPreviewOptions,
+    Message,
+    ReplyParameters,
+)  # fmt: skip
+from telegram.error import (
+    BadRequest,
+    ChatMigrated,
+    Conflict,
+    Forbidden,
+    InvalidToken,
+    NetworkError,
+    RetryAfter,
+    TelegramError,
+    TimedOut,
+)  # fmt: skip
+from telegram.request import HTTPXRequest
+from telegram.warnings import PTBUserWarning
+
+from bot.records.outbox import Outgoing
+
+# A pool of 8 sends five times what the service allows; the library's default of 256 gets slower with use.
+SENDING_POOL = 8
+LONGEST_TEXT = 4096
+LONGEST_CAPTION = 1024
+
+# Updates are wanted raw: one that the library cannot parse must not stop the rest.
+warnings.filterwarnings("ignore", message="Please use 'Bot.getUpdates'", category=PTBUserWarning)
+
+Meaning = Literal["sent", "later", "not_sent", "unknown", "refused", "unreachable", "fatal"]
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What became of a message.
+
+    sent: taken (or nothing was to change). later: not taken, try after `wait` seconds. not_sent: surely not sent, try again.
+    unknown: perhaps sent. refused: never will be. unreachable: this person cannot be written to. fatal: our token is refused.
+    """
+
+    meaning: Meaning
+    message_id: int | None = None
+    file_id: str | None = None
+    wait: float = 0.0
+    error: str = ""
+    new_chat_id: int | None = None
+
+
+def make_bot(token: str, api_base: str | None, file_base: str | None) -> Bot:
+    where = {} if api_base is None else {"base_url": api_base, "base_file_url": file_base}
+    return Bot(
+        token,
+        request=HTTPXRequest(
+            connection_pool_size=SENDING_POOL, read_timeout=10, connect_timeout=5, pool_timeout=30
+        ),
+        get_updates_request=HTTPXRequest(connection_pool_size=2, read_timeout=10, connect_timeout=5),
+        **where,  # type: ignore[arg-type]
+    )
+
+
+async def fetch_updates(bot: Bot, offset: int | None, *, wait: int) -> list[dict[str, Any]]:
+    """Return waiting updates as raw JSON. Asking with an offset confirms all before it: store first."""
+    asked: dict[str, Any] = {"timeout": wait, "limit": 100}
+    if offset is not None:
+        asked["offset"] = offset
+    result = await bot.do_api_request("getUpdates", api_kwargs=asked, read_timeout=wait + 10)
+    return [raw for raw in result if isinstance(raw, dict) and isinstance(raw.get("update_id"), int)]
+
+
+async def deliver(bot: Bot, out: Outgoing, target: int | None) -> Outcome:
+    """Send one outgoing message. target: the service's id of the message that an edit changes."""
+    try:
+        return await _deliver(bot, out, target)
+    except TelegramError as error:
+        return meaning_of(error)
+
+
+async def _deliver(bot: Bot, out: Outgoing, target: int | None) -> Outcome:
+    payload = out.payload
+    text, markup = payload["text"], _markup(payload.get("buttons"))
+    if out.action == "press":
+        await bot.answer_callback_query(payload["press"], text=_plain(text)[:200] or None)
+        return Outcome("sent")
+    if out.action == "buttons":
+        await bot.edit_message_reply_markup(chat_id=out.chat_id, message_id=target, reply_markup=markup)
+        return Outcome("sent")
+    if out.action == "edit":
+        await bot.edit_message_text(
+            text, chat_id=out.chat_id, message_id=target, parse_mode="HTML", reply_markup=markup,
+            link_preview_options=LinkPreviewOptions(is_disabled=True),
+        )  # fmt: skip
+        return Outcome("sent")
+    message = await _send(bot, out, text, markup)
+    return Outcome("sent", message_id=message.message_id, file_id=_file_id(message))
+
+
+async def _send(bot: Bot, out: Outgoing, text: str, markup: InlineKeyboardMarkup | None) -> Message:
+    reply = out.payload.get("reply_to")
+    common: dict[str, Any] = {
+        "chat_id": out.chat_id,
+        "reply_markup": markup,
+        "reply_parameters": ReplyParameters(reply, allow_sending_without_reply=True) if reply else None,
+        "parse_mode": "HTML",
+    }
+    if out.action == "send":
+        return await bot.send_message(
+            text=text, link_preview_options=LinkPreviewOptions(is_disabled=True), **common
+        )
+    file = out.payload["file"]
+    content: InputFile | str = (
+        file["file_id"]
+        if file["file_id"]
+        else InputFile(base64.b85decode(file["content"]), filename=file["name"], attach=False)
+    )
+    caption = text or None
+    if out.action == "picture":
+        return await bot.send_photo(photo=content, caption=caption, **common)
+    if out.action == "video":
+        return await bot.send_video(video=content, caption=caption, **common)
+    if out.action == "voice":
+        return await bot.send_voice(voice=content, caption=caption, **common)
+    return await bot.send_document(document=content, caption=caption, **common)
+
+
+def _markup(buttons: list[list[list[str]]] | None) -> InlineKeyboardMarkup | None:
+    if not buttons:
+        return None
+    return InlineKeyboardMarkup(
+        [[InlineKeyboardButton(label, callback_data=data) for label, data in line] for line in buttons]
+    )
+
+
+def _plain(text: str) -> str:
+    return html.unescape(re.sub(r"<[^>]*>", "", text))
+
+
+def _file_id(message: Message) -> str | None:
+    if message.photo:
+        return message.photo[-1].file_id
+    file = message.document or message.video or message.voice
+    return file.file_id if file else None
+
+
+def meaning_of(error: TelegramError) -> Outcome:
+    """Say what an error means for the message; BadRequest and TimedOut are NetworkErrors too, so they are asked first."""
+    text = f"{type(error).__name__}: {error.message}"
+    match error:
+        case RetryAfter():
+            wait = error.retry_after
+            return Outcome(
+                "later", wait=float(wait if isinstance(wait, int) else wait.total_seconds()), error=text
+            )
+        case ChatMigrated():
+            return Outcome("not_sent", error=text, new_chat_id=error.new_chat_id)
+        case Forbidden():
+            return Outcome("unreachable", error=text)
+        case InvalidToken() | Conflict():
+            return Outcome("fatal", error=text)
+        case BadRequest():
+            return _meaning_of_bad_request(error.message.lower(), text)
+        case TimedOut():
+            surely_not = isinstance(error.__cause__, (httpx.PoolTimeout, httpx.ConnectTimeout))
+            return Outcome("not_sent" if surely_not else "unknown", error=text)
+        case NetworkError():
+            surely_not = (
+                isinstance(error.__cause__, httpx.ConnectError)
+                or "too many requests" in error.message.lower()
+            )
+            return Outcome("not_sent" if surely_not else "unknown", error=text)
+        case _:
+            return Outcome("unknown", error=text)
+
+
+def _meaning_of_bad_request(said: str, text: str) -> Outcome:
+    if "message is not modified" in said:
+        return Outcome("sent")
+    if "query is too old" in said:
+        return Outcome("sent", error=text)
+    if "chat not found" in said or "user not found" in said:
+        return Outcome("unreachable", error=text)
+    return Outcome("refused", error=text)

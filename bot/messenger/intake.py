@@ -1,0 +1,87 @@
+"""Fetches updates and stores them before they are acknowledged.
+
+Asking with an offset confirms everything before it, so the offset moves only after the commit. The library's own
+polling confirms first and handles later, and stops for ever at an update that it cannot parse.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+
+import structlog
+from telegram import Bot
+from telegram.error import Conflict, InvalidToken, RetryAfter, TelegramError
+
+from bot.clock import Clock
+from bot.messenger.api import fetch_updates
+from bot.messenger.metrics import Metrics
+from bot.records import inbox
+from bot.records.store import Store
+
+LONG_POLL = 25  # seconds that the service may hold a request open; it caps at 50
+
+log = structlog.get_logger(__name__)
+
+
+class Intake:
+    """Polls for updates; `stored` is called after each commit that brought something."""
+
+    def __init__(
+        self, store: Store, bot: Bot, clock: Clock, metrics: Metrics, stored: Callable[[], None]
+    ) -> None:
+        self._store, self._bot, self._clock, self._metrics, self._stored = store, bot, clock, metrics, stored
+        self._offset: int | None = None
+        self.problem: str | None = None
+
+    async def run(self, stopping: asyncio.Event) -> None:
+        async with self._store.read() as conn:
+            last = await inbox.last_update_id(conn)
+        self._offset = None if last is None else last + 1
+        failures = 0
+        while not stopping.is_set():
+            try:
+                await self._poll_unless(stopping)
+                failures, self.problem = 0, None
+            except RetryAfter as error:
+                wait = error.retry_after
+                await _pause(stopping, float(wait if isinstance(wait, int) else wait.total_seconds()))
+            except (Conflict, InvalidToken) as error:
+                self.problem = str(error)
+                log.error("updates refused", error=str(error))
+                await _pause(stopping, 10.0)
+            except TelegramError as error:
+                failures += 1
+                self.problem = str(error)
+                log.warning("no updates", error=str(error))
+                await _pause(stopping, min(30.0, 0.2 * 2**failures))
+
+    async def _poll_unless(self, stopping: asyncio.Event) -> None:
+        """One request; given up when we are to stop, which loses nothing since nothing is confirmed by it."""
+        asking = asyncio.create_task(self.poll_once(LONG_POLL))
+        stop = asyncio.create_task(stopping.wait())
+        await asyncio.wait({asking, stop}, return_when=asyncio.FIRST_COMPLETED)
+        stop.cancel()
+        if not asking.done():
+            asking.cancel()
+            await asyncio.gather(asking, return_exceptions=True)
+            return
+        await asking
+
+    async def poll_once(self, wait: int = 0) -> int:
+        """Fetch, store, and only then move the offset; return how many updates came."""
+        updates = await fetch_updates(self._bot, self._offset, wait=wait)
+        if updates:
+            async with self._store.write() as conn:
+                new = await inbox.keep(conn, updates, self._clock.now())
+            self._offset = updates[-1]["update_id"] + 1
+            self._metrics.received.inc(new)
+            self._stored()
+        return len(updates)
+
+
+async def _pause(stopping: asyncio.Event, seconds: float) -> None:
+    try:
+        await asyncio.wait_for(stopping.wait(), timeout=seconds)
+    except TimeoutError:
+        return

@@ -1,0 +1,36 @@
+"""Who saw or changed what; kept even after a family is erased, without the family's words."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import insert, select
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.records.tables import audit
+
+
+async def note(
+    conn: AsyncConnection,
+    *,
+    who: str,
+    what: str,
+    now: datetime,
+    family_id: str | None = None,
+    detail: str | None = None,
+) -> None:
+    """Note an act. who: "therapist:t1", "carer:f1/c2", "server". detail: ids and numbers only, never words."""
+    await conn.execute(insert(audit).values(at=now, who=who, what=what, family_id=family_id, detail=detail))
+
+
+async def of_family(
+    conn: AsyncConnection, family_id: str, *, most: int = 50
+) -> list[tuple[datetime, str, str, str | None]]:
+    """Return (when, who, what, detail), the newest first."""
+    rows = await conn.execute(
+        select(audit.c.at, audit.c.who, audit.c.what, audit.c.detail)
+        .where(audit.c.family_id == family_id)
+        .order_by(audit.c.id.desc())
+        .limit(most)
+    )
+    return [(row.at, row.who, row.what, row.detail) for row in rows]
