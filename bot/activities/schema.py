@@ -11,6 +11,7 @@ language. Texts may name this baby by four placeholders, and no others:
 
 from __future__ import annotations
 
+import json
 from datetime import date
 from string import Formatter
 from typing import Annotated, Literal, Self
@@ -166,3 +167,9 @@ class Activity(_Strict):
     def text(self, language: str) -> ActivityText:
         """Return the text in a language, English where the language is none of ours."""
         return self.es if language.startswith("es") else self.en
+
+
+def json_schema() -> str:
+    """Return the schema that activity.schema.json publishes, for editors and other tools (JSON Schema 2020-12)."""
+    schema = {"$schema": "https://json-schema.org/draft/2020-12/schema"} | Activity.model_json_schema()
+    return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
