@@ -41,8 +41,8 @@ def crawford_grade(words: int, sentences: int, syllables: int) -> float:
 def english_syllables(word: str) -> int:
     """Return the syllables of an English word by textstat's pronouncing dictionary, hyphenated parts added up.
 
-    textstat fails on a word that its dictionary lacks; such a word is counted by its hyphenation points,
-    as textstat means to do.
+    textstat fails on a word that its dictionary lacks; such a word counts its hyphenation points, as textstat means
+    to do, or its groups of vowels where they are more.
     """
     textstat.set_lang("en_US")
     parts = word.split("-")
@@ -53,7 +53,9 @@ def _english_part(word: str) -> int:
     try:
         return int(textstat.syllable_count(word))
     except KeyError:
-        return len(pyphen.Pyphen(lang="en_US").positions(word.lower())) + 1
+        hyphenated = len(pyphen.Pyphen(lang="en_US").positions(word.lower())) + 1
+        sounded = re.findall(r"[aeiouy]+", re.sub(r"(?<=[^aeiouyl])e$", "", word.lower()))
+        return max(hyphenated, len(sounded))
 
 
 def spanish_syllables(word: str) -> int:

@@ -131,7 +131,7 @@ def _read_file(file: Traversable) -> Activity:
         activity = Activity.model_validate(content)
     except ValidationError as error:
         raise BadActivityFile([_sentence(file.name, problem) for problem in error.errors()]) from None
-    if file.name.rpartition(".")[0] != activity.activity:
+    if file.name != f"{activity.activity}.yaml":
         raise BadActivityFile([f"{file.name}: must be called {activity.activity}.yaml, after its activity"])
     return activity
 
