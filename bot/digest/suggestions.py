@@ -29,6 +29,7 @@ SuggestionKind = Literal[
 SHORT_OF_TARGET = 0.6
 OVER_TARGET = 1.25
 SILENT_SHARE = 0.5
+MANY_SHORT = 3
 LEAST_PROMPTS = 5
 UNANSWERED_SHARE = 0.5
 SKIPPED_SHARE = 0.25
@@ -51,7 +52,7 @@ def suggestions_for(digest: FamilyDigest) -> tuple[Suggestion, ...]:
         *_confidence(digest),
         *_poorly(digest),
         *_below_floor(digest),
-        *(s for figures in digest.activities for s in _against_target(figures)),
+        *_against_targets(digest),
         *_prompting(digest),
     )
 
@@ -97,6 +98,24 @@ def _below_floor(digest: FamilyDigest) -> Iterator[Suggestion]:
 
 def _prone_is_planned(digest: FamilyDigest) -> bool:
     return any(a.activity in PRONE_ACTIVITIES and a.target_minutes for a in digest.activities)
+
+
+def _against_targets(digest: FamilyDigest) -> Iterator[Suggestion]:
+    """Yield what is short of its target or over it; many short ones are one suggestion: the plan is too much."""
+    found = [s for figures in digest.activities for s in _against_target(figures)]
+    short = [s for s in found if s.kind == "short"]
+    if len(short) >= MANY_SHORT:
+        minutes = sum(float(s.numbers["minutes"]) for s in short)
+        target = sum(float(s.numbers["target"]) for s in short)
+        numbers: dict[str, float | str] = {
+            "n": len(short),
+            "minutes": minutes,
+            "target": target,
+            "share": minutes / target,
+        }
+        yield Suggestion("short_many", None, numbers)
+        found = [s for s in found if s.kind != "short"]
+    yield from found
 
 
 def _against_target(figures: ActivityFigures) -> Iterator[Suggestion]:
