@@ -1,8 +1,9 @@
 """Which family needs the therapist first, and why. Pure.
 
 Urgent worries decide the order first: a family with an act_now concern in the period comes before all others,
-then one with a same_day concern, whatever else is told. Within a tier the points of the reasons add up; each reason
-gives 0 to 10, by the rule at its function, so that none can drown the rest. Equal points: by nickname, then id.
+then one with a same_day concern, whatever else is told. Each reason gives 0 to 10 points, by the rule at its function.
+Within a tier the weightiest reason decides, then the sum: a family that fell silent gives no other reason, and must
+not sink under many small ones. After that by nickname, then id.
 """
 
 from __future__ import annotations
@@ -60,6 +61,10 @@ class Ranked:
         return self.digest.family
 
     @property
+    def weightiest(self) -> float:
+        return max((reason.points for reason in self.reasons), default=0.0)
+
+    @property
     def points(self) -> float:
         return sum(reason.points for reason in self.reasons)
 
@@ -68,7 +73,7 @@ def ranked(digests: Iterable[FamilyDigest]) -> list[Ranked]:
     """Return the families, the one that needs the therapist first in front."""
     return sorted(
         (_ranked(digest) for digest in digests),
-        key=lambda r: (r.tier, -r.points, r.digest.nickname, r.family),
+        key=lambda r: (r.tier, -r.weightiest, -r.points, r.digest.nickname, r.family),
     )
 
 

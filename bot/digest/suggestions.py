@@ -20,6 +20,7 @@ SuggestionKind = Literal[
     "poorly",
     "below_floor",
     "short",
+    "short_many",
     "over",
     "asleep",
     "no_time",

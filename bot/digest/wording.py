@@ -87,11 +87,15 @@ class Wording:
     def side(self, side: str | None) -> str:
         return self.words.plain(f"digest.side_{side or 'none'}")
 
+    def seen_kind(self, observed: ObservationCount) -> str:
+        kind = self.words.plain(f"digest.kind_{observed.kind}")
+        if not observed.side:
+            return kind
+        return self.words.plain("digest.kind_with_side", kind=kind, side=self.side(observed.side))
+
     def observation(self, observed: ObservationCount) -> str:
         """Return "head turned right 5 (3 before)"; the earlier count is left out where it is not known."""
-        kind = self.words.plain(f"digest.kind_{observed.kind}")
-        if observed.side:
-            kind = self.words.plain("digest.kind_with_side", kind=kind, side=self.side(observed.side))
+        kind = self.seen_kind(observed)
         count = self.words.plain("digest.unknown") if observed.count is None else observed.count
         if observed.previous is None:
             return self.words.plain("digest.seen_count", kind=kind, count=count)
