@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, tzinfo
 from zoneinfo import ZoneInfo
 
 from babel.dates import format_date, format_skeleton, format_time
@@ -29,7 +29,7 @@ class Wording:
 
     words: Words
     name_of: NameOf
-    zone: ZoneInfo
+    zone: tzinfo
 
     def minutes(self, value: float) -> str:
         return format_decimal(round(value, 1), "#,##0.#", locale=self.words.language)
