@@ -1,0 +1,231 @@
+"""What a digest is computed from: plain values, filled by whoever reads the records.
+
+Every `at` is an aware datetime. Every `date` is a local date of the family's zone. `messages` name the chat
+messages that a fact was read from, so that each figure of the digest can be traced to what was said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Literal
+
+from bot.concerns.finding import Urgency
+from bot.replies.reading import AffectedSide, ObservationKind, Side, SkipReason
+
+PromptState = Literal["sent", "answered", "later", "skipped", "expired"]
+"""What became of a reminder; "sent": nothing yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """What the plan asks of one activity on one date.
+
+    minutes: the day's target, a share of waking time already turned into minutes.
+    left_share: which part of its sessions the plan wants on the left, 0 to 1; None where it has no side.
+    """
+
+    activity: str
+    minutes: float
+    left_share: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DayFacts:
+    """One date of the period.
+
+    awake_minutes: of the whole date, by the plan's day; None where no plan held on it.
+    due: of the whole date; a held activity has no row.
+    part: which share of the date's waking time lies inside the period (a digest sent at 18:00 cuts its last day).
+    paused: the family had asked for a pause.
+    """
+
+    date: date
+    awake_minutes: float | None = None
+    due: tuple[Due, ...] = ()
+    part: float = 1.0
+    paused: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SessionFact:
+    """One thing done. minutes: more than 0; None where it was done but nobody said how long."""
+
+    id: str
+    activity: str
+    minutes: float | None
+    side: Side | None
+    date: date
+    at: datetime
+    carer: str
+    messages: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PromptFact:
+    """One reminder that went out (once, however many carers got it)."""
+
+    activity: str
+    side: Side | None
+    date: date
+    state: PromptState
+    reason: SkipReason | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SkipFact:
+    reason: SkipReason
+    activity: str | None
+    date: date
+    at: datetime
+    carer: str
+    messages: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ObservationFact:
+    kind: ObservationKind
+    side: Side | None
+    date: date
+    at: datetime
+    carer: str
+    messages: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ConfidenceFact:
+    """How sure a carer felt about an activity, 0 to 10 (confidence ruler)."""
+
+    activity: str
+    value: float
+    at: datetime
+    carer: str
+
+
+@dataclass(frozen=True, slots=True)
+class ConcernFact:
+    """A worry in the carer's own words. answered_at: when the therapist first answered, or None."""
+
+    at: datetime
+    carer: str
+    urgency: Urgency
+    text: str
+    answered_at: datetime | None = None
+    messages: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionFact:
+    at: datetime
+    carer: str
+    text: str
+    answered_at: datetime | None = None
+    messages: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class UnreadFact:
+    """Words that nothing could be read from, whole."""
+
+    at: datetime
+    carer: str
+    text: str
+    messages: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlanChangeFact:
+    at: datetime
+    version: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class NoteFact:
+    at: datetime
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class PreviousFacts:
+    """The period before, for comparison: as many days, told in the same way."""
+
+    days: tuple[DayFacts, ...]
+    days_with_word: frozenset[date]
+    sessions: tuple[SessionFact, ...] = ()
+    observations: tuple[ObservationFact, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FamilyFacts:
+    """Everything about one family in one period.
+
+    days: each local date that the period touches, in order.
+    as_of: when the facts were gathered; dates after it are still to come.
+    from_at, to_at: the period as instants, start included, end not, where it is no whole number of local dates.
+    days_with_word: dates on which any carer wrote or pressed a button; the dates of sessions, observations,
+        skips, concerns, questions and unread texts count as well, named here or not.
+    sessions: those of the period; one told late may bear a date before it.
+    confidence: all ratings up to the end of the period, older ones too.
+    carers: everyone who may write, as named to the therapist.
+    previous: None where there was no period before.
+    """
+
+    family: str
+    nickname: str
+    time_zone: str
+    affected_side: AffectedSide
+    born: date
+    gestation_weeks: int
+    days: tuple[DayFacts, ...]
+    as_of: datetime
+    from_at: datetime | None = None
+    to_at: datetime | None = None
+    days_with_word: frozenset[date] = frozenset()
+    sessions: tuple[SessionFact, ...] = ()
+    prompts: tuple[PromptFact, ...] = ()
+    skips: tuple[SkipFact, ...] = ()
+    observations: tuple[ObservationFact, ...] = ()
+    confidence: tuple[ConfidenceFact, ...] = ()
+    concerns: tuple[ConcernFact, ...] = ()
+    questions: tuple[QuestionFact, ...] = ()
+    unread: tuple[UnreadFact, ...] = ()
+    carers: tuple[str, ...] = ()
+    plan_changes: tuple[PlanChangeFact, ...] = ()
+    notes: tuple[NoteFact, ...] = ()
+    previous: PreviousFacts | None = None
+
+    def __post_init__(self) -> None:
+        if not self.days:
+            raise ValueError(f"digest of family {self.family}: the period holds no day; give at least one")
+
+    @property
+    def from_(self) -> date:
+        return self.days[0].date
+
+    @property
+    def to(self) -> date:
+        """The last day, included."""
+        return self.days[-1].date
+
+
+def part_of_day(awake: Sequence[tuple[datetime, datetime]], from_at: datetime, to_at: datetime) -> float:
+    """Return which share of a date's waking time lies in [from_at, to_at): 0 to 1.
+
+    awake: the date's waking spans as instants. A date without waking time counts as 1.
+    """
+    whole = sum((end - start for start, end in awake), timedelta())
+    inside = sum(
+        (max(timedelta(), min(end, to_at) - max(start, from_at)) for start, end in awake), timedelta()
+    )
+    return inside / whole if whole else 1.0
+
+
+def left_share(affected_side: AffectedSide, affected: float, unaffected: float) -> float:
+    """Return the part of sessions wanted on the left, from a plan's ratio of affected to unaffected side.
+
+    With both sides affected the ratio can only be even ("alternate"), so the sides' names do not matter.
+    """
+    share = affected / (affected + unaffected)
+    return 1 - share if affected_side == "right" else share

@@ -1,0 +1,205 @@
+"""A family's figures as lines of text, section by section, for message, terminal, visit note and document."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from bot.concerns.finding import URGENCIES
+from bot.digest.facts import ConcernFact, QuestionFact
+from bot.digest.figures import ActivityFigures, FamilyDigest
+from bot.digest.suggestions import suggestions_for
+from bot.digest.week import AWAKE_SHARE_AIM, WHO_FLOOR_MINUTES
+from bot.digest.wording import Wording
+
+TOLERANCE = frozenset({"tolerated_well", "tolerated_poorly", "fell_asleep"})
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading and its lines, plain text. A section without lines is not shown."""
+
+    head: str
+    lines: tuple[str, ...]
+
+
+def figure_sections(digest: FamilyDigest, wording: Wording) -> list[Section]:
+    """Return what fits a phone screen: everything but the carers' own words."""
+    say = wording.words.plain
+    known_only = digest.days_with_word < len(digest.days)
+    minutes_head = say("digest.minutes_head_known") if known_only else say("digest.minutes_head")
+    minutes = tuple(activity_line(a, wording) for a in digest.activities)
+    if not digest.days_with_word:
+        minutes = (say("digest.unknown"),)
+    sections = [
+        Section(minutes_head, minutes),
+        Section(say("digest.prone_head"), prone_lines(digest, wording)),
+        Section(say("digest.seen_head"), seen_line(digest, wording, taken=False)),
+        Section(say("digest.taken_head"), seen_line(digest, wording, taken=True)),
+        Section(say("digest.confidence_head"), confidence_line(digest, wording)),
+        Section(say("digest.prompts_head"), prompt_lines(digest, wording)),
+        Section(say("digest.carers_head"), carer_line(digest, wording)),
+    ]
+    return [section for section in sections if section.lines]
+
+
+def suggestion_section(digest: FamilyDigest, wording: Wording) -> list[Section]:
+    lines = tuple(f"• {wording.suggestion(s)}" for s in suggestions_for(digest))
+    return [Section(wording.words.plain("digest.suggestions_head"), lines)] if lines else []
+
+
+def word_sections(digest: FamilyDigest, wording: Wording) -> list[Section]:
+    """Return every concern, question, unread text, plan change and note, whole, the most urgent first."""
+    say = wording.words.plain
+    concerns = sorted(digest.concerns, key=lambda c: (URGENCIES.index(c.urgency), c.at))
+    sections = [
+        Section(
+            say("digest.concerns_head"),
+            tuple(f"[{wording.urgency(c.urgency)}] {_said(c, wording)}" for c in concerns),
+        ),
+        Section(say("digest.questions_head"), tuple(_said(q, wording) for q in digest.questions)),
+        Section(
+            say("digest.unread_head"),
+            tuple(
+                say("digest.said", at=wording.time(u.at), carer=u.carer, text=u.text) for u in digest.unread
+            ),
+        ),
+        Section(
+            say("digest.changes_head"),
+            tuple(
+                say("digest.change_line", at=wording.time(p.at), version=p.version, text=p.text)
+                for p in digest.plan_changes
+            ),
+        ),
+        Section(
+            say("digest.notes_head"),
+            tuple(say("digest.note_line", at=wording.time(n.at), text=n.text) for n in digest.notes),
+        ),
+    ]
+    return [section for section in sections if section.lines]
+
+
+def _said(fact: ConcernFact | QuestionFact, wording: Wording) -> str:
+    say = wording.words.plain
+    said = say("digest.said", at=wording.time(fact.at), carer=fact.carer, text=fact.text)
+    if fact.answered_at is None:
+        return f"{said} ({say('digest.not_answered')})"
+    return f"{said} ({say('digest.answered', at=wording.time(fact.answered_at))})"
+
+
+def activity_line(figures: ActivityFigures, wording: Wording) -> str:
+    """Return "Tummy time: 96 of 150 min (left 40, right 56); 19.2 a day, 24 before"."""
+    say, minutes = wording.words.plain, wording.minutes
+    line = f"{wording.name_of(figures.activity)}: {done_of_asked(figures, wording)}"
+    if figures.minutes is None:
+        return line
+    if figures.wants_sides:
+        line += f" ({sides_told(figures, wording)})"
+    if figures.pace and figures.previous_pace:
+        now, before = figures.pace.a_day, figures.previous_pace.a_day
+        line += "; " + say("digest.change", now=minutes(now), before=minutes(before))
+    if figures.without_minutes:
+        line += "; " + say("digest.lengths_missing", n=figures.without_minutes)
+    return line
+
+
+def done_of_asked(figures: ActivityFigures, wording: Wording) -> str:
+    """Return the minutes beside what the plan asked on the same days; unknown minutes as unknown."""
+    say, minutes = wording.words.plain, wording.minutes
+    if figures.minutes is None:
+        return say("digest.unknown")
+    if figures.known_target is None:
+        return say("digest.minutes_only", minutes=minutes(figures.minutes))
+    return say("digest.minutes_of", minutes=minutes(figures.minutes), target=minutes(figures.known_target))
+
+
+def sides_told(figures: ActivityFigures, wording: Wording) -> str:
+    """Return "left 40, right 56", and what was told without a side where there is any."""
+    say, minutes = wording.words.plain, wording.minutes
+    left, right, unsided = (minutes(m or 0.0) for m in (figures.left, figures.right, figures.unsided))
+    if figures.unsided:
+        return say("digest.sides_unsided", left=left, right=right, unsided=unsided)
+    return say("digest.sides", left=left, right=right)
+
+
+def prone_lines(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
+    say, prone = wording.words.plain, digest.prone
+    if prone.minutes is None:
+        return (say("digest.unknown"),)
+    lines = []
+    if prone.share is not None:
+        aim = wording.share(AWAKE_SHARE_AIM)
+        share = wording.share(prone.share)
+        if prone.previous_share is None:
+            lines.append(say("digest.prone_share", share=share, aim=aim))
+        else:
+            before = wording.share(prone.previous_share)
+            lines.append(say("digest.prone_share_before", share=share, aim=aim, before=before))
+    floor = wording.minutes(WHO_FLOOR_MINUTES)
+    lines.append(say("digest.prone_floor", floor=floor, n=prone.days_at_floor, days=prone.days))
+    return tuple(lines)
+
+
+def seen_line(digest: FamilyDigest, wording: Wording, *, taken: bool) -> tuple[str, ...]:
+    """Return one line of what the baby did, or with taken of how it was taken; none where nothing was told."""
+    told = [wording.observation(o) for o in digest.observations if (o.kind in TOLERANCE) == taken]
+    return (", ".join(told),) if told else ()
+
+
+def confidence_line(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
+    say, number = wording.words.plain, wording.minutes
+    parts = [
+        say("digest.confidence_line", activity=wording.name_of(c.activity), latest=number(c.latest))
+        if c.previous is None
+        else say(
+            "digest.confidence_line_before",
+            activity=wording.name_of(c.activity),
+            latest=number(c.latest),
+            previous=number(c.previous),
+        )
+        for c in digest.confidence
+    ]
+    return (", ".join(parts),) if parts else ()
+
+
+def prompt_lines(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
+    say, counts = wording.words.plain, digest.prompts
+    if not counts.sent:
+        return (say("digest.no_prompts"),)
+    line = say(
+        "digest.prompts_line",
+        sent=counts.sent,
+        answered=counts.answered,
+        skipped=counts.skipped,
+        later=counts.later,
+        expired=counts.expired,
+    )
+    reasons = ", ".join(f"{say(f'digest.skip_{reason}')} {n}" for reason, n in digest.skips)
+    return (line, f"{say('digest.skips_head')}: {reasons}") if reasons else (line,)
+
+
+def carer_line(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
+    say = wording.words.plain
+    parts = [
+        say("digest.carer_minutes", carer=c.carer, minutes=wording.minutes(c.minutes))
+        if c.minutes is not None
+        else say("digest.carer_times", carer=c.carer, n=c.entries)
+        if c.entries
+        else say("digest.carer_none", carer=c.carer)
+        for c in digest.carers
+    ]
+    return (", ".join(parts),) if parts else ()
+
+
+def rendered(
+    sections: Sequence[Section], *, head: Callable[[str], str], line: Callable[[str], str]
+) -> list[str]:
+    """Return the sections as text lines; a section of one line stands beside its heading."""
+    out: list[str] = []
+    for section in sections:
+        if len(section.lines) == 1 and not section.lines[0].startswith(("•", "[")):
+            out.append(f"{head(section.head)}: {line(section.lines[0]).lstrip()}")
+        else:
+            out.append(head(section.head))
+            out.extend(line(text) for text in section.lines)
+    return out

@@ -1,0 +1,323 @@
+"""Computes one family's digest from facts. Pure.
+
+How the unknown is counted. On a date with word, what nobody told of counts as not done. On a date without word
+nothing is known, so its minutes enter no sum and its waking time no share. Dates before the plan, in a pause or
+still to come are neither.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from bot.digest.clinic import age_weeks, corrected_weeks
+from bot.digest.facts import (
+    ConfidenceFact,
+    DayFacts,
+    FamilyFacts,
+    ObservationFact,
+    PreviousFacts,
+    PromptFact,
+    SessionFact,
+)
+from bot.digest.figures import (
+    ActivityFigures,
+    CarerShare,
+    Confidence,
+    DayMinutes,
+    DayState,
+    FamilyDigest,
+    ObservationCount,
+    Pace,
+    PromptCounts,
+    Prone,
+)
+
+PRONE_ACTIVITIES = frozenset({"tummy_time", "lap_tummy_time", "chest_tummy_time", "forearm_carry"})
+"""What counts as time on the tummy: flat, across the lap, on a reclined chest, along the forearm (common practice,
+no source). football_hold is left out: it is carried in several ways, not all of them face down, and a share that is
+too low does less harm than one that is too high."""
+
+WHO_FLOOR_MINUTES = 30.0
+"""A day, for infants not yet mobile. WHO 2019, guidelines on physical activity, sedentary behaviour and sleep."""
+
+AWAKE_SHARE_AIM = 0.5
+"""Half of waking time. Common practice for these babies, no source."""
+
+
+def digest_of(facts: FamilyFacts) -> FamilyDigest:
+    """Return the family's figures for the period of the facts."""
+    states = _states(facts)
+    known = frozenset(day for day, state in states.items() if state == "word")
+    previous = facts.previous
+    previous_known = previous_days_with_word(previous) if previous else frozenset()
+    last = facts.to
+    return FamilyDigest(
+        family=facts.family,
+        nickname=facts.nickname,
+        time_zone=facts.time_zone,
+        affected_side=facts.affected_side,
+        week=_iso_week(facts.from_, last) if facts.from_at is None else None,
+        from_=facts.from_,
+        to=last,
+        from_at=facts.from_at,
+        to_at=facts.to_at,
+        age_weeks=age_weeks(facts.born, last),
+        corrected_weeks=corrected_weeks(facts.born, facts.gestation_weeks, last),
+        activities=_activities(facts, states, previous, previous_known),
+        prone=_prone(facts, known, previous, previous_known),
+        prompts=_prompt_counts(facts.prompts),
+        skips=tuple(Counter(skip.reason for skip in facts.skips).most_common()),
+        observations=_observations(facts, known, previous_known),
+        seen=tuple(sorted(facts.observations, key=lambda o: o.at)),
+        confidence=_confidence(facts.confidence),
+        concerns=tuple(sorted(facts.concerns, key=lambda c: c.at)),
+        questions=tuple(sorted(facts.questions, key=lambda q: q.at)),
+        unread=tuple(sorted(facts.unread, key=lambda u: u.at)),
+        carers=_carers(facts),
+        days=tuple(states.items()),
+        plan_changes=tuple(sorted(facts.plan_changes, key=lambda p: p.at)),
+        notes=tuple(sorted(facts.notes, key=lambda n: n.at)),
+        pace=_pace(facts.sessions, known),
+        previous_pace=_pace(previous.sessions, previous_known) if previous else None,
+    )
+
+
+def previous_days_with_word(previous: PreviousFacts) -> frozenset[date]:
+    """Return the dates of the period before on which anything was told."""
+    told = {s.date for s in previous.sessions} | {o.date for o in previous.observations}
+    return (previous.days_with_word & {day.date for day in previous.days}) | told
+
+
+def _days_with_word(facts: FamilyFacts) -> frozenset[date]:
+    zone = ZoneInfo(facts.time_zone)
+    inside = {day.date for day in facts.days}
+
+    def dates(times: Iterable[datetime]) -> set[date]:
+        return {at.astimezone(zone).date() for at in times}
+
+    said = (
+        {o.date for o in facts.observations}
+        | {skip.date for skip in facts.skips}
+        | dates(c.at for c in facts.concerns)
+        | dates(q.at for q in facts.questions)
+        | dates(u.at for u in facts.unread)
+        | facts.days_with_word
+    )
+    return frozenset((said & inside) | {s.date for s in facts.sessions})
+
+
+def _states(facts: FamilyFacts) -> dict[date, DayState]:
+    """Return the state of each date, in order; a session told late adds its own date in front."""
+    today = facts.as_of.astimezone(ZoneInfo(facts.time_zone)).date()
+    known = _days_with_word(facts)
+
+    def state(day: DayFacts) -> DayState:
+        if day.date in known:
+            return "word"
+        if day.date > today:
+            return "to_come"
+        if day.paused:
+            return "paused"
+        return "silent" if day.awake_minutes is not None or day.due else "no_plan"
+
+    states = {day.date: state(day) for day in facts.days}
+    for day in known:
+        states[day] = "word"
+    return dict(sorted(states.items()))
+
+
+def _iso_week(first: date, last: date) -> str | None:
+    year, week, weekday = first.isocalendar()
+    whole = weekday == 1 and (last - first).days == 6
+    return f"{year:04d}-W{week:02d}" if whole else None
+
+
+def _activities(
+    facts: FamilyFacts,
+    states: dict[date, DayState],
+    previous: PreviousFacts | None,
+    previous_known: frozenset[date],
+) -> tuple[ActivityFigures, ...]:
+    planned = list(dict.fromkeys(due.activity for day in facts.days for due in day.due))
+    unplanned = sorted({s.activity for s in facts.sessions} - set(planned))
+    return tuple(
+        _activity(activity, facts, states, previous, previous_known) for activity in planned + unplanned
+    )
+
+
+def _activity(
+    activity: str,
+    facts: FamilyFacts,
+    states: dict[date, DayState],
+    previous: PreviousFacts | None,
+    previous_known: frozenset[date],
+) -> ActivityFigures:
+    entries = tuple(
+        sorted((s for s in facts.sessions if s.activity == activity), key=lambda s: (s.date, s.at))
+    )
+    targets = _targets(activity, facts.days)
+    known = _known_days(activity, facts.days, frozenset(d for d, s in states.items() if s == "word"), entries)
+    days = tuple(_day_minutes(day, state, entries, targets.get(day)) for day, state in states.items())
+    # Where every session lacks its length, the minutes are as unknown as on a silent day.
+    told = bool(known) and not (entries and all(s.minutes is None for s in entries))
+    shares = [due.left_share for day in facts.days for due in day.due if due.activity == activity]
+
+    def on(side: str | None) -> float | None:
+        return sum((s.minutes or 0.0 for s in entries if s.side == side), 0.0) if told else None
+
+    return ActivityFigures(
+        activity=activity,
+        target_minutes=sum(targets.values()) if targets else None,
+        known_target=sum(m for day, m in targets.items() if day in known) if known & set(targets) else None,
+        minutes=sum((s.minutes or 0.0 for s in entries), 0.0) if told else None,
+        left=on("left"),
+        right=on("right"),
+        unsided=on(None),
+        sessions=len(entries) if known else None,
+        days_with_any=len({s.date for s in entries}) if known else None,
+        without_minutes=sum(s.minutes is None for s in entries),
+        pace=_pace(entries, known) if told else None,
+        previous_pace=_previous_pace(activity, previous, previous_known) if previous else None,
+        left_share=next((share for share in reversed(shares) if share is not None), None),
+        days=days,
+        entries=entries,
+    )
+
+
+def _targets(activity: str, days: Sequence[DayFacts]) -> dict[date, float]:
+    return {day.date: due.minutes * day.part for day in days for due in day.due if due.activity == activity}
+
+
+def _known_days(
+    activity: str, days: Sequence[DayFacts], known: frozenset[date], entries: Sequence[SessionFact]
+) -> frozenset[date]:
+    """Return the days with word on which the plan asked for the activity or it was done;
+    all days with word where no plan of the period asks for it."""
+    asked = {day.date for day in days if any(due.activity == activity for due in day.due)}
+    return (known & asked if asked else known) | {s.date for s in entries}
+
+
+def _day_minutes(
+    day: date, state: DayState, entries: Sequence[SessionFact], target: float | None
+) -> DayMinutes:
+    def on(side: str | None) -> float | None:
+        if state != "word":
+            return None
+        return sum((s.minutes or 0.0 for s in entries if s.date == day and s.side == side), 0.0)
+
+    return DayMinutes(day, state, on("left"), on("right"), on(None), target)
+
+
+def _pace(sessions: Sequence[SessionFact], known: frozenset[date]) -> Pace | None:
+    if not known:
+        return None
+    return Pace(sum((s.minutes or 0.0 for s in sessions), 0.0), len(known))
+
+
+def _previous_pace(activity: str, previous: PreviousFacts, known: frozenset[date]) -> Pace | None:
+    entries = tuple(s for s in previous.sessions if s.activity == activity)
+    days = _known_days(activity, previous.days, known, entries)
+    planned = any(due.activity == activity for day in previous.days for due in day.due)
+    # An activity that was neither asked for nor done then has nothing to be compared with.
+    return _pace(entries, days) if planned or entries else None
+
+
+def _prone(
+    facts: FamilyFacts,
+    known: frozenset[date],
+    previous: PreviousFacts | None,
+    previous_known: frozenset[date],
+) -> Prone:
+    if not known:
+        return Prone(None, None, None, 0, None, _prone_share(previous, previous_known)[1])
+    by_day = _prone_minutes(facts.sessions)
+    awake, share = _prone_share(facts, known)
+    return Prone(
+        minutes=sum(by_day.values(), 0.0),
+        awake_minutes=awake,
+        share=share,
+        days=len(known),
+        days_at_floor=sum(by_day.get(day, 0.0) >= WHO_FLOOR_MINUTES for day in known),
+        previous_share=_prone_share(previous, previous_known)[1],
+    )
+
+
+def _prone_minutes(sessions: Sequence[SessionFact]) -> dict[date, float]:
+    by_day: dict[date, float] = {}
+    for session in sessions:
+        if session.activity in PRONE_ACTIVITIES:
+            by_day[session.date] = by_day.get(session.date, 0.0) + (session.minutes or 0.0)
+    return by_day
+
+
+def _prone_share(
+    facts: FamilyFacts | PreviousFacts | None, known: frozenset[date]
+) -> tuple[float | None, float | None]:
+    """Return waking minutes and the share of them on the tummy, over days with word and a known day's shape."""
+    if facts is None:
+        return None, None
+    awake = {
+        day.date: day.awake_minutes * day.part
+        for day in facts.days
+        if day.date in known and day.awake_minutes is not None
+    }
+    total = sum(awake.values(), 0.0)
+    if not total:
+        return None, None
+    by_day = _prone_minutes(facts.sessions)
+    return total, sum(minutes for day, minutes in by_day.items() if day in awake) / total
+
+
+def _prompt_counts(prompts: Sequence[PromptFact]) -> PromptCounts:
+    states = Counter(prompt.state for prompt in prompts)
+    return PromptCounts(
+        sent=len(prompts),
+        answered=states["answered"],
+        later=states["later"],
+        skipped=states["skipped"],
+        expired=states["expired"],
+    )
+
+
+def _observations(
+    facts: FamilyFacts, known: frozenset[date], previous_known: frozenset[date]
+) -> tuple[ObservationCount, ...]:
+    def counts(seen: Sequence[ObservationFact]) -> Counter[tuple[str, str]]:
+        return Counter((o.kind, o.side or "") for o in seen)
+
+    now = counts(facts.observations)
+    before = counts(facts.previous.observations) if facts.previous else Counter()
+    kinds = {(o.kind, o.side or ""): o for o in (facts.previous.observations if facts.previous else ())}
+    kinds |= {(o.kind, o.side or ""): o for o in facts.observations}
+    return tuple(
+        ObservationCount(
+            kind=kinds[key].kind,
+            side=kinds[key].side,
+            count=now[key] if known else None,
+            previous=before[key] if previous_known else None,
+        )
+        for key in sorted(kinds, key=lambda key: (-now[key], -before[key], key))
+    )
+
+
+def _confidence(ratings: Sequence[ConfidenceFact]) -> tuple[Confidence, ...]:
+    by_activity: dict[str, list[ConfidenceFact]] = {}
+    for rating in sorted(ratings, key=lambda r: r.at):
+        by_activity.setdefault(rating.activity, []).append(rating)
+    return tuple(
+        Confidence(activity, rated[-1].value, rated[-2].value if len(rated) > 1 else None)
+        for activity, rated in sorted(by_activity.items())
+    )
+
+
+def _carers(facts: FamilyFacts) -> tuple[CarerShare, ...]:
+    names = dict.fromkeys((*facts.carers, *sorted({s.carer for s in facts.sessions})))
+    shares = []
+    for name in names:
+        entries = [s for s in facts.sessions if s.carer == name]
+        told = [s.minutes for s in entries if s.minutes is not None]
+        shares.append(CarerShare(name, len(entries), sum(told) if told else None))
+    return tuple(sorted(shares, key=lambda share: (-(share.minutes or 0.0), -share.entries, share.carer)))

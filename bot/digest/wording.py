@@ -1,0 +1,127 @@
+"""Figures turned into the therapist's words: numbers, dates, reasons and suggestions, as plain text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime, tzinfo
+from zoneinfo import ZoneInfo
+
+from babel.dates import format_date, format_skeleton, format_time
+from babel.numbers import format_decimal, format_percent
+
+from bot.concerns.finding import Urgency
+from bot.digest.figures import FamilyDigest, ObservationCount
+from bot.digest.ranking import Reason
+from bot.digest.suggestions import Suggestion
+from bot.phrases import Words
+
+NameOf = Callable[[str], str]
+"""The display name of an activity id, in the reader's language."""
+
+SHARES = frozenset({"share", "wanted"})
+"""Figures of reasons and suggestions that are parts of a whole."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """How one reader is told of one family's figures. zone: the family's, for every time that is shown."""
+
+    words: Words
+    name_of: NameOf
+    zone: tzinfo
+
+    def minutes(self, value: float) -> str:
+        return format_decimal(round(value, 1), "#,##0.#", locale=self.words.language)
+
+    def share(self, value: float) -> str:
+        return format_percent(value, "#,##0%", locale=self.words.language)
+
+    def day(self, day: date) -> str:
+        """Return a date as "Mon, Mar 2"."""
+        return format_skeleton("MMMEd", day, locale=self.words.language)
+
+    def short_day(self, day: date) -> str:
+        """Return a date as "Mar 2"."""
+        return format_skeleton("MMMd", day, locale=self.words.language)
+
+    def weekday(self, day: date) -> str:
+        return format_date(day, "EEE", locale=self.words.language)
+
+    def time(self, at: datetime) -> str:
+        local = at.astimezone(self.zone)
+        return f"{self.day(local.date())}, {format_time(local, 'short', locale=self.words.language)}"
+
+    def period(self, digest: FamilyDigest) -> str:
+        if digest.from_at and digest.to_at:
+            return self.words.plain(
+                "digest.period", from_=self.time(digest.from_at), to=self.time(digest.to_at)
+            )
+        return self.words.plain("digest.period", from_=self.day(digest.from_), to=self.day(digest.to))
+
+    def baby(self, digest: FamilyDigest) -> str:
+        """Return age, corrected age where it differs, and the weak side."""
+        parts = [self.words.plain("digest.age", n=digest.age_weeks)]
+        if digest.corrected_weeks != digest.age_weeks:
+            parts.append(self.words.plain("digest.corrected", n=digest.corrected_weeks))
+        parts.append(self.words.plain(f"digest.weak_side_{digest.affected_side}"))
+        return ", ".join(parts)
+
+    def days(self, digest: FamilyDigest) -> str:
+        """Return how many days are known, and what the others were."""
+        counts = {
+            state: sum(s == state for _, s in digest.days)
+            for state in ("silent", "paused", "no_plan", "to_come")
+        }
+        known = digest.days_with_word
+        if not known and counts["silent"] and not (counts["paused"] or counts["to_come"]):
+            return self.words.plain("digest.silent_all")
+        parts = [self.words.plain("digest.days_known", n=known, days=len(digest.days))]
+        parts += [self.words.plain(f"digest.days_{state}", n=n) for state, n in counts.items() if n]
+        told = ", ".join(parts)
+        return told[0].upper() + told[1:]
+
+    def urgency(self, urgency: Urgency) -> str:
+        return self.words.plain(f"digest.urgency_{urgency}")
+
+    def side(self, side: str | None) -> str:
+        return self.words.plain(f"digest.side_{side or 'none'}")
+
+    def seen_kind(self, observed: ObservationCount) -> str:
+        kind = self.words.plain(f"digest.kind_{observed.kind}")
+        if not observed.side:
+            return kind
+        return self.words.plain("digest.kind_with_side", kind=kind, side=self.side(observed.side))
+
+    def observation(self, observed: ObservationCount) -> str:
+        """Return "head turned right 5 (3 before)"; the earlier count is left out where it is not known."""
+        kind = self.seen_kind(observed)
+        count = self.words.plain("digest.unknown") if observed.count is None else observed.count
+        if observed.previous is None:
+            return self.words.plain("digest.seen_count", kind=kind, count=count)
+        return self.words.plain("digest.seen_count_before", kind=kind, count=count, before=observed.previous)
+
+    def reason(self, reason: Reason) -> str:
+        return self.words.plain(f"digest.reason_{reason.kind}", **self._shown(reason.numbers))
+
+    def suggestion(self, suggestion: Suggestion) -> str:
+        shown = self._shown(suggestion.numbers)
+        if suggestion.activity:
+            shown["activity"] = self.name_of(suggestion.activity)
+        return self.words.plain(f"digest.suggest_{suggestion.kind}", **shown)
+
+    def _shown(self, numbers: dict[str, float | str]) -> dict[str, object]:
+        shown: dict[str, object] = {}
+        for name, value in numbers.items():
+            if isinstance(value, str):
+                shown[name] = self.name_of(value) if name == "activity" else self.side(value)
+            elif name in SHARES:
+                shown[name] = self.share(value)
+            # `n` chooses the plural form, so it stays a number.
+            else:
+                shown[name] = value if name == "n" else self.minutes(value)
+        return shown
+
+
+def wording_for(digest: FamilyDigest, words: Words, name_of: NameOf) -> Wording:
+    return Wording(words, name_of, ZoneInfo(digest.time_zone))

@@ -1,0 +1,110 @@
+"""What the log says: minutes a day, prompts a day, starts that keep their distance, sides that were done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from scheduling.plan import Plan, Side
+
+NEED_DAYS = 14
+"""How many days back the rotation between activities looks: what was done longer ago no longer says who is due."""
+
+
+@dataclass(frozen=True, slots=True)
+class LogEntry:
+    """One session that was done, or one prompt that was sent.
+
+    minutes: 0 for a prompt that was not done. at: aware, when the session began, or a date where the hour is not known.
+    prompted: the bot asked for it; False for a session that the family began by itself.
+    """
+
+    activity: str
+    minutes: float
+    side: Side | None
+    at: datetime | date
+    prompted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """A logged session with a known hour. at: minutes since the epoch."""
+
+    at: float
+    minutes: float
+    prompted: bool
+
+
+@dataclass(slots=True)
+class SideCount:
+    left: int = 0
+    right: int = 0
+    latest: Side | None = None
+    latest_at: float = float("-inf")
+
+    def add(self, side: Side, when: float) -> None:
+        """Count one session more. when: minutes since the epoch."""
+        if side == "left":
+            self.left += 1
+        else:
+            self.right += 1
+        if when >= self.latest_at:
+            self.latest, self.latest_at = side, when
+
+    def copy(self) -> SideCount:
+        return SideCount(self.left, self.right, self.latest, self.latest_at)
+
+
+@dataclass(slots=True)
+class History:
+    """The log of one plan, summed up. Entries of activities that the plan does not hold are passed over."""
+
+    zone: ZoneInfo
+    minutes: dict[str, dict[date, float]] = field(default_factory=dict)
+    prompts: dict[date, int] = field(default_factory=dict)
+    starts: dict[str, list[Start]] = field(default_factory=dict)
+    sides: dict[str, SideCount] = field(default_factory=dict)
+    entries: dict[date, list[LogEntry]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, plan: Plan, log: Iterable[LogEntry]) -> History:
+        history = cls(ZoneInfo(plan.time_zone))
+        for activity in plan.activities:
+            history.minutes[activity.activity] = {}
+            history.starts[activity.activity] = []
+            history.sides[activity.activity] = SideCount()
+        for entry in log:
+            history.add(entry)
+        return history
+
+    def add(self, entry: LogEntry) -> None:
+        """Count one entry more."""
+        minutes = self.minutes.get(entry.activity)
+        if minutes is None:
+            return
+        if isinstance(entry.at, datetime):
+            day = entry.at.astimezone(self.zone).date()
+            when = entry.at.timestamp() / 60
+            self.starts[entry.activity].append(Start(when, entry.minutes, entry.prompted))
+        else:
+            day = entry.at
+            when = (day - date(1970, 1, 1)) / timedelta(minutes=1)
+        self.entries.setdefault(day, []).append(entry)
+        if entry.prompted:
+            self.prompts[day] = self.prompts.get(day, 0) + 1
+        if entry.minutes > 0:
+            minutes[day] = minutes.get(day, 0) + entry.minutes
+            if entry.side is not None:
+                self.sides[entry.activity].add(entry.side, when)
+
+    def recent_minutes(self, activity: str, day: date) -> float:
+        """Return the minutes logged in the NEED_DAYS days before `day`."""
+        minutes = self.minutes[activity]
+        first = day - timedelta(days=NEED_DAYS)
+        return sum(amount for on, amount in minutes.items() if first <= on < day)
+
+    def before(self, plan: Plan, day: date) -> History:
+        """Return the history as it stood when `day` began, nothing of that day or of later ones in it."""
+        return History.of(plan, (entry for on, some in self.entries.items() if on < day for entry in some))

@@ -1,0 +1,41 @@
+"""Why a prompt stands where it does, and why minutes are missing: the numbers that decided, without words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from scheduling.plan import MomentName, Side
+
+
+@dataclass(frozen=True, slots=True)
+class Because:
+    """so_far: minutes logged today and planned before this prompt. target: the day's.
+
+    side: the side that is due. turn: "fixed" where the plan names one side, "behind" where this side has had fewer
+    sessions than its share, "next" where both stand level. left, right: sessions counted before this prompt.
+    """
+
+    so_far: float
+    target: float
+    side: Side | None = None
+    turn: Literal["fixed", "behind", "next"] | None = None
+    left: int = 0
+    right: int = 0
+    moment: MomentName | None = None
+
+
+WhyKind = Literal["no_moment", "no_room", "most_prompts", "own_room", "shared_room"]
+
+
+@dataclass(frozen=True, slots=True)
+class Why:
+    """Why an activity falls short.
+
+    no_moment: none of its moments is open to it today. no_room: no time is left that is long enough and clear of feeds
+    and quiet. most_prompts: the day's prompts are used up (`prompts` of them). own_room: it has all the time that its own
+    rules leave it. shared_room: the gap between prompts and the other activities leave no more.
+    """
+
+    kind: WhyKind
+    prompts: int = 0

@@ -1,0 +1,189 @@
+"""The search for a day of least shortfall.
+
+A day is built from morning to night. A partial day says how many prompts it has, from when the next may start, what
+each activity still misses; of two that agree in all but that time, the earlier one is kept. Every session starts as
+early as what stands before it allows: moving a session to an earlier start in the same opening breaks no rule, so some
+best day has this form. Partial days that cannot beat the best one found are dropped by an upper bound (the most
+prompts that the time left can hold, each giving the most it could). Where more than `width` partial days of one size
+are left, only the most promising are carried on: below that the search is exact, above it its work is bounded.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from scheduling.needs import Need
+from scheduling.worth import TURN, gain
+
+Session = tuple[int, int, int]
+"""(start, minutes, index of the need)."""
+
+WIDTHS = (12, 150)
+_CLOSE = 1e-12
+
+
+@dataclass(slots=True)
+class Partial:
+    """A day planned up to `ready`, when the next session may start."""
+
+    score: float
+    won: float
+    ready: int
+    rests: tuple[float, ...]
+    own_ready: tuple[int, ...]
+    last: Session | None
+    earlier: Partial | None
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    sessions: list[Session]
+    worth: float
+    exact: bool
+
+
+def search(needs: Sequence[Need], prompts: int, gap: int, bound: float) -> Found:
+    """Return the best day found, and whether it is proved the best. bound: a worth that no day can pass."""
+    rules = _Rules(needs, prompts, gap)
+    best = Found([], 0.0, False)
+    for width in WIDTHS:
+        best = rules.widened(width, best)
+        if best.exact or best.worth >= bound * (1 - _CLOSE):
+            break
+    return best
+
+
+class _Rules:
+    def __init__(self, needs: Sequence[Need], prompts: int, gap: int) -> None:
+        self.needs = needs
+        self.prompts = prompts
+        self.gap = gap
+        self.steps = [max(gap, need.least) for need in needs]
+        self.latest = _latest_starts(
+            [opening for need in needs for opening in need.openings], max(gap, min((n.least for n in needs), default=1)), prompts
+        )
+        self.own_latest = [
+            _latest_starts(need.openings, max(gap, need.own_gap, need.least), prompts) for need in needs
+        ]
+        self.breaks = sorted({first for need in needs for first, _, _ in need.openings})
+
+    def widened(self, width: int, best: Found) -> Found:
+        """Search with at most `width` partial days of each size."""
+        start = Partial(0, 0, -(10**6), tuple(n.missing for n in self.needs), (0,) * len(self.needs), None, None)
+        layer, cut = [start], False
+        winner, won = None, best.worth
+        for used in range(1, self.prompts + 1):
+            states: dict[object, Partial] = {}
+            for partial in layer:
+                for child in self.children(partial, used, won):
+                    key = (child.rests, child.own_ready)
+                    other = states.get(key)
+                    if other is None or (child.ready, -child.won) < (other.ready, -other.won):
+                        states[key] = child
+                    if child.won > won * (1 + _CLOSE):
+                        winner, won = child, child.won
+            layer = sorted(
+                (each for each in states.values() if each.score > won * (1 + _CLOSE)),
+                key=lambda each: (-each.score, each.ready),
+            )
+            if len(layer) > width:
+                layer, cut = layer[:width], True
+            if not layer:
+                break
+        sessions = best.sessions if winner is None else _sessions_of(winner)
+        return Found(sessions, won, not cut)
+
+    def children(self, partial: Partial, used: int, won: float) -> list[Partial]:
+        found = []
+        for index, need in enumerate(self.needs):
+            rest = partial.rests[index]
+            if rest <= 0:
+                continue
+            ready = max(partial.ready, partial.own_ready[index])
+            for first, last, end in need.openings:
+                if last < ready:
+                    continue
+                start = max(first, ready)
+                for minutes in self.lengths(need, rest, start, end):
+                    child = self.child(partial, index, start, minutes, used)
+                    if child.score > won * (1 + _CLOSE):
+                        found.append(child)
+        return found
+
+    def lengths(self, need: Need, rest: float, start: int, end: int) -> list[int]:
+        """Return the lengths worth trying, longest first.
+
+        Within the gap to the next start a session costs nothing by being longer. Beyond it, time given to one is
+        taken from the next: then the shortest, the longest and those that end where an opening begins are tried.
+        """
+        most = min(need.most, end - start, max(need.least, -int(-rest // 1)))
+        least = max(need.least, min(self.gap, most))
+        if most <= least:
+            return [most]
+        if most - least <= 4:
+            return list(range(most, least - 1, -1))
+        low = bisect_left(self.breaks, start + least + 1)
+        high = bisect_left(self.breaks, start + most)
+        return [most, *(at - start for at in self.breaks[low:high]), least]
+
+    def child(self, partial: Partial, index: int, start: int, minutes: int, used: int) -> Partial:
+        need = self.needs[index]
+        rest = partial.rests[index]
+        rests = partial.rests[:index] + (max(0.0, rest - minutes),) + partial.rests[index + 1 :]
+        own_ready = partial.own_ready
+        ready = start + max(self.gap, minutes)
+        if need.own_gap > self.gap:
+            own_ready = own_ready[:index] + (start + need.own_gap,) + own_ready[index + 1 :]
+        if any(own_ready):
+            own_ready = tuple(at if at > ready else 0 for at in own_ready)
+        won = partial.won + gain(need, rest, minutes)
+        return Partial(won + self.bound(ready, rests, own_ready, self.prompts - used), won, ready, rests, own_ready, (start, minutes, index), partial)
+
+    def bound(self, ready: int, rests: tuple[float, ...], own_ready: tuple[int, ...], prompts: int) -> float:
+        """Return the most that the rest of the day could still win."""
+        prompts = min(prompts, _count_from(self.latest, ready))
+        if prompts <= 0:
+            return 0.0
+        gains: list[float] = []
+        for index, need in enumerate(self.needs):
+            rest = rests[index]
+            if rest <= 0:
+                continue
+            count = min(prompts, _count_from(self.own_latest[index], max(ready, own_ready[index])))
+            worth = need.worth * (1 + TURN / (1 + need.had + (need.missing - rest) / need.target))
+            whole = min(count, int(rest // need.most))
+            gains += [worth * need.most] * whole
+            if count > whole:
+                gains.append(worth * (rest - whole * need.most))
+        if len(gains) > prompts:
+            gains.sort(reverse=True)
+            del gains[prompts:]
+        return sum(gains)
+
+
+def _latest_starts(openings: Sequence[tuple[int, int, int]], step: int, limit: int) -> list[int]:
+    """Return the latest starts, ascending, that lie at least `step` apart: as many start at or after t as could at all."""
+    found: list[int] = []
+    free = 10**9
+    for first, last, _ in sorted(openings, key=lambda opening: -opening[1]):
+        start = min(last, free)
+        while start >= first and len(found) < limit:
+            found.append(start)
+            free = start - step
+            start = free
+    return found[::-1]
+
+
+def _count_from(starts: list[int], ready: int) -> int:
+    return len(starts) - bisect_left(starts, ready)
+
+
+def _sessions_of(partial: Partial) -> list[Session]:
+    sessions = []
+    at: Partial | None = partial
+    while at is not None and at.last is not None:
+        sessions.append(at.last)
+        at = at.earlier
+    return sessions[::-1]

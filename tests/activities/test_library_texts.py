@@ -1,0 +1,254 @@
+"""Every activity of our own library, in both languages."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from bot.activities.library import load_library
+from bot.activities.schema import Activity, ActivityText, placeholders_of
+from tests.reading_grade import as_sentences, grade, words_in
+
+IDS = [
+    "tummy_time",
+    "lap_tummy_time",
+    "chest_tummy_time",
+    "forearm_carry",
+    "football_hold",
+    "upright_carry",
+    "supported_sitting",
+    "side_lying",
+    "rolling",
+    "hand_to_mouth",
+    "reaching",
+    "touch_play",
+    "head_turning",
+    "gentle_range",
+    "dressing",
+    "bath",
+]
+LIBRARY = load_library()
+PLAUSIBLE = {
+    "en": {"nickname": "Pip", "weak_side": "left", "strong_side": "right", "side": "left"},
+    "es": {"nickname": "Pip", "weak_side": "izquierdo", "strong_side": "derecho", "side": "izquierdo"},
+}
+
+each_text = pytest.mark.parametrize(
+    ("activity", "language"), [(activity, language) for activity in IDS for language in ("en", "es")]
+)
+each_activity = pytest.mark.parametrize("activity", IDS)
+
+
+def lines_by_field(text: ActivityText) -> dict[str, tuple[str, ...]]:
+    found = {}
+    for field in type(text).model_fields:
+        value = getattr(text, field)
+        found[field] = (value,) if isinstance(value, str) else value
+    return found
+
+
+def all_lines(activity: str, language: str) -> list[str]:
+    return [line for lines in lines_by_field(LIBRARY[activity].text(language)).values() for line in lines]
+
+
+def test_the_library_holds_the_sixteen_activities_of_the_plan():
+    assert sorted(LIBRARY) == sorted(IDS)
+
+
+@each_activity
+def test_both_languages_tell_the_same_story_line_by_line(activity):
+    counts = {
+        language: {
+            field: len(lines) for field, lines in lines_by_field(LIBRARY[activity].text(language)).items()
+        }
+        for language in ("en", "es")
+    }
+
+    assert counts["en"] == counts["es"]
+
+
+@each_activity
+def test_the_steps_and_cues_name_sides_alike_in_both_languages(activity):
+    def sides(language):
+        text = LIBRARY[activity].text(language)
+        return [
+            sorted(set(placeholders_of(line)) - {"nickname"})
+            for line in (*text.steps, *text.cues, *text.hands, *text.stop_signs)
+        ]
+
+    assert sides("en") == sides("es")
+
+
+@each_text
+def test_a_step_is_one_short_line(activity, language):
+    steps = LIBRARY[activity].text(language).steps
+
+    assert len(steps) <= 6
+    assert max(len(words_in(step)) for step in steps) <= 13
+
+
+@each_text
+def test_there_are_several_cues_and_at_least_three_stop_signs(activity, language):
+    text = LIBRARY[activity].text(language)
+
+    assert len(text.cues) >= 4
+    assert len(text.stop_signs) >= 3
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_names_fit_a_button_and_are_unique(language):
+    names = [LIBRARY.name(activity, language) for activity in IDS]
+
+    assert max(map(len, names)) <= 24
+    assert len({name.casefold() for name in names}) == len(IDS)
+
+
+@each_text
+def test_every_line_reads_at_grade_six_or_lower(activity, language):
+    too_hard = {}
+    for line in all_lines(activity, language):
+        sentence = as_sentences(line.format_map(PLAUSIBLE[language]))
+        # Under five words one long word alone decides; those lines are judged with the whole text below.
+        if len(words_in(sentence)) >= 5 and grade(sentence, language) > 6:
+            too_hard[line] = grade(sentence, language)
+
+    assert too_hard == {}
+
+
+@each_text
+def test_the_whole_text_reads_at_grade_six_or_lower(activity, language):
+    whole = as_sentences(*(line.format_map(PLAUSIBLE[language]) for line in all_lines(activity, language)))
+
+    assert grade(whole, language) <= 6
+
+
+CLAIMS = {
+    "en": r"\bwill (heal|recover|improve|get better|be fine)|\bcure|\bheal|\brecover|diagnos|palsy|injur|plexus|\bnerve"
+    r"|paraly|\bnormal|don't worry|no need to",
+    "es": r"\bva a (sanar|mejorar|estar bien)|\bcura|\bsanar|recupera|diagn[oó]stic|par[aá]lisis|lesi[oó]n|plexo|nervio"
+    r"|\bnormal|no te preocupes|no hace falta",
+}
+
+
+@each_text
+def test_no_text_names_a_diagnosis_promises_a_recovery_or_reassures(activity, language):
+    claims = [
+        line for line in all_lines(activity, language) if re.search(CLAIMS[language], line, re.IGNORECASE)
+    ]
+
+    assert claims == []
+
+
+def proper_names(line: str) -> list[str]:
+    """Return the words that start with a capital and open no sentence."""
+    sentences = re.split(r"[.?!:]\s+|[¿¡]", line)
+    return [word for sentence in sentences for word in sentence.split()[1:] if word[0].isupper()]
+
+
+@each_text
+def test_no_text_holds_a_proper_name_such_as_a_brand(activity, language):
+    assert [name for line in all_lines(activity, language) for name in proper_names(line)] == []
+
+
+def test_a_proper_name_would_be_found():
+    assert proper_names("Put the Fluffo cushion down. Then wait.") == ["Fluffo"]
+
+
+GENDERED = {
+    "en": r"\b(he|she|him|her|his|hers)\b",
+    "es": r"\b(despiert|cansad|dormid|acostad|sentad|tranquil|solit|quiet|content|niñ)[oa]s?\b|\bnuestr[oa] bebé",
+}
+
+
+@each_text
+def test_no_text_guesses_whether_the_baby_is_a_boy_or_a_girl(activity, language):
+    gendered = [
+        line for line in all_lines(activity, language) if re.search(GENDERED[language], line, re.IGNORECASE)
+    ]
+
+    assert gendered == []
+
+
+@each_activity
+def test_spanish_side_words_follow_a_masculine_noun_that_they_agree_with(activity):
+    for line in all_lines(activity, "es"):
+        for noun in re.findall(r"(\S+) \{(?:weak_side|strong_side|side)\}", line):
+            assert noun in {"lado", "brazo", "codo", "hombro", "antebrazo"}, line
+
+
+@each_activity
+def test_english_side_words_stand_before_a_noun(activity):
+    for line in all_lines(activity, "en"):
+        for noun in re.findall(r"\{(?:weak_side|strong_side|side)\} ?([a-z]*)", line):
+            assert noun in {"side", "arm", "elbow", "hand", "shoulder", "cheek", "forearm", "sleeve"}, line
+
+
+def stop_text(activity: str, language: str) -> str:
+    return " ".join(LIBRARY[activity].text(language).stop_signs)
+
+
+@pytest.mark.parametrize("activity", [activity for activity in IDS if LIBRARY[activity].prone])
+def test_a_baby_asleep_on_the_front_goes_onto_the_back_and_the_timer_ends(activity):
+    assert re.search(r"asleep\. .*\bback\b.*end the timer", stop_text(activity, "en"))
+    assert re.search(r"duerme\. Boca arriba ya, y para el reloj", stop_text(activity, "es"))
+
+
+def test_the_activities_on_the_front_are_the_four_that_count_as_tummy_time():
+    assert {activity for activity in IDS if LIBRARY[activity].prone} == {
+        "tummy_time", "lap_tummy_time", "chest_tummy_time", "forearm_carry",
+    }  # fmt: skip
+
+
+@each_activity
+def test_every_stop_list_names_a_change_of_colour_or_a_loss_of_head_control(activity):
+    assert "colour" in stop_text(activity, "en")
+    assert "color" in stop_text(activity, "es")
+
+
+@each_activity
+def test_every_stop_list_names_pain_or_crying(activity):
+    assert re.search(r"hurts|cries|pain", stop_text(activity, "en"))
+    assert re.search(r"duele|llora", stop_text(activity, "es"))
+
+
+@pytest.mark.parametrize(
+    "activity", ["lap_tummy_time", "forearm_carry", "football_hold", "upright_carry", "bath"]
+)
+def test_whatever_lifts_the_baby_warns_of_lifting_by_the_arms_or_armpits(activity):
+    assert "armpits" in " ".join(all_lines(activity, "en"))
+    assert "axilas" in " ".join(all_lines(activity, "es"))
+
+
+@pytest.mark.parametrize("activity", ["lap_tummy_time", "forearm_carry", "football_hold", "upright_carry"])
+def test_every_carry_says_that_the_arm_never_hangs(activity):
+    assert re.search(r"\bhangs?\b", " ".join(LIBRARY[activity].en.hands + LIBRARY[activity].en.cues))
+    assert re.search(r"\bcuelga\b", " ".join(LIBRARY[activity].es.hands + LIBRARY[activity].es.cues))
+
+
+def test_only_gentle_range_waits_for_the_therapist_to_switch_it_on():
+    assert [activity for activity in IDS if LIBRARY[activity].only_if_switched_on] == ["gentle_range"]
+
+
+def test_gentle_range_gives_no_dose_of_its_own():
+    doses = r"\d|\btimes\b|\btwice\b|\b(two|three|four|five|dos veces|tres|cuatro|cinco)\b"
+    lines = all_lines("gentle_range", "en") + all_lines("gentle_range", "es")
+
+    assert [line for line in lines if re.search(doses, line)] == []
+
+
+def test_dressing_puts_the_affected_arm_in_first_and_takes_it_out_last():
+    named = [placeholders_of(step) for step in LIBRARY["dressing"].en.steps]
+
+    assert [names[0] for names in named if names] == [
+        "weak_side", "weak_side", "strong_side", "strong_side", "weak_side",
+    ]  # fmt: skip
+
+
+@each_activity
+def test_every_activity_awaits_its_review_and_names_its_sources(activity):
+    known: Activity = LIBRARY[activity]
+
+    assert known.review.status == "needs review by a licensed therapist"
+    for source in known.sources.model_dump().values():
+        assert re.search(r"common practice, no source|\b(19|20)\d\d\b|AAP|East Kent", source)
