@@ -180,15 +180,23 @@ async def _sent_reminders(conn: AsyncConnection, family_id: str, since: date) ->
 async def replace_planned(
     conn: AsyncConnection, family_id: str, day: date, prompts: Sequence[dict[str, Any]]
 ) -> None:
-    """Put the prompts of a day in place of those not sent yet.
+    """Put the prompts of a day in place of those not sent yet, but for those that somebody asked for.
 
     The slot counts an activity's reminders of the day, sent ones included, so that no two can be the same.
     """
     await conn.execute(
         delete(reminders).where(
-            reminders.c.family_id == family_id, reminders.c.local_date == day, reminders.c.state == "planned"
+            reminders.c.family_id == family_id,
+            reminders.c.local_date == day,
+            reminders.c.state == "planned",
+            reminders.c.pinned.is_(False),
         )
     )
+    await add_planned(conn, family_id, day, prompts)
+
+
+async def add_planned(conn: AsyncConnection, family_id: str, day: date, prompts: Sequence[dict[str, Any]]) -> None:
+    """Add prompts to a day."""
     taken = await conn.execute(
         select(reminders.c.activity, func.max(reminders.c.slot))
         .where(reminders.c.family_id == family_id, reminders.c.local_date == day)
@@ -201,6 +209,26 @@ async def replace_planned(
         values.append({**prompt, "family_id": family_id, "local_date": day, "slot": slot, "state": "planned"})
     if values:
         await conn.execute(insert(reminders), values)
+
+
+async def pinned_on(conn: AsyncConnection, family: Family, day: date) -> list[LogEntry]:
+    """Return prompts that were asked for and are still to come, as the planner must see them: already settled."""
+    rows = await conn.execute(
+        select(reminders)
+        .where(
+            reminders.c.family_id == family.id,
+            reminders.c.local_date == day,
+            reminders.c.state == "planned",
+            reminders.c.pinned.is_(True),
+        )
+        .order_by(reminders.c.due_at)
+    )
+    return [
+        LogEntry(
+            activity=row.activity, minutes=row.minutes, side=row.side, at=family.local(row.due_at), prompted=True
+        )
+        for row in rows
+    ]
 
 
 async def drop_planned(conn: AsyncConnection, family_id: str, *, before: datetime | None = None) -> None:

@@ -42,6 +42,10 @@ class Session:
     at: datetime
     state: SessionState
     twin_of: int | None
+    logged_at: datetime
+
+    def logged_before(self, instant: datetime) -> bool:
+        return self.logged_at < instant
 
 
 def _message(row: Row[Any]) -> Message:
@@ -73,6 +77,7 @@ def _session(row: Row[Any]) -> Session:
         at=row.at,
         state=row.state,
         twin_of=row.twin_of,
+        logged_at=row.logged_at,
     )
 
 
@@ -214,6 +219,21 @@ async def like_sessions(conn: AsyncConnection, new: Session, *, within: timedelt
         .order_by(sessions.c.id)
     )
     return [found for row in rows if (found := _session(row)).side in (None, new.side) or new.side is None]
+
+
+async def counted_between(conn: AsyncConnection, family_id: str, first: date, last: date) -> list[Session]:
+    """Return the sessions counted on the local days `first` to `last`, both included, in the order they happened."""
+    rows = await conn.execute(
+        select(sessions)
+        .where(
+            sessions.c.family_id == family_id,
+            sessions.c.state == "counted",
+            sessions.c.local_date >= first,
+            sessions.c.local_date <= last,
+        )
+        .order_by(sessions.c.at, sessions.c.id)
+    )
+    return [_session(row) for row in rows]
 
 
 async def minutes_today(conn: AsyncConnection, family_id: str, activity: str, day: date) -> float:

@@ -270,3 +270,10 @@ async def change_chat(conn: AsyncConnection, chat_id: int, **values: Any) -> Non
 async def set_step(conn: AsyncConnection, chat_id: int, step: str | None, **data: Any) -> None:
     """Say what the next message of a chat answers; None: nothing in particular."""
     await change_chat(conn, chat_id, step=step, step_data=data or None)
+
+
+async def seat_therapist(conn: AsyncConnection, therapist_id: str, chat_id: int, now: datetime) -> None:
+    """Give a therapist the chat that they joined from."""
+    await conn.execute(
+        update(therapists).where(therapists.c.id == therapist_id).values(chat_id=chat_id, joined_at=now)
+    )

@@ -242,6 +242,7 @@ reminders = Table(
     Column("late_after", Instant, nullable=False),  # not sent any more after this instant
     Column("state", String(8), nullable=False),  # planned, sent, answered, later, skipped, expired, dropped
     Column("reason", String(10)),  # of a skip
+    Column("pinned", Boolean, nullable=False, server_default=text("false")),  # asked for: planning anew keeps it
     Column("sent_at", Instant),
     Column("closed_at", Instant),
     UniqueConstraint("family_id", "activity", "local_date", "slot"),

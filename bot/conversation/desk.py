@@ -1,0 +1,134 @@
+"""What a conversation works with: one transaction, the moment, the clinic, and who is talking."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.activities.library import Library
+from bot.conversation.incoming import Incoming
+from bot.phrases import Verbatim, Words, words_for
+from bot.records import day, outbox, people
+from bot.records.day import PlanVersion
+from bot.records.people import Carer, Clinic, Family, Therapist
+from bot.say import Attachment, Buttons, Kind, Say
+
+
+@dataclass(slots=True)
+class Desk:
+    """One transaction's worth of work. `now` is read once; `bot_name` makes invitation links; `slack` is how late a
+    rehearsal clock may make a reminder."""
+
+    conn: AsyncConnection
+    now: datetime
+    clinic: Clinic
+    library: Library
+    bot_name: str | None = None
+    slack: timedelta = timedelta()
+
+    async def say(self, say: Say) -> int | None:
+        return await outbox.put(self.conn, say, self.now)
+
+    async def tell_therapist(
+        self,
+        therapist: Therapist,
+        text: str,
+        *,
+        kind: Kind = "reply",
+        buttons: Buttons = (),
+        about: str | None = None,
+        attachment: Attachment | None = None,
+        key: str | None = None,
+    ) -> int | None:
+        """Tell a therapist something; None where they have no chat yet or it was told before."""
+        if therapist.chat_id is None:
+            return None
+        return await self.say(
+            Say(
+                chat_id=therapist.chat_id,
+                text=text,
+                kind=kind,
+                buttons=buttons,
+                about=about,
+                attachment=attachment,
+                key=key,
+            )
+        )
+
+
+@dataclass(slots=True)
+class Talk:
+    """A carer talking about one baby. several: this chat has more than one baby, so each is named."""
+
+    desk: Desk
+    incoming: Incoming
+    carer: Carer
+    family: Family
+    several: bool = False
+    words: Words = field(init=False)
+    _plan: PlanVersion | None = field(init=False, default=None)
+
+    def __post_init__(self) -> None:
+        self.words = words_for(self.carer.language)
+
+    @property
+    def conn(self) -> AsyncConnection:
+        return self.desk.conn
+
+    @property
+    def now(self) -> datetime:
+        return self.desk.now
+
+    @property
+    def today(self) -> date:
+        return self.family.local(self.now).date()
+
+    @property
+    def chat_id(self) -> int:
+        return self.incoming.chat_id
+
+    async def plan(self) -> PlanVersion:
+        """Return the plan in force. A family cannot be without one: it is loaded with it."""
+        if self._plan is None:
+            self._plan = await day.plan_of(self.conn, self.family.id)
+        assert self._plan is not None
+        return self._plan
+
+    async def therapist(self) -> Therapist:
+        found = await people.therapist(self.conn, self.family.therapist_id)
+        assert found is not None
+        return found
+
+    def named(self, text: str) -> str:
+        """Put the baby's name before a text where the chat has several babies."""
+        return self.words("edge.for_baby", nickname=self.family.nickname, text=Verbatim(text)) if self.several else text
+
+    async def answer(self, text: str, **fields: Any) -> int | None:
+        """Say something in this chat. fields: those of Say."""
+        return await self.desk.say(Say(chat_id=self.chat_id, text=self.named(text), **fields))
+
+    async def note(self, text: str = "") -> None:
+        """Answer a pressed button with a passing note (at most 200 characters)."""
+        if self.incoming.press is not None:
+            await self.desk.say(Say(chat_id=self.chat_id, text=text, press=self.incoming.press, kind="press"))
+
+    async def edit(self, outbox_id: int | None, text: str, buttons: Buttons = ()) -> None:
+        """Change an earlier message in place; with text "" only its buttons."""
+        if outbox_id is not None:
+            await self.desk.say(Say(chat_id=self.chat_id, text=text, buttons=buttons, edits=outbox_id))
+
+    def activity_name(self, activity: str) -> str:
+        return self.desk.library.in_sentence(activity, self.carer.language)
+
+    def side_name(self, side: str | None) -> str:
+        match side:
+            case "left":
+                return self.words.plain("count.left")
+            case "right":
+                return self.words.plain("count.right")
+            case _:
+                return ""
+
