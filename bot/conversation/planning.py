@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
@@ -10,9 +11,10 @@ from bot.conversation.desk import Desk
 from bot.records import day, people
 from bot.records.day import Reminder
 from bot.records.people import Family
+from scheduling.again import earliest_prompt, latest_start
 from scheduling.localtime import instant_for
 from scheduling.plan import Plan
-from scheduling.planner import Prompt, earliest_prompt, latest_start, plan_day
+from scheduling.planner import Prompt, plan_day
 
 # A reminder may come this late and no later: the moment that it was planned for is over.
 WINDOW = timedelta(minutes=30)
@@ -76,7 +78,7 @@ def _row(prompt: Prompt, plan: Plan, today: date, slack: timedelta) -> dict[str,
         "side": prompt.side,
         "minutes": prompt.minutes,
         "moment": prompt.moment,
-        "because": None,
+        "because": asdict(prompt.because),
         "due_at": at,
         "late_after": max(late, at + timedelta(minutes=2)) + slack,
         "pinned": False,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bot.conversation import pausing
 from bot.conversation.counting import minutes_shown
 from bot.conversation.desk import Talk
-from bot.digest.chart import family_week_picture
+from bot.digest.family_picture import family_week_picture
 from bot.digest.week import digest_of
 from bot.phrases import Verbatim, words_for
 from bot.phrases.because import because_words
@@ -42,9 +42,7 @@ async def today(talk: Talk) -> None:
 
 async def week(talk: Talk) -> None:
     """Show the last seven days in a picture, without scores or blame."""
-    facts = await facts_of(
-        talk.desk.conn, talk.family, talk.desk.now, last=talk.today, days=7, names=talk.desk.library
-    )
+    facts = await facts_of(talk.conn, talk.family, talk.now, last=talk.today, days=7)
     picture = family_week_picture(
         digest_of(facts), talk.words, name_of=lambda activity: talk.desk.library.name(activity, talk.carer.language)
     )

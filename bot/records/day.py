@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any, Literal, cast
 
 from scheduling.plan import Plan, plan_from
@@ -19,6 +19,9 @@ ReminderState = Literal["planned", "sent", "answered", "later", "skipped", "expi
 
 # The planner balances sides over what was logged; older entries no longer move a count that matters.
 LOG_DAYS = 60
+
+# Before any moment that a clock can show, a rehearsal clock's included.
+AT_ONCE = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +90,12 @@ def _version(row: Row[Any]) -> PlanVersion:
     return PlanVersion(row.version, plan_from(row.document), row.document, row.made_at, row.made_by, row.note)
 
 
+async def began_at(conn: AsyncConnection, family_id: str, first_version_at: datetime) -> datetime:
+    """Return when a family began: with its first plan, or with its first reminder where a rehearsed day lies earlier."""
+    first = await conn.scalar(select(func.min(reminders.c.due_at)).where(reminders.c.family_id == family_id))
+    return min(first, first_version_at) if first is not None else first_version_at
+
+
 async def add_plan(
     conn: AsyncConnection,
     family_id: str,
@@ -108,7 +117,7 @@ async def add_plan(
     await conn.execute(
         update(families)
         .where(families.c.id == family_id)
-        .values(nickname=plan.baby.nickname, time_zone=plan.time_zone, plan_at=now)
+        .values(nickname=plan.baby.nickname, time_zone=plan.time_zone, plan_at=AT_ONCE)
     )
     return version
 

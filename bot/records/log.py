@@ -236,6 +236,21 @@ async def counted_between(conn: AsyncConnection, family_id: str, first: date, la
     return [_session(row) for row in rows]
 
 
+async def counted_logged(conn: AsyncConnection, family_id: str, start: datetime, end: datetime) -> list[Session]:
+    """Return the counted sessions that were logged in [start, end), in the order they happened."""
+    rows = await conn.execute(
+        select(sessions)
+        .where(
+            sessions.c.family_id == family_id,
+            sessions.c.state == "counted",
+            sessions.c.logged_at >= start,
+            sessions.c.logged_at < end,
+        )
+        .order_by(sessions.c.at, sessions.c.id)
+    )
+    return [_session(row) for row in rows]
+
+
 async def minutes_today(conn: AsyncConnection, family_id: str, activity: str, day: date) -> float:
     total = await conn.scalar(
         select(func.sum(sessions.c.minutes)).where(

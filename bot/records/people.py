@@ -35,6 +35,7 @@ class Therapist:
     covered_by: str | None
     cover_until: date | None
     digest_until: datetime | None
+    next_digest_at: datetime | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +96,7 @@ def _therapist(row: Row[Any]) -> Therapist:
         covered_by=row.covered_by,
         cover_until=row.cover_until,
         digest_until=row.digest_until,
+        next_digest_at=row.next_digest_at,
     )
 
 
@@ -146,6 +148,10 @@ async def therapist_in_chat(conn: AsyncConnection, chat_id: int) -> Therapist | 
 
 async def all_therapists(conn: AsyncConnection) -> list[Therapist]:
     return [_therapist(row) for row in await conn.execute(select(therapists).order_by(therapists.c.id))]
+
+
+async def change_therapist(conn: AsyncConnection, therapist_id: str, **values: Any) -> None:
+    await conn.execute(update(therapists).where(therapists.c.id == therapist_id).values(**values))
 
 
 async def family(conn: AsyncConnection, family_id: str) -> Family | None:

@@ -144,6 +144,7 @@ therapists = Table(
     Column("covered_by", String(64)),
     Column("cover_until", Date),
     Column("digest_until", Instant),  # the last digest told everything up to here
+    Column("next_digest_at", Instant, index=True),
     Column("joined_at", Instant),
 )
 
