@@ -12,7 +12,7 @@ from bot.phrases import Words, words_for
 def refresher_card(
     activity: Activity, *, language: str, nickname: str, affected_side: AffectedSide, side: Side | None
 ) -> str:
-    """Return the whole card: what for, set up, steps, hands, what to watch, stop signs, an easier way.
+    """Return the whole card: what for, set up, steps, hands, what to watch, stop signs, an easier way, the therapist first.
 
     Fits one message of 4096 characters for every activity of the schema and a nickname of up to 40. The first
     lines name the activity and what it is for, nothing about the baby's health: they may show on a lock screen.
@@ -27,6 +27,7 @@ def refresher_card(
             card.list("card.watch_for", *card.text.watch_for),
             card.stop(),
             f"{card.heading('card.easier')}\n{card.lines(card.text.easier)[0]}",
+            card.therapist_first(),
         ]
     )
 
@@ -77,6 +78,9 @@ class _Card:
 
     def stop(self) -> str:
         return f"{self.list('card.stop', *self.text.stop_signs)}\n<i>{self._words('card.emergency')}</i>"
+
+    def therapist_first(self) -> str:
+        return f"<i>{self._words('card.therapist_first')}</i>"
 
     def both_arms(self) -> tuple[str, ...]:
         """Where both arms need care, "the weaker arm" must not read as leave for the other."""

@@ -73,6 +73,13 @@ def test_both_cards_send_to_emergency_help_and_say_that_the_chat_is_none(activit
 
 
 @each_card
+def test_a_whole_card_puts_the_therapists_own_way_first(activity, language, affected, side):
+    last = {"en": "the way your therapist showed you", "es": "como te mostró tu terapeuta"}
+
+    assert last[language] in whole(activity, language, affected, side).splitlines()[-1]
+
+
+@each_card
 def test_the_first_two_lines_may_show_on_a_lock_screen(activity, language, affected, side):
     title, purpose = whole(activity, language, affected, side).splitlines()[:2]
 
@@ -111,10 +118,11 @@ def test_without_a_prompted_side_the_usual_side_of_the_activity_is_named(activit
 
 
 @pytest.mark.parametrize(
-    ("language", "line"), [("en", "• Support both arms in this way."), ("es", "• Sostén así los dos brazos.")]
+    ("language", "line"),
+    [("en", "• Take the same care of both arms."), ("es", "• Cuida igual los dos brazos.")],
 )
 @pytest.mark.parametrize("activity", LIBRARY)
-def test_with_both_arms_affected_the_card_asks_to_support_both(activity, language, line):
+def test_with_both_arms_affected_the_card_asks_for_the_same_care_of_both(activity, language, line):
     assert line in whole(activity, language, "both", "left")
     assert line not in whole(activity, language, "left", "left")
 
