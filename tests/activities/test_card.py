@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.activities.card import refresher_card, short_card
+from bot.activities.card import refresher_card, short_card, therapist_card
 from bot.activities.library import load_library
-from bot.activities.schema import Activity
+from bot.activities.schema import Activity, Review
 
 LIBRARY = load_library()
 COMBINATIONS = list(product(LIBRARY, ("en", "es"), ("left", "right", "both"), ("left", "right", None)))
@@ -138,6 +138,42 @@ def test_a_language_that_is_none_of_ours_reads_in_english():
     assert whole("bath", "fr", "left", None) == whole("bath", "en", "left", None)
 
 
+def for_therapist(activity: Activity, language: str, nickname: str = "Marigold-Ann") -> str:
+    return therapist_card(activity, language=language, nickname=nickname, affected_side="left", side=None)
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("activity", LIBRARY)
+def test_the_therapists_card_shows_mistakes_sources_and_the_missing_review(activity, language):
+    known = LIBRARY[activity]
+    card = html.unescape(for_therapist(known, language))
+    unreviewed = {
+        "en": "No licensed therapist has checked this text yet.",
+        "es": "Ningún terapeuta con licencia ha revisado aún este texto.",
+    }
+
+    assert [line for line in known.text(language).mistakes if line.split("}")[-1] not in card] == []
+    assert [source for source in known.sources.model_dump().values() if source not in card] == []
+    assert unreviewed[language] in card
+    assert "{" not in card
+
+
+@pytest.mark.parametrize(
+    ("language", "line"),
+    [("en", "Checked by R. Quill, Dec 1, 2026."), ("es", "Texto revisado por R. Quill, 1 dic 2026.")],
+)
+def test_a_reviewed_text_names_its_reviewer_and_the_day(language, line):
+    review = Review(
+        status="reviewed by a licensed therapist",
+        changed=date(2026, 11, 25),
+        by="R. Quill",
+        on=date(2026, 12, 1),
+    )
+    card = for_therapist(LIBRARY["bath"].model_copy(update={"review": review}), language)
+
+    assert card.endswith(line)
+
+
 @given(nickname=st.text(min_size=1, max_size=40))
 def test_any_nickname_is_escaped_and_only_bold_and_italic_are_used(nickname):
     card = whole("bath", "en", "left", None, nickname=nickname)
@@ -181,7 +217,7 @@ def largest_activity() -> Activity:
             "unnamed_side": "weak",
             "only_if_switched_on": False,
             "moments": ["play"],
-            "sources": dict.fromkeys(("purpose", "ages", "handling", "stop_signs"), "invented for a test"),
+            "sources": dict.fromkeys(("purpose", "ages", "handling", "stop_signs"), "s" * 300),
             "review": {"status": "needs review by a licensed therapist", "changed": date(2026, 11, 25)},
             "en": text,
             "es": text,
@@ -194,6 +230,12 @@ def test_the_largest_activity_that_the_schema_allows_fits_one_message(language):
     card = refresher_card(
         largest_activity(), language=language, nickname="N" * 40, affected_side="both", side=None
     )
-    shown = html.unescape(re.sub(r"</?[bi]>", "", card))
+    on_choosing = for_therapist(largest_activity(), language, nickname="N" * 40)
 
-    assert len(shown) <= 4096
+    assert len(shown(card)) <= 4096
+    assert len(shown(on_choosing)) <= 4096
+
+
+def shown(card: str) -> str:
+    """A card as the messenger counts it: without markup."""
+    return html.unescape(re.sub(r"</?[bi]>", "", card))
