@@ -65,10 +65,10 @@ class People:
         return iter(self._persons.values())
 
     def group(self, group_id: int) -> Group:
-        try:
-            return self._groups[group_id]
-        except KeyError:
-            raise PeopleError(f"There is no group {group_id}: add it first.") from None
+        for first_id, group in self._groups.items():
+            if group_id in (first_id, group.id):
+                return group
+        raise PeopleError(f"There is no group {group_id}: add it first.")
 
     def chat(self, chat_id: int) -> ChatSeen:
         """Return a person's chat or a group, by its id."""

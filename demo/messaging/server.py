@@ -167,14 +167,21 @@ class MessagingServer:
     async def _hang_up(self) -> None:
         if self._http is None or self._serving is None:
             return
-        self._http.should_exit = True
+        self._http.asked_to_stop.set()
         await self._serving
         self._http = self._serving = None
 
 
 class _QuietServer(uvicorn.Server):
-    """Leaves the signals of the process to whoever runs it."""
+    """Leaves the signals of the process to whoever runs it, and stops at once when asked."""
+
+    def __init__(self, config: uvicorn.Config) -> None:
+        super().__init__(config)
+        self.asked_to_stop = asyncio.Event()
 
     @contextlib.contextmanager
     def capture_signals(self) -> Iterator[None]:
         yield
+
+    async def main_loop(self) -> None:
+        await self.asked_to_stop.wait()
