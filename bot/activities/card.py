@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import html
 
-from bot.activities.schema import Activity
+from babel.dates import format_date
+
+from bot.activities.schema import Activity, Review, Sources
 from bot.activities.sides import AffectedSide, Side, filled, side_words
 from bot.phrases import Words, words_for
 
@@ -12,7 +14,7 @@ from bot.phrases import Words, words_for
 def refresher_card(
     activity: Activity, *, language: str, nickname: str, affected_side: AffectedSide, side: Side | None
 ) -> str:
-    """Return the whole card: what for, set up, steps, hands, what to watch, stop signs, an easier way.
+    """Return the whole card: what for, set up, steps, hands, what to watch, stop signs, an easier way, the therapist first.
 
     Fits one message of 4096 characters for every activity of the schema and a nickname of up to 40. The first
     lines name the activity and what it is for, nothing about the baby's health: they may show on a lock screen.
@@ -27,6 +29,7 @@ def refresher_card(
             card.list("card.watch_for", *card.text.watch_for),
             card.stop(),
             f"{card.heading('card.easier')}\n{card.lines(card.text.easier)[0]}",
+            card.therapist_first(),
         ]
     )
 
@@ -37,6 +40,26 @@ def short_card(
     """Return the steps and the stop signs alone: at most 600 characters for the activities of our library."""
     card = _Card(activity, language, nickname, affected_side, side)
     return f"{card.title()}\n\n{card.steps()}\n\n{card.stop()}"
+
+
+def therapist_card(
+    activity: Activity, *, language: str, nickname: str, affected_side: AffectedSide, side: Side | None
+) -> str:
+    """Return what a therapist weighs before choosing an activity: when it fits, what the side means, the usual
+    mistakes, a harder way, where each group of facts comes from, and who reviewed the text. Fits one message.
+    """
+    card = _Card(activity, language, nickname, affected_side, side)
+    return "\n\n".join(
+        [
+            card.title(),
+            card.list("card.waits_for", card.text.waits_for),
+            card.list("card.side_means", card.text.side_means),
+            card.list("card.mistakes", *card.text.mistakes),
+            card.list("card.harder", card.text.harder),
+            card.sources(activity.sources),
+            card.review(activity.review),
+        ]
+    )
 
 
 class _Card:
@@ -78,6 +101,24 @@ class _Card:
     def stop(self) -> str:
         return f"{self.list('card.stop', *self.text.stop_signs)}\n<i>{self._words('card.emergency')}</i>"
 
+    def therapist_first(self) -> str:
+        return f"<i>{self._words('card.therapist_first')}</i>"
+
     def both_arms(self) -> tuple[str, ...]:
         """Where both arms need care, "the weaker arm" must not read as leave for the other."""
         return (self._words.plain("card.both_arms"),) if self._both else ()
+
+    def sources(self, sources: Sources) -> str:
+        said = [
+            self._words("card.source_purpose", source=sources.purpose),
+            self._words("card.source_ages", source=sources.ages),
+            self._words("card.source_handling", source=sources.handling),
+            self._words("card.source_stop", source=sources.stop_signs),
+        ]
+        return "\n".join([self.heading("card.sources"), *(f"• {line}" for line in said)])
+
+    def review(self, review: Review) -> str:
+        if review.on is None:
+            return self._words("card.not_reviewed")
+        on = format_date(review.on, "medium", locale=self._words.language)
+        return self._words("card.reviewed", by=review.by, on=on)

@@ -77,7 +77,7 @@ Phrase = Annotated[str, _Stripped, Field(max_length=60), AfterValidator(_without
 Line = Annotated[str, _Stripped, Field(max_length=100), AfterValidator(_known_placeholders)]
 Sentences = Annotated[str, _Stripped, Field(max_length=160), AfterValidator(_known_placeholders)]
 LockScreenSentences = Annotated[Sentences, AfterValidator(_without_sides)]
-Source = Annotated[str, _Stripped]
+Source = Annotated[str, _Stripped, Field(max_length=300)]
 
 
 class _Strict(BaseModel):

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from babel.core import get_global
 
+from bot.digest.clinic import Check
 from bot.digest.figures import ActivityFigures, FamilyDigest
 from bot.digest.glyphs import drawable, font_folder
 from bot.digest.lines import (
@@ -93,11 +94,11 @@ def visit_note_pdf(
     *,
     as_of: datetime,
     paper: Paper = "a4",
-    checks: Mapping[str, Sequence[tuple[str, date]]] | None = None,
+    checks: Mapping[str, Sequence[tuple[Check, date]]] | None = None,
 ) -> bytes:
     """Return visit notes as PDF, a page a family: what was told at home, then room to write.
 
-    checks: for each family id the checks due, as (id of bot.digest.clinic.DUE_CHECKS, date).
+    checks: for each family id those due, as bot.digest.clinic.checks_between gives them.
     """
     say = words.plain
     families = []
@@ -105,7 +106,7 @@ def visit_note_pdf(
         wording = wording_for(digest, words, name_of)
         page = _family(digest, {digest.family: digest.nickname}, wording)
         due = [
-            say("digest.check_line", check=say(f"digest.check_{check}"), day=wording.day(day))
+            say("digest.check_line", check=say(f"digest.check_{check.id}"), day=wording.day(day))
             for check, day in (checks or {}).get(digest.family, ())
         ]
         if due:

@@ -8,7 +8,9 @@ from demo.messaging.clock import ServerClock
 from demo.messaging.errors import PeopleError
 from demo.messaging.faults import Fault
 from demo.messaging.limits import Limits
-from demo.messaging.people import Group, People, Person
+from demo.messaging.people import People
+from demo.messaging.person import Person
+from demo.messaging.seen import Group
 from demo.messaging.server import MessagingServer
 from demo.messaging.views import MessageView
 

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 Json = dict[str, Any]
+# The fields of a Message that carry a file, one of them at most.
+MEDIA_KINDS = ("photo", "video", "voice", "audio", "document", "animation", "video_note", "sticker")
 ChatKind = Literal["private", "group", "supergroup"]
 
 

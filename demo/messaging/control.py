@@ -20,8 +20,11 @@ from starlette.routing import Route
 
 from demo.messaging.errors import ApiError, PeopleError
 from demo.messaging.faults import Fault
-from demo.messaging.people import ChatSeen, Group, People, Person
+from demo.messaging.people import People
+from demo.messaging.person import Person
+from demo.messaging.seen import ChatSeen, Group
 from demo.messaging.service import Service
+from demo.messaging.views import view_of
 
 PERSON_ACTS = (
     "say", "edit", "press", "photo", "video", "voice", "document", "sticker", "open_invitation",
@@ -103,7 +106,7 @@ class _PeoplePages:
         if "content" in body:
             body["content"] = _decoded(body["content"])
         if isinstance(chat, Group) and "by" in body:
-            body["by"] = self._people[int(body["by"])]
+            body["by"] = self._people[int(body["by"])].account
         if act not in (PERSON_ACTS if isinstance(chat, Person) else GROUP_ACTS):
             raise PeopleError(
                 f"There is no act {act!r}: choose one of {', '.join(PERSON_ACTS + GROUP_ACTS)}."
@@ -120,11 +123,19 @@ class _PeoplePages:
         async def stream() -> AsyncIterator[str]:
             yield ": watching\n\n"
             async for event in self._service.events.watch(since, chat_id):
-                yield f"id: {event['id']}\nevent: {event['kind']}\ndata: {json.dumps(event)}\n\n"
+                shown = self._shown(event)
+                yield f"id: {event['id']}\nevent: {event['kind']}\ndata: {json.dumps(shown)}\n\n"
 
         return StreamingResponse(
             stream(), media_type="text/event-stream", headers={"Cache-Control": "no-store"}
         )
+
+    def _shown(self, event: dict[str, Any]) -> dict[str, Any]:
+        """Return an event with its message, if it has one, as a reader sees it."""
+        if "message" not in event:
+            return event
+        chat = self._service.chats[event["chat_id"]]
+        return {**event, "message": view_of(chat, event["message"]).as_json()}
 
     def _chat(self, request: Request) -> ChatSeen:
         return self._people.chat(_whole(request.path_params["chat_id"], "chat_id"))

@@ -69,11 +69,7 @@ class Service:
         """
         if given is None or given == "":
             raise bad_request("chat_id is empty")
-        chat = None
-        if re.fullmatch(r"-?\d+", given):
-            chat = self.chats.get(int(given))
-        elif given.startswith("@"):
-            chat = next((c for c in self.chats.values() if c.is_group and c.title == given[1:]), None)
+        chat = self.chats.get(int(given)) if re.fullmatch(r"-?\d{1,18}", given) else None
         if chat is None or (not chat.is_group and not chat.started):
             raise bad_request("chat not found")
         if chat.migrated_to is not None:

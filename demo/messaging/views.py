@@ -6,8 +6,7 @@ import html
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from demo.messaging.chats import Chat, Json
-from demo.messaging.methods.messages import MEDIA_KINDS
+from demo.messaging.chats import MEDIA_KINDS, Chat, Json
 
 TAG_OF_KIND = {
     "bold": "b",
@@ -64,7 +63,9 @@ class MessageView:
 
 def view_of(chat: Chat, message: Json) -> MessageView:
     """Return a message of `chat` as its reader sees it."""
-    kind = next((kind for kind in MEDIA_KINDS if kind in message), "text" if "text" in message else "service")
+    carried = [kind for kind in MEDIA_KINDS if kind in message]
+    # An animation is shown as a document too, for clients that know none.
+    kind = carried[-1] if carried else "text" if "text" in message else "service"
     text = message.get("text") or message.get("caption") or ""
     entities = message.get("entities") or message.get("caption_entities") or []
     message_id = message["message_id"]

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.activities.card import refresher_card, short_card
+from bot.activities.card import refresher_card, short_card, therapist_card
 from bot.activities.library import load_library
-from bot.activities.schema import Activity
+from bot.activities.schema import Activity, Review
 
 LIBRARY = load_library()
 COMBINATIONS = list(product(LIBRARY, ("en", "es"), ("left", "right", "both"), ("left", "right", None)))
@@ -73,6 +73,13 @@ def test_both_cards_send_to_emergency_help_and_say_that_the_chat_is_none(activit
 
 
 @each_card
+def test_a_whole_card_puts_the_therapists_own_way_first(activity, language, affected, side):
+    last = {"en": "the way your therapist showed you", "es": "como te mostró tu terapeuta"}
+
+    assert last[language] in whole(activity, language, affected, side).splitlines()[-1]
+
+
+@each_card
 def test_the_first_two_lines_may_show_on_a_lock_screen(activity, language, affected, side):
     title, purpose = whole(activity, language, affected, side).splitlines()[:2]
 
@@ -111,10 +118,11 @@ def test_without_a_prompted_side_the_usual_side_of_the_activity_is_named(activit
 
 
 @pytest.mark.parametrize(
-    ("language", "line"), [("en", "• Support both arms in this way."), ("es", "• Sostén así los dos brazos.")]
+    ("language", "line"),
+    [("en", "• Take the same care of both arms."), ("es", "• Cuida igual los dos brazos.")],
 )
 @pytest.mark.parametrize("activity", LIBRARY)
-def test_with_both_arms_affected_the_card_asks_to_support_both(activity, language, line):
+def test_with_both_arms_affected_the_card_asks_for_the_same_care_of_both(activity, language, line):
     assert line in whole(activity, language, "both", "left")
     assert line not in whole(activity, language, "left", "left")
 
@@ -128,6 +136,42 @@ def test_with_both_arms_affected_and_a_prompted_side_only_that_side_is_named(act
 
 def test_a_language_that_is_none_of_ours_reads_in_english():
     assert whole("bath", "fr", "left", None) == whole("bath", "en", "left", None)
+
+
+def for_therapist(activity: Activity, language: str, nickname: str = "Marigold-Ann") -> str:
+    return therapist_card(activity, language=language, nickname=nickname, affected_side="left", side=None)
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("activity", LIBRARY)
+def test_the_therapists_card_shows_mistakes_sources_and_the_missing_review(activity, language):
+    known = LIBRARY[activity]
+    card = html.unescape(for_therapist(known, language))
+    unreviewed = {
+        "en": "No licensed therapist has checked this text yet.",
+        "es": "Ningún terapeuta con licencia ha revisado aún este texto.",
+    }
+
+    assert [line for line in known.text(language).mistakes if line.split("}")[-1] not in card] == []
+    assert [source for source in known.sources.model_dump().values() if source not in card] == []
+    assert unreviewed[language] in card
+    assert "{" not in card
+
+
+@pytest.mark.parametrize(
+    ("language", "line"),
+    [("en", "Checked by R. Quill, Dec 1, 2026."), ("es", "Texto revisado por R. Quill, 1 dic 2026.")],
+)
+def test_a_reviewed_text_names_its_reviewer_and_the_day(language, line):
+    review = Review(
+        status="reviewed by a licensed therapist",
+        changed=date(2026, 11, 25),
+        by="R. Quill",
+        on=date(2026, 12, 1),
+    )
+    card = for_therapist(LIBRARY["bath"].model_copy(update={"review": review}), language)
+
+    assert card.endswith(line)
 
 
 @given(nickname=st.text(min_size=1, max_size=40))
@@ -173,7 +217,7 @@ def largest_activity() -> Activity:
             "unnamed_side": "weak",
             "only_if_switched_on": False,
             "moments": ["play"],
-            "sources": dict.fromkeys(("purpose", "ages", "handling", "stop_signs"), "invented for a test"),
+            "sources": dict.fromkeys(("purpose", "ages", "handling", "stop_signs"), "s" * 300),
             "review": {"status": "needs review by a licensed therapist", "changed": date(2026, 11, 25)},
             "en": text,
             "es": text,
@@ -186,6 +230,12 @@ def test_the_largest_activity_that_the_schema_allows_fits_one_message(language):
     card = refresher_card(
         largest_activity(), language=language, nickname="N" * 40, affected_side="both", side=None
     )
-    shown = html.unescape(re.sub(r"</?[bi]>", "", card))
+    on_choosing = for_therapist(largest_activity(), language, nickname="N" * 40)
 
-    assert len(shown) <= 4096
+    assert len(shown(card)) <= 4096
+    assert len(shown(on_choosing)) <= 4096
+
+
+def shown(card: str) -> str:
+    """A card as the messenger counts it: without markup."""
+    return html.unescape(re.sub(r"</?[bi]>", "", card))

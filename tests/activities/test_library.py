@@ -151,6 +151,12 @@ def test_a_file_called_otherwise_than_its_activity_is_refused(tmp_path):
     assert problems_of(tmp_path) == ["tub.yaml: must be called bath.yaml, after its activity"]
 
 
+def test_a_file_with_another_ending_is_not_passed_over_in_silence(tmp_path):
+    (tmp_path / "bath.yml").write_text(yaml.safe_dump(ours("bath")))
+
+    assert problems_of(tmp_path) == ["bath.yml: must be called bath.yaml, after its activity"]
+
+
 def test_broken_yaml_is_named_with_its_line(tmp_path):
     (tmp_path / "bath.yaml").write_text("activity: bath\nen: [1, 2\n")
 

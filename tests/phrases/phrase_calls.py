@@ -2,7 +2,8 @@
 
 A call asks for a phrase when it calls something that holds Words, or `.plain` or `.has` of it: a name that is
 annotated Words or assigned from words_for(...) or Words(...), anything called `words` or `_words`, or words_for(...)
-itself. Any other call whose first argument looks like a key ("card.steps") is found too, without its fields.
+itself. Any other call whose first argument looks like a key of a topic ("card.steps") is found too, without its
+fields. A key that is computed from its start is passed over.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 KEY = re.compile(r"[a-z][a-z0-9_]*\.[a-z][a-z0-9_]*")
+FILE_NAME = re.compile(r".*\.(csv|html|ics|js|json|pdf|png|svg|toml|txt|typ|yaml|yml)")
 MAKERS = {"words_for", "Words"}
 
 
@@ -41,11 +43,14 @@ def phrase_calls(source: str, file: str, topics: set[str]) -> list[PhraseCall]:
             continue
         asks = _asks_for_a_phrase(node.func, holders)
         for key, whole in _keys(node.args[0]):
-            topic = key.partition(".")[0]
-            if "." in key and (asks or topic in topics) and (KEY.fullmatch(key) or not whole):
+            if asks or (key.partition(".")[0] in topics and _looks_like_a_key(key, whole)):
                 fields = _fields(node) if asks and whole else None
                 found.append(PhraseCall(f"{file}:{node.lineno}", key, whole, fields))
     return found
+
+
+def _looks_like_a_key(key: str, whole: bool) -> bool:
+    return "." in key and not FILE_NAME.fullmatch(key) and bool(KEY.fullmatch(key) or not whole)
 
 
 def calls_under(root: Path, folders: tuple[str, ...], topics: set[str]) -> list[PhraseCall]:

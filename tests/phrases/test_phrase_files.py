@@ -164,7 +164,7 @@ def one(say: Words, extra: dict) -> str:
     return (
         say("card.title", activity="a", nickname="b") + mine.plain("card.steps") + words_for("es")("card.stop")
         + say(f"card.side_{extra}") + say("card.gone", **extra) + other("card.hands", extra) + other("no.topic")
-        + open("card") + say("card.stop" if extra else "card.steps", n=1)
+        + open("card.json") + say(extra) + say("card.stop" if extra else "card.steps", n=1)
     )
 """
 

@@ -7,10 +7,10 @@ from functools import partial
 from typing import Any
 
 from demo.messaging.arguments import Arguments
-from demo.messaging.chats import Json
+from demo.messaging.chats import MEDIA_KINDS, Json
 from demo.messaging.errors import bad_request
 from demo.messaging.files import MOST_DOWNLOAD_BYTES, FileStore, StoredFile
-from demo.messaging.methods.messages import MEDIA_KINDS, MOST_CAPTION, deliver, edit, formatted
+from demo.messaging.methods.messages import MOST_CAPTION, deliver, edit, formatted
 from demo.messaging.methods.method import Method
 from demo.messaging.service import Service
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from demo.messaging.arguments import Arguments
-from demo.messaging.chats import Chat, Json
+from demo.messaging.chats import MEDIA_KINDS, Chat, Json
 from demo.messaging.entities import checked_entities, found_entities, parse_html, trimmed
 from demo.messaging.errors import bad_request
 from demo.messaging.keyboards import checked_inline, checked_markup
@@ -19,7 +19,6 @@ MOST_CAPTION = 1024
 MOST_ANSWER = 200
 # Bot API, deleteMessage: a message can only be deleted if it was sent less than 48 hours ago.
 DELETABLE_SECONDS = 48 * 3600
-MEDIA_KINDS = ("photo", "video", "voice", "audio", "document", "animation", "video_note", "sticker")
 CONTENT_FIELDS = ("text", "entities", "caption", "caption_entities", *MEDIA_KINDS)
 
 

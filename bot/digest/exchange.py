@@ -1,0 +1,89 @@
+"""The week in forms that other programs and records take: CSV, and a visit note to paste."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from bot.digest.clinic import Check
+from bot.digest.figures import FamilyDigest, number
+from bot.digest.lines import figure_sections, rendered, word_sections
+from bot.digest.trace import entries_behind
+from bot.digest.wording import NameOf, wording_for
+from bot.phrases import Words
+
+CSV_COLUMNS = ("family", "date", "at", "activity", "minutes", "side", "carer", "entry", "messages")
+"""One row a session, in the order they happened; the columns and their order stay as they are.
+
+family: id. date: the local date it counts for. at: ISO 8601 with offset, local, when it happened or was told.
+activity: id. minutes: a number, empty where not known. side: left, right or empty. carer: name.
+entry: id of the entry. messages: ids of the messages behind it, separated by spaces.
+"""
+
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def csv_of(digests: Iterable[FamilyDigest]) -> str:
+    """Return all sessions of the digests as CSV (RFC 4180, with a header, lines ended by CR LF)."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(CSV_COLUMNS)
+    for digest in digests:
+        zone = ZoneInfo(digest.time_zone)
+        for entry in entries_behind(digest):
+            writer.writerow(
+                (
+                    digest.family,
+                    entry.date.isoformat(),
+                    entry.at.astimezone(zone).isoformat(),
+                    entry.activity,
+                    number(entry.minutes),
+                    entry.side,
+                    _harmless(entry.carer),
+                    entry.id,
+                    " ".join(entry.messages),
+                )
+            )
+    return out.getvalue()
+
+
+def _harmless(text: str) -> str:
+    """Return a name that no spreadsheet takes for a formula."""
+    return f"'{text}" if text.startswith(FORMULA_STARTS) else text
+
+
+def visit_note_text(
+    digest: FamilyDigest,
+    words: Words,
+    name_of: NameOf,
+    *,
+    checks: Sequence[tuple[Check, date]] = (),
+) -> str:
+    """Return the visit note as plain text to paste into a record: what was told at home, then headings to fill in.
+
+    checks: those due, as bot.digest.clinic.checks_between gives them.
+    """
+    say = words.plain
+    wording = wording_for(digest, words, name_of)
+    told = [*figure_sections(digest, wording), *word_sections(digest, wording)]
+    lines = [
+        f"{say('digest.visit_title')}: {digest.nickname} ({digest.family})",
+        wording.baby(digest),
+        "",
+        f"{say('digest.visit_home').upper()}: {wording.period(digest)}. {wording.days(digest)}",
+        *rendered(told, head=str, line=lambda text: f"  {text}"),
+        "",
+    ]
+    if checks:
+        lines.append(say("digest.visit_checks").upper())
+        lines += [
+            "  " + say("digest.check_line", check=say(f"digest.check_{check.id}"), day=wording.day(day))
+            for check, day in checks
+        ]
+        lines.append("")
+    return "\n".join(
+        [*lines, f"{say('digest.visit_seen').upper()}:", "", f"{say('digest.visit_plan').upper()}:", ""]
+    )

@@ -1,0 +1,36 @@
+"""A messaging server and the bot's usual client at it, fresh for each test."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+
+import pytest
+from telegram import Bot
+from telegram.request import HTTPXRequest
+
+from demo.messaging import Limits, MessagingServer, Person
+
+
+@pytest.fixture
+async def server() -> AsyncIterator[MessagingServer]:
+    """A server without rates."""
+    async with MessagingServer(limits=Limits.off(), webhook_pause_scale=0.001) as running:
+        yield running
+
+
+@pytest.fixture
+async def bot(server: MessagingServer) -> AsyncIterator[Bot]:
+    """The unmodified client of the library, told the server's address and nothing else."""
+    client = Bot(
+        server.token,
+        base_url=server.base_url,
+        base_file_url=server.file_url,
+        request=HTTPXRequest(connection_pool_size=8, read_timeout=5),
+    )
+    async with client:
+        yield client
+
+
+@pytest.fixture
+def sam(server: MessagingServer) -> Person:
+    return server.people.add(5001, "Sam", username="sam_home")
