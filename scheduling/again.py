@@ -35,7 +35,9 @@ def earliest_prompt(
     history = History.of(plan, log)
     if lower >= 2 * 1440 or history.prompts.get(day, 0) >= plan.most_prompts:
         return None
-    need = next((each for each in needs_of(plan, shape, history, lower) if each.activity.activity == activity), None)
+    need = next(
+        (each for each in needs_of(plan, shape, history, lower) if each.activity.activity == activity), None
+    )
     if need is None or not need.openings:
         return None
     first, _, end = need.openings[0]
@@ -59,4 +61,3 @@ def latest_start(plan: Plan, prompt: Prompt) -> datetime:
     ends += [feed - before_feed for feed in shape.feeds if feed > at]
     last = min(ends, default=at + prompt.minutes) - prompt.minutes
     return max(prompt.at, (begins + timedelta(minutes=last)).astimezone(zone))
-

@@ -38,7 +38,9 @@ async def forward(
         await worries.change_question(talk.conn, question_id, told_at=talk.now)
     clinic = talk.desk.clinic
     if kind == "contact":
-        text = talk.words("ask.contact_passed", therapist=therapist.name, emergency_line=clinic.emergency_line)
+        text = talk.words(
+            "ask.contact_passed", therapist=therapist.name, emergency_line=clinic.emergency_line
+        )
     else:
         text = talk.words("ask.passed_on", therapist=therapist.name)
     await talk.answer(text, about=f"question:{question_id}")
@@ -97,7 +99,9 @@ async def received_file(talk: Talk) -> None:
     }
     await talk.desk.tell_therapist(
         therapist,
-        words("therapist.file_from", carer=talk.carer.name, nickname=talk.family.nickname, text=incoming.text),
+        words(
+            "therapist.file_from", carer=talk.carer.name, nickname=talk.family.nickname, text=incoming.text
+        ),
         attachment=Attachment(kinds.get(incoming.what, "document"), incoming.what, file_id=incoming.file_id),
         about=f"family:{talk.family.id}/{talk.carer.id}",
     )

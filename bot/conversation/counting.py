@@ -237,7 +237,7 @@ async def set_minutes(talk: Talk, session: Session, minutes: float) -> None:
 
 
 async def pressed_count(talk: Talk, argument: str) -> None:
-    """"Yes, count it": an entry that was asked about."""
+    """ "Yes, count it": an entry that was asked about."""
     session = await _own_session(talk, argument)
     if session is None:
         return

@@ -104,7 +104,11 @@ class Talk:
 
     def named(self, text: str) -> str:
         """Put the baby's name before a text where the chat has several babies."""
-        return self.words("edge.for_baby", nickname=self.family.nickname, text=Verbatim(text)) if self.several else text
+        return (
+            self.words("edge.for_baby", nickname=self.family.nickname, text=Verbatim(text))
+            if self.several
+            else text
+        )
 
     async def answer(self, text: str, **fields: Any) -> int | None:
         """Say something in this chat. fields: those of Say."""
@@ -131,4 +135,3 @@ class Talk:
                 return self.words.plain("count.right")
             case _:
                 return ""
-

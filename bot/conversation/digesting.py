@@ -72,11 +72,19 @@ async def _send(desk: Desk, therapist: Therapist, to_at: datetime) -> None:
     if not await note_digest(desk.conn, therapist.id, from_at=from_at, to_at=to_at, now=desk.now):
         return
     if therapist.chat_id is not None:
-        await tell(desk, therapist, from_at, to_at, kind="digest", key=f"digest:{therapist.id}:{to_at.isoformat()}")
+        await tell(
+            desk, therapist, from_at, to_at, kind="digest", key=f"digest:{therapist.id}:{to_at.isoformat()}"
+        )
 
 
 async def tell(
-    desk: Desk, therapist: Therapist, from_at: datetime, to_at: datetime, *, kind: Kind, key: str | None = None
+    desk: Desk,
+    therapist: Therapist,
+    from_at: datetime,
+    to_at: datetime,
+    *,
+    kind: Kind,
+    key: str | None = None,
 ) -> None:
     """Say a digest of [from_at, to_at): one message with a picture, a button a family, and the document behind it."""
     words = words_for(therapist.language)
@@ -157,7 +165,9 @@ async def pressed_pdf(desk: Desk, therapist: Therapist, argument: str) -> None:
     start, end = argument.split(":", 1)
     from_at, to_at = _instant(start), _instant(end)
     document = await document_of(desk, therapist, from_at, to_at)
-    await desk.tell_therapist(therapist, "", attachment=Attachment("document", "digest.pdf", content=document))
+    await desk.tell_therapist(
+        therapist, "", attachment=Attachment("document", "digest.pdf", content=document)
+    )
 
 
 async def document_of(desk: Desk, therapist: Therapist, from_at: datetime, to_at: datetime) -> bytes:

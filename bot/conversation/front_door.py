@@ -14,7 +14,16 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 from bot.activities.library import Library
 from bot.clock import Clock
 from bot.conversation import (
-    asking, counting, joining, pausing, refreshing, reminding, replying, their_day, therapist_desk, worrying,
+    asking,
+    counting,
+    joining,
+    pausing,
+    refreshing,
+    reminding,
+    replying,
+    their_day,
+    therapist_desk,
+    worrying,
 )  # fmt: skip
 from bot.conversation.desk import Desk, Talk
 from bot.conversation.incoming import Incoming

@@ -82,7 +82,8 @@ async def pressed_consent(talk: Talk, argument: str) -> None:
             )
             words = words_for(therapist.language)
             await talk.desk.tell_therapist(
-                therapist, words("therapist.carer_joined", carer=talk.carer.name, nickname=talk.family.nickname)
+                therapist,
+                words("therapist.carer_joined", carer=talk.carer.name, nickname=talk.family.nickname),
             )
         case "no":
             await people.change_carer(talk.conn, talk.carer, state="left", gets_prompts=False)

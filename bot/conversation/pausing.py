@@ -25,7 +25,11 @@ PAUSE = timedelta(days=1)  # where a carer names no time
 def clock_shown(family: Family, instant: datetime, words: Words) -> str:
     """Return a local time as people of that language read it: 4:30 PM, 16:30."""
     local = family.local(instant)
-    return str(format_time(local.timetz().replace(tzinfo=None), "short", locale="es" if words.language == "es" else "en_US"))
+    return str(
+        format_time(
+            local.timetz().replace(tzinfo=None), "short", locale="es" if words.language == "es" else "en_US"
+        )
+    )
 
 
 async def asleep(talk: Talk) -> tuple[str, Buttons]:

@@ -185,7 +185,9 @@ async def pressed_not_now(talk: Talk, argument: str) -> None:
         return
     await skip(talk, reminder, "other", message_id=None)
     await talk.note()
-    await counting.edit_pressed(talk, talk.words("remind.not_now", activity=talk.activity_name(reminder.activity)))
+    await counting.edit_pressed(
+        talk, talk.words("remind.not_now", activity=talk.activity_name(reminder.activity))
+    )
 
 
 async def pressed_show(talk: Talk, argument: str) -> None:

@@ -113,7 +113,12 @@ async def _answers_step(talk: Talk, message_id: int, reading: Reading) -> bool:
     if chat.step == "minutes":
         session = await log.session(talk.conn, int(chat.data["session"]))
         only = reading.entries[0] if len(reading.entries) == 1 else None
-        if session is not None and only is not None and only.minutes and only.activity in (None, session.activity):
+        if (
+            session is not None
+            and only is not None
+            and only.minutes
+            and only.activity in (None, session.activity)
+        ):
             await counting.set_minutes(talk, session, only.minutes)
             changed = await log.session(talk.conn, session.id)
             assert changed is not None
@@ -228,7 +233,9 @@ async def _ask_about_entries(
 async def _activity_buttons(talk: Talk, session: counting.Session) -> Buttons:
     plan = (await talk.plan()).plan
     buttons = [
-        Button(talk.desk.library.name(each.activity, talk.carer.language), f"which:{session.id}:{each.activity}")
+        Button(
+            talk.desk.library.name(each.activity, talk.carer.language), f"which:{session.id}:{each.activity}"
+        )
         for each in plan.activities
     ]
     rows = [row(*buttons[i : i + 2]) for i in range(0, len(buttons), 2)]
@@ -279,7 +286,8 @@ async def _correct(talk: Talk, message_id: int, reading: Reading) -> None:
     right = reading.entries[0] if reading.entries else None
     last = await log.last_counted(talk.conn, talk.family.id, talk.carer.id)
     target = next(
-        (s for s in reversed(last) if right and right.activity in (None, s.activity)), last[-1] if last else None
+        (s for s in reversed(last) if right and right.activity in (None, s.activity)),
+        last[-1] if last else None,
     )
     if right is None or target is None or target.logged_before(talk.now - timedelta(days=2)):
         await _tell(talk, message_id, talk.words("count.nothing_to_correct"), (), None)

@@ -44,7 +44,9 @@ async def week(talk: Talk) -> None:
     """Show the last seven days in a picture, without scores or blame."""
     facts = await facts_of(talk.conn, talk.family, talk.now, last=talk.today, days=7)
     picture = family_week_picture(
-        digest_of(facts), talk.words, name_of=lambda activity: talk.desk.library.name(activity, talk.carer.language)
+        digest_of(facts),
+        talk.words,
+        name_of=lambda activity: talk.desk.library.name(activity, talk.carer.language),
     )
     await talk.answer(
         talk.words("week.caption", nickname=talk.family.nickname),
@@ -98,4 +100,3 @@ async def leave(talk: Talk) -> None:
     await talk.desk.tell_therapist(
         therapist, words("therapist.carer_left", carer=talk.carer.name, nickname=talk.family.nickname)
     )
-

@@ -74,7 +74,11 @@ async def _wrote(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
     words = words_for(therapist.language)
     if incoming.reply_to is not None:
         quoted = await outbox.said_as(desk.conn, incoming.chat_id, incoming.reply_to)
-        if quoted is not None and quoted.about is not None and await _answer(desk, incoming, therapist, quoted.about):
+        if (
+            quoted is not None
+            and quoted.about is not None
+            and await _answer(desk, incoming, therapist, quoted.about)
+        ):
             return
     chat = await people.chat(desk.conn, incoming.chat_id)
     if chat.step == "answer":
@@ -109,7 +113,12 @@ async def _answer(desk: Desk, incoming: Incoming, therapist: Therapist, about: s
     await _carry(desk, carer, therapist, incoming.text, about)
     await _say(desk, incoming, words("therapist.answer_sent", carer=carer.name))
     await audit.note(
-        desk.conn, who=f"therapist:{therapist.id}", what="answered", now=desk.now, family_id=family_id, detail=about
+        desk.conn,
+        who=f"therapist:{therapist.id}",
+        what="answered",
+        now=desk.now,
+        family_id=family_id,
+        detail=about,
     )
     return True
 

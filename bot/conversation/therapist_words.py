@@ -55,12 +55,17 @@ async def _week_line(desk: Desk, family: Family, words: Words) -> str:
     sessions = await log.counted_between(desk.conn, family.id, today - timedelta(days=6), today)
     minutes = sum(session.minutes or 0 for session in sessions)
     return words(
-        "therapist.week_line", minutes=f"{minutes:g}", n=len(sessions), days=len({s.local_date for s in sessions})
+        "therapist.week_line",
+        minutes=f"{minutes:g}",
+        n=len(sessions),
+        days=len({s.local_date for s in sessions}),
     )
 
 
 def question_text(talk: Talk, kind: str, activity: str | None, words: Words) -> str:
-    key = {"contact": "therapist.wants_contact", "teachback": "therapist.teachback"}.get(kind, "therapist.question")
+    key = {"contact": "therapist.wants_contact", "teachback": "therapist.teachback"}.get(
+        kind, "therapist.question"
+    )
     text = words(
         key,
         carer=talk.carer.name,
@@ -68,5 +73,7 @@ def question_text(talk: Talk, kind: str, activity: str | None, words: Words) -> 
         text=Verbatim(f"<i>{html.escape(talk.incoming.text, quote=False)}</i>"),
     )
     if activity:
-        text += "\n" + words("therapist.about_card", activity=talk.desk.library.in_sentence(activity, words.language))
+        text += "\n" + words(
+            "therapist.about_card", activity=talk.desk.library.in_sentence(activity, words.language)
+        )
     return text

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import Any, Literal, cast
 
-from scheduling.plan import Plan, plan_from
-from scheduling.planner import LogEntry
 from sqlalchemy import Row, and_, delete, func, insert, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records.people import Family
 from bot.records.tables import families, plans, reminders, sessions
+from scheduling.plan import Plan, plan_from
+from scheduling.planner import LogEntry
 
 ReminderState = Literal["planned", "sent", "answered", "later", "skipped", "expired", "dropped"]
 
@@ -204,7 +204,9 @@ async def replace_planned(
     await add_planned(conn, family_id, day, prompts)
 
 
-async def add_planned(conn: AsyncConnection, family_id: str, day: date, prompts: Sequence[dict[str, Any]]) -> None:
+async def add_planned(
+    conn: AsyncConnection, family_id: str, day: date, prompts: Sequence[dict[str, Any]]
+) -> None:
     """Add prompts to a day."""
     taken = await conn.execute(
         select(reminders.c.activity, func.max(reminders.c.slot))
@@ -234,7 +236,11 @@ async def pinned_on(conn: AsyncConnection, family: Family, day: date) -> list[Lo
     )
     return [
         LogEntry(
-            activity=row.activity, minutes=row.minutes, side=row.side, at=family.local(row.due_at), prompted=True
+            activity=row.activity,
+            minutes=row.minutes,
+            side=row.side,
+            at=family.local(row.due_at),
+            prompted=True,
         )
         for row in rows
     ]

@@ -10,8 +10,21 @@ from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.digest.facts import (
-    ConcernFact, ConfidenceFact, DayFacts, Due, FamilyFacts, NoteFact, ObservationFact, PlanChangeFact, PreviousFacts,
-    PromptFact, QuestionFact, SessionFact, SkipFact, UnreadFact, left_share, part_of_day,
+    ConcernFact,
+    ConfidenceFact,
+    DayFacts,
+    Due,
+    FamilyFacts,
+    NoteFact,
+    ObservationFact,
+    PlanChangeFact,
+    PreviousFacts,
+    PromptFact,
+    QuestionFact,
+    SessionFact,
+    SkipFact,
+    UnreadFact,
+    part_of_day,
 )  # fmt: skip
 from bot.records import day as days_of
 from bot.records import log, people, worries
@@ -33,7 +46,9 @@ async def facts_between(
     return await _facts(conn, family, now, (first, last), (from_at, to_at), by_date=False)
 
 
-async def facts_of(conn: AsyncConnection, family: Family, now: datetime, *, last: date, days: int) -> FamilyFacts:
+async def facts_of(
+    conn: AsyncConnection, family: Family, now: datetime, *, last: date, days: int
+) -> FamilyFacts:
     """Return the facts of whole local days, `last` included; a session told later belongs to the day it was done on."""
     first = last - timedelta(days=days - 1)
     from_at = instant_for(first, time(0), family.zone)
@@ -194,12 +209,16 @@ class _Reader:
         rows = await self._conn.execute(
             select(reminders)
             .where(
-                reminders.c.family_id == self._family.id, reminders.c.sent_at >= start, reminders.c.sent_at < end
+                reminders.c.family_id == self._family.id,
+                reminders.c.sent_at >= start,
+                reminders.c.sent_at < end,
             )
             .order_by(reminders.c.sent_at)
         )
         return tuple(
-            PromptFact(activity=row.activity, side=row.side, date=row.local_date, state=row.state, reason=row.reason)
+            PromptFact(
+                activity=row.activity, side=row.side, date=row.local_date, state=row.state, reason=row.reason
+            )
             for row in rows
             if row.state != "dropped"
         )
@@ -242,7 +261,10 @@ class _Reader:
         )
         return tuple(
             ConfidenceFact(
-                activity=row.activity, value=row.value, at=self._local(row.at), carer=self._carer(row.carer_id)
+                activity=row.activity,
+                value=row.value,
+                at=self._local(row.at),
+                carer=self._carer(row.carer_id),
             )
             for row in rows
         )
@@ -275,7 +297,10 @@ class _Reader:
     async def unread(self, start: datetime, end: datetime) -> tuple[UnreadFact, ...]:
         return tuple(
             UnreadFact(
-                at=self._local(row.at), carer=self._carer(row.carer_id), text=row.unread, messages=_traced(row.id)
+                at=self._local(row.at),
+                carer=self._carer(row.carer_id),
+                text=row.unread,
+                messages=_traced(row.id),
             )
             for row in await self._rows(messages, start, end)
             if row.unread

@@ -236,7 +236,9 @@ async def counted_between(conn: AsyncConnection, family_id: str, first: date, la
     return [_session(row) for row in rows]
 
 
-async def counted_logged(conn: AsyncConnection, family_id: str, start: datetime, end: datetime) -> list[Session]:
+async def counted_logged(
+    conn: AsyncConnection, family_id: str, start: datetime, end: datetime
+) -> list[Session]:
     """Return the counted sessions that were logged in [start, end), in the order they happened."""
     rows = await conn.execute(
         select(sessions)

@@ -153,7 +153,7 @@ families = Table(
     metadata,
     Column("id", String(64), primary_key=True),
     Column("therapist_id", String(64), ForeignKey("therapists.id"), nullable=False, index=True),
-    Column("nickname", String(60), nullable=False),
+    Column("nickname", String(100), nullable=False),
     Column("time_zone", String(64), nullable=False),
     Column("state", String(10), nullable=False, server_default="active"),  # active, paused, discharged
     Column("paused_until", Instant),
@@ -164,6 +164,7 @@ families = Table(
     Column("asked_load", Integer, nullable=False, server_default=text("0")),  # fewer (-) or more (+) by word
     Column("budget_on", Date),  # local date for which the budget was last weighed
     Column("group_allowed", Boolean, nullable=False, server_default=text("false")),
+    Column("loaded", String(64)),  # hash of the caseload file's section that was applied last
     Column("kind_note_at", Instant),
     Column("silence_told_at", Instant),
     Column("confidence_asked_at", Instant),
@@ -232,7 +233,7 @@ reminders = Table(
     metadata,
     Column("id", RowId, primary_key=True, autoincrement=True),
     Column("family_id", String(64), ForeignKey("families.id"), nullable=False),
-    Column("activity", String(40), nullable=False),
+    Column("activity", String(100), nullable=False),
     Column("local_date", Date, nullable=False),
     Column("slot", Integer, nullable=False),
     Column("side", String(5)),
@@ -243,7 +244,9 @@ reminders = Table(
     Column("late_after", Instant, nullable=False),  # not sent any more after this instant
     Column("state", String(8), nullable=False),  # planned, sent, answered, later, skipped, expired, dropped
     Column("reason", String(10)),  # of a skip
-    Column("pinned", Boolean, nullable=False, server_default=text("false")),  # asked for: planning anew keeps it
+    Column(
+        "pinned", Boolean, nullable=False, server_default=text("false")
+    ),  # asked for: planning anew keeps it
     Column("sent_at", Instant),
     Column("closed_at", Instant),
     UniqueConstraint("family_id", "activity", "local_date", "slot"),
@@ -279,7 +282,7 @@ sessions = Table(
     Column("carer_id", String(64), nullable=False),
     Column("message_id", BigInteger, ForeignKey("messages.id")),
     Column("reminder_id", BigInteger, ForeignKey("reminders.id")),
-    Column("activity", String(40)),
+    Column("activity", String(100)),
     Column("minutes", Float),
     Column("side", String(5)),
     Column("local_date", Date, nullable=False),
@@ -300,7 +303,7 @@ observations = Table(
     Column("message_id", BigInteger, ForeignKey("messages.id")),
     Column("kind", String(20), nullable=False),
     Column("side", String(5)),
-    Column("activity", String(40)),
+    Column("activity", String(100)),
     Column("at", Instant, nullable=False),
 )
 Index("ix_observations_family_at", observations.c.family_id, observations.c.at)
@@ -313,7 +316,7 @@ skips = Table(
     Column("carer_id", String(64), nullable=False),
     Column("message_id", BigInteger, ForeignKey("messages.id")),
     Column("reminder_id", BigInteger),
-    Column("activity", String(40)),
+    Column("activity", String(100)),
     Column("reason", String(10), nullable=False),
     Column("at", Instant, nullable=False),
 )
@@ -354,7 +357,7 @@ questions = Table(
     Column("carer_id", String(64), nullable=False),
     Column("message_id", BigInteger, ForeignKey("messages.id")),
     Column("kind", String(10), nullable=False),  # question, contact, teachback
-    Column("activity", String(40)),
+    Column("activity", String(100)),
     Column("text", SealedText, nullable=False),
     Column("at", Instant, nullable=False),
     Column("told_at", Instant),
@@ -370,7 +373,7 @@ confidences = Table(
     Column("id", RowId, primary_key=True, autoincrement=True),
     Column("family_id", String(64), ForeignKey("families.id"), nullable=False, index=True),
     Column("carer_id", String(64), nullable=False),
-    Column("activity", String(40), nullable=False),
+    Column("activity", String(100), nullable=False),
     Column("asked_at", Instant, nullable=False),
     Column("value", Integer),
     Column("at", Instant),
@@ -381,7 +384,7 @@ materials = Table(
     metadata,
     Column("id", RowId, primary_key=True, autoincrement=True),
     Column("family_id", String(64), ForeignKey("families.id"), nullable=False, index=True),
-    Column("activity", String(40), nullable=False),
+    Column("activity", String(100), nullable=False),
     Column("kind", String(10), nullable=False),  # photo, video, voice
     Column("file_id", String(200), nullable=False),
     Column("caption", SealedText),

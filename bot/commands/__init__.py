@@ -1,0 +1,25 @@
+"""The `underwing` command line: one file a command, each a thin edge over what does the work."""
+
+from __future__ import annotations
+
+import sys
+
+import typer
+
+from bot.errors import UnderwingError
+
+
+def main() -> None:
+    """Run the command line. Exit status: 0 done, 1 a problem in the world, 2 a problem in the input."""
+    from bot.commands.all import app
+
+    debug = "--debug" in sys.argv
+    arguments = [argument for argument in sys.argv[1:] if argument != "--debug"]
+    try:
+        app(arguments, standalone_mode=True)
+    except UnderwingError as error:
+        if debug:
+            raise
+        for problem in error.problems:
+            typer.echo(problem, err=True)
+        sys.exit(error.exit_status)

@@ -1,0 +1,13 @@
+"""Options that several commands share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+EnvFile = Annotated[
+    Path | None,
+    typer.Option("--env-file", help="A file of settings, NAME=value a line; the environment goes first."),
+]

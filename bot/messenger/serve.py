@@ -1,0 +1,241 @@
+"""The whole bot, wired: the only place that names every part.
+
+poll or webhook → inbox → handler → conversation → outbox → sender
+                           heartbeats ────────────────┘
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import os
+import signal
+import socket
+from collections.abc import AsyncIterator
+
+import structlog
+import uvicorn
+from sqlalchemy.exc import DBAPIError
+from telegram import Bot
+from telegram.error import InvalidToken, TelegramError
+
+from bot.activities.library import BadActivityFile, Library, load_library
+from bot.clock import Clock, real_seconds
+from bot.conversation.front_door import FrontDoor
+from bot.errors import InputProblem, WorldProblem
+from bot.messenger.api import make_bot
+from bot.messenger.commands_menu import set_menus
+from bot.messenger.handler import Handler
+from bot.messenger.heartbeats import Heartbeats
+from bot.messenger.intake import Intake
+from bot.messenger.limits import Limits, Rates
+from bot.messenger.metrics import Metrics
+from bot.messenger.sender import Sender
+from bot.messenger.web import make_app
+from bot.records import leases, migrate
+from bot.records.store import Store
+from bot.settings import Settings
+from scheduling.runner import Runner
+
+STOP_WITHIN = 10.0  # seconds in which what is in hand is finished
+LEASE = 15.0  # seconds that a process leads without renewing
+
+log = structlog.get_logger(__name__)
+
+
+class Parts:
+    """Everything that runs, for one store and one bot."""
+
+    def __init__(self, store: Store, bot: Bot, clock: Clock, library: Library, rates: Rates | None) -> None:
+        self.store, self.bot, self.clock = store, bot, clock
+        self.metrics = Metrics()
+        self.door = FrontDoor(clock, library)
+        self.sender = Sender(store, bot, clock, Limits(rates), self.metrics)
+        self.handler = Handler(store, bot, clock, self.door, self.metrics, self.sender.wake.set)
+        self.intake = Intake(store, bot, clock, self.metrics, self.handler.wake.set)
+        self.heartbeats = Heartbeats(store, self.door, self.metrics, self.sender.wake.set)
+
+    async def healthy(self) -> dict[str, str]:
+        """Return what is wrong, by name; nothing when all is well."""
+        problems = {}
+        if self.intake.problem:
+            problems["updates"] = self.intake.problem
+        if self.sender.refused:
+            problems["sending"] = self.sender.refused
+        try:
+            async with self.store.read():
+                pass
+        except (DBAPIError, OSError) as error:
+            problems["database"] = type(error).__name__
+        return problems
+
+
+def library_of(settings: Settings) -> Library:
+    """Return the activities, the clinic's own with them. Raises InputProblem for a file that cannot be used."""
+    try:
+        return load_library(settings.activities)
+    except BadActivityFile as error:
+        raise InputProblem(error.problems) from None
+
+
+@contextlib.asynccontextmanager
+async def opened(settings: Settings) -> AsyncIterator[Store]:
+    """Open the database of the settings, brought to its newest form."""
+    store = await Store.open(settings.database_url(), settings.vault())
+    try:
+        await migrate.upgrade(store)
+        yield store
+    finally:
+        await store.close()
+
+
+async def serve(settings: Settings, clock: Clock, *, rates: Rates | None = Rates()) -> None:  # noqa: B008 - frozen
+    """Serve until SIGTERM or SIGINT; then stop taking work and finish what is in hand within 10 seconds."""
+    library = library_of(settings)
+    stopping = asyncio.Event()
+    loop = asyncio.get_running_loop()
+    for name in (signal.SIGTERM, signal.SIGINT):
+        loop.add_signal_handler(name, stopping.set)
+    bot = make_bot(settings.bot_token(), settings.api_base, settings.file_base())
+    async with opened(settings) as store:
+        await _first_contact(bot, stopping)
+        if stopping.is_set():
+            return
+        try:
+            parts = Parts(store, bot, clock, library, rates)
+            await _run(parts, settings, stopping)
+        finally:
+            with contextlib.suppress(TelegramError):
+                await bot.shutdown()
+
+
+async def _first_contact(bot: Bot, stopping: asyncio.Event) -> None:
+    """Learn who we are; a token that is refused ends here, a service that is away is waited for."""
+    wait = 1.0
+    while not stopping.is_set():
+        try:
+            await bot.initialize()
+            return
+        except InvalidToken:
+            raise WorldProblem(
+                "The messaging service refuses UNDERWING_TOKEN; check it, or ask for a new one"
+            ) from None
+        except TelegramError as error:
+            log.warning("messaging service not reached", error=str(error), again_in=wait)
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(stopping.wait(), timeout=wait)
+            wait = min(30.0, wait * 2)
+
+
+async def _run(parts: Parts, settings: Settings, stopping: asyncio.Event) -> None:
+    holder = f"{socket.gethostname()}:{os.getpid()}:{id(parts):x}"
+    web = await _start_web(parts, settings)
+    jobs = [asyncio.create_task(parts.handler.run(stopping), name="handler")]
+    log.info("serving", updates="webhook" if settings.webhook_url else "polling")
+    try:
+        leading = asyncio.create_task(_lead(parts, settings, holder, stopping), name="lead")
+        jobs.append(leading)
+        stop = asyncio.create_task(stopping.wait())
+        done, _ = await asyncio.wait({*jobs, stop}, return_when=asyncio.FIRST_COMPLETED)
+        stopping.set()
+        await asyncio.wait(jobs, timeout=STOP_WITHIN)
+        for job in done - {stop}:
+            job.result()
+    finally:
+        for job in jobs:
+            job.cancel()
+        await asyncio.gather(*jobs, return_exceptions=True)
+        if web is not None:
+            web.should_exit = True
+            await asyncio.sleep(0)
+        async with parts.store.write() as conn:
+            await leases.give_up(conn, holder)
+    log.info("stopped")
+
+
+async def _lead(parts: Parts, settings: Settings, holder: str, stopping: asyncio.Event) -> None:
+    """Poll, send and keep the timers while this process holds the lease; several processes take turns at it."""
+    while not stopping.is_set():
+        async with parts.store.write() as conn:
+            leads = await leases.hold(conn, "lead", holder, real_now=real_seconds(), seconds=LEASE)
+        if leads:
+            await _led(parts, settings, holder, stopping)
+        else:
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(stopping.wait(), timeout=1.0)
+
+
+async def _led(parts: Parts, settings: Settings, holder: str, stopping: asyncio.Event) -> None:
+    lost = asyncio.Event()
+    await _prepare_service(parts, settings)
+    runner = Runner(parts.heartbeats.all(), speed=parts.clock.speed)
+    runner.start()
+    jobs = [asyncio.create_task(parts.sender.run(lost), name="sender")]
+    if not settings.webhook_url:
+        jobs.append(asyncio.create_task(parts.intake.run(lost), name="intake"))
+    try:
+        while not stopping.is_set() and all(not job.done() for job in jobs):
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(stopping.wait(), timeout=LEASE / 3)
+            async with parts.store.write() as conn:
+                if not await leases.hold(conn, "lead", holder, real_now=real_seconds(), seconds=LEASE):
+                    break
+    finally:
+        runner.stop()
+        lost.set()
+        await asyncio.wait(jobs, timeout=STOP_WITHIN - 1)
+        for job in jobs:
+            job.cancel()
+        for result in await asyncio.gather(*jobs, return_exceptions=True):
+            if isinstance(result, Exception):
+                log.error("part stopped", error=repr(result))
+
+
+async def _prepare_service(parts: Parts, settings: Settings) -> None:
+    """Set webhook or polling, and the menus of commands; a failure here is no reason not to serve."""
+    try:
+        if settings.webhook_url:
+            await parts.bot.set_webhook(
+                settings.webhook_url.rstrip("/") + "/webhook",
+                secret_token=settings.webhook_secret,
+                max_connections=40,
+                allowed_updates=["message", "edited_message", "callback_query", "my_chat_member"],
+            )
+        else:
+            await parts.bot.delete_webhook(drop_pending_updates=False)
+        await set_menus(parts.bot, parts.store)
+    except TelegramError as error:
+        log.warning("service not prepared", error=str(error))
+
+
+async def _start_web(parts: Parts, settings: Settings) -> uvicorn.Server | None:
+    if settings.listen is None:
+        return None
+    host, _, port = settings.listen.rpartition(":")
+    app = make_app(
+        parts.store,
+        parts.clock,
+        parts.metrics,
+        secret=settings.webhook_secret if settings.webhook_url else None,
+        stored=parts.handler.wake.set,
+        healthy=parts.healthy,
+    )
+    listener = socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET, socket.SOCK_STREAM)
+    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listener.bind((host.strip("[]"), int(port)))
+    except OSError as error:
+        raise WorldProblem(f"UNDERWING_LISTEN {settings.listen} cannot be used ({error.strerror})") from None
+    server = _Server(uvicorn.Config(app, log_config=None, lifespan="off", timeout_graceful_shutdown=2))
+    server.task = asyncio.create_task(server.serve(sockets=[listener]), name="web")
+    return server
+
+
+class _Server(uvicorn.Server):
+    """Leaves the signals of the process to us."""
+
+    task: asyncio.Task[None] | None = None
+
+    @contextlib.contextmanager
+    def capture_signals(self):  # type: ignore[no-untyped-def]
+        yield

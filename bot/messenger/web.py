@@ -1,0 +1,108 @@
+"""The bot's own HTTP side: webhook, health, metrics."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import secrets
+from collections.abc import Awaitable, Callable
+from typing import Any
+
+from prometheus_client import generate_latest
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import JSONResponse, PlainTextResponse, Response
+from starlette.routing import Route
+
+from bot.clock import Clock
+from bot.messenger.metrics import Metrics
+from bot.records import inbox, outbox
+from bot.records.store import Store
+
+LARGEST_UPDATE = 1_000_000  # bytes
+SECRET_HEADER = "x-telegram-bot-api-secret-token"
+
+
+class GroupCommit:
+    """Stores updates that arrive at the same time in one transaction; each caller waits for its commit."""
+
+    def __init__(self, store: Store, clock: Clock) -> None:
+        self._store, self._clock = store, clock
+        self._waiting: list[tuple[dict[str, Any], asyncio.Future[bool]]] = []
+        self._committing: asyncio.Task[None] | None = None
+
+    async def keep(self, raw: dict[str, Any]) -> bool:
+        """Store one update durably; return whether it was new."""
+        stored: asyncio.Future[bool] = asyncio.get_running_loop().create_future()
+        self._waiting.append((raw, stored))
+        if self._committing is None or self._committing.done():
+            self._committing = asyncio.create_task(self._commit())
+        return await stored
+
+    async def _commit(self) -> None:
+        while self._waiting:
+            batch, self._waiting = self._waiting, []
+            try:
+                async with self._store.write() as conn:
+                    new = await inbox.keep(conn, [raw for raw, _ in batch], self._clock.now())
+            except Exception as error:  # noqa: BLE001 - handed to every waiting caller
+                for _, stored in batch:
+                    if not stored.done():
+                        stored.set_exception(error)
+                continue
+            for _, stored in batch:
+                if not stored.done():
+                    stored.set_result(new > 0)
+
+
+def make_app(
+    store: Store,
+    clock: Clock,
+    metrics: Metrics,
+    *,
+    secret: str | None,
+    stored: Callable[[], None],
+    healthy: Callable[[], Awaitable[dict[str, str]]],
+) -> Starlette:
+    """Return the web application. secret None: no webhook, updates are polled for. healthy: problems by name, none when well."""
+    intake = GroupCommit(store, clock)
+
+    async def receive_update(request: Request) -> Response:
+        given = request.headers.get(SECRET_HEADER, "")
+        if secret is None or not secrets.compare_digest(given.encode(), secret.encode()):
+            return PlainTextResponse("not for you", status_code=403)
+        body = await request.body()
+        if len(body) > LARGEST_UPDATE:
+            return PlainTextResponse("too large", status_code=413)
+        try:
+            raw = json.loads(body)
+        except ValueError:
+            return PlainTextResponse("not JSON", status_code=400)
+        if not isinstance(raw, dict) or not isinstance(raw.get("update_id"), int):
+            return PlainTextResponse("no update", status_code=400)
+        if await intake.keep(raw):
+            metrics.received.inc()
+        stored()
+        return Response(status_code=200)
+
+    async def health(request: Request) -> Response:
+        problems = await healthy()
+        return JSONResponse({"ok": not problems, "problems": problems}, status_code=503 if problems else 200)
+
+    async def show_metrics(request: Request) -> Response:
+        async with store.read() as conn:
+            for gauge, counts in (
+                (metrics.inbox, await inbox.counts(conn)),
+                (metrics.outbox, await outbox.counts(conn)),
+            ):
+                for state, n in counts.items():
+                    gauge.labels(state=state).set(n)
+        return Response(generate_latest(metrics.registry), media_type="text/plain; version=0.0.4")
+
+    return Starlette(
+        routes=[
+            Route("/webhook", receive_update, methods=["POST"]),
+            Route("/health", health),
+            Route("/metrics", show_metrics),
+        ]
+    )
