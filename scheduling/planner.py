@@ -167,7 +167,7 @@ def _planned(plan: Plan, shape: DayShape, history: History, lower: int, budget: 
     wanted = [need for need in needs if need.missing > 0 and need.openings]
     placed = _sessions(wanted, left, _frame(plan, shape, history, lower))
     prompts = _prompts(plan, shape, history, wanted, placed)
-    rows = tuple(_target(need, plan.shortest_gap, prompts, left) for need in needs)
+    rows = tuple(_target(need, plan.shortest_gap, prompts, left, cap) for need in needs)
     return DayPlan(shape.day, prompts, rows)
 
 
@@ -229,7 +229,7 @@ def _prompts(
     return tuple(prompts)
 
 
-def _target(need: Need, gap: int, prompts: Sequence[Prompt], left: int) -> Target:
+def _target(need: Need, gap: int, prompts: Sequence[Prompt], left: int, cap: int) -> Target:
     name = need.activity.activity
     own = [prompt.minutes for prompt in prompts if prompt.activity == name]
     planned = sum(own)
@@ -242,7 +242,7 @@ def _target(need: Need, gap: int, prompts: Sequence[Prompt], left: int) -> Targe
         elif len(own) >= most_alone(need.openings, step, 99):
             why = Why("own_room")
         elif len(prompts) >= left:
-            why = Why("most_prompts", left)
+            why = Why("most_prompts", cap)
         else:
             why = Why("shared_room")
     return Target(name, need.target, need.logged, planned, short, why)

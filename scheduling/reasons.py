@@ -33,7 +33,7 @@ class Why:
     """Why an activity falls short.
 
     no_moment: none of its moments is open to it today. no_room: no time is left that is long enough and clear of feeds
-    and quiet. most_prompts: the day's prompts are used up (`prompts` of them). own_room: it has all the time that its own
+    and quiet. most_prompts: all `prompts` prompts that the day may have are used. own_room: it has all the time that its own
     rules leave it. shared_room: the gap between prompts and the other activities leave no more.
     """
 

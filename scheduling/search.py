@@ -21,6 +21,7 @@ Session = tuple[int, int, int]
 """(start, minutes, index of the need)."""
 
 WIDTHS = (12, 150)
+FINE_WORK = 12_000
 _CLOSE = 1e-12
 
 
@@ -68,6 +69,9 @@ class _Rules:
             _latest_starts(need.openings, max(gap, need.own_gap, need.least), prompts) for need in needs
         ]
         self.breaks = sorted({first for need in needs for first, _, _ in need.openings})
+        self.work = 0
+        self.dearest = sorted(enumerate(needs), key=lambda each: -each[1].worth)
+        self.stretches = _joined(needs)
 
     def widened(self, width: int, best: Found) -> Found:
         """Search with at most `width` partial days of each size."""
@@ -93,7 +97,7 @@ class _Rules:
             if not layer:
                 break
         sessions = best.sessions if winner is None else _sessions_of(winner)
-        return Found(sessions, won, not cut)
+        return Found(sessions, won, not cut and self.work < FINE_WORK)
 
     def children(self, partial: Partial, used: int, won: float) -> list[Partial]:
         found = []
@@ -116,19 +120,21 @@ class _Rules:
         """Return the lengths worth trying, longest first.
 
         Within the gap to the next start a session costs nothing by being longer. Beyond it, time given to one is
-        taken from the next: then the shortest, the longest and those that end where an opening begins are tried.
+        taken from the next, and each length is tried; once FINE_WORK partial days were weighed, only the shortest, the
+        longest and those that end where an opening begins.
         """
         most = min(need.most, end - start, max(need.least, -int(-rest // 1)))
         least = max(need.least, min(self.gap, most))
         if most <= least:
             return [most]
-        if most - least <= 4:
+        if self.work < FINE_WORK:
             return list(range(most, least - 1, -1))
         low = bisect_left(self.breaks, start + least + 1)
         high = bisect_left(self.breaks, start + most)
-        return [most, *(at - start for at in self.breaks[low:high]), least]
+        return [most, *(at - start for at in reversed(self.breaks[low:high])), least]
 
     def child(self, partial: Partial, index: int, start: int, minutes: int, used: int) -> Partial:
+        self.work += 1
         need = self.needs[index]
         rest = partial.rests[index]
         rests = partial.rests[:index] + (max(0.0, rest - minutes),) + partial.rests[index + 1 :]
@@ -147,12 +153,16 @@ class _Rules:
         if prompts <= 0:
             return 0.0
         gains: list[float] = []
-        for index, need in enumerate(self.needs):
+        time_left, by_time = self.minutes_from(ready), 0.0
+        for index, need in self.dearest:
             rest = rests[index]
             if rest <= 0:
                 continue
             count = min(prompts, _count_from(self.own_latest[index], max(ready, own_ready[index])))
             worth = need.worth * (1 + TURN / (1 + need.had + (need.missing - rest) / need.target))
+            filling = min(rest, count * need.most, time_left)
+            time_left -= filling
+            by_time += worth * filling
             whole = min(count, int(rest // need.most))
             gains += [worth * need.most] * whole
             if count > whole:
@@ -160,7 +170,11 @@ class _Rules:
         if len(gains) > prompts:
             gains.sort(reverse=True)
             del gains[prompts:]
-        return sum(gains)
+        return min(sum(gains), by_time)
+
+    def minutes_from(self, ready: int) -> int:
+        """Return how many minutes of any opening are left from `ready` on."""
+        return sum(end - max(first, ready) for first, end in self.stretches if end > ready)
 
 
 def _latest_starts(openings: Sequence[tuple[int, int, int]], step: int, limit: int) -> list[int]:
@@ -174,6 +188,17 @@ def _latest_starts(openings: Sequence[tuple[int, int, int]], step: int, limit: i
             free = start - step
             start = free
     return found[::-1]
+
+
+def _joined(needs: Sequence[Need]) -> list[tuple[int, int]]:
+    """Return the stretches that any session could lie in, joined where they touch."""
+    joined: list[tuple[int, int]] = []
+    for first, end in sorted((first, end) for need in needs for first, _, end in need.openings):
+        if joined and first <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], end))
+        else:
+            joined.append((first, end))
+    return joined
 
 
 def _count_from(starts: list[int], ready: int) -> int:
