@@ -7,246 +7,181 @@ never empty. No score, and no mark that blames.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from bot.digest.canvas import GRID, INK, QUIET_INK, blank, clipped, png
-from bot.digest.figures import ActivityFigures, DayState, FamilyDigest
+from bot.digest.canvas import GRID, INK, QUIET_INK, WIDTH_INCHES, Sheet, clipped, round_scale
+from bot.digest.figures import ActivityFigures, DayMinutes, DayState, FamilyDigest
 from bot.digest.glyphs import drawable
+from bot.digest.lines import done_of_asked, sides_told
 from bot.digest.ranking import Ranked
 from bot.digest.text import shown_names
 from bot.digest.wording import NameOf, Wording, wording_for
 from bot.phrases import Words
 
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
+# Blue and orange of Okabe and Ito's colour-blind safe set (2008), made darker and lighter so that they differ in grey.
+PART_LOOK: dict[str, dict[str, Any]] = {
+    "left": {"facecolor": "#0b5c8f", "edgecolor": INK, "linewidth": 0.6},
+    "right": {"facecolor": "#f0b35a", "edgecolor": INK, "linewidth": 0.6, "hatch": "////"},
+    "unsided": {"facecolor": "#9aa7b0", "edgecolor": INK, "linewidth": 0.6},
+}
+STATE_LOOK: dict[DayState, dict[str, Any]] = {
+    "silent": {"facecolor": "#f1f3f4", "edgecolor": "#b3bcc3", "hatch": "xxx", "linewidth": 0.0},
+    "paused": {"facecolor": "#f1f3f4", "linewidth": 0.0},
+    "no_plan": {"facecolor": "#f1f3f4", "linewidth": 0.0},
+    "to_come": {"facecolor": "#f1f3f4", "linewidth": 0.0},
+}
 
-# Blue, orange and grey of Okabe and Ito's colour-blind safe set (2008), from dark to light: they differ in grey too.
-SIDE_LOOK: dict[str, dict[str, Any]] = {
-    "left": {"facecolor": "#0b5c8f", "edgecolor": INK},
-    "right": {"facecolor": "#f0b35a", "edgecolor": INK, "hatch": "////"},
-    "unsided": {"facecolor": "#9aa7b0", "edgecolor": INK},
-}
-SILENT_LOOK: dict[str, Any] = {
-    "facecolor": "#f1f3f4",
-    "edgecolor": "#b3bcc3",
-    "hatch": "xxx",
-    "linewidth": 0.0,
-}
-BAR_WIDTH = 0.62
-LABEL_BOX = {"facecolor": "white", "edgecolor": "none", "pad": 1.0}
+LEFT, RIGHT = 0.55, WIDTH_INCHES - 0.2
+"""The edges of the plots, in inches."""
+HEAD, ROW, PLOT, FOOT = 1.15, 1.18, 0.74, 0.6
+BAR_SHARE = 0.62
+"""Of a day's width."""
 
 
 def week_picture(digest: FamilyDigest, words: Words, name_of: NameOf) -> bytes:
     """Return a PNG of one family's minutes by day, a row an activity, sides apart, beside what the plan asks."""
     wording = wording_for(digest, words, name_of)
     rows = digest.activities
-    figure, axes = _figure(rows=max(1, len(rows)), row_inches=1.15, head_inches=1.08)
-    figure.text(
-        0.04, 1 - 0.32 / figure.get_figheight(), _title(digest, words), size=17, weight="bold", color=INK
-    )
-    figure.text(
-        0.04,
-        1 - 0.62 / figure.get_figheight(),
-        drawable(f"{wording.period(digest)} · {wording.days(digest)}"),
-        size=10.5,
-        color=QUIET_INK,
-    )
-    dates = [day for day, _ in digest.days]
+    sheet = Sheet(HEAD + ROW * max(1, len(rows)) + FOOT)
+    title = words.plain("digest.chart_title", nickname=clipped(digest.nickname, 28))
+    sheet.text(0.3, 0.32, drawable(title), size=17, bold=True)
+    known = f"{wording.period(digest)} · {wording.days(digest)}"
+    # Some languages need more room to say how much is known.
+    sheet.text(0.3, 0.63, drawable(known), size=min(10.5, 10.5 * 84 / len(known)), color=QUIET_INK)
+    _legend(sheet, digest, words)
     for index, figures in enumerate(rows):
-        _draw_activity(axes[index], figures, wording)
-    if rows:
-        _legend(figure, digest, words)
-    else:
-        axes[0].text(0.5, 0.5, words.plain("digest.chart_nothing"), ha="center", va="center", color=INK)
-        _day_bands(axes[0], [state for _, state in digest.days])
-    for ax in axes[:-1]:
-        ax.set_xticks(range(len(dates)), [""] * len(dates))
-    _day_labels(axes[-1], dates, wording)
-    return png(figure)
+        _draw_activity(sheet, HEAD + ROW * index, figures, wording)
+    if not rows:
+        sheet.text(0.3, HEAD + ROW / 2, words.plain("digest.chart_nothing"), size=12)
+    for place, (day, _) in enumerate(digest.days):
+        middle = _day_left(place, len(digest.days)) + _day_width(len(digest.days)) / 2
+        for down, label in ((0.14, wording.weekday(day)), (0.32, str(day.day))):
+            sheet.text(middle, sheet.height - FOOT + down, label, size=10, align="center")
+    return sheet.png()
+
+
+def _day_width(days: int) -> float:
+    return (RIGHT - LEFT) / days
+
+
+def _day_left(place: int, days: int) -> float:
+    return LEFT + place * _day_width(days)
+
+
+def _draw_activity(sheet: Sheet, top: float, figures: ActivityFigures, wording: Wording) -> None:
+    """Draw one row: its title, the scale, and each day's bar, from `top` inches on."""
+    title = f"{wording.name_of(figures.activity)}: {done_of_asked(figures, wording)}"
+    if figures.minutes is not None and figures.wants_sides:
+        title += f" ({sides_told(figures, wording)})"
+    sheet.text(LEFT, top + 0.14, drawable(title), size=11)
+    base = top + ROW - 0.14
+    most = max([1.0, *(max(day.minutes or 0.0, day.target or 0.0) for day in figures.days)]) * 1.08
+    scale = PLOT / most
+    count = len(figures.days)
+    for place, day in enumerate(figures.days):
+        if day.state != "word":
+            sheet.box(_day_left(place, count), base - PLOT, _day_width(count), PLOT, **STATE_LOOK[day.state])
+    for value in round_scale(most):
+        sheet.box(LEFT, base - value * scale, RIGHT - LEFT, 0.004, facecolor=GRID, linewidth=0.0)
+        sheet.text(
+            LEFT - 0.07, base - value * scale, wording.minutes(value), size=9, color=QUIET_INK, align="right"
+        )
+    for place, day in enumerate(figures.days):
+        _draw_day(sheet, _day_left(place, count), base, scale, day, _day_width(count))
+    sheet.rule((LEFT, base), (RIGHT, base), QUIET_INK, 0.8)
+
+
+def _draw_day(sheet: Sheet, x: float, base: float, scale: float, day: DayMinutes, width: float) -> None:
+    """Draw one day's stacked bar and the mark of what was asked. scale: inches a minute."""
+    top = base
+    for part, minutes in (("left", day.left), ("right", day.right), ("unsided", day.unsided)):
+        if minutes:
+            top -= minutes * scale
+            bar = width * BAR_SHARE
+            sheet.box(x + (width - bar) / 2, top, bar, minutes * scale, **PART_LOOK[part])
+    if day.minutes == 0:
+        sheet.text(x + width / 2, base - 0.09, "0", size=8, color=QUIET_INK, align="center")
+    if day.target is not None:
+        y = base - day.target * scale
+        # White beneath, so that the mark shows on a dark bar too.
+        for color, points in (("white", 3.4), (INK, 1.5)):
+            sheet.rule((x + width * 0.08, y), (x + width * 0.92, y), color, points)
+
+
+def _legend(sheet: Sheet, digest: FamilyDigest, words: Words) -> None:
+    """Name the looks, only those that this picture may hold; a second line where one is too short."""
+    states = {state for _, state in digest.days}
+    looks: list[tuple[str, dict[str, Any] | None]] = [
+        (words.plain("digest.side_left"), PART_LOOK["left"]),
+        (words.plain("digest.side_right"), PART_LOOK["right"]),
+        (words.plain("digest.side_none"), PART_LOOK["unsided"]),
+        (words.plain("digest.chart_asked"), None),
+        *(
+            (words.plain(f"digest.chart_{state}"), look)
+            for state, look in STATE_LOOK.items()
+            if state in states
+        ),
+    ]
+    x, y = 0.3, 0.94
+    for label, look in looks:
+        width = 0.31 + 0.078 * len(label)
+        if x + width > WIDTH_INCHES:
+            x, y = 0.3, y + 0.2
+        if look:
+            sheet.box(x, y - 0.06, 0.24, 0.12, **look)
+        else:
+            sheet.rule((x, y), (x + 0.24, y), INK, 1.5)
+        sheet.text(x + 0.31, y, label, size=9.5)
+        x += width + 0.2
+
+
+FAMILY_ROW = 0.34
+BARS_LEFT, WHOLE_WIDTH = 1.75, 2.55
+"""Where the caseload's bars begin, and how wide 100 % is, in inches."""
+MOST_SHOWN = 1.3
+STRIP_LEFT, STRIP_WIDTH = 5.55, 1.45
 
 
 def caseload_picture(ranking: Sequence[Ranked], words: Words, name_of: NameOf) -> bytes:
     """Return a PNG of all families in the order of need: minutes of those asked, and days with word."""
     names = shown_names(ranking)
-    row_inches = 0.34
-    height = 1.2 + row_inches * max(1, len(ranking))
-    figure = blank(height)
-    figure.text(
-        0.04, 1 - 0.38 / height, words.plain("digest.caseload_chart"), size=16, weight="bold", color=INK
-    )
-    ax = figure.add_axes((0.24, 0.45 / height, 0.47, row_inches * max(1, len(ranking)) / height))
-    strip = figure.add_axes((0.75, 0.45 / height, 0.21, row_inches * max(1, len(ranking)) / height))
+    bottom = 1.1 + FAMILY_ROW * max(1, len(ranking))
+    sheet = Sheet(bottom + 0.45)
+    sheet.text(0.3, 0.36, words.plain("digest.caseload_chart"), size=16, bold=True)
+    sheet.text(BARS_LEFT, 0.85, words.plain("digest.caseload_minutes"), size=9.5, color=QUIET_INK)
+    sheet.text(STRIP_LEFT, 0.85, words.plain("digest.caseload_word"), size=9.5, color=QUIET_INK)
     for place, one in enumerate(ranking):
-        _draw_family_bar(ax, place, one.digest, words)
-        _draw_family_days(strip, place, one.digest)
-    labels = [drawable(f"{place}. {clipped(names[one.family], 18)}") for place, one in enumerate(ranking, 1)]
-    ax.set_yticks(range(len(ranking)), labels, size=10)
-    ax.set_xlim(0, 1.45)
-    ax.tick_params(length=0)
-    for spine in ("top", "right", "bottom"):
-        ax.spines[spine].set_visible(False)
-    ax.set_xticks([0, 0.5, 1.0], ["0%", "50%", "100%"], size=9, color=QUIET_INK)
-    ax.axvline(1.0, color=INK, linewidth=1.2, linestyle=(0, (4, 2)), zorder=3)
-    ax.set_title(words.plain("digest.caseload_minutes"), size=9.5, color=QUIET_INK, loc="left")
-    strip.set_title(words.plain("digest.caseload_word"), size=9.5, color=QUIET_INK, loc="left")
-    longest = max((len(one.digest.days) for one in ranking), default=7)
-    strip.set_xlim(-0.5, max(7, longest) - 0.5)
-    strip.set_axis_off()
-    for each in (ax, strip):
-        each.set_ylim(max(1, len(ranking)) - 0.5, -0.5)
-    return png(figure)
+        middle = 1.1 + FAMILY_ROW * (place + 0.5)
+        label = drawable(f"{place + 1}. {clipped(names[one.family], 16)}")
+        sheet.text(BARS_LEFT - 0.1, middle, label, size=10, align="right")
+        _draw_share(sheet, middle, one.digest, wording_for(one.digest, words, name_of))
+        _draw_family_days(sheet, middle, one.digest)
+    for share in (0.0, 0.5, 1.0):
+        x = BARS_LEFT + share * WHOLE_WIDTH
+        sheet.text(x, bottom + 0.15, f"{share:.0%}", size=9, color=QUIET_INK, align="center")
+    sheet.rule((BARS_LEFT, 1.05), (BARS_LEFT, bottom), QUIET_INK, 0.8)
+    sheet.rule((BARS_LEFT + WHOLE_WIDTH, 1.05), (BARS_LEFT + WHOLE_WIDTH, bottom), INK, 1.2)
+    return sheet.png()
 
 
-def _draw_activity(ax: Axes, figures: ActivityFigures, wording: Wording) -> None:
-    from bot.digest.lines import done_of_asked, sides_told
-
-    states = [day.state for day in figures.days]
-    places = range(len(states))
-    base = [0.0] * len(states)
-    parts = {
-        "left": [day.left or 0.0 for day in figures.days],
-        "right": [day.right or 0.0 for day in figures.days],
-        "unsided": [day.unsided or 0.0 for day in figures.days],
-    }
-    for part, heights in parts.items():
-        if any(heights):
-            ax.bar(places, heights, BAR_WIDTH, bottom=base, linewidth=0.6, zorder=2, **SIDE_LOOK[part])
-            base = [below + height for below, height in zip(base, heights, strict=True)]
-    for place, day in enumerate(figures.days):
-        if day.target is not None:
-            ends = (place - 0.42, place + 0.42)
-            # White beneath, so that the mark shows on a dark bar too.
-            for color, linewidth in (("white", 3.6), (INK, 1.6)):
-                asked = (day.target, day.target)
-                ax.plot(ends, asked, color=color, linewidth=linewidth, zorder=3, solid_capstyle="butt")
-        if day.state == "word" and not day.minutes:
-            ax.text(place, 0, "0", ha="center", va="bottom", size=8, color=QUIET_INK)
-    top = max([*base, *(day.target or 0.0 for day in figures.days), 1.0]) * 1.12
-    ax.set_ylim(0, top)
-    _day_bands(ax, states)
-    title = f"{wording.name_of(figures.activity)}: {done_of_asked(figures, wording)}"
-    if figures.minutes is not None and figures.wants_sides:
-        title += f" ({sides_told(figures, wording)})"
-    ax.set_title(drawable(title), size=11, color=INK, loc="left", pad=4)
-    ax.yaxis.set_major_locator(_few_ticks())
-
-
-def _few_ticks() -> Any:
-    from matplotlib.ticker import MaxNLocator
-
-    return MaxNLocator(nbins=3, integer=True)
-
-
-def _day_bands(ax: Axes, states: Sequence[DayState]) -> None:
-    """Hatch days without word, leave others white; days that could not have word are pale and plain."""
-    for place, state in enumerate(states):
-        if state == "silent":
-            ax.axvspan(place - 0.5, place + 0.5, zorder=0, **SILENT_LOOK)
-        elif state != "word":
-            ax.axvspan(place - 0.5, place + 0.5, facecolor="#f1f3f4", linewidth=0, zorder=0)
-    ax.set_xlim(-0.5, len(states) - 0.5)
-
-
-def _draw_family_bar(ax: Axes, place: int, digest: FamilyDigest, words: Words) -> None:
-    done = sum(a.minutes or 0.0 for a in digest.activities if a.known_target)
-    asked = sum(a.known_target or 0.0 for a in digest.activities)
-    if not asked:
-        ax.barh(place, 1.0, 0.6, zorder=1, **SILENT_LOOK)
-        ax.text(
-            0.5,
-            place,
-            words.plain("digest.unknown"),
-            ha="center",
-            va="center",
-            size=9,
-            color=INK,
-            bbox=LABEL_BOX,
-        )
+def _draw_share(sheet: Sheet, middle: float, digest: FamilyDigest, wording: Wording) -> None:
+    share = digest.share_of_asked
+    if share is None:
+        sheet.box(BARS_LEFT, middle - 0.1, WHOLE_WIDTH, 0.2, **STATE_LOOK["silent"])
+        unknown = wording.words.plain("digest.unknown")
+        sheet.text(BARS_LEFT + WHOLE_WIDTH / 2, middle, unknown, size=9, align="center", on="white")
         return
-    share = done / asked
-    ax.barh(place, min(share, 1.3), 0.6, zorder=2, linewidth=0.5, **SIDE_LOOK["unsided"])
-    ax.text(
-        min(share, 1.3) + 0.015,
-        place,
-        f"{share:.0%}",
-        va="center",
-        size=9,
-        color=INK,
-        zorder=4,
-        bbox=LABEL_BOX,
-    )
+    width = min(share, MOST_SHOWN) * WHOLE_WIDTH
+    sheet.box(BARS_LEFT, middle - 0.1, width, 0.2, **PART_LOOK["unsided"])
+    sheet.text(BARS_LEFT + width + 0.05, middle, wording.share(share), size=9, on="white")
 
 
-def _draw_family_days(ax: Axes, place: int, digest: FamilyDigest) -> None:
-    from matplotlib.patches import Rectangle
-
-    for index, (_, state) in enumerate(digest.days):
-        look: dict[str, Any] = {"facecolor": "#f1f3f4", "edgecolor": "#f1f3f4"}
+def _draw_family_days(sheet: Sheet, middle: float, digest: FamilyDigest) -> None:
+    step = STRIP_WIDTH / max(7, len(digest.days))
+    for place, (_, state) in enumerate(digest.days):
+        look: dict[str, Any] = {"facecolor": "#f1f3f4", "linewidth": 0.0}
         if state == "word":
-            look = {"facecolor": "#33444f", "edgecolor": "#33444f"}
+            look = {"facecolor": "#33444f", "linewidth": 0.0}
         elif state == "silent":
-            look = {"facecolor": "white", "edgecolor": "#8a959d", "hatch": "xxxx"}
-        ax.add_patch(Rectangle((index - 0.38, place - 0.3), 0.76, 0.6, linewidth=0.6, **look))
-
-
-def _legend(figure: Figure, digest: FamilyDigest, words: Words) -> None:
-    from matplotlib.lines import Line2D
-    from matplotlib.patches import Patch
-
-    handles: list[Any] = [
-        Patch(label=words.plain("digest.side_left"), **SIDE_LOOK["left"]),
-        Patch(label=words.plain("digest.side_right"), **SIDE_LOOK["right"]),
-        Patch(label=words.plain("digest.side_none"), **SIDE_LOOK["unsided"]),
-        Line2D([], [], color=INK, linewidth=1.6, label=words.plain("digest.chart_asked")),
-    ]
-    states = {state for _, state in digest.days}
-    if "silent" in states:
-        handles.append(Patch(label=words.plain("digest.chart_silent"), **SILENT_LOOK))
-    handles += [
-        Patch(label=words.plain(f"digest.chart_{state}"), facecolor="#f1f3f4", edgecolor="#d9dee2")
-        for state in ("paused", "to_come", "no_plan")
-        if state in states
-    ]
-    height = figure.get_figheight()
-    legend = figure.legend(
-        handles=handles,
-        loc="upper left",
-        bbox_to_anchor=(0.03, 1 - 0.68 / height),
-        ncols=5,
-        frameon=False,
-        fontsize=9.5,
-        handlelength=1.6,
-        columnspacing=1.1,
-        labelcolor=INK,
-    )
-    legend.set_in_layout(False)
-
-
-def _title(digest: FamilyDigest, words: Words) -> str:
-    return drawable(words.plain("digest.chart_title", nickname=clipped(digest.nickname, 28)))
-
-
-def _day_labels(ax: Axes, dates: Sequence[date], wording: Wording) -> None:
-    labels = [f"{wording.weekday(day)}\n{day.day}" for day in dates]
-    ax.set_xticks(range(len(dates)), labels, size=10, color=INK)
-
-
-def _figure(*, rows: int, row_inches: float, head_inches: float) -> tuple[Figure, list[Axes]]:
-    """Return a figure with one wide plot a row, under room for a heading. Inches."""
-    foot_inches = 0.55
-    height = head_inches + rows * row_inches + foot_inches
-    figure = blank(height)
-    axes = []
-    for row in range(rows):
-        bottom = foot_inches + (rows - 1 - row) * row_inches
-        ax = figure.add_axes((0.085, bottom / height, 0.885, (row_inches - 0.42) / height))
-        ax.set_axisbelow(True)
-        ax.grid(axis="y", color=GRID, linewidth=0.6)
-        ax.tick_params(length=0, labelsize=9, labelcolor=QUIET_INK)
-        for spine in ("top", "right", "left"):
-            ax.spines[spine].set_visible(False)
-        ax.spines["bottom"].set_color(QUIET_INK)
-        axes.append(ax)
-    return figure, axes
+            look = {"facecolor": "white", "edgecolor": "#8a959d", "hatch": "xxxx", "linewidth": 0.6}
+        sheet.box(STRIP_LEFT + place * step, middle - 0.09, step * 0.8, 0.18, **look)

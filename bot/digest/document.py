@@ -141,14 +141,13 @@ def _moment(at: datetime, words: Words, name_of: NameOf) -> str:
 
 def _ranking_row(place: int, one: Ranked, names: dict[str, str], wording: Wording) -> dict[str, Any]:
     digest = one.digest
-    asked = sum(a.known_target or 0.0 for a in digest.activities)
-    done = sum(a.minutes or 0.0 for a in digest.activities if a.known_target)
+    share = digest.share_of_asked
     calm = wording.words.plain("digest.calm")
     return {
         "place": f"{place}.",
         "name": drawable(names[one.family]),
         "why": drawable("; ".join(wording.reason(reason) for reason in one.reasons) or calm),
-        "of_asked": wording.share(done / asked) if asked else wording.words.plain("digest.unknown"),
+        "of_asked": wording.words.plain("digest.unknown") if share is None else wording.share(share),
         "days": [state for _, state in digest.days],
     }
 

@@ -1,23 +1,17 @@
 """The family's own week as a PNG: what they did together and what they saw.
 
-The same figures as the therapist's, told warmly: no target, no share, no comparison. A day without word is an open
-dot, since nothing is known of it.
+The same figures as the therapist's, told warmly: no target, no share, no comparison. A day without minutes is an
+open ring, whether nobody wrote or nothing was done.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from bot.digest.canvas import blank, clipped, png
+from bot.digest.canvas import WIDTH_INCHES, Sheet, clipped
 from bot.digest.figures import FamilyDigest
 from bot.digest.glyphs import drawable
 from bot.digest.lines import TOLERANCE
 from bot.digest.wording import NameOf, Wording, wording_for
 from bot.phrases import Words
-
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
 
 PAPER = "#fff8ee"
 BROWN = "#4a3728"
@@ -25,9 +19,11 @@ SOFT_BROWN = "#8b7463"
 HONEY = "#f2a541"
 CLAY = "#c8683f"
 
-DAYS_INCHES = 2.3
-EMPTY_DAYS_INCHES = 0.7
-ROW_INCHES = 0.42
+MARGIN = 0.42
+HEAD = 1.55
+DAYS_HEIGHT, EMPTY_DAYS_HEIGHT = 1.9, 0.4
+ROW = 0.42
+NAMES_WIDTH = 2.6
 MOST_SEEN = 6
 
 
@@ -36,110 +32,74 @@ def family_week_picture(digest: FamilyDigest, words: Words, name_of: NameOf) -> 
     wording = wording_for(digest, words, name_of)
     done = sorted((a for a in digest.activities if a.minutes), key=lambda a: -(a.minutes or 0.0))
     seen = [o for o in digest.observations if o.count and o.kind not in TOLERANCE][:MOST_SEEN]
+    days_height = DAYS_HEIGHT if done else EMPTY_DAYS_HEIGHT
     rows = len(done) + (len(seen) + 1 if seen else 0)
-    days_inches = DAYS_INCHES if done else EMPTY_DAYS_INCHES
-    height = 1.5 + days_inches + 0.75 + rows * ROW_INCHES + 0.2
-    figure = blank(height, PAPER)
-    _heading(figure, digest, wording, sum(a.minutes or 0.0 for a in done))
-    top = height - 1.35
-    ax = figure.add_axes((0.06, (top - days_inches) / height, 0.88, (days_inches - 0.3) / height))
-    _draw_days(ax, digest, wording)
-    top -= days_inches + 0.7
+    sheet = Sheet(HEAD + days_height + 0.75 + ROW * rows + (0.15 if seen else 0.0), PAPER)
+    _heading(sheet, digest, wording)
+    _draw_days(sheet, HEAD + days_height, days_height, digest, wording)
+    y = HEAD + days_height + 0.85
     most = max((a.minutes or 0.0 for a in done), default=1.0)
     for figures in done:
-        _row(figure, top, wording.name_of(figures.activity), figures.minutes or 0.0, most, wording)
-        top -= ROW_INCHES
+        _draw_row(sheet, y, wording.name_of(figures.activity), figures.minutes or 0.0, most, wording)
+        y += ROW
     if seen:
-        top -= 0.15
-        figure.text(
-            0.06,
-            top / height,
-            words.plain("digest.own_seen"),
-            size=13,
-            weight="bold",
-            color=BROWN,
-            va="center",
-        )
+        y += 0.15
+        sheet.text(MARGIN, y, words.plain("digest.own_seen"), size=13, color=BROWN, bold=True)
         for observed in seen:
-            top -= ROW_INCHES
-            _seen_row(figure, top, wording.seen_kind(observed), observed.count or 0)
-    return png(figure)
+            y += ROW
+            _draw_seen(sheet, y, wording.seen_kind(observed), observed.count or 0)
+    return sheet.png()
 
 
-def _heading(figure: Figure, digest: FamilyDigest, wording: Wording, minutes: float) -> None:
-    say, height = wording.words.plain, figure.get_figheight()
+def _heading(sheet: Sheet, digest: FamilyDigest, wording: Wording) -> None:
+    say = wording.words.plain
     title = drawable(say("digest.own_title", nickname=clipped(digest.nickname, 24)))
-    figure.text(0.06, 1 - 0.5 / height, title, size=22, weight="bold", color=BROWN)
-    days = len({s.date for a in digest.activities for s in a.entries})
+    sheet.text(MARGIN, 0.42, title, size=22, color=BROWN, bold=True)
+    days = len({entry.date for a in digest.activities for entry in a.entries})
+    minutes = sum(a.minutes or 0.0 for a in digest.activities)
     if days:
         told = f"{say('digest.own_total', n=round(minutes))} {say('digest.own_days', n=days)}"
     else:
         told = say("digest.own_nothing")
-    figure.text(0.06, 1 - 0.85 / height, told, size=14, color=CLAY, weight="bold")
+    sheet.text(MARGIN, 0.82, told, size=14, color=CLAY, bold=True)
     span = say("digest.period", from_=wording.short_day(digest.from_), to=wording.short_day(digest.to))
-    figure.text(0.06, 1 - 1.12 / height, span, size=11, color=SOFT_BROWN)
+    sheet.text(MARGIN, 1.12, span, size=11, color=SOFT_BROWN)
 
 
-def _draw_days(ax: Axes, digest: FamilyDigest, wording: Wording) -> None:
-    """Draw one rounded bar a day with its minutes above; an open dot where nothing is known or was done."""
-    from matplotlib.patches import FancyBboxPatch
-
+def _draw_days(sheet: Sheet, base: float, height: float, digest: FamilyDigest, wording: Wording) -> None:
+    """Draw a bar a day with its minutes above, standing on `base`; a ring where nothing was told."""
     by_day = [
         sum(entry.minutes or 0.0 for a in digest.activities for entry in a.entries if entry.date == day)
         for day, _ in digest.days
     ]
     most = max([*by_day, 1.0])
-    for place, minutes in enumerate(by_day):
+    step = (WIDTH_INCHES - 2 * MARGIN) / len(by_day)
+    for place, ((day, _), minutes) in enumerate(zip(digest.days, by_day, strict=True)):
+        middle = MARGIN + step * (place + 0.5)
         if minutes:
-            tall = max(minutes / most, 0.06)
-            shape = "round,pad=0,rounding_size=0.05"
-            ax.add_patch(
-                FancyBboxPatch(
-                    (place - 0.27, 0), 0.54, tall, boxstyle=shape, mutation_aspect=0.5, color=HONEY
-                )
-            )
-            ax.text(
-                place, tall + 0.03, wording.minutes(minutes), ha="center", va="bottom", size=11, color=BROWN
+            tall = max(minutes / most, 0.05) * (height - 0.25)
+            sheet.box(middle - step * 0.28, base - tall, step * 0.56, tall, facecolor=HONEY, linewidth=0.0)
+            sheet.text(
+                middle, base - tall - 0.12, wording.minutes(minutes), size=11, color=BROWN, align="center"
             )
         else:
-            ax.plot(
-                place,
-                0.1 if most > 1 else 0.5,
-                "o",
-                markersize=7,
-                markerfacecolor=PAPER,
-                markeredgecolor=SOFT_BROWN,
-            )
-    ax.set_xlim(-0.5, len(by_day) - 0.5)
-    ax.set_ylim(0, 1.18)
-    labels = [f"{wording.weekday(day)}\n{day.day}" for day, _ in digest.days]
-    ax.set_xticks(range(len(labels)), labels, size=11, color=BROWN)
-    ax.set_yticks([])
-    ax.tick_params(length=0)
-    ax.patch.set_alpha(0)
-    for spine in ("top", "right", "left"):
-        ax.spines[spine].set_visible(False)
-    ax.spines["bottom"].set_color(SOFT_BROWN)
+            sheet.ring(middle, base - 0.13, SOFT_BROWN, PAPER)
+        for down, label in ((0.16, wording.weekday(day)), (0.35, str(day.day))):
+            sheet.text(middle, base + down, label, size=11, color=BROWN, align="center")
+    sheet.rule((MARGIN, base), (WIDTH_INCHES - MARGIN, base), SOFT_BROWN, 0.8)
 
 
-def _row(figure: Figure, top: float, name: str, minutes: float, most: float, wording: Wording) -> None:
-    from matplotlib.patches import Rectangle
-
-    height = figure.get_figheight()
-    figure.text(0.06, top / height, drawable(clipped(name, 26)), size=12, color=BROWN, va="center")
-    wide = 0.42 * minutes / most
-    bar = Rectangle(
-        (0.42, (top - 0.11) / height), wide, 0.22 / height, color=HONEY, transform=figure.transFigure
-    )
-    figure.add_artist(bar)
-    figure.text(
-        0.43 + wide, top / height, f"{wording.minutes(minutes)} min", size=12, color=BROWN, va="center"
-    )
+def _draw_row(sheet: Sheet, y: float, name: str, minutes: float, most: float, wording: Wording) -> None:
+    sheet.text(MARGIN, y, drawable(clipped(name, 26)), size=12, color=BROWN)
+    x = MARGIN + NAMES_WIDTH
+    wide = (WIDTH_INCHES - MARGIN - x - 0.85) * minutes / most
+    sheet.box(x, y - 0.11, wide, 0.22, facecolor=HONEY, linewidth=0.0)
+    sheet.text(x + wide + 0.08, y, f"{wording.minutes(minutes)} min", size=12, color=BROWN)
 
 
-def _seen_row(figure: Figure, top: float, name: str, count: int) -> None:
+def _draw_seen(sheet: Sheet, y: float, name: str, count: int) -> None:
     """Write what was seen, the number, and a dot for each time up to ten."""
-    height = figure.get_figheight()
-    figure.text(0.06, top / height, name, size=12, color=BROWN, va="center")
-    figure.text(0.42, top / height, str(count), size=12, color=BROWN, va="center")
-    figure.text(0.47, top / height, "●" * min(count, 10), size=11, color=CLAY, va="center")
+    x = MARGIN + NAMES_WIDTH
+    sheet.text(MARGIN, y, name, size=12, color=BROWN)
+    sheet.text(x, y, str(count), size=12, color=BROWN)
+    sheet.text(x + 0.35, y, "●" * min(count, 10), size=11, color=CLAY)

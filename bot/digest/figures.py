@@ -181,6 +181,13 @@ class FamilyDigest:
     def days_with_word(self) -> int:
         return sum(state == "word" for _, state in self.days)
 
+    @property
+    def share_of_asked(self) -> float | None:
+        """All minutes of planned activities over what the plan asked, on days with word; None where unknown."""
+        known = [a for a in self.activities if a.known_target and a.minutes is not None]
+        asked = sum(a.known_target or 0.0 for a in known)
+        return sum(a.minutes or 0.0 for a in known) / asked if asked else None
+
     def as_json(self) -> dict[str, Any]:
         """Return the digest in the form that `underwing digest --json` prints. Times are in the family's zone."""
         zone = ZoneInfo(self.time_zone)

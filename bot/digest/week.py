@@ -117,7 +117,8 @@ def _states(facts: FamilyFacts) -> dict[date, DayState]:
     def state(day: DayFacts) -> DayState:
         if day.date in known:
             return "word"
-        if day.date > today:
+        # A day that is still running is not silent yet, unless the digest was made to close with it.
+        if day.date > today or (day.date == today and day.date != facts.to):
             return "to_come"
         if day.paused:
             return "paused"

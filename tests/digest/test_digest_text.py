@@ -1,0 +1,165 @@
+import re
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bot.digest.facts import ConcernFact, UnreadFact
+from bot.digest.ranking import ranked
+from bot.digest.text import (
+    MESSAGE_UNITS,
+    caseload_plain,
+    caseload_text,
+    family_plain,
+    family_text,
+    packed,
+    units,
+)
+from bot.digest.week import digest_of
+from bot.phrases import words_for
+from tests.digest.invented_weeks import MONDAY, at, facts, lively_facts, name_of, session
+
+EN, ES = words_for("en"), words_for("es")
+TAG = re.compile(r"</?b>")
+
+
+def unescaped(html):
+    return TAG.sub("", html).replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
+
+
+def caseload(families):
+    return ranked(digest_of(lively_facts(n)) for n in range(1, families + 1))
+
+
+@pytest.mark.parametrize("families", [1, 10, 40, 80])
+@pytest.mark.parametrize("words", [EN, ES])
+def test_the_caseload_is_one_message_that_names_every_family(families, words):
+    ranking = caseload(families)
+    text = caseload_text(ranking, words, name_of)
+
+    assert units(text) <= MESSAGE_UNITS
+    for one in ranking:
+        assert one.digest.nickname in text
+
+
+def test_a_caseload_too_long_for_one_message_says_how_much_is_left_out():
+    ranking = ranked(digest_of(lively_facts(n, nickname="Pip" * 30)) for n in range(1, 81))
+    text = caseload_text(ranking, EN, name_of)
+
+    assert units(text) <= MESSAGE_UNITS
+    named = len(re.findall(r"<b>(?:Pip)+", text))
+    assert int(re.search(r"and (\d+) more", text).group(1)) == 80 - named
+
+
+def test_families_stand_in_the_order_of_need():
+    urgent = lively_facts(1, nickname="Urgent", concerns=(ConcernFact(at(MONDAY, 9), "Mum", "act_now", "x"),))
+    text = caseload_text(ranked(map(digest_of, (facts(family="f2", nickname="Silent"), urgent))), EN, name_of)
+
+    assert text.index("Urgent") < text.index("Silent")
+
+
+def test_two_babies_of_one_nickname_are_told_apart_by_id():
+    text = caseload_text(ranked(digest_of(facts(family=f)) for f in ("f1", "f2")), EN, name_of)
+
+    assert "Pip (f1)" in text
+    assert "Pip (f2)" in text
+
+
+def test_an_empty_caseload_says_so():
+    assert caseload_text([], EN, name_of) == "You have no families yet."
+
+
+def test_the_page_of_a_family_holds_its_figures():
+    told = (session("tummy_time", 45), session("football_hold", 10, side="left", id="b"))
+    page = family_text(digest_of(facts(sessions=told)), EN, name_of)[0]
+
+    assert "Tummy time: 45 of 40" in page
+    assert "Football hold: 10 of 20 (left 10, right 0)" in page
+    assert "8% of waking time (aim 50%)" in page
+    assert "30 min or more on 1 of 1 days (WHO floor)" in page
+    assert "6 days not known" in page
+
+
+def test_a_silent_week_is_told_as_not_known_and_shows_no_zero_minutes():
+    page = family_text(digest_of(facts()), EN, name_of)[0]
+
+    assert "What was done is not known" in page
+    assert "0 of" not in page.replace("No word on 7 of 7", "")
+
+
+def test_short_texts_stand_on_the_page_itself():
+    told = facts(
+        sessions=(session(),), concerns=(ConcernFact(at(MONDAY, 9), "Mum", "same_day", "it's swollen"),)
+    )
+    messages = family_text(digest_of(told), EN, name_of)
+
+    assert len(messages) == 1
+    assert "[same day] Mon, Mar 2, 9:00\u202fAM, Mum: “it's swollen” (not answered)" in messages[0]
+
+
+@settings(max_examples=40)
+@given(texts=st.lists(st.text(min_size=1, max_size=5000), min_size=1, max_size=4))
+def test_no_character_that_a_carer_wrote_is_lost(texts):
+    unread = tuple(
+        UnreadFact(at(MONDAY, 9) + timedelta(minutes=n), "Mum", text) for n, text in enumerate(texts)
+    )
+    messages = family_text(digest_of(facts(unread=unread)), EN, name_of)
+
+    assert all(units(message) <= MESSAGE_UNITS for message in messages)
+    # Only line ends may stand between the pieces of a text that was broken in two.
+    whole = unescaped("".join(messages)).replace("\n", "")
+    for text in texts:
+        assert unescaped(text.replace("&", "&amp;")).replace("\n", "") in whole
+
+
+@given(line=st.text(st.sampled_from("ab &<😀"), max_size=9000))
+def test_a_long_line_is_broken_without_cutting_an_entity(line):
+    import html
+
+    pieces = packed([html.escape(line, quote=False)])
+
+    assert "".join(unescaped(piece) for piece in pieces) == line
+    assert all(units(piece) <= MESSAGE_UNITS for piece in pieces)
+
+
+def test_what_carers_write_can_not_act_as_markup():
+    told = facts(unread=(UnreadFact(at(MONDAY, 9), "<i>Mum", "<a href='x'>&"),))
+    page = family_text(digest_of(told), EN, name_of)[0]
+
+    assert set(re.findall(r"<[^>]*>", page)) == {"<b>", "</b>"}
+
+
+def test_the_most_urgent_concern_is_read_first():
+    concerns = tuple(
+        ConcernFact(at(MONDAY, 9 + n), "Mum", urgency, urgency)
+        for n, urgency in enumerate(("tell_therapist", "act_now", "same_day"))
+    )
+    text = family_plain(digest_of(facts(concerns=concerns)), EN, name_of)
+
+    assert text.index("“act_now”") < text.index("“same_day”") < text.index("“tell_therapist”")
+
+
+@pytest.mark.parametrize("words", [EN, ES])
+@pytest.mark.parametrize("seed", range(1, 12))
+def test_every_family_can_be_told_in_both_languages(words, seed):
+    digest = digest_of(lively_facts(seed))
+    text = family_plain(digest, words, name_of)
+
+    assert digest.nickname in text
+    assert all(concern.text in text for concern in digest.concerns)
+    assert "{" not in text + caseload_plain(ranked([digest]), words, name_of)
+
+
+def test_spanish_readers_get_spanish():
+    text = family_plain(digest_of(lively_facts(4)), ES, name_of)
+
+    assert "Boca abajo" in text
+    assert "On the tummy" not in text
+
+
+def test_a_digest_since_the_last_one_shows_its_instants():
+    cut = replace(facts(), from_at=at(MONDAY, 18), to_at=at(MONDAY + timedelta(days=6), 18))
+
+    assert "Mon, Mar 2, 6:00\u202fPM to Sun, Mar 8, 6:00\u202fPM" in family_plain(digest_of(cut), EN, name_of)
