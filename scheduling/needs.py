@@ -126,5 +126,3 @@ class _Distances:
             if -gap < at < gap + 2 * 1440:
                 openings = without_starts(openings, at - gap, at + gap)
         return openings
-
-

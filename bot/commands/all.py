@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import typer
 
+from bot.commands.backup import backup
 from bot.commands.check import check
+from bot.commands.day import day
+from bot.commands.demo import demo
+from bot.commands.digest import digest
 from bot.commands.load import load
 from bot.commands.serve import serve
 
@@ -17,7 +21,7 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 
-for command in (load, serve, check):
+for command in (load, serve, day, digest, demo, backup, check):
     app.command()(command)
 
 

@@ -10,6 +10,7 @@ from bot.digest.document import digest_pdf, paper_for
 from bot.digest.ranking import Ranked, ranked
 from bot.digest.text import caseload_text, family_text
 from bot.digest.week import digest_of
+from bot.digest.wording import NameOf
 from bot.phrases import words_for
 from bot.records import audit, people
 from bot.records.digests import note_digest
@@ -106,13 +107,13 @@ async def tell(
     await audit.note(desk.conn, who=f"therapist:{therapist.id}", what="digest told", now=desk.now)
 
 
-def _picture(ranking: list[Ranked], therapist: Therapist, name_of: object) -> bytes | None:
+def _picture(ranking: list[Ranked], therapist: Therapist, name_of: NameOf) -> bytes | None:
     words = words_for(therapist.language)
     if not ranking:
         return None
     if len(ranking) == 1:
-        return week_picture(ranking[0].digest, words, name_of)  # type: ignore[arg-type]
-    return caseload_picture(ranking, words, name_of)  # type: ignore[arg-type]
+        return week_picture(ranking[0].digest, words, name_of)
+    return caseload_picture(ranking, words, name_of)
 
 
 async def ranking_of(desk: Desk, therapist: Therapist, from_at: datetime, to_at: datetime) -> list[Ranked]:
@@ -168,6 +169,18 @@ async def pressed_pdf(desk: Desk, therapist: Therapist, argument: str) -> None:
     await desk.tell_therapist(
         therapist, "", attachment=Attachment("document", "digest.pdf", content=document)
     )
+
+
+async def picture_of(desk: Desk, therapist: Therapist, from_at: datetime, to_at: datetime) -> bytes:
+    """Return the digest's picture. Raises ValueError where the therapist has no family."""
+
+    def name_of(activity: str) -> str:
+        return desk.library.name(activity, therapist.language)
+
+    picture = _picture(await ranking_of(desk, therapist, from_at, to_at), therapist, name_of)
+    if picture is None:
+        raise ValueError(f"therapist {therapist.id} has no family to draw")
+    return picture
 
 
 async def document_of(desk: Desk, therapist: Therapist, from_at: datetime, to_at: datetime) -> bytes:

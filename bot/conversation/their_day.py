@@ -8,10 +8,11 @@ from bot.conversation.desk import Talk
 from bot.digest.family_picture import family_week_picture
 from bot.digest.week import digest_of
 from bot.phrases import Verbatim, words_for
-from bot.phrases.because import because_words
+from bot.phrases.because import because_in_words
 from bot.records import day, people
 from bot.records.facts import facts_of
 from bot.say import Attachment, Button, row
+from scheduling.reasons import Because
 
 
 async def today(talk: Talk) -> None:
@@ -35,7 +36,7 @@ async def today(talk: Talk) -> None:
         if each.side:
             line = talk.words("today.line_sided", line=Verbatim(line), side=talk.side_name(each.side))
         if each.because:
-            line += "\n" + talk.words("today.why", why=because_words(each.because, talk.words))
+            line += "\n" + talk.words("today.why", why=because_in_words(Because(**each.because), talk.words))
         lines.append(line)
     await talk.answer("\n".join(lines))
 

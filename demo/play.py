@@ -1,0 +1,127 @@
+"""Plays the scenario's week: the real bot, a local messaging server, people with habits, a clock that jumps."""
+
+from __future__ import annotations
+
+import asyncio
+import tempfile
+from datetime import datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from cryptography.fernet import Fernet
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+from bot.activities.library import load_library
+from bot.clock import SteppedClock
+from bot.conversation import digesting
+from bot.records import load, migrate, people
+from bot.records.caseload import caseload_from
+from bot.records.store import Store
+from bot.records.vault import Vault
+from demo.household import Household
+from demo.messaging import Limits, MessagingServer, ServerClock
+from demo.rehearsal import Rehearsal, rehearsing
+from demo.scenario import Scenario, read_scenario
+from demo.transcript import Transcript
+
+
+async def play(
+    folder: Path, *, pace: float = 0.0, quiet: bool = False, console: Console | None = None
+) -> None:
+    """Play the week and leave the digest's picture and document in `folder`."""
+    console = console or Console(highlight=False)
+    scenario = read_scenario()
+    folder.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(prefix="underwing-demo-") as scratch:
+        store = await Store.open(f"sqlite:///{scratch}/demo.db", Vault(Fernet.generate_key().decode()))
+        try:
+            await migrate.upgrade(store)
+            async with MessagingServer(limits=Limits.off(), clock=ServerClock(scenario.starts)) as server:
+                await _play(scenario, store, server, folder, pace, quiet, console)
+        finally:
+            await store.close()
+
+
+async def _play(
+    scenario: Scenario,
+    store: Store,
+    server: MessagingServer,
+    folder: Path,
+    pace: float,
+    quiet: bool,
+    console: Console,
+) -> None:
+    library = load_library()
+    caseload = caseload_from(scenario.caseload, list(library), where="demo/scenario.yaml")
+    async with store.write() as conn:
+        await load.load(conn, caseload, scenario.starts)
+    for chat_id, name in scenario.names.items():
+        server.people.add(chat_id, name)
+    clock = SteppedClock(scenario.starts)
+    zone = ZoneInfo(caseload.clinic.time_zone)
+    console.print(
+        f"[bold]A week with {caseload.clinic.name}[/bold]: one therapist, three families, five carers.\n"
+    )
+    async with rehearsing(store, library, clock, server) as rehearsal:
+        household = Household(scenario, server)
+        transcript = Transcript(server, scenario, console, zone, silent=quiet)
+        with Progress(
+            TextColumn("{task.description}"),
+            BarColumn(),
+            TimeElapsedColumn(),
+            console=console,
+            transient=True,
+        ) as bar:
+            task = bar.add_task("Monday", total=(scenario.ends - scenario.starts).total_seconds())
+            await rehearsal.settle()
+            while (now := await _step(rehearsal, household, server, scenario.ends)) is not None:
+                household.look(now)
+                if transcript.show() and pace:
+                    await asyncio.sleep(pace)
+                bar.update(
+                    task,
+                    completed=(now - scenario.starts).total_seconds(),
+                    description=f"{now.astimezone(zone):%A %H:%M}",
+                )
+        await _leave_digest(rehearsal, store, scenario, folder, console)
+
+
+async def _step(
+    rehearsal: Rehearsal, household: Household, server: MessagingServer, ends: datetime
+) -> datetime | None:
+    """Jump to the next thing that happens; return when that was, None when the week is over."""
+    known = [at for at in (await rehearsal.next_due(), household.next_at()) if at is not None]
+    if not known or min(known) >= ends:
+        return None
+    now = max(min(known), rehearsal.clock.now())
+    rehearsal.clock.move_to(now)
+    server.clock.set(now)
+    household.act(now)
+    await rehearsal.settle()
+    return now
+
+
+async def _leave_digest(
+    rehearsal: Rehearsal, store: Store, scenario: Scenario, folder: Path, console: Console
+) -> None:
+    """Show the digest as the therapist got it, and leave its picture and document."""
+    async with store.read() as conn:
+        desk = await rehearsal.parts.door.desk(conn)
+        assert desk is not None
+        therapist = (await people.all_therapists(conn))[0]
+        assert therapist.digest_until is not None
+        from_at, to_at = therapist.digest_until - digesting.FIRST_COVERS, therapist.digest_until
+        document = await digesting.document_of(desk, therapist, from_at, to_at)
+        picture = await digesting.picture_of(desk, therapist, from_at, to_at)
+    (folder / "digest.pdf").write_bytes(document)
+    (folder / "digest.png").write_bytes(picture)
+    digest = next(
+        message
+        for chat_id in scenario.therapists
+        for message in reversed(rehearsal.server.people[chat_id].messages(by_bot=True))
+        if message.kind == "photo"
+    )
+    console.print(f"\n[bold]The digest, as {scenario.names[digest.chat_id]} got it[/bold]\n")
+    console.print(digest.text, markup=False)
+    console.print(f"\nPicture:  {folder / 'digest.png'}\nDocument: {folder / 'digest.pdf'}")
