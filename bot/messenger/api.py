@@ -7,6 +7,7 @@ import html
 import re
 import warnings
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any, Literal
 
 import httpx
@@ -185,6 +186,11 @@ def meaning_of(error: TelegramError) -> Outcome:
             return Outcome("not_sent" if surely_not else "unknown", error=text)
         case _:
             return Outcome("unknown", error=text)
+
+
+def seconds_of(wait: int | timedelta) -> float:
+    """Return a length of time of the library in seconds."""
+    return wait.total_seconds() if isinstance(wait, timedelta) else float(wait)
 
 
 def _meaning_of_bad_request(said: str, text: str) -> Outcome:

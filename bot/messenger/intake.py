@@ -14,7 +14,7 @@ from telegram import Bot
 from telegram.error import Conflict, InvalidToken, RetryAfter, TelegramError
 
 from bot.clock import Clock
-from bot.messenger.api import fetch_updates
+from bot.messenger.api import fetch_updates, seconds_of
 from bot.messenger.metrics import Metrics
 from bot.records import inbox
 from bot.records.store import Store
@@ -44,8 +44,7 @@ class Intake:
                 await self._poll_unless(stopping)
                 failures, self.problem = 0, None
             except RetryAfter as error:
-                wait = error.retry_after
-                await _pause(stopping, float(wait if isinstance(wait, int) else wait.total_seconds()))
+                await _pause(stopping, seconds_of(error.retry_after))
             except (Conflict, InvalidToken) as error:
                 self.problem = str(error)
                 log.error("updates refused", error=str(error))

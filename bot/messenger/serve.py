@@ -220,7 +220,9 @@ async def _start_web(parts: Parts, settings: Settings) -> uvicorn.Server | None:
         stored=parts.handler.wake.set,
         healthy=parts.healthy,
     )
-    listener = socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET, socket.SOCK_STREAM)
+    listener = socket.socket(
+        socket.AF_INET6 if ":" in host else socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP
+    )
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((host.strip("[]"), int(port)))

@@ -9,6 +9,7 @@ from telegram.constants import ChatType
 
 from bot.clock import Clock
 from bot.conversation.incoming import Incoming, What
+from bot.messenger.api import seconds_of
 
 
 def incoming_from(raw: dict[str, Any], bot: Bot, clock: Clock) -> Incoming | None:
@@ -102,7 +103,4 @@ def _file(message: Message) -> tuple[What, str | None, str | None]:
 
 def _seconds(message: Message) -> int | None:
     timed = message.voice or message.audio
-    if timed is None:
-        return None
-    length = timed.duration
-    return length if isinstance(length, int) else int(length.total_seconds())
+    return None if timed is None else int(seconds_of(timed.duration))

@@ -6,19 +6,15 @@ import copy
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from cryptography.fernet import Fernet
-
 from bot.activities.library import load_library
 from bot.clock import SteppedClock
-from bot.records import load, migrate
+from bot.records import load
 from bot.records.caseload import caseload_from
 from bot.records.store import Store
-from bot.records.vault import Vault
 from demo.messaging import Limits, MessageView, MessagingServer, Person
 from demo.rehearsal import Rehearsal, rehearsing
 
@@ -150,14 +146,6 @@ async def make_house(
 @pytest.fixture
 def caseload() -> dict[str, Any]:
     return copy.deepcopy(CASELOAD)
-
-
-@pytest.fixture
-async def store(tmp_path: Path) -> AsyncIterator[Store]:
-    store = await Store.open(f"sqlite:///{tmp_path / 'test.db'}", Vault(Fernet.generate_key().decode()))
-    await migrate.upgrade(store)
-    yield store
-    await store.close()
 
 
 @pytest.fixture

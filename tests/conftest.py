@@ -1,0 +1,115 @@
+"""Databases for tests: a real SQLite file, and a real PostgreSQL where the machine has one."""
+
+from __future__ import annotations
+
+import os
+import pwd
+import shutil
+import subprocess
+import tempfile
+import uuid
+from collections.abc import AsyncIterator, Iterator
+from pathlib import Path
+
+import psycopg
+import pytest
+from cryptography.fernet import Fernet
+
+from bot.records import migrate
+from bot.records.store import Store
+from bot.records.vault import Vault
+
+NO_POSTGRESQL = (
+    "no PostgreSQL on this machine; get it with: apt-get install postgresql (or set PATH to its programs)"
+)
+
+
+def _server_programs() -> Path | None:
+    """Return the folder of initdb and pg_ctl, which Debian keeps off the PATH."""
+    found = shutil.which("initdb")
+    if found is not None:
+        return Path(found).resolve().parent
+    folders = sorted(Path("/usr/lib/postgresql").glob("*/bin"), key=lambda path: float(path.parent.name))
+    return folders[-1] if folders else None
+
+
+def _as_ordinary_user() -> list[str] | None:
+    """Return what goes before a server command: it refuses to run as root. None where nobody else is there to run it."""
+    if os.geteuid() != 0:
+        return []
+    try:
+        pwd.getpwnam("postgres")
+    except KeyError:
+        return None
+    return ["runuser", "-u", "postgres", "--"]
+
+
+@pytest.fixture(scope="session")
+def postgresql_server() -> Iterator[str]:
+    """Start a PostgreSQL of our own on a socket in a folder of its own; yield the folder."""
+    programs, user = _server_programs(), _as_ordinary_user()
+    if programs is None or user is None:
+        if os.environ.get("CI"):
+            pytest.fail(f"CI skips nothing: {NO_POSTGRESQL}")
+        pytest.skip(NO_POSTGRESQL)
+    folder = Path(tempfile.mkdtemp(prefix="underwing-pg-"))
+    if user:
+        shutil.chown(folder, "postgres")
+    data = folder / "data"
+    run = [
+        *user,
+        str(programs / "initdb"),
+        "-D",
+        str(data),
+        "-U",
+        "tester",
+        "-A",
+        "trust",
+        "-E",
+        "UTF8",
+        "--no-sync",
+    ]
+    subprocess.run(run, check=True, capture_output=True, cwd="/")
+    options = f"-c listen_addresses='' -c unix_socket_directories={folder} -c fsync=off -c max_connections=60"
+    control = [*user, str(programs / "pg_ctl"), "-D", str(data), "-w"]
+    log = folder / "log"
+    subprocess.run(
+        [*control, "-o", options, "-l", str(log), "start"], check=True, capture_output=True, cwd="/"
+    )
+    try:
+        yield str(folder)
+    finally:
+        subprocess.run([*control, "-m", "immediate", "stop"], check=False, capture_output=True, cwd="/")
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture
+def database(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """Return the URL of an empty database; parametrize it indirectly with "postgresql" for one there."""
+    if getattr(request, "param", "sqlite") == "sqlite":
+        return f"sqlite:///{tmp_path / 'test.db'}"
+    folder = request.getfixturevalue("postgresql_server")
+    name = f"test_{uuid.uuid4().hex}"
+    with psycopg.connect(f"host={folder} user=tester dbname=postgres", autocommit=True) as admin:
+        admin.execute(f'CREATE DATABASE "{name}"')
+    return f"postgresql://tester@/{name}?host={folder}"
+
+
+@pytest.fixture
+def vault() -> Vault:
+    return Vault(Fernet.generate_key().decode())
+
+
+@pytest.fixture
+async def store(database: str, vault: Vault) -> AsyncIterator[Store]:
+    """An open store with every table; asserts afterwards that no connection is left out."""
+    store = await Store.open(database, vault)
+    await migrate.upgrade(store)
+    yield store
+    left_out = store.engine.pool.checkedout()  # type: ignore[attr-defined]
+    await store.close()
+
+    assert left_out == 0
+
+
+BOTH = pytest.mark.parametrize("database", ["sqlite", "postgresql"], indirect=True)
