@@ -49,6 +49,8 @@ class UpdateQueue:
         self._next_expiry = math.inf
         self._again: list[Waiting] = []
         self._poller: asyncio.Future[None] | None = None
+        self._settled = asyncio.Event()
+        self._settled.set()
         self.allowed: list[str] = []
         self.on_new: Callable[[], None] = lambda: None
 
@@ -78,6 +80,7 @@ class UpdateQueue:
         body = {"update_id": update_id, **content}
         self._waiting[update_id] = Waiting(update_id, chat_id, body, expires_at, repeats)
         self._next_expiry = min(self._next_expiry, expires_at)
+        self._settled.clear()
         if not in_order:
             self._waiting = OrderedDict(sorted(self._waiting.items()))
         if self._poller is not None and not self._poller.done():
@@ -112,6 +115,7 @@ class UpdateQueue:
         if update is None:
             return
         self._record.confirmed[update_id] += 1
+        self._note_if_settled()
         if update.repeats:
             update.repeats -= 1
             self._again.append(update)
@@ -120,6 +124,7 @@ class UpdateQueue:
         """Give an update up as too old."""
         if self._waiting.pop(update_id, None) is not None:
             self._record.expired.append(update_id)
+            self._note_if_settled()
 
     def take_repeats(self) -> list[Waiting]:
         """Return what is to be handed over again, for a sender that does not poll."""
@@ -130,6 +135,7 @@ class UpdateQueue:
         """Drop what waits, unconfirmed (drop_pending_updates)."""
         self._waiting.clear()
         self._again.clear()
+        self._note_if_settled()
 
     def end_poll(self, error: ApiError | None = None) -> None:
         """Let go of whoever waits, with a refusal if one is given."""
@@ -152,12 +158,27 @@ class UpdateQueue:
             return batch
         poller = asyncio.get_running_loop().create_future()
         self._poller = poller
-        done, _ = await asyncio.wait({poller}, timeout=seconds)
-        if self._poller is poller:
-            self._poller = None
+        try:
+            done, _ = await asyncio.wait({poller}, timeout=seconds)
+        finally:
+            if self._poller is poller:
+                self._poller = None
         if done:
             poller.result()
         return self.take(offset, limit)
+
+    async def settled(self, timeout: float = 5.0) -> None:  # noqa: ASYNC109
+        """Return when the bot has confirmed all that waited.
+
+        Raises:
+            TimeoutError: it has not within `timeout` seconds of real time.
+        """
+        async with asyncio.timeout(timeout):
+            await self._settled.wait()
+
+    def _note_if_settled(self) -> None:
+        if not self._waiting:
+            self._settled.set()
 
     def _drop_expired(self) -> None:
         now = self._clock.elapsed()
@@ -167,3 +188,4 @@ class UpdateQueue:
             del self._waiting[update.update_id]
             self._record.expired.append(update.update_id)
         self._next_expiry = min((update.expires_at for update in self._waiting.values()), default=math.inf)
+        self._note_if_settled()
