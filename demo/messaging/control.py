@@ -1,6 +1,26 @@
 """The people's side over HTTP, and the switches of the server: faults, clock, injected updates, the record.
 
 Everything is JSON. A request that cannot be done is answered 400 {"error": sentence}.
+
+    GET  /people                       {"bot", "people", "groups"}
+    POST /people                       {"id", "first_name", "last_name"?, "username"?, "language_code"?, "started"?}
+    POST /people/groups                {"id" below 0, "title", "members": [ids], "bot_is_admin"?}
+    GET  /people/events                server-sent events; ?since=number (or Last-Event-ID), ?chat_id=
+    GET  /people/{chat}/messages       {"messages", "keyboard", "toasts", "menu", "last_event"}
+    POST /people/{person}/say          {"text", "reply_to"?}          → {"result": message_id}
+    POST /people/{person}/edit         {"message_id", "text"}
+    POST /people/{person}/press        {"label" or "data", "message_id"?, "too_old"?}   → {"result": query id}
+    POST /people/{person}/photo        {"content" base64?, "caption"?, "reply_to"?}; video and voice: also "seconds"
+    POST /people/{person}/document     {"content" base64?, "name"?, "mime_type"?, "caption"?}; sticker: {"emoji"?}
+    POST /people/{person}/open_invitation   {"invitation": link or payload}
+    POST /people/{person}/block | unblock | close_account
+    POST /people/{group}/add_bot | remove_bot   {"by": person}; upgrade: {"new_id", "by"}
+    GET, POST, DELETE /control/faults  the fields of demo.messaging.faults.Fault, and "seed"?
+    GET, POST /control/clock           {"now": ISO 8601 with offset} or {"advance_seconds"}
+    POST /control/updates              any JSON object, queued as an update as it is
+    GET  /control/record               {"calls", "polls", "handed", "confirmed", "expired", "waiting"}; ?since=calls to leave out
+
+Each act of a person takes "chat_id" too, to happen in a group of theirs.
 """
 
 from __future__ import annotations

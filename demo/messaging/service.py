@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from demo.messaging.chats import Account, Chat, ChatKind, Json, Press
@@ -47,6 +47,7 @@ class Service:
         self.commands: dict[tuple[str, str], list[Json]] = {}
         self.profile: dict[tuple[str, str], str] = {}
         self.webhook: Json | None = None
+        self.on_webhook: Callable[[], None] = lambda: None
         self.bot: Json = {
             "id": int(shape[1]),
             "is_bot": True,

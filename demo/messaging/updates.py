@@ -52,7 +52,7 @@ class UpdateQueue:
         self._settled = asyncio.Event()
         self._settled.set()
         self.allowed: list[str] = []
-        self.on_new: Callable[[], None] = lambda: None
+        self.on_new: Callable[[int | None], None] = lambda chat_id: None
 
     def __len__(self) -> int:
         self._drop_expired()
@@ -85,13 +85,13 @@ class UpdateQueue:
             self._waiting = OrderedDict(sorted(self._waiting.items()))
         if self._poller is not None and not self._poller.done():
             self._poller.set_result(None)
-        self.on_new()
+        self.on_new(chat_id)
         return update_id
 
     def waiting(self) -> Iterable[Waiting]:
-        """Return what waits, oldest first, expired ones dropped."""
+        """Return what waits, oldest first, expired ones dropped. Nothing may be confirmed while it is gone through."""
         self._drop_expired()
-        return list(self._waiting.values())
+        return self._waiting.values()
 
     def take(self, offset: int, limit: int) -> list[Json]:
         """Confirm everything before `offset` and return up to `limit` of the rest (Bot API, getUpdates).
