@@ -75,9 +75,12 @@ class MessagingServer:
         self._connections = Connections()
         self._webhook = WebhookSender(self.service, pause_scale=webhook_pause_scale, seed=seed)
         self._bot_api = BotApi(self.service, self._connections)
-        self._other = Starlette(routes=[*control_routes(self.service, self.people), *routes])
+        self._other = Starlette(
+            routes=[*control_routes(self.service, self.people, self.begin_outage), *routes]
+        )
         self._http: _QuietServer | None = None
         self._serving: asyncio.Task[None] | None = None
+        self._outage: asyncio.Task[None] | None = None
 
     @property
     def url(self) -> str:
@@ -115,7 +118,9 @@ class MessagingServer:
         await self._listen()
 
     async def stop(self) -> None:
-        """End all waits and connections."""
+        """End all waits and connections, and an outage that is not over."""
+        if self._outage is not None:
+            self._outage.cancel()
         self.service.close()
         await self._webhook.stop()
         await self._hang_up()
@@ -128,6 +133,16 @@ class MessagingServer:
     async def come_back(self) -> None:
         """Listen again on the same port."""
         await self._listen()
+
+    def begin_outage(self, seconds: float) -> None:
+        """Go down at once, and come back after `seconds` of real time."""
+
+        async def outage() -> None:
+            await self.go_down()
+            await asyncio.sleep(seconds)
+            await self.come_back()
+
+        self._outage = asyncio.create_task(outage())
 
     async def __aenter__(self) -> Self:
         await self.start()

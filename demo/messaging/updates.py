@@ -98,11 +98,11 @@ class UpdateQueue:
 
         A negative offset keeps the last -offset updates and forgets those before.
         """
+        self._drop_expired()
         if offset < 0:
             offset = next(iter(list(self._waiting)[offset:]), 0)
         for update_id in list(takewhile(lambda number: number < offset, self._waiting)):
             self.confirm(update_id)
-        self._drop_expired()
         again, self._again = self._again[:limit], self._again[limit:]
         batch = again + list(islice(self._waiting.values(), limit - len(again)))
         for update in batch:

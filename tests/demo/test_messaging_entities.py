@@ -53,6 +53,12 @@ def entity(kind: str, offset: int, length: int, **more: object) -> dict[str, obj
             [entity("text_link", 0, 1, url="https://example.org/?a=1&b=2")],
         ),
         ('<a href="nowhere">x</a>', "x", []),
+        ('<a href="javascript:alert(1)">x</a>', "x", []),
+        (
+            "😀<a>https://example.org/😀</a>",
+            "😀https://example.org/😀",
+            [entity("text_link", 2, 22, url="https://example.org/😀")],
+        ),
         ("&lt;&gt;&amp;&quot;&#65;&#x1F600;", '<>&"A😀', []),
         ("&nbsp; &unknown; & &#0;", "&nbsp; &unknown; & &#0;", []),
     ],

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from datetime import timedelta
 
+import httpx
 import pytest
 from telegram import Bot
 from telegram.error import NetworkError, RetryAfter, TimedOut
@@ -104,6 +105,18 @@ async def test_while_the_server_is_down_connections_are_refused(
 
     assert [update.message.text for update in updates if update.message] == ["meanwhile"]
     assert [view.text for view in sam.messages(by_bot=True)] == ["back"]
+
+
+async def test_an_outage_ends_by_itself(bot: Bot, server: MessagingServer, sam: Person) -> None:
+    async with httpx.AsyncClient() as web:
+        await web.post(server.url + "/control/outage", json={"seconds": 0.2})
+    await asyncio.sleep(0.12)
+    with pytest.raises(NetworkError):
+        await bot.send_message(sam.id, "lost")
+    await asyncio.sleep(0.25)
+    await bot.send_message(sam.id, "back")
+
+    assert [view.text for view in sam.messages()] == ["back"]
 
 
 @pytest.mark.parametrize(

@@ -358,6 +358,15 @@ async def test_an_unknown_chat_is_refused(bot: Bot, server: MessagingServer) -> 
         await bot.send_message(7, "x")
 
 
+async def test_someone_known_from_a_group_must_begin_the_chat(
+    bot: Bot, server: MessagingServer, sam: Person
+) -> None:
+    luz = server.people.add(5002, "Luz", started=False)
+    server.people.add_group(-300, "Family", [sam, luz])
+    with pytest.raises(Forbidden, match="bot can't initiate conversation with a user"):
+        await bot.send_message(luz.id, "x")
+
+
 async def test_a_blocked_bot_is_forbidden_to_write_until_it_is_unblocked(bot: Bot, sam: Person) -> None:
     sam.block()
     with pytest.raises(Forbidden, match="bot was blocked by the user"):
