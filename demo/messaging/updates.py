@@ -49,6 +49,7 @@ class UpdateQueue:
         self._next_expiry = math.inf
         self._again: list[Waiting] = []
         self._poller: asyncio.Future[None] | None = None
+        self._polled = asyncio.Event()
         self._settled = asyncio.Event()
         self._settled.set()
         self.allowed: list[str] = []
@@ -140,6 +141,7 @@ class UpdateQueue:
     def end_poll(self, error: ApiError | None = None) -> None:
         """Let go of whoever waits, with a refusal if one is given."""
         poller, self._poller = self._poller, None
+        self._polled.clear()
         if poller is not None and not poller.done():
             if error is None:
                 poller.set_result(None)
@@ -158,14 +160,25 @@ class UpdateQueue:
             return batch
         poller = asyncio.get_running_loop().create_future()
         self._poller = poller
+        self._polled.set()
         try:
             done, _ = await asyncio.wait({poller}, timeout=seconds)
         finally:
             if self._poller is poller:
                 self._poller = None
+                self._polled.clear()
         if done:
             poller.result()
         return self.take(offset, limit)
+
+    async def polled(self, timeout: float = 5.0) -> None:  # noqa: ASYNC109
+        """Return as soon as a poller waits.
+
+        Raises:
+            TimeoutError: none does within `timeout` seconds of real time.
+        """
+        async with asyncio.timeout(timeout):
+            await self._polled.wait()
 
     async def settled(self, timeout: float = 5.0) -> None:  # noqa: ASYNC109
         """Return when the bot has confirmed all that waited.

@@ -109,11 +109,11 @@ async def test_while_the_server_is_down_connections_are_refused(
 
 async def test_an_outage_ends_by_itself(bot: Bot, server: MessagingServer, sam: Person) -> None:
     async with httpx.AsyncClient() as web:
-        await web.post(server.url + "/control/outage", json={"seconds": 0.2})
+        await web.post(server.url + "/control/outage", json={"seconds": 0.3})
     await asyncio.sleep(0.12)
     with pytest.raises(NetworkError):
         await bot.send_message(sam.id, "lost")
-    await asyncio.sleep(0.25)
+    await asyncio.sleep(0.6)
     await bot.send_message(sam.id, "back")
 
     assert [view.text for view in sam.messages()] == ["back"]

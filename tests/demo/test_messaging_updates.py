@@ -50,9 +50,9 @@ async def test_a_negative_offset_keeps_the_last_ones_alone(bot: Bot, sam: Person
     assert await texts(bot) == ["b", "c"]
 
 
-async def test_a_long_poll_ends_with_the_first_update(bot: Bot, sam: Person) -> None:
+async def test_a_long_poll_ends_with_the_first_update(bot: Bot, server: MessagingServer, sam: Person) -> None:
     waiting = asyncio.create_task(bot.get_updates(timeout=20))
-    await asyncio.sleep(0.05)
+    await server.updates.polled()
     sam.say("now")
     updates = await waiting
 
@@ -61,7 +61,7 @@ async def test_a_long_poll_ends_with_the_first_update(bot: Bot, sam: Person) -> 
 
 async def test_a_second_poller_puts_out_the_first(server: MessagingServer, bot: Bot) -> None:
     first = asyncio.create_task(bot.get_updates(timeout=20))
-    await asyncio.sleep(0.05)
+    await server.updates.polled()
     async with Bot(server.token, base_url=server.base_url) as other:
         await other.get_updates()
 
@@ -72,7 +72,7 @@ async def test_a_second_poller_puts_out_the_first(server: MessagingServer, bot: 
 async def test_a_poller_that_hung_up_takes_nothing(bot: Bot, server: MessagingServer, sam: Person) -> None:
     _, writer = await asyncio.open_connection(server.host, server.port)
     writer.write(f"GET /bot{server.token}/getUpdates?timeout=20 HTTP/1.1\r\nHost: x\r\n\r\n".encode())
-    await asyncio.sleep(0.05)
+    await server.updates.polled()
     writer.close()
     await writer.wait_closed()
     await asyncio.sleep(0.05)

@@ -143,9 +143,11 @@ async def test_a_posted_update_can_be_handed_over_twice(
     assert listener.texts() == ["once", "once"]
 
 
-async def test_polling_and_a_webhook_exclude_each_other(bot: Bot, listener: Listener) -> None:
+async def test_polling_and_a_webhook_exclude_each_other(
+    bot: Bot, server: MessagingServer, listener: Listener
+) -> None:
     waiting = asyncio.create_task(bot.get_updates(timeout=20))
-    await asyncio.sleep(0.05)
+    await server.updates.polled()
     await bot.set_webhook(listener.url)
     with pytest.raises(Conflict, match="terminated by setWebhook request"):
         await waiting

@@ -1,7 +1,7 @@
 """The local messaging server checked by a client that is neither ours nor the bot's: aiogram 3 (https://docs.aiogram.dev).
 
-aiogram parses every answer into strict models of the public bot API, so an answer with a field missing or of another type fails
-here. The shapes themselves are those of https://core.telegram.org/bots/api.
+aiogram parses every answer into its models of the public bot API: an answer that lacks a required field, or has one
+that cannot be read, fails here. The shapes themselves are those of https://core.telegram.org/bots/api.
 """
 
 from __future__ import annotations
