@@ -7,6 +7,7 @@ import inspect
 import json
 import logging
 import time
+from collections.abc import Awaitable
 from typing import Any
 
 from starlette.requests import Request
@@ -72,7 +73,7 @@ class BotApi:
             if method not in METHODS:
                 raise not_found()
             fault = self._service.faults.for_call(method, chat_id_of(arguments))
-            result = await self._call(method, arguments, fault)
+            result = await self._call(method, arguments, fault, request)
         except ApiError as refused:
             self._note(method, arguments, received, "refused", error=refused)
             return refusal(refused)
@@ -82,7 +83,7 @@ class BotApi:
         self._note(method, arguments, received, "ok", result)
         return success(result)
 
-    async def _call(self, method: str, arguments: Arguments, fault: Fault | None) -> Any:
+    async def _call(self, method: str, arguments: Arguments, fault: Fault | None, request: Request) -> Any:
         kind = fault.kind if fault else None
         seconds = fault.seconds if fault else 0.0
         if kind == "lost_before":
@@ -94,7 +95,7 @@ class BotApi:
         try:
             result = METHODS[method](self._service, arguments)
             if inspect.isawaitable(result):
-                result = await result
+                result = await unless_gone(result, request)
         except (TypeError, AttributeError, KeyError, ValueError):
             # JSON of another shape than the method expects; the API refuses it as a bad request too.
             logger.warning("A call of %s could not be read", method, exc_info=True)
@@ -141,6 +142,31 @@ class ConnectionLost(Exception):
         super().__init__(outcome)
         self.outcome = outcome
         self.result = result
+
+
+async def unless_gone(work: Awaitable[Any], request: Request) -> Any:
+    """Return what `work` returns, and give it up when the caller hangs up before.
+
+    Otherwise a poller that was killed would take, as far as the record knows, the next update.
+
+    Raises:
+        ConnectionLost: the caller has gone.
+    """
+
+    async def gone() -> None:
+        while (await request.receive())["type"] != "http.disconnect":
+            pass
+
+    working = asyncio.ensure_future(work)
+    watching = asyncio.create_task(gone())
+    try:
+        await asyncio.wait({working, watching}, return_when=asyncio.FIRST_COMPLETED)
+        if not working.done():
+            raise ConnectionLost("lost_before", None)
+        return working.result()
+    finally:
+        watching.cancel()
+        working.cancel()
 
 
 def chat_id_of(arguments: Arguments) -> int | None:

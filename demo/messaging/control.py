@@ -1,10 +1,32 @@
 """The people's side over HTTP, and the switches of the server: faults, clock, injected updates, the record.
 
 Everything is JSON. A request that cannot be done is answered 400 {"error": sentence}.
+
+    GET  /people                       {"bot", "people", "groups"}
+    POST /people                       {"id", "first_name", "last_name"?, "username"?, "language_code"?, "started"?}
+    POST /people/groups                {"id" below 0, "title", "members": [ids], "bot_is_admin"?}
+    GET  /people/events                server-sent events; ?since=number (or Last-Event-ID), ?chat_id=
+    GET  /people/{chat}/messages       {"messages", "keyboard", "toasts", "menu", "last_event"}
+    POST /people/{person}/say          {"text", "reply_to"?}          → {"result": message_id}
+    POST /people/{person}/edit         {"message_id", "text"}
+    POST /people/{person}/press        {"label" or "data", "message_id"?, "too_old"?}   → {"result": query id}
+    POST /people/{person}/photo        {"content" base64?, "caption"?, "reply_to"?}; video and voice: also "seconds"
+    POST /people/{person}/document     {"content" base64?, "name"?, "mime_type"?, "caption"?}; sticker: {"emoji"?}
+    POST /people/{person}/open_invitation   {"invitation": link or payload}
+    POST /people/{person}/block | unblock | close_account
+    POST /people/{group}/add_bot | remove_bot   {"by": person}; upgrade: {"new_id", "by"}
+    GET, POST, DELETE /control/faults  the fields of demo.messaging.faults.Fault, and "seed"?
+    GET, POST /control/clock           {"now": ISO 8601 with offset} or {"advance_seconds"}
+    POST /control/outage               {"seconds"}: connections are refused for so long
+    POST /control/updates              any JSON object, queued as an update as it is
+    GET  /control/record               {"calls", "polls", "handed", "confirmed", "expired", "waiting"}; ?since=calls to leave out
+
+Each act of a person takes "chat_id" too, to happen in a group of theirs.
 """
 
 from __future__ import annotations
 
+import asyncio
 import base64
 import binascii
 import inspect
@@ -35,10 +57,10 @@ GROUP_ACTS = ("add_bot", "remove_bot", "upgrade")
 Endpoint = Callable[[Request], Awaitable[Response]]
 
 
-def control_routes(service: Service, people: People) -> list[Route]:
-    """Return the routes under /people and /control."""
+def control_routes(service: Service, people: People, outage: Callable[[float], None]) -> list[Route]:
+    """Return the routes under /people and /control. outage: lets the server be away for so many seconds."""
     pages = _PeoplePages(service, people)
-    switches = _Switches(service)
+    switches = _Switches(service, outage)
     return [
         _route("/people", pages.everyone, "GET"),
         _route("/people", pages.add, "POST"),
@@ -53,6 +75,7 @@ def control_routes(service: Service, people: People) -> list[Route]:
         _route("/control/clock", switches.read_clock, "GET"),
         _route("/control/clock", switches.move_clock, "POST"),
         _route("/control/updates", switches.inject, "POST"),
+        _route("/control/outage", switches.outage, "POST"),
         _route("/control/record", switches.record, "GET"),
     ]
 
@@ -142,8 +165,9 @@ class _PeoplePages:
 
 
 class _Switches:
-    def __init__(self, service: Service) -> None:
+    def __init__(self, service: Service, outage: Callable[[float], None]) -> None:
         self._service = service
+        self._outage = outage
 
     async def list_faults(self, request: Request) -> Response:
         return JSONResponse({"faults": [asdict(fault) for fault in self._service.faults.faults]})
@@ -172,6 +196,14 @@ class _Switches:
     async def inject(self, request: Request) -> Response:
         update_id = self._service.updates.inject(await _body(request))
         return JSONResponse({"update_id": update_id})
+
+    async def outage(self, request: Request) -> Response:
+        seconds = float((await _body(request)).get("seconds", 1.0))
+        if not 0 < seconds < 3600:
+            raise PeopleError(f"seconds is {seconds}: an outage lasts more than 0 and less than 3600.")
+        # Once this answer is out.
+        asyncio.get_running_loop().call_later(0.05, self._outage, seconds)
+        return JSONResponse({"seconds": seconds})
 
     async def record(self, request: Request) -> Response:
         record = self._service.record

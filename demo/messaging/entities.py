@@ -34,10 +34,13 @@ KIND_OF_TAG = {
     "span": "spoiler",
     "tg-emoji": "custom_emoji",
 }
-KINDS = {*KIND_OF_TAG.values(), "expandable_blockquote", "text_mention"}
+KINDS = {*KIND_OF_TAG.values(), "expandable_blockquote"}
 # Kinds that the server finds by itself and never takes from a caller.
 FOUND_KINDS = {"mention", "hashtag", "cashtag", "bot_command", "url", "email", "phone_number"}
 NAMED_CHARACTERS = {"lt": "<", "gt": ">", "amp": "&", "quot": '"'}
+
+# A link to anything else, a person's account among it, becomes no entity.
+LINK = re.compile(r"(https?://|mailto:|tel:)\S")
 
 _CHARACTER = re.compile(r"&(?:#([0-9]{1,7})|#[xX]([0-9a-fA-F]{1,6})|(lt|gt|amp|quot));?")
 _TAG = re.compile(r"<(/?)([^\s>]*)((?:[^>\"']|\"[^\"]*\"|'[^']*')*)>")
@@ -69,10 +72,13 @@ def parse_html(source: str) -> tuple[str, list[Entity]]:
 
 @dataclass(slots=True)
 class _Open:
+    """A tag not yet closed. offset: of its text in UTF-16 units; begin: in characters; turn: its place among all tags."""
+
     tag: str
     argument: dict[str, str]
     offset: int
-    at: int
+    begin: int
+    turn: int
 
 
 class _HtmlReader:
@@ -82,6 +88,7 @@ class _HtmlReader:
         self.offset = 0
         self.open: list[_Open] = []
         self.entities: list[tuple[int, Entity]] = []
+        self.turns = 0
 
     def read(self) -> tuple[str, list[Entity]]:
         position = 0
@@ -96,10 +103,8 @@ class _HtmlReader:
                 position += 1
         if self.open:
             raise _unparsed(f'Can\'t find end tag corresponding to start tag "{self.open[-1].tag}"')
-        order = {id(entity): number for number, entity in self.entities}
-        entities = [entity for _, entity in self.entities]
-        entities.sort(key=lambda entity: (entity["offset"], -entity["length"], order[id(entity)]))
-        return "".join(self.plain), entities
+        self.entities.sort(key=lambda found: (found[1]["offset"], -found[1]["length"], found[0]))
+        return "".join(self.plain), [entity for _, entity in self.entities]
 
     def _put(self, character: str) -> None:
         self.plain.append(character)
@@ -125,7 +130,8 @@ class _HtmlReader:
         }
         if tag == "span" and attributes.get("class") != "tg-spoiler":
             raise self._at(position, 'Tag "span" must have class "tg-spoiler"')
-        self.open.append(_Open(tag, attributes, self.offset, len(self.entities) + len(self.open)))
+        self.turns += 1
+        self.open.append(_Open(tag, attributes, self.offset, len(self.plain), self.turns))
 
     def _close(self, position: int, tag: str) -> None:
         if not self.open:
@@ -137,17 +143,16 @@ class _HtmlReader:
         if length:
             entity = self._entity(opened, length)
             if entity is not None:
-                self.entities.append((opened.at, entity))
+                self.entities.append((opened.turn, entity))
 
     def _entity(self, opened: _Open, length: int) -> Entity | None:
         kind = KIND_OF_TAG[opened.tag]
         entity: Entity = {"type": kind, "offset": opened.offset, "length": length}
         if kind == "text_link":
-            url = opened.argument.get("href") or "".join(self.plain)[-length:]
-            if not re.match(r"(https?|tg|mailto|tel)://?\S", url):
+            url = opened.argument.get("href") or "".join(self.plain[opened.begin :])
+            if not LINK.match(url):
                 return None
-            user = re.fullmatch(r"tg://user\?id=(\d+)", url)
-            entity |= {"type": "text_mention", "user_id": int(user[1])} if user else {"url": url}
+            entity["url"] = url
         elif kind == "blockquote" and "expandable" in opened.argument:
             entity["type"] = "expandable_blockquote"
         elif kind == "custom_emoji":
@@ -198,6 +203,8 @@ def checked_entities(text: str, given: Any) -> list[Entity]:
             continue
         if kind not in KINDS:
             raise bad_request("can't parse entities: unsupported MessageEntity type specified")
+        if kind == "text_link" and not LINK.match(str(entity.get("url", ""))):
+            continue
         if start not in edges:
             raise bad_request("entity begins in a middle of a UTF-16 symbol at byte offset " + str(start))
         if start + length not in edges:
@@ -240,7 +247,7 @@ def found_entities(text: str, given: list[Entity]) -> list[Entity]:
     """
     if not any(mark in text for mark in "/@#"):
         return given
-    closed = {"code", "pre", "text_link", "text_mention", "custom_emoji"}
+    closed = {"code", "pre", "text_link", "custom_emoji"}
     taken = [(e["offset"], e["offset"] + e["length"]) for e in given if e["type"] in closed]
     found = list(given)
     for match in _FOUND.finditer(text):

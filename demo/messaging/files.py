@@ -9,7 +9,7 @@ from typing import Any
 
 from PIL import Image, UnidentifiedImageError
 
-from demo.messaging.errors import bad_request
+from demo.messaging.errors import ApiError, bad_request
 
 # Bot API, "Sending files" and getFile.
 MOST_PHOTO_BYTES = 10 * 1024 * 1024
@@ -73,12 +73,12 @@ class FileStore:
         """Keep a file and return it.
 
         Raises:
-            ApiError: 400, it is empty, too big, or a photo that is no picture or has impossible sides.
+            ApiError: 413, it is over 50 MB; 400, it is empty, or a photo that is no picture or has impossible sides.
         """
         if not content:
             raise bad_request("file must be non-empty")
         if len(content) > MOST_UPLOAD_BYTES:
-            raise bad_request("file is too big")
+            raise ApiError(413, "Request Entity Too Large")
         width, height = picture_size(content) if kind == "photo" else (0, 0)
         number = len(self._by_id) + 1
         digest = hashlib.sha256(content).hexdigest()

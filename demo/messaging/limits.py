@@ -17,7 +17,7 @@ class Limits:
     20 a minute to a group, about 30 a second in all. The exact figures are unpublished.
 
     chat_burst: messages that one chat takes at once. jitter: seconds by which a window is shortened, so that
-    a sender that keeps the rate is not refused for the network's unevenness.
+    a sender that keeps the rate is not refused for the network's unevenness. edits: whether an edit counts as a message.
     """
 
     rates: bool = True
@@ -26,6 +26,7 @@ class Limits:
     overall_per_second: int = 30
     group_per_minute: int = 20
     jitter: float = 0.05
+    edits: bool = True
 
     @classmethod
     def off(cls) -> Limits:

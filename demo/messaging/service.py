@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from demo.messaging.chats import Account, Chat, ChatKind, Json, Press
@@ -47,6 +47,7 @@ class Service:
         self.commands: dict[tuple[str, str], list[Json]] = {}
         self.profile: dict[tuple[str, str], str] = {}
         self.webhook: Json | None = None
+        self.on_webhook: Callable[[], None] = lambda: None
         self.bot: Json = {
             "id": int(shape[1]),
             "is_bot": True,
@@ -65,12 +66,17 @@ class Service:
         """Return the chat that a chat_id names.
 
         Raises:
-            ApiError: 400, none is named or there is no such chat; 400 with migrate_to_chat_id, it has moved.
+            ApiError: 400, none is named or there is no such chat; 403, the person has not begun it, though known
+                from a group; 400 with migrate_to_chat_id, it has moved.
         """
         if given is None or given == "":
             raise bad_request("chat_id is empty")
         chat = self.chats.get(int(given)) if re.fullmatch(r"-?\d{1,18}", given) else None
-        if chat is None or (not chat.is_group and not chat.started):
+        if chat is None:
+            raise bad_request("chat not found")
+        if not chat.started:
+            if any(chat.id in group.members for group in self.chats.values()):
+                raise forbidden("bot can't initiate conversation with a user")
             raise bad_request("chat not found")
         if chat.migrated_to is not None:
             raise bad_request(

@@ -49,8 +49,11 @@ class UpdateQueue:
         self._next_expiry = math.inf
         self._again: list[Waiting] = []
         self._poller: asyncio.Future[None] | None = None
+        self._polled = asyncio.Event()
+        self._settled = asyncio.Event()
+        self._settled.set()
         self.allowed: list[str] = []
-        self.on_new: Callable[[], None] = lambda: None
+        self.on_new: Callable[[int | None], None] = lambda chat_id: None
 
     def __len__(self) -> int:
         self._drop_expired()
@@ -78,28 +81,29 @@ class UpdateQueue:
         body = {"update_id": update_id, **content}
         self._waiting[update_id] = Waiting(update_id, chat_id, body, expires_at, repeats)
         self._next_expiry = min(self._next_expiry, expires_at)
+        self._settled.clear()
         if not in_order:
             self._waiting = OrderedDict(sorted(self._waiting.items()))
         if self._poller is not None and not self._poller.done():
             self._poller.set_result(None)
-        self.on_new()
+        self.on_new(chat_id)
         return update_id
 
     def waiting(self) -> Iterable[Waiting]:
-        """Return what waits, oldest first, expired ones dropped."""
+        """Return what waits, oldest first, expired ones dropped. Nothing may be confirmed while it is gone through."""
         self._drop_expired()
-        return list(self._waiting.values())
+        return self._waiting.values()
 
     def take(self, offset: int, limit: int) -> list[Json]:
         """Confirm everything before `offset` and return up to `limit` of the rest (Bot API, getUpdates).
 
         A negative offset keeps the last -offset updates and forgets those before.
         """
+        self._drop_expired()
         if offset < 0:
             offset = next(iter(list(self._waiting)[offset:]), 0)
         for update_id in list(takewhile(lambda number: number < offset, self._waiting)):
             self.confirm(update_id)
-        self._drop_expired()
         again, self._again = self._again[:limit], self._again[limit:]
         batch = again + list(islice(self._waiting.values(), limit - len(again)))
         for update in batch:
@@ -112,6 +116,7 @@ class UpdateQueue:
         if update is None:
             return
         self._record.confirmed[update_id] += 1
+        self._note_if_settled()
         if update.repeats:
             update.repeats -= 1
             self._again.append(update)
@@ -120,6 +125,7 @@ class UpdateQueue:
         """Give an update up as too old."""
         if self._waiting.pop(update_id, None) is not None:
             self._record.expired.append(update_id)
+            self._note_if_settled()
 
     def take_repeats(self) -> list[Waiting]:
         """Return what is to be handed over again, for a sender that does not poll."""
@@ -130,10 +136,12 @@ class UpdateQueue:
         """Drop what waits, unconfirmed (drop_pending_updates)."""
         self._waiting.clear()
         self._again.clear()
+        self._note_if_settled()
 
     def end_poll(self, error: ApiError | None = None) -> None:
         """Let go of whoever waits, with a refusal if one is given."""
         poller, self._poller = self._poller, None
+        self._polled.clear()
         if poller is not None and not poller.done():
             if error is None:
                 poller.set_result(None)
@@ -152,12 +160,38 @@ class UpdateQueue:
             return batch
         poller = asyncio.get_running_loop().create_future()
         self._poller = poller
-        done, _ = await asyncio.wait({poller}, timeout=seconds)
-        if self._poller is poller:
-            self._poller = None
+        self._polled.set()
+        try:
+            done, _ = await asyncio.wait({poller}, timeout=seconds)
+        finally:
+            if self._poller is poller:
+                self._poller = None
+                self._polled.clear()
         if done:
             poller.result()
         return self.take(offset, limit)
+
+    async def polled(self, timeout: float = 5.0) -> None:  # noqa: ASYNC109
+        """Return as soon as a poller waits.
+
+        Raises:
+            TimeoutError: none does within `timeout` seconds of real time.
+        """
+        async with asyncio.timeout(timeout):
+            await self._polled.wait()
+
+    async def settled(self, timeout: float = 5.0) -> None:  # noqa: ASYNC109
+        """Return when the bot has confirmed all that waited.
+
+        Raises:
+            TimeoutError: it has not within `timeout` seconds of real time.
+        """
+        async with asyncio.timeout(timeout):
+            await self._settled.wait()
+
+    def _note_if_settled(self) -> None:
+        if not self._waiting:
+            self._settled.set()
 
     def _drop_expired(self) -> None:
         now = self._clock.elapsed()
@@ -167,3 +201,4 @@ class UpdateQueue:
             del self._waiting[update.update_id]
             self._record.expired.append(update.update_id)
         self._next_expiry = min((update.expires_at for update in self._waiting.values()), default=math.inf)
+        self._note_if_settled()

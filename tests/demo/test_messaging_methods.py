@@ -17,6 +17,7 @@ from telegram import (
     InlineKeyboardMarkup,
     InputMediaPhoto,
     LinkPreviewOptions,
+    Message,
     MessageEntity,
     ReactionTypeEmoji,
     ReplyKeyboardMarkup,
@@ -69,7 +70,7 @@ async def test_entities_given_beside_the_text_are_kept(bot: Bot, sam: Person) ->
 
 
 async def test_entities_that_cut_a_character_in_two_are_refused(bot: Bot, sam: Person) -> None:
-    with pytest.raises(BadRequest, match="(?i)middle of a UTF-16 symbol"):
+    with pytest.raises(BadRequest, match=r"(?i)middle of a UTF-16 symbol"):
         await bot.send_message(sam.id, "😀 bold", entities=[MessageEntity("bold", 1, 4)])
 
 
@@ -81,19 +82,19 @@ async def test_the_longest_and_shortest_texts_are_taken(bot: Bot, sam: Person, l
 
 
 async def test_a_text_over_4096_characters_is_refused(bot: Bot, sam: Person) -> None:
-    with pytest.raises(BadRequest, match="(?i)message is too long"):
+    with pytest.raises(BadRequest, match=r"(?i)message is too long"):
         await bot.send_message(sam.id, "a" * 4097)
 
 
 @pytest.mark.parametrize("text", ["   \n ", "<b></b>"])
 async def test_a_text_of_nothing_is_refused(bot: Bot, sam: Person, text: str) -> None:
-    with pytest.raises(BadRequest, match="(?i)message text is empty"):
+    with pytest.raises(BadRequest, match=r"(?i)message text is empty"):
         await bot.send_message(sam.id, text, parse_mode="HTML")
 
 
 async def test_broken_formatting_is_refused_with_its_place(bot: Bot, sam: Person) -> None:
     with pytest.raises(
-        BadRequest, match='(?i)can\'t parse entities: unsupported start tag "div" at byte offset 3'
+        BadRequest, match=r'(?i)can.t parse entities: unsupported start tag "div" at byte offset 3'
     ):
         await bot.send_message(sam.id, "é <div>x</div>", parse_mode="HTML")
     assert sam.messages() == []
@@ -101,7 +102,7 @@ async def test_broken_formatting_is_refused_with_its_place(bot: Bot, sam: Person
 
 async def test_callback_data_is_counted_in_bytes(bot: Bot, sam: Person) -> None:
     await bot.send_message(sam.id, "fits", reply_markup=button_with("é" * 32))
-    with pytest.raises(BadRequest, match="(?i)BUTTON_DATA_INVALID"):
+    with pytest.raises(BadRequest, match=r"(?i)BUTTON_DATA_INVALID"):
         await bot.send_message(sam.id, "does not fit", reply_markup=button_with("é" * 33))
 
 
@@ -119,7 +120,7 @@ async def test_a_reply_quotes_the_message_it_answers(bot: Bot, sam: Person) -> N
 
 
 async def test_a_reply_to_nothing_is_refused_unless_allowed(bot: Bot, sam: Person) -> None:
-    with pytest.raises(BadRequest, match="(?i)message to be replied not found"):
+    with pytest.raises(BadRequest, match=r"(?i)message to be replied not found"):
         await bot.send_message(sam.id, "x", reply_parameters=ReplyParameters(999))
     allowed = ReplyParameters(999, allow_sending_without_reply=True)
     message = await bot.send_message(sam.id, "x", reply_parameters=allowed)
@@ -154,6 +155,7 @@ async def test_an_edit_replaces_words_and_buttons(bot: Bot, sam: Person) -> None
     edited = await message.edit_text("<u>after</u>", parse_mode="HTML")
     seen = sam.message(message.message_id)
 
+    assert isinstance(edited, Message)
     assert (edited.text, edited.reply_markup) == ("after", None)
     assert edited.edit_date is not None
     assert (seen.html, seen.labels()) == ("<u>after</u>", [])
@@ -171,17 +173,17 @@ async def test_buttons_alone_can_be_edited(bot: Bot, sam: Person) -> None:
 
 async def test_an_edit_that_changes_nothing_is_refused(bot: Bot, sam: Person) -> None:
     message = await bot.send_message(sam.id, "same", reply_markup=keyboard("Done"))
-    with pytest.raises(BadRequest, match="(?i)message is not modified"):
+    with pytest.raises(BadRequest, match=r"(?i)message is not modified"):
         await message.edit_text("same", reply_markup=keyboard("Done"))
-    with pytest.raises(BadRequest, match="(?i)message is not modified"):
+    with pytest.raises(BadRequest, match=r"(?i)message is not modified"):
         await message.edit_reply_markup(keyboard("Done"))
 
 
 async def test_only_messages_of_the_bot_that_are_there_can_be_edited(bot: Bot, sam: Person) -> None:
     theirs = sam.say("mine")
-    with pytest.raises(BadRequest, match="(?i)message can't be edited"):
+    with pytest.raises(BadRequest, match=r"(?i)message can't be edited"):
         await bot.edit_message_text("x", sam.id, theirs)
-    with pytest.raises(BadRequest, match="(?i)message to edit not found"):
+    with pytest.raises(BadRequest, match=r"(?i)message to edit not found"):
         await bot.edit_message_text("x", sam.id, 999)
 
 
@@ -200,9 +202,9 @@ async def test_a_photo_has_its_size_and_can_be_fetched_and_sent_again(bot: Bot, 
 
 
 async def test_what_is_no_picture_is_refused_as_a_photo(bot: Bot, sam: Person) -> None:
-    with pytest.raises(BadRequest, match="(?i)IMAGE_PROCESS_FAILED"):
+    with pytest.raises(BadRequest, match=r"(?i)IMAGE_PROCESS_FAILED"):
         await bot.send_photo(sam.id, b"words")
-    with pytest.raises(BadRequest, match="(?i)PHOTO_INVALID_DIMENSIONS"):
+    with pytest.raises(BadRequest, match=r"(?i)PHOTO_INVALID_DIMENSIONS"):
         await bot.send_photo(sam.id, picture(1, 30))
 
 
@@ -216,9 +218,9 @@ async def test_every_other_kind_of_file_is_carried(bot: Bot, sam: Person) -> Non
     sticker = await bot.send_sticker(sam.id, b"s")
 
     assert video.video is not None
-    assert (video.video.to_dict()["duration"], video.video.width, video.caption) == (7, 640, "clip")
+    assert (video.video.duration, video.video.width, video.caption) == (timedelta(seconds=7), 640, "clip")
     assert voice.voice is not None
-    assert voice.voice.to_dict()["duration"] == 3
+    assert voice.voice.duration == timedelta(seconds=3)
     assert document.document is not None
     assert document.document.file_name == "week.pdf"
     assert audio.audio is not None
@@ -231,7 +233,7 @@ async def test_every_other_kind_of_file_is_carried(bot: Bot, sam: Person) -> Non
 
 async def test_a_caption_over_1024_characters_is_refused(bot: Bot, sam: Person) -> None:
     await bot.send_document(sam.id, b"x", caption="a" * 1024)
-    with pytest.raises(BadRequest, match="(?i)message caption is too long"):
+    with pytest.raises(BadRequest, match=r"(?i)message caption is too long"):
         await bot.send_document(sam.id, b"x", caption="a" * 1025)
 
 
@@ -242,6 +244,7 @@ async def test_a_caption_and_a_picture_can_be_edited(bot: Bot, sam: Person) -> N
     edited = await message.edit_media(InputMediaPhoto(picture(20, 20), caption="three"))
 
     assert captioned == "two"
+    assert isinstance(edited, Message)
     assert edited.photo[-1].width == 20
     assert sam.messages()[-1].text == "three"
 
@@ -269,10 +272,10 @@ async def test_a_press_reaches_the_bot_and_its_answer_the_person(bot: Bot, sam: 
 async def test_a_query_is_answered_once_and_in_few_words(bot: Bot, sam: Person) -> None:
     await bot.send_message(sam.id, "Done?", reply_markup=keyboard("Yes"))
     query_id = sam.press("Yes")
-    with pytest.raises(BadRequest, match="(?i)MESSAGE_TOO_LONG"):
+    with pytest.raises(BadRequest, match=r"(?i)MESSAGE_TOO_LONG"):
         await bot.answer_callback_query(query_id, "a" * 201)
     await bot.answer_callback_query(query_id, "a" * 200)
-    with pytest.raises(BadRequest, match="(?i)query is too old"):
+    with pytest.raises(BadRequest, match=r"(?i)query is too old"):
         await bot.answer_callback_query(query_id)
 
 
@@ -318,7 +321,7 @@ async def test_what_the_bot_says_of_itself_is_kept_by_language(bot: Bot) -> None
     assert (await bot.get_my_description("de")).description == "Helps at home"
     assert (await bot.get_my_short_description()).short_description == "Helps"
     assert (await bot.get_my_name()).name == "Wing"
-    with pytest.raises(BadRequest, match="(?i)too long"):
+    with pytest.raises(BadRequest, match=r"(?i)too long"):
         await bot.set_my_description("a" * 513)
 
 
@@ -329,7 +332,7 @@ async def test_a_message_can_be_deleted_copied_forwarded_and_reacted_to(bot: Bot
     forward = await bot.forward_message(sam.id, sam.id, said)
     await bot.set_message_reaction(sam.id, said, [ReactionTypeEmoji("👍")])
     await bot.delete_message(sam.id, sent.message_id)
-    with pytest.raises(BadRequest, match="(?i)message to delete not found"):
+    with pytest.raises(BadRequest, match=r"(?i)message to delete not found"):
         await bot.delete_message(sam.id, sent.message_id)
 
     assert sam.message(copy.message_id).text == "gone soon"
@@ -349,10 +352,19 @@ async def test_chats_and_members_can_be_asked_for(bot: Bot, sam: Person) -> None
 
 async def test_an_unknown_chat_is_refused(bot: Bot, server: MessagingServer) -> None:
     server.people.add(7, "Not begun", started=False)
-    with pytest.raises(BadRequest, match="(?i)chat not found"):
+    with pytest.raises(BadRequest, match=r"(?i)chat not found"):
         await bot.send_message(6, "x")
-    with pytest.raises(BadRequest, match="(?i)chat not found"):
+    with pytest.raises(BadRequest, match=r"(?i)chat not found"):
         await bot.send_message(7, "x")
+
+
+async def test_someone_known_from_a_group_must_begin_the_chat(
+    bot: Bot, server: MessagingServer, sam: Person
+) -> None:
+    luz = server.people.add(5002, "Luz", started=False)
+    server.people.add_group(-300, "Family", [sam, luz])
+    with pytest.raises(Forbidden, match="bot can't initiate conversation with a user"):
+        await bot.send_message(luz.id, "x")
 
 
 async def test_a_blocked_bot_is_forbidden_to_write_until_it_is_unblocked(bot: Bot, sam: Person) -> None:
@@ -435,7 +447,7 @@ async def test_an_unknown_method_is_not_found(bot: Bot) -> None:
 async def test_an_old_message_cannot_be_deleted(bot: Bot, server: MessagingServer, sam: Person) -> None:
     sent = await bot.send_message(sam.id, "old")
     server.clock.advance(timedelta(hours=49))
-    with pytest.raises(BadRequest, match="(?i)message can't be deleted for everyone"):
+    with pytest.raises(BadRequest, match=r"(?i)message can't be deleted for everyone"):
         await bot.delete_message(sam.id, sent.message_id)
 
 

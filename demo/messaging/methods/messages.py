@@ -146,7 +146,8 @@ def edit(
             "message is not modified: specified new message content and reply markup are exactly the same "
             "as a current content and reply markup of the message"
         )
-    service.rates.count(chat.id)
+    if service.rates.limits.edits:
+        service.rates.count(chat.id)
     kept = {name: value for name, value in message.items() if name not in replaced}
     edited = {**kept, "edit_date": int(service.clock.now()), **new}
     chat.messages[message["message_id"]] = edited

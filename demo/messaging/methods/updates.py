@@ -45,7 +45,7 @@ def set_webhook(service: Service, arguments: Arguments) -> Described:
         "secret_token": secret,
         "max_connections": min(100, max(1, arguments.integer("max_connections", 40))),
     }
-    service.updates.on_new()
+    service.on_webhook()
     return Described(True, "Webhook was set")
 
 
