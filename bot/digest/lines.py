@@ -88,19 +88,24 @@ def _said(fact: ConcernFact | QuestionFact, wording: Wording) -> str:
 
 
 def activity_line(figures: ActivityFigures, wording: Wording) -> str:
-    """Return "Tummy time: 96 of 150 min (left 40, right 56); 19.2 a day, 24 before"."""
+    """Return "Side lying 29/60 · L 14 R 15 · 7.2 (14.3)": done and asked, sides, minutes a day, and before."""
     say, minutes = wording.words.plain, wording.minutes
-    line = f"{wording.name_of(figures.activity)}: {done_of_asked(figures, wording)}"
-    if figures.minutes is None:
-        return line
-    if figures.wants_sides:
-        line += f" ({sides_told(figures, wording)})"
+    name = wording.name_of(figures.activity)
+    if figures.minutes is None or figures.known_target is None:
+        parts = [f"{name} {done_of_asked(figures, wording)}"]
+    else:
+        done, asked = minutes(figures.minutes), minutes(figures.known_target)
+        parts = [f"{name} {say('digest.minutes_short', minutes=done, target=asked)}"]
+    if figures.minutes is not None and figures.wants_sides:
+        parts.append(_sides(figures, wording, "_short"))
     if figures.pace and figures.previous_pace:
         now, before = figures.pace.a_day, figures.previous_pace.a_day
-        line += "; " + say("digest.change", now=minutes(now), before=minutes(before))
+        parts.append(say("digest.change", now=minutes(now), before=minutes(before)))
+    elif figures.pace:
+        parts.append(minutes(figures.pace.a_day))
     if figures.without_minutes:
-        line += "; " + say("digest.lengths_missing", n=figures.without_minutes)
-    return line
+        parts.append(say("digest.lengths_missing", n=figures.without_minutes))
+    return " · ".join(parts)
 
 
 def done_of_asked(figures: ActivityFigures, wording: Wording) -> str:
@@ -115,11 +120,15 @@ def done_of_asked(figures: ActivityFigures, wording: Wording) -> str:
 
 def sides_told(figures: ActivityFigures, wording: Wording) -> str:
     """Return "left 40, right 56", and what was told without a side where there is any."""
+    return _sides(figures, wording, "")
+
+
+def _sides(figures: ActivityFigures, wording: Wording, form: str) -> str:
     say, minutes = wording.words.plain, wording.minutes
     left, right, unsided = (minutes(m or 0.0) for m in (figures.left, figures.right, figures.unsided))
     if figures.unsided:
-        return say("digest.sides_unsided", left=left, right=right, unsided=unsided)
-    return say("digest.sides", left=left, right=right)
+        return say(f"digest.sides_unsided{form}", left=left, right=right, unsided=unsided)
+    return say(f"digest.sides{form}", left=left, right=right)
 
 
 def prone_lines(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
@@ -137,7 +146,7 @@ def prone_lines(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
             lines.append(say("digest.prone_share_before", share=share, aim=aim, before=before))
     floor = wording.minutes(WHO_FLOOR_MINUTES)
     lines.append(say("digest.prone_floor", floor=floor, n=prone.days_at_floor, days=prone.days))
-    return tuple(lines)
+    return ("; ".join(lines),)
 
 
 def seen_line(digest: FamilyDigest, wording: Wording, *, taken: bool) -> tuple[str, ...]:
@@ -175,7 +184,7 @@ def prompt_lines(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
         expired=counts.expired,
     )
     reasons = ", ".join(f"{say(f'digest.skip_{reason}')} {n}" for reason, n in digest.skips)
-    return (line, f"{say('digest.skips_head')}: {reasons}") if reasons else (line,)
+    return (f"{line} ({reasons})",) if reasons else (line,)
 
 
 def carer_line(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import html
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from bot.digest.figures import FamilyDigest
 from bot.digest.lines import Section, figure_sections, rendered, suggestion_section, word_sections
@@ -19,8 +20,10 @@ from bot.phrases import Words
 MESSAGE_UNITS = 4096
 """The messaging service's limit of a message, in UTF-16 units; counted here with markup, so on the safe side."""
 
-PAGE_UNITS = 1700
+PAGE_UNITS = 1200
 """About what one phone screen holds at a usual letter size; the carers' own words stand on the page if they fit."""
+
+SUGGESTIONS_ON_PAGE = 3
 
 MOST_REASONS = 3
 
@@ -102,15 +105,31 @@ def family_text(digest: FamilyDigest, words: Words, name_of: NameOf) -> tuple[st
     """
     wording = wording_for(digest, words, name_of)
     figures = _head(digest, wording) + _lines(figure_sections(digest, wording))
-    advice = _lines(suggestion_section(digest, wording))
-    said = _lines(word_sections(digest, wording))
-    whole = figures + said + advice
-    if units("\n".join(whole)) <= PAGE_UNITS or not said:
+    advice = suggestion_section(digest, wording)
+    said = word_sections(digest, wording)
+    whole = [*figures, *_lines(said), *_lines(advice)]
+    if units("\n".join(whole)) <= PAGE_UNITS:
         return tuple(packed(whole))
-    count = sum(len(section.lines) for section in word_sections(digest, wording))
-    follow = _escaped(words.plain("digest.texts_follow", n=count))
-    continued = f"<b>{_escaped(words.plain('digest.texts_continue', nickname=digest.nickname))}</b>"
-    return (*packed([*figures, *advice, "", follow]), *packed([continued, *said]))
+    first, rest = _parted(advice)
+    page = [*figures, *_lines(first)]
+    if rest:
+        page.append(_escaped(words.plain("digest.suggestions_more", n=len(rest[0].lines))))
+    if said:
+        count = sum(len(section.lines) for section in said)
+        page.append(_escaped(words.plain("digest.texts_follow", n=count)))
+    continued = f"<b>{_escaped(digest.nickname)}</b>"
+    return (
+        (*packed(page), *packed([continued, *_lines(said), *_lines(rest)]))
+        if said or rest
+        else tuple(packed(page))
+    )
+
+
+def _parted(advice: Sequence[Section]) -> tuple[list[Section], list[Section]]:
+    """Return the suggestions that stand on the page, and those that follow it."""
+    first = [replace(section, lines=section.lines[:SUGGESTIONS_ON_PAGE]) for section in advice]
+    rest = [replace(section, lines=section.lines[SUGGESTIONS_ON_PAGE:]) for section in advice]
+    return first, [section for section in rest if section.lines]
 
 
 def family_plain(digest: FamilyDigest, words: Words, name_of: NameOf) -> str:

@@ -1,4 +1,5 @@
 import re
+import textwrap
 from dataclasses import replace
 from datetime import timedelta
 
@@ -75,8 +76,8 @@ def test_the_page_of_a_family_holds_its_figures():
     told = (session("tummy_time", 45), session("football_hold", 10, side="left", id="b"))
     page = family_text(digest_of(facts(sessions=told)), EN, name_of)[0]
 
-    assert "Tummy time: 45 of 40" in page
-    assert "Football hold: 10 of 20 (left 10, right 0)" in page
+    assert "Tummy time 45/40 · 45" in page
+    assert "Football hold 10/20 · L 10 R 0 · 10" in page
     assert "8% of waking time (aim 50%)" in page
     assert "30 min or more on 1 of 1 days (WHO floor)" in page
     assert "6 days not known" in page
@@ -86,7 +87,29 @@ def test_a_silent_week_is_told_as_not_known_and_shows_no_zero_minutes():
     page = family_text(digest_of(facts()), EN, name_of)[0]
 
     assert "What was done is not known" in page
-    assert "0 of" not in page.replace("No word on 7 of 7", "")
+    assert "0/" not in page
+
+
+@pytest.mark.parametrize("words", [EN, ES])
+def test_a_page_with_five_activities_fits_a_phone_screen(words):
+    for seed in range(1, 30):
+        page = family_text(digest_of(lively_facts(seed)), words, name_of)[0]
+        lines = [part for line in TAG.sub("", page).split("\n") for part in (textwrap.wrap(line, 44) or [""])]
+
+        # Forty lines of 44 letters: a usual phone at its usual letter size.
+        assert len(lines) <= 40
+
+
+def test_suggestions_that_do_not_fit_the_page_follow_it():
+    told = lively_facts(1)
+    digest = digest_of(told)
+    page, *more = family_text(digest, EN, name_of)
+    suggested = [line for line in family_plain(digest, EN, name_of).split("\n") if "•" in line]
+
+    assert len(suggested) == 4
+    assert sum("•" in line for line in page.split("\n")) == 3
+    assert "1 more to consider follows" in page
+    assert suggested[3].strip() in unescaped("".join(more))
 
 
 def test_short_texts_stand_on_the_page_itself():

@@ -137,6 +137,15 @@ def test_a_concern_alone_makes_its_day_a_day_with_word():
     assert digest_of(facts(concerns=(worry,))).days_without_word == 6
 
 
+def test_words_from_outside_the_period_add_no_day_to_it():
+    digest = digest_of(
+        facts(days_with_word=frozenset({MONDAY - timedelta(days=1), MONDAY + timedelta(days=7)}))
+    )
+
+    assert digest.days_without_word == 7
+    assert len(digest.days) == 7
+
+
 def test_a_message_late_in_the_evening_counts_for_the_familys_own_date():
     late = UnreadFact(datetime(2026, 3, 4, 5, 30, tzinfo=UTC), "Mum", "hm")
     digest = digest_of(facts(unread=(late,)))
