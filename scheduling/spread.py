@@ -146,3 +146,14 @@ def _added(start: float, others: list[float], frame: Frame) -> float:
     if after is not None:
         return left + right - 2 * (after - frame.begin) ** 2
     return left + right
+
+
+def own_unevenness(board: Sequence[Placed], indexes: Sequence[int], frame: Frame) -> float:
+    """Return how uneven the sessions of these needs stand, each by itself; one session alone is never uneven."""
+    total = 0.0
+    for index in indexes:
+        starts = [at for at, _, other in board if other == index]
+        if len(starts) > 1:
+            total += 2 * (starts[0] - frame.begin) ** 2 + 2 * (frame.end - starts[-1]) ** 2
+            total += sum((after - before) ** 2 for before, after in zip(starts, starts[1:], strict=False))
+    return total
