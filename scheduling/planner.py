@@ -25,7 +25,7 @@ from scheduling.plan import MomentName, Plan, Side
 from scheduling.reasons import Because, Why
 from scheduling.rotation import next_side, share_of_left
 from scheduling.search import search
-from scheduling.spread import FIXED, Frame, Placed, even_out, place_all
+from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, slide
 from scheduling.turns import in_turn
 from scheduling.worth import best_counts, even_lengths, longest, most_alone, trimmed
 
@@ -200,7 +200,9 @@ def _sessions(needs: Sequence[Need], prompts: int, frame: Frame) -> list[Placed]
     if board is None:
         found = search(needs, prompts, frame.gap, bound)
         board = sorted([*((at, 0, FIXED) for at in frame.sent), *trimmed(needs, found.sessions)])
-    return [placed for placed in in_turn(needs, even_out(needs, board, frame), frame) if placed[2] != FIXED]
+    board = slide(needs, even_out(needs, board, frame), frame)
+    board = slide(needs, in_turn(needs, board, frame), frame)
+    return [placed for placed in board if placed[2] != FIXED]
 
 
 def _prompts(
