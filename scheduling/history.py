@@ -5,12 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from functools import cache
 from zoneinfo import ZoneInfo
 
 from scheduling.plan import Plan, Side
 
-NEED_DAYS = 14
-"""How many days back the rotation between activities looks: what was done longer ago no longer says who is due."""
+HALF_LIFE = 28
+"""In how many days a logged minute comes to count half in the rotation between activities, so that one that is new in
+the plan does not take every turn until it has caught up with months."""
+
+
+@cache
+def _weight(days: int) -> float:
+    return 0.5 ** (days / HALF_LIFE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +106,11 @@ class History:
             if entry.side is not None:
                 self.sides[entry.activity].add(entry.side, when)
 
-    def recent_minutes(self, activity: str, day: date) -> float:
-        """Return the minutes logged in the NEED_DAYS days before `day`."""
-        minutes = self.minutes[activity]
-        first = day - timedelta(days=NEED_DAYS)
-        return sum(amount for on, amount in minutes.items() if first <= on < day)
+    def lately(self, activity: str, day: date) -> float:
+        """Return the minutes logged before `day`, those of HALF_LIFE days earlier counting half as much."""
+        return sum(
+            amount * _weight((day - on).days) for on, amount in self.minutes[activity].items() if on < day
+        )
 
     def before(self, plan: Plan, day: date) -> History:
         """Return the history as it stood when `day` began, nothing of that day or of later ones in it."""

@@ -31,7 +31,8 @@ class Need:
     """One activity on one day.
 
     missing: minutes to the target, above 0 where something is missing. worth: what one minute of it takes off the
-    weighted shortfall. had: the part of the target it had lately, for the rotation. openings: sorted by start.
+    weighted shortfall. had: how many
+    days' targets it had lately and half a prompt more, for the rotation (Webster's rule of fair turns). openings: sorted by start.
     """
 
     activity: Activity
@@ -81,7 +82,7 @@ def needs_of(plan: Plan, shape: DayShape, history: History, lower: int) -> list[
                 logged=logged,
                 missing=missing,
                 worth=max(activity.weight, _LEAST_WORTH) / target if target else 0,
-                had=history.recent_minutes(activity.activity, day) / target if target else 0,
+                had=(history.lately(activity.activity, day) + activity.session[1] / 2) / target if target else 0,
                 least=activity.session[0],
                 most=min(activity.session[1], max(activity.session[0], ceil(missing))),
                 own_gap=activity.own_gap,

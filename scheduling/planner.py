@@ -25,8 +25,9 @@ from scheduling.plan import MomentName, Plan, Side
 from scheduling.reasons import Because, Why
 from scheduling.rotation import next_side, share_of_left
 from scheduling.search import search
-from scheduling.spread import FIXED, Frame, Placed, even_out, place_all
-from scheduling.worth import best_counts, even_lengths, longest, most_alone
+from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, slide
+from scheduling.turns import in_turn
+from scheduling.worth import best_counts, even_lengths, longest, most_alone, trimmed
 
 __all__ = ["Because", "DayPlan", "LogEntry", "Prompt", "Target", "Why", "plan_day", "plan_days"]
 
@@ -202,8 +203,10 @@ def _sessions(needs: Sequence[Need], prompts: int, frame: Frame) -> list[Placed]
     board = place_all(needs, jobs, frame)
     if board is None:
         found = search(needs, prompts, frame.gap, bound)
-        board = sorted([*((at, 0, FIXED) for at in frame.sent), *found.sessions])
-    return [placed for placed in even_out(needs, board, frame) if placed[2] != FIXED]
+        board = sorted([*((at, 0, FIXED) for at in frame.sent), *trimmed(needs, found.sessions)])
+    board = slide(needs, even_out(needs, board, frame), frame)
+    board = slide(needs, in_turn(needs, board, frame), frame)
+    return [placed for placed in board if placed[2] != FIXED]
 
 
 def _prompts(

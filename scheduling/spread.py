@@ -15,7 +15,8 @@ from scheduling.needs import Need
 
 OWN_SHARE = 0.3
 FIXED = -1
-_PASSES = 6
+_PASSES = 4
+_SLIDES = 12
 
 Placed = tuple[float, int, int]
 """(start, minutes, index of the need): FIXED where it was sent already, and of whatever activity."""
@@ -61,6 +62,78 @@ def even_out(needs: Sequence[Need], board: list[Placed], frame: Frame) -> list[P
         if not moved:
             break
     return board
+
+
+def slide(needs: Sequence[Need], board: list[Placed], frame: Frame) -> list[Placed]:
+    """Move sessions between their neighbours, order kept, towards equal distances. Returns the evener of before and after.
+
+    First towards the middles of equal parts, all at once, then each to the middle of its neighbours until none moves.
+    """
+    moved = list(board)
+    ideals = _equal_parts(moved, frame)
+    for place in (*range(len(moved)), *reversed(range(len(moved)))):
+        _shift(needs, moved, place, ideals[place], frame)
+    for _ in range(_SLIDES):
+        shifts = [
+            _shift(needs, moved, place, _middle(*_neighbours(moved, place), frame), frame) for place in range(len(moved))
+        ]
+        if not any(shifts):
+            break
+    return moved if unevenness(moved, frame) < unevenness(board, frame) - 1e-6 else board
+
+
+def unevenness(board: Sequence[Placed], frame: Frame) -> float:
+    """Return how uneven the day is, activities not told apart."""
+    if not board:
+        return 0.0
+    inner = sum((after[0] - before[0]) ** 2 for before, after in zip(board, board[1:], strict=False))
+    return inner + 2 * (board[0][0] - frame.begin) ** 2 + 2 * (frame.end - board[-1][0]) ** 2
+
+
+def _equal_parts(board: Sequence[Placed], frame: Frame) -> list[float]:
+    """Return where each session would stand if every run between two fixed prompts, or an edge, were even."""
+    ideals: list[float] = []
+    place = 0
+    while place < len(board):
+        stop = place
+        while stop < len(board) and board[stop][2] != FIXED:
+            stop += 1
+        first = 1.0 if place else 0.5
+        last = 1.0 if stop < len(board) else 0.5
+        low = board[place - 1][0] if place else frame.begin
+        high = board[stop][0] if stop < len(board) else frame.end
+        part = (high - low) / (stop - place - 1 + first + last)
+        ideals += [low + part * (first + n) for n in range(stop - place)]
+        if stop < len(board):
+            ideals.append(board[stop][0])
+        place = stop + 1
+    return ideals
+
+
+def _neighbours(board: Sequence[Placed], place: int) -> tuple[Placed | None, Placed | None]:
+    return board[place - 1] if place else None, board[place + 1] if place + 1 < len(board) else None
+
+
+def _shift(needs: Sequence[Need], board: list[Placed], place: int, ideal: float, frame: Frame) -> bool:
+    """Move one session as near to `ideal` as its neighbours and the rules allow; say whether it moved."""
+    start, minutes, index = board[place]
+    if index == FIXED:
+        return False
+    need = needs[index]
+    before, after = _neighbours(board, place)
+    low = before[0] + max(frame.gap, before[1]) if before else -1e9
+    high = after[0] - max(frame.gap, minutes) if after else 1e9
+    if need.own_gap > frame.gap:
+        for at, _, other in board:
+            if other == index and at < start:
+                low = max(low, at + need.own_gap)
+            elif other == index and at > start:
+                high = min(high, at - need.own_gap)
+    found = _nearest(need, minutes, ceil(low), floor(high), ideal)
+    if found is None or found == start:
+        return False
+    board[place] = (found, minutes, index)
+    return True
 
 
 def _insert(board: list[Placed], placed: Placed) -> None:
@@ -148,3 +221,14 @@ def _added(start: float, others: list[float], frame: Frame) -> float:
     if after is not None:
         return left + right - 2 * (after - frame.begin) ** 2
     return left + right
+
+
+def own_unevenness(board: Sequence[Placed], indexes: Sequence[int], frame: Frame) -> float:
+    """Return how uneven the sessions of these needs stand, each by itself; one session alone is never uneven."""
+    total = 0.0
+    for index in indexes:
+        starts = [at for at, _, other in board if other == index]
+        if len(starts) > 1:
+            total += 2 * (starts[0] - frame.begin) ** 2 + 2 * (frame.end - starts[-1]) ** 2
+            total += sum((after - before) ** 2 for before, after in zip(starts, starts[1:], strict=False))
+    return total

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import ceil
 
 from scheduling.day import Opening
 from scheduling.needs import Need
@@ -68,3 +69,19 @@ def even_lengths(need: Need, count: int, minutes: int) -> list[int]:
     minutes = max(minutes, count * need.least)
     base, more = divmod(minutes, count)
     return [base + 1] * more + [base] * (count - more)
+
+
+def trimmed(needs: Sequence[Need], sessions: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
+    """Shorten the longest sessions (start, minutes, index of the need) of each need until none is planned past what is missing."""
+    kept = list(sessions)
+    for index, need in enumerate(needs):
+        own = [place for place, each in enumerate(kept) if each[2] == index]
+        over = sum(kept[place][1] for place in own) - ceil(need.missing)
+        while over > 0 and own:
+            place = max(own, key=lambda each: kept[each][1])
+            start, minutes, _ = kept[place]
+            if minutes <= need.least:
+                break
+            kept[place] = (start, minutes - 1, index)
+            over -= 1
+    return kept

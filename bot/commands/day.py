@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal
 import typer
 
 from bot.commands.documents import Unreadable, read_document
-from bot.phrases import words_for
+from bot.phrases import Words, words_for
 from bot.phrases.because import because_in_words, why_in_words
 from scheduling.case import CaseProblems, Wording, case_from
 from scheduling.plan import PlanProblems, plan_schema
@@ -73,7 +73,7 @@ def day(
     if as_json:
         sys.stdout.write(json.dumps(answer, ensure_ascii=False) + "\n")
     elif not png:
-        sys.stdout.writelines(f"{line}\n" for line in _as_text(answer))
+        sys.stdout.writelines(f"{line}\n" for line in _as_text(answer, words_for(language)))
 
 
 def wording_in(language: str) -> Wording:
@@ -101,15 +101,16 @@ def _answer(line: bytes, wording: Wording) -> dict[str, Any]:
         return {"error": str(error)}
 
 
-def _as_text(answer: dict[str, Any]) -> Iterator[str]:
+def _as_text(answer: dict[str, Any], words: Words) -> Iterator[str]:
     for each in answer["days"]:
         yield each["date"]
         for prompt in each["prompts"]:
-            side = f" {prompt['side']}" if prompt["side"] else ""
-            yield f"  {prompt['at'][11:16]}  {prompt['activity']}{side}, {prompt['minutes']} min  ({prompt['because']})"
+            side = words.plain(f"because.{prompt['side']}") if prompt["side"] else None
+            key = "because.asked_side" if side else "because.asked"
+            yield "  " + words.plain(key, **(prompt | {"at": prompt["at"][11:16], "side": side}))
         for target in each["targets"]:
             if target["short"]:
-                yield f"  {target['activity']}: {target['short']} of {target['target']} min missing, {target['why']}"
+                yield "  " + words.plain("because.missing", **target)
 
 
 def _write(path: Path, content: bytes) -> None:

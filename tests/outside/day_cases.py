@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime, time, timedelta
 from random import Random
 from typing import Any
+from zoneinfo import ZoneInfo
 
 MOMENTS = ("nappy", "dressing", "bath", "play", "carry", "bedtime")
 
@@ -90,4 +92,30 @@ def _tight_case(random: Random) -> dict[str, Any]:
     for activity in plan["activities"]:
         least = random.randrange(1, 15)
         activity["session"] = [least, least + random.randrange(5, 40)]
+    return case
+
+
+def with_log(random: Random, case: dict[str, Any]) -> dict[str, Any]:
+    """Return the case in the middle of its day, with a log of some days (stray activities and bare dates among it)."""
+    day = date.fromisoformat(case["date"])
+    zone = ZoneInfo(case["plan"]["time_zone"])
+    names = [activity["activity"] for activity in case["plan"]["activities"]] + ["not_in_plan"]
+    log = []
+    for _ in range(random.randint(0, 8)):
+        ahead = random.choice([-2, -1, -1, 0, 0, 0, 0])
+        at = datetime.combine(day + timedelta(days=ahead), time(random.randrange(24), random.randrange(60)), zone)
+        log.append(
+            {
+                "activity": random.choice(names),
+                "minutes": random.choice([0, 0, 3, 5, 7.5, 12, 20]),
+                "side": random.choice(["left", "right", None]),
+                "at": at.date().isoformat() if random.random() < 0.2 else at.isoformat(),
+                "prompted": random.random() < 0.5,
+            }
+        )
+    case = case | {"log": log}
+    if random.random() < 0.6:
+        case["from"] = clock(random.randrange(300, 1200))
+    if random.random() < 0.3:
+        case["asleep_until"] = clock(random.randrange(300, 1200))
     return case

@@ -1,0 +1,84 @@
+from __future__ import annotations
+
+import tomllib
+from importlib.resources import files
+from itertools import product
+from string import Formatter
+from typing import Any, get_args
+
+import pytest
+import textstat
+
+from bot.phrases import LANGUAGES, words_for
+from bot.phrases.because import because_in_words, why_in_words
+from scheduling.plan import MomentName
+from scheduling.reasons import Because, Why, WhyKind
+
+GRADE = 6
+
+
+def test_the_minutes_and_the_side_that_is_due_are_said() -> None:
+    because = Because(11, 40, "right", "behind", left=3, right=2)
+
+    assert because_in_words(because, words_for("en")) == "11 of 40 minutes so far; right side is due"
+    assert because_in_words(because, words_for("es")) == "11 de 40 minutos hasta ahora; toca el lado derecho"
+
+
+def test_a_care_moment_is_named() -> None:
+    assert because_in_words(Because(0, 5, moment="bath"), words_for("en")) == "0 of 5 minutes so far; fits bath time"
+
+
+def test_half_minutes_are_said_with_one_digit() -> None:
+    assert because_in_words(Because(7.5, 40), words_for("en")).startswith("7.5 of 40")
+
+
+def test_one_prompt_a_day_is_said_in_the_singular() -> None:
+    assert why_in_words(Why("most_prompts", 1), words_for("en")) == "the one prompt for today is used"
+    assert why_in_words(Why("most_prompts", 0), words_for("en")) == "no prompts are set for today"
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_reason_has_words(language: str) -> None:
+    words = words_for(language)
+    turns: tuple[Any, ...] = ("fixed", "behind", "next")
+    sides: tuple[Any, ...] = ("left", "right")
+    said = {
+        because_in_words(Because(1, 9, side, turn, moment=moment), words)
+        for side, turn, moment in product(sides, turns, get_args(MomentName))
+    }
+    whys = {why_in_words(Why(kind, 3), words) for kind in get_args(WhyKind)}
+
+    assert len(said) == 2 * 3 * len(get_args(MomentName))
+    assert len(whys) == len(get_args(WhyKind))
+
+
+def test_both_languages_hold_the_same_phrases_with_the_same_fields() -> None:
+    def fields(language: str) -> dict[str, set[str | None]]:
+        text = files("bot.phrases").joinpath(language, "because.toml").read_text(encoding="utf-8")
+        phrases = {name: p if isinstance(p, str) else p["other"] for name, p in tomllib.loads(text).items()}
+        return {name: {field for _, field, _, _ in Formatter().parse(p) if field} for name, p in phrases.items()}
+
+    assert fields("en") == fields("es")
+
+
+def said_in(language: str) -> str:
+    """Return every reason as a sentence."""
+    words = words_for(language)
+    becauses = [Because(10, 20, "right", "behind"), Because(10, 20, "left", "next"), Because(10, 20, "left", "fixed")]
+    becauses += [Because(10, 20, moment=moment) for moment in get_args(MomentName)]
+    sentences = [because_in_words(each, words).replace("; ", ". ") for each in becauses]
+    sentences += [why_in_words(Why(kind, 6), words) for kind in get_args(WhyKind)]
+    return " ".join(f"{sentence[0].upper()}{sentence[1:]}." for sentence in sentences)
+
+
+def test_english_reasons_read_at_grade_six_or_lower() -> None:
+    """textstat knows no syllables of figures: they are read out."""
+    spoken = said_in("en").replace("10", "ten").replace("20", "twenty").replace(" 6 ", " six ")
+
+    assert textstat.textstat.flesch_kincaid_grade(spoken) <= GRADE
+
+
+def test_spanish_reasons_read_at_grade_six_or_lower() -> None:
+    reading_grade = pytest.importorskip("tests.reading_grade", reason="the Spanish formula is not here")
+
+    assert reading_grade.grade(said_in("es"), "es") <= GRADE
