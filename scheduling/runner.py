@@ -34,7 +34,7 @@ class Runner:
         )
         for beat in heartbeats:
             seconds = min(beat.every.total_seconds(), max(SHORTEST, beat.every.total_seconds() / speed))
-            self._scheduler.add_job(beat.do, "interval", seconds=seconds, id=beat.name, name=beat.name)
+            self._scheduler.add_job(_Beat(beat).once, "interval", seconds=seconds, id=beat.name, name=beat.name)
 
     def start(self) -> None:
         self._scheduler.start()
@@ -43,3 +43,13 @@ class Runner:
         """Stop beating. A beat in hand is cancelled: its transaction is rolled back whole and the next start finds
         what is due again."""
         self._scheduler.shutdown(wait=False)
+
+
+class _Beat:
+    """A coroutine method, which the scheduler awaits; a plain function that returns a coroutine it would not."""
+
+    def __init__(self, heartbeat: Heartbeat) -> None:
+        self._heartbeat = heartbeat
+
+    async def once(self) -> None:
+        await self._heartbeat.do()

@@ -8,6 +8,7 @@ digest says that it is one.
 from __future__ import annotations
 
 import asyncio
+import math
 import time
 from dataclasses import replace
 
@@ -40,9 +41,10 @@ class Sender:
         self.refused: str | None = None  # our token is refused: nothing can be sent
 
     async def run(self, stopping: asyncio.Event) -> None:
-        """Send until `stopping`, then finish what is in flight."""
+        """Send until `stopping`, then finish what is in flight. Only the leading process may run this: what stands
+        as "sending" at the start was left by one that died."""
         async with self._store.write() as conn:
-            await outbox.sweep(conn, real_now=real_seconds())
+            await outbox.sweep(conn, real_now=math.inf)
         swept = time.monotonic()
         while not stopping.is_set():
             self.wake.clear()

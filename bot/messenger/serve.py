@@ -38,7 +38,7 @@ from bot.settings import Settings
 from scheduling.runner import Runner
 
 STOP_WITHIN = 10.0  # seconds in which what is in hand is finished
-LEASE = 15.0  # seconds that a process leads without renewing
+LEASE = 8.0  # seconds that a process leads without renewing
 
 log = structlog.get_logger(__name__)
 
@@ -157,12 +157,29 @@ async def _lead(parts: Parts, settings: Settings, holder: str, stopping: asyncio
     """Poll, send and keep the timers while this process holds the lease; several processes take turns at it."""
     while not stopping.is_set():
         async with parts.store.write() as conn:
-            leads = await leases.hold(conn, "lead", holder, real_now=real_seconds(), seconds=LEASE)
+            dead = _dead(await leases.holder_of(conn, "lead"))
+            leads = await leases.hold(conn, "lead", holder, real_now=real_seconds(), seconds=LEASE, dead=dead)
         if leads:
             await _led(parts, settings, holder, stopping)
         else:
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(stopping.wait(), timeout=1.0)
+
+
+def _dead(holder: str | None) -> str | None:
+    """Return the holder of the lease if it was a process of this machine that runs no more."""
+    if holder is None:
+        return None
+    host, pid, _ = holder.rsplit(":", 2)
+    if host != socket.gethostname() or int(pid) == os.getpid():
+        return None
+    try:
+        os.kill(int(pid), 0)
+    except ProcessLookupError:
+        return holder
+    except PermissionError:
+        return None
+    return None
 
 
 async def _led(parts: Parts, settings: Settings, holder: str, stopping: asyncio.Event) -> None:

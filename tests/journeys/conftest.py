@@ -10,6 +10,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
+
 from bot.activities.library import load_library
 from bot.clock import SteppedClock
 from bot.records import load

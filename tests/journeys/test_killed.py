@@ -1,0 +1,136 @@
+"""Killed at random moments under traffic: no reply lost, none counted twice, no reminder twice, no concern unsent."""
+
+from __future__ import annotations
+
+import asyncio
+import random
+import re
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import select
+
+from bot.records.store import Store
+from bot.records.tables import concerns, messages, reminders, sessions
+from bot.records.vault import Vault, key_in
+from demo.messaging import Fault, Limits, MessagingServer, Person
+from tests.journeys.serving import ServedBot
+
+KILLS = 6
+MESSAGES = 60
+WORRIES = 4
+FAMILIES = 6
+
+
+def many_families(caseload: dict[str, Any]) -> dict[str, Any]:
+    """Several families, so that reminders of many chats fall due while the process is killed."""
+    first = caseload["families"][0]
+    caseload["families"] = [
+        {
+            **first,
+            "id": f"f{number}",
+            "carers": [{"id": "c1", "chat_id": 6000 + number, "name": f"Carer {number}", "consented": True}],
+            "prompts_to": ["c1"],
+        }
+        for number in range(FAMILIES)
+    ]
+    return caseload
+
+
+async def talk(people: list[Person], stop: asyncio.Event, rng: random.Random) -> list[str]:
+    """Write numbered messages at uneven moments; a few hold a worry."""
+    said = []
+    for number in range(MESSAGES):
+        person = people[number % len(people)]
+        worry = number % (MESSAGES // WORRIES) == 7
+        words = f"her lips look blue, note {number}" if worry else f"tummy time {number + 1} min"
+        person.say(words)
+        said.append(words)
+        await asyncio.sleep(rng.uniform(0.02, 0.2))
+    stop.set()
+    return said
+
+
+async def kill_and_restart(bot: ServedBot, stop: asyncio.Event, rng: random.Random) -> int:
+    kills = 0
+    while not stop.is_set() or kills < KILLS:
+        await asyncio.sleep(rng.uniform(0.9, 2.2))
+        await bot.kill()
+        kills += 1
+        await bot.start()
+    return kills
+
+
+@pytest.mark.timeout(170)
+@pytest.mark.parametrize("seed", [random.SystemRandom().randrange(10**6)])
+async def test_nothing_is_lost_or_done_twice(seed: int, tmp_path: Path, caseload: dict[str, Any]) -> None:
+    rng = random.Random(seed)
+    async with MessagingServer(limits=Limits.off(), seed=seed) as server:
+        people = [server.people.add(6000 + number, f"Carer {number}") for number in range(FAMILIES)]
+        robin = server.people.add(9001, "Robin")
+        # A morning with reminders every few real seconds, each a little different in time for each family.
+        bot = ServedBot(
+            tmp_path, server.base_url, "--clock-start", "2026-03-02T07:35:00-04:00", "--clock-speed", "400"
+        )
+        await bot.load(many_families(caseload))
+        server.faults.add(Fault("handed_twice", probability=0.2, count=1000))
+        await bot.start()
+        stop = asyncio.Event()
+        said, kills = await asyncio.gather(talk(people, stop, rng), kill_and_restart(bot, stop, rng))
+        await server.updates.settled(timeout=30)
+        await everything_said(tmp_path, server, robin)
+        await server.updates.polled(timeout=20)
+        assert await bot.stop() == 0, bot.log()[-2000:]
+
+        store = await Store.open(f"sqlite:///{tmp_path / 'underwing.db'}", Vault(key_in(tmp_path)))
+        async with store.read() as conn:
+            kept = list(await conn.scalars(select(messages.c.text)))
+            counted = Counter(
+                await conn.scalars(select(sessions.c.minutes).where(sessions.c.state == "counted"))
+            )
+            raised = list(await conn.scalars(select(concerns.c.text)))
+            sent = set(await conn.scalars(select(reminders.c.id).where(reminders.c.sent_at.is_not(None))))
+        await store.close()
+
+        assert kills >= KILLS
+        assert sorted(kept) == sorted(said)
+        plain = [float(re.findall(r"\d+", words)[0]) for words in said if "blue" not in words]
+        assert counted == Counter(plain)
+        worried = [words for words in said if "blue" in words]
+        assert sorted(raised) == sorted(worried)
+        heard = " ".join(message.text for message in robin.messages(by_bot=True))
+        assert all(words in heard for words in worried)
+        copies = reminders_heard(server)
+        assert copies
+        assert set(copies) <= sent
+        assert max(copies.values()) == 1, f"seed {seed}: {copies}"
+
+
+def reminders_heard(server: MessagingServer) -> Counter[int]:
+    """Count, on the messaging server's side, how often each reminder reached a phone."""
+    found: Counter[int] = Counter()
+    for call in server.record.sent():
+        data = re.findall(r"done:(\d+)", str(call.params.get("reply_markup", "")))
+        found.update(int(number) for number in data)
+    return found
+
+
+async def everything_said(data: Path, server: MessagingServer, robin: Person) -> None:
+    """Wait until every worry has reached the therapist and every message of a carer was answered."""
+
+    def worries_told() -> bool:
+        told = {number for m in robin.messages(by_bot=True) for number in re.findall(r"note (\d+)", m.text)}
+        return len(told) >= WORRIES
+
+    await server.people.until(worries_told, timeout=40)
+    store = await Store.open(f"sqlite:///{data / 'underwing.db'}", Vault(key_in(data)))
+    try:
+        for _ in range(200):
+            async with store.read() as conn:
+                if len(list(await conn.scalars(select(messages.c.id)))) >= MESSAGES:
+                    return
+            await asyncio.sleep(0.1)
+    finally:
+        await store.close()

@@ -1,0 +1,133 @@
+"""The bot as a process: it starts, serves, stops, and says clearly what is wrong."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from demo.messaging import Limits, MessagingServer
+from tests.journeys.serving import ServedBot
+
+
+@pytest.fixture
+async def bot(tmp_path: Path, server: MessagingServer, caseload: dict[str, Any]) -> AsyncIterator[ServedBot]:
+    bot = ServedBot(
+        tmp_path, server.base_url, "--clock-start", "2026-03-02T07:30:00-04:00", "--clock-speed", "600"
+    )
+    await bot.load(caseload)
+    yield bot
+    if bot.running:
+        await bot.kill()
+
+
+async def test_reminders_come_by_the_rehearsal_clock_and_a_stop_is_clean(
+    bot: ServedBot, server: MessagingServer
+) -> None:
+    mum = server.people.add(5001, "Mum")
+    await bot.start()
+    reminder = await mum.next_message(timeout=20)
+    assert "Pip" in reminder.text
+    assert any((button.data or "").startswith("done:") for line in reminder.buttons for button in line)
+
+    mum.press(reminder.labels()[0])
+    await server.people.until(lambda: "✓" in mum.message(reminder.message_id).text, timeout=10)
+    assert await bot.stop() == 0, bot.log()
+
+
+async def test_the_second_process_waits_and_takes_over_when_the_first_dies(
+    tmp_path: Path, server: MessagingServer, caseload: dict[str, Any]
+) -> None:
+    mum = server.people.add(5001, "Mum")
+    first = ServedBot(tmp_path, server.base_url)
+    await first.load(caseload)
+    await first.start()
+    await server.updates.polled(timeout=20)
+    second = await ServedBot(tmp_path, server.base_url).start()
+    mum.say("/help")
+    await mum.next_message(timeout=10)
+    await first.kill()
+    mum.say("/help")
+    await server.people.until(lambda: len(mum.messages(by_bot=True)) == 2, timeout=20)
+
+    assert await second.stop() == 0, second.log()
+
+
+async def test_the_service_may_be_away_when_the_bot_starts(
+    tmp_path: Path, server: MessagingServer, caseload: dict[str, Any]
+) -> None:
+    mum = server.people.add(5001, "Mum")
+    bot = ServedBot(tmp_path, server.base_url)
+    await bot.load(caseload)
+    await server.go_down()
+    await bot.start()
+    await asyncio.sleep(1.5)
+    assert bot.running
+    await server.come_back()
+    mum.say("/help")
+    await mum.next_message(timeout=20)
+
+    assert await bot.stop() == 0
+
+
+async def test_a_webhook_serves_as_well_as_polling(
+    tmp_path: Path, caseload: dict[str, Any], unused_tcp_port: int
+) -> None:
+    async with MessagingServer(limits=Limits.off(), webhook_pause_scale=0.05) as server:
+        mum = server.people.add(5001, "Mum")
+        here = f"127.0.0.1:{unused_tcp_port}"
+        settings = {
+            "UNDERWING_WEBHOOK_URL": f"http://{here}",
+            "UNDERWING_WEBHOOK_SECRET": "s-1",
+            "UNDERWING_LISTEN": here,
+        }
+        bot = ServedBot(tmp_path, server.base_url, settings=settings)
+        await bot.load(caseload)
+        await bot.start()
+        mum.say("/help")
+        answer = await mum.next_message(timeout=20)
+
+        assert "/today" in answer.text
+        assert await bot.stop() == 0, bot.log()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "settings", "status", "words"),
+    [
+        (["serve"], {"UNDERWING_TOKEN": ""}, 2, "UNDERWING_TOKEN is not set"),
+        (["serve"], {"UNDERWING_TOKEN": "nonsense"}, 2, "is not a bot token"),
+        (["serve"], {"UNDERWING_TOKEN": "1000:wrong"}, 1, "refuses UNDERWING_TOKEN"),
+        (["serve"], {"UNDERWING_DATABASE": "mysql://x/y"}, 2, "only sqlite and postgresql"),
+        (["serve"], {"UNDERWING_DATABASE": "postgresql://x@127.0.0.1:1/y"}, 1, "cannot be opened"),
+        (
+            ["serve", "--clock-speed", "10"],
+            {"UNDERWING_API_BASE": "https://far.example.org/bot"},
+            2,
+            "refused unless",
+        ),
+        (["serve", "--clock-start", "yesterday"], {}, 2, "no ISO 8601 moment"),
+        (["load", "missing.yaml"], {}, 2, "cannot be read"),
+        (["digest", "--family", "f9"], {}, 2, "is no family"),
+        (["digest", "--family", "f1", "--week", "2026-W60"], {}, 2, "is no ISO 8601 week"),
+    ],
+)
+async def test_what_is_wrong_is_said_in_one_line_without_a_traceback(
+    tmp_path: Path,
+    server: MessagingServer,
+    caseload: dict[str, Any],
+    arguments: list[str],
+    settings: dict[str, str],
+    status: int,
+    words: str,
+) -> None:
+    bot = ServedBot(tmp_path, server.base_url)
+    await bot.load(caseload)
+    bot.environment |= settings
+    got, _, errors = await bot.command(*arguments)
+
+    assert got == status
+    assert words in errors
+    assert len(errors.strip().splitlines()) == 1
