@@ -85,7 +85,7 @@ class Context:
     @cached_property
     def _softly_denied(self) -> re.Pattern[str]:
         e = self.expression
-        return re.compile(f"{e('@neg')}{e('@carry')}{{0,3}}{e('@soften')}{{1,2}}{e('@carry')}{{0,2}}\\Z")
+        return re.compile(f"{e('@neg_plain')}{e('@carry')}{{0,3}}{e('@soften')}{{1,2}}{e('@carry')}{{0,2}}\\Z")
 
     @cached_property
     def _list_before(self) -> re.Pattern[str]:
@@ -224,7 +224,7 @@ class Context:
     @cached_property
     def _carer_itself(self) -> re.Pattern[str]:
         e = self.expression
-        return re.compile(f"(?:{e('@i')}){e('@carry|@i_carry')}{{0,5}}\\Z")
+        return re.compile(f"(?:{e('@i_state')}){e('@carry|@i_carry')}{{0,5}}\\Z")
 
     def _others(self, code: str, begin: int, match: Match, *, carer: bool) -> bool:
         if self._speaks_of_baby_inside(code, match):
@@ -232,7 +232,7 @@ class Context:
         if not carer and self._carer_itself.search(code, max(begin, match.start - 7), match.start):
             return True
         last = None
-        for last in self._other.finditer(code, max(begin, match.start - 9), match.end):  # noqa: B007
+        for last in self._other.finditer(code, max(begin, match.start - 9), match.start):  # noqa: B007
             pass
         if last is None:
             return False
