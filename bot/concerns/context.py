@@ -1,0 +1,247 @@
+"""What the words around a sign say of it: denied, only imagined, long past, or someone else's.
+
+After NegEx (Chapman et al. 2001, J Biomed Inform 34:301-310): a trigger reaches forward over a stretch of text
+until something ends it. There a scope runs to the end of the sentence; here it runs only over words that are known
+to carry it ("no sign of any …"), because carers leave out full stops, and a missed sign costs more than a false one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import Enum
+from functools import cached_property
+
+_REACH = 12  # words before a sign that are looked at, where a sentence has no end
+
+
+class Standing(Enum):
+    """How a sign stands in its sentence."""
+
+    STANDS = "stands"
+    DENIED = "denied"
+    DOUBTED = "doubted"
+    IMAGINED = "imagined"
+    PAST = "past"
+    OTHERS = "others"
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A wording found in an encoded message: [start, end), and the gaps between its words."""
+
+    start: int
+    end: int
+    gaps: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True)
+class Context:
+    """The triggers, compiled. expression: gives the regular expression of "@set|word"."""
+
+    expression: Callable[[str], str]
+
+    def standing(self, code: str, match: Match, *, urgent: bool, carer: bool, thing: bool) -> Standing:
+        """Return how a sign stands.
+
+        Args:
+            code: the encoded message.
+            urgent: an act_now sign, which only its own plain denial takes away.
+            carer: a sign of the carer, so that "I" is no other person.
+            thing: a sign named by a noun, which a list can deny.
+        """
+        denial = self._denial(code, match, urgent=urgent, thing=thing)
+        if denial is not None:
+            return denial
+        begin = max(code.rfind(".", 0, match.start), code.rfind("?", 0, match.start)) + 1
+        if self._imagined(code, begin, match, urgent=urgent):
+            return Standing.IMAGINED
+        if self._past(code, begin, match):
+            return Standing.PAST
+        if self._others(code, begin, match, carer=carer):
+            return Standing.OTHERS
+        return Standing.STANDS
+
+    # Denied
+
+    @cached_property
+    def _denied_before(self) -> re.Pattern[str]:
+        e = self.expression
+        not_really = f"(?!{e('@question_after_not')})"
+        return re.compile(f"(?:{e('@neg')}{not_really}|{e('@neg_long')}),?{e('@carry')}{{0,6}}\\Z")
+
+    @cached_property
+    def _asked_as_denied(self) -> re.Pattern[str]:
+        """ "Isn't she blue?" asks whether she is."""
+        e = self.expression
+        return re.compile(f"(?:^|[.?,]|{e('@also')}){e('@not_at_start')}{e('@she')}")
+
+    @cached_property
+    def _doubted_before(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f"(?:{e('@doubt')}){e('@carry|@she|@part|@doubt_carry')}{{0,8}}\\Z")
+
+    @cached_property
+    def _softly_denied(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f"{e('@neg_plain')}{e('@carry')}{{0,3}}{e('@soften')}{{1,2}}{e('@carry')}{{0,2}}\\Z")
+
+    @cached_property
+    def _list_before(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f",?{e('@list_word')}{e('@carry')}{{0,3}}\\Z")
+
+    @cached_property
+    def _comma_before(self) -> re.Pattern[str]:
+        return re.compile(f",{self.expression('@carry')}{{0,3}}\\Z")
+
+    @cached_property
+    def _denied_after(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f"[?,]?{e('@no_after')}(?=[.,?]|\\Z)")
+
+    @cached_property
+    def _over_after(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f",?{e('@be_after')}{{0,3}}{e('@over')}")
+
+    @cached_property
+    def _ruled_out_after(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f",?{e('@be_after')}{{0,3}}{e('@ruled_out')}")
+
+    @cached_property
+    def _unlikely_after(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f",?{e('@be_after')}{{0,3}}{e('@unlikely')}")
+
+    def _denial(self, code: str, match: Match, *, urgent: bool, thing: bool) -> Standing | None:
+        for begin, place in ((max(0, match.start - _REACH), match.start), *match.gaps):
+            found = self._denied_before.search(code, begin, place)
+            if found and not self._asked_as_denied.search(code, max(0, found.start() - 1), place):
+                return Standing.DENIED
+            if self._doubted_before.search(code, begin, place) or self._softly_denied.search(code, begin, place):
+                return Standing.DOUBTED
+        if self._denied_after.match(code, match.end) or self._ruled_out_after.match(code, match.end):
+            return Standing.DENIED
+        if self._unlikely_after.match(code, match.end):
+            return Standing.DOUBTED
+        if not urgent and self._over_after.match(code, match.end):
+            return Standing.DENIED
+        return None
+
+    def continues_denial(self, code: str, denied_end: int, match: Match, *, urgent: bool, thing: bool) -> Standing | None:
+        """Return how a sign stands that follows a denied one, as in "no fever, rash or vomiting"."""
+        if self._list_before.fullmatch(code, denied_end, match.start):
+            return Standing.DENIED
+        ends = match.end == len(code) or code[match.end] in ".,?" or self._list_word.match(code, match.end)
+        if thing and ends and self._comma_before.fullmatch(code, denied_end, match.start):
+            return Standing.DOUBTED if urgent else Standing.DENIED
+        return None
+
+    @cached_property
+    def _list_word(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@list_word"))
+
+    # Imagined
+
+    @cached_property
+    def _imagining(self) -> re.Pattern[str]:
+        return re.compile(f"(?:{self.expression('@imagine')})")
+
+    @cached_property
+    def _if(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f"(?<!{e('@wondering')})(?:{e('@if')})")
+
+    @cached_property
+    def _happening_now(self) -> re.Pattern[str]:
+        """ "If she is …", "what if it's …": the state itself is before the writer's eyes."""
+        e = self.expression
+        return re.compile(f"{e('@if')}(?:{e('@is_now')}|{e('@she|@part|@my')}{{1,3}}{e('@is_now')})(?!{e('@ever')})")
+
+    @cached_property
+    def _told_if(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@told_if"))
+
+    @cached_property
+    def _breaks_off(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@breaks_off"))
+
+    @cached_property
+    def _imagined_after(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f"[^.?]{{0,3}}{e('@imagined_after')}")
+
+    def _imagined(self, code: str, begin: int, match: Match, *, urgent: bool) -> bool:
+        begin = max(begin, match.start - _REACH)
+        for found in self._imagining.finditer(code, begin, match.start):
+            if not self._breaks_off.search(code, found.end(), match.start):
+                return True
+        for found in self._if.finditer(code, begin, match.start):
+            if self._breaks_off.search(code, found.end(), match.start):
+                continue
+            told = self._told_if.search(code, max(0, found.start() - 4), found.end())
+            if told or not (urgent and self._happening_now.match(code, found.start(), match.end)):
+                return True
+        return bool(self._imagined_after.match(code, match.end))
+
+    # Past
+
+    @cached_property
+    def _long_ago(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@long_ago"))
+
+    @cached_property
+    def _ever_since(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@ever_since|@again"))
+
+    def _past(self, code: str, begin: int, match: Match) -> bool:
+        """A past that has ended: a word such as "now", "again" or "since" in the same stretch brings it back."""
+        before = max(begin, match.start - _REACH)
+        after = re.compile(r"[.?]").search(code, match.end)
+        limit = min(after.start() if after else len(code), match.end + 6)
+        for low, high in ((before, match.start), (match.end, limit)):
+            for found in self._long_ago.finditer(code, low, high):
+                if self._breaks_off.search(code, min(found.end(), match.end), max(found.start(), match.start)):
+                    continue
+                if not self._ever_since.search(code, max(0, found.start() - 2), limit):
+                    return True
+        return False
+
+    # Someone else's
+
+    @cached_property
+    def _other(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f"(?<!{e('@with')})(?<!{e('@with')}{e('@my|@her')})(?:{e('@other')})(?:{e('@baby_noun')})?")
+
+    @cached_property
+    def _speaks_of_baby(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@she|@baby_noun|@report|@her"))
+
+    @cached_property
+    def _carer_itself(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f"(?:{e('@i_state')}){e('@carry|@i_carry')}{{0,5}}\\Z")
+
+    def _others(self, code: str, begin: int, match: Match, *, carer: bool) -> bool:
+        if self._speaks_of_baby_inside(code, match):
+            return False
+        if not carer and self._carer_itself.search(code, max(begin, match.start - 7), match.start):
+            return True
+        last = None
+        for last in self._other.finditer(code, max(begin, match.start - 9), match.start):  # noqa: B007
+            pass
+        if last is None:
+            return False
+        low, high = min(last.end(), match.start), match.start
+        return not (self._speaks_of_baby.search(code, last.end(), max(high, last.end())) or self._breaks_off.search(code, low, high))
+
+    @cached_property
+    def _baby_inside(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@she|@baby_noun"))
+
+    def _speaks_of_baby_inside(self, code: str, match: Match) -> bool:
+        return bool(self._baby_inside.search(code, match.start, match.end))

@@ -1,0 +1,214 @@
+"""Reads signs of trouble from one message: a pure function of the text and the baby's age and side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+
+from bot.concerns.context import Match, Standing
+from bot.concerns.finding import URGENCIES, Concern, Findings, Span, Urgency
+from bot.concerns.loading import Rules, Wording, shipped_rules
+from bot.concerns.patterns import Pattern
+from bot.concerns.schema import SignEntry
+from bot.concerns.temperature import FEVER_FROM, TemperatureReader, urgency_of
+from bot.concerns.text import Words, split
+from bot.concerns.vocabulary import UNKNOWN
+from bot.concerns.weak_arm import WeakArm
+
+_MOST_MATCHES = 8  # of one wording in one message
+_UNLESS_REACH = 9  # words on either side of a sign that can make it none
+_HINT = "hint"
+
+
+def find_concerns(text: str, *, now: datetime, age_weeks: int, affected_side: str, language: str) -> Findings:
+    """Return what a carer's message says of trouble. Never fails, whatever the text.
+
+    Args:
+        text: the message as it was written.
+        now: local time. Not read today: no rule hangs on the clock.
+        age_weeks: weeks since birth (chronological), whole.
+        affected_side: left, right or both.
+        language: the carer's chosen one. Not read: the wordings of both are tried on every message, for people mix them.
+    """
+    return shipped_reader().read(text, age_weeks=age_weeks, affected_side=affected_side)
+
+
+@cache
+def shipped_reader() -> Reader:
+    """Return the reader with the rules that come with the program."""
+    return Reader(shipped_rules())
+
+
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """A sign in the message: where, how it stands, how urgent it is here."""
+
+    id: str
+    urgency: Urgency | None
+    match: Match
+    standing: Standing
+    thing: bool = False
+
+
+class Reader:
+    """Reads messages by one set of rules."""
+
+    def __init__(self, rules: Rules) -> None:
+        self._rules = rules
+        self._temperatures = TemperatureReader(rules)
+        self._weak_arm = WeakArm(rules.expression)
+
+    def read(self, text: str, *, age_weeks: int, affected_side: str) -> Findings:
+        """Return what the message says of trouble."""
+        words = split(text)
+        code = self._put_aside(self._rules.vocabulary.encode(words.text))
+        seen = self._signs(code, age_weeks, affected_side)
+        seen = self._with_temperatures(seen, words, code, age_weeks)
+        seen = self._with_lists(seen, code)
+        raised = {sign.id: sign.urgency for sign in seen if sign.standing is Standing.STANDS}
+        urgencies = {name: urgency for name, urgency in _worst_first(seen, Standing.STANDS)}
+        for rule in self._rules.together:
+            if all(any(name in raised for name in names) for names in rule.all_of):
+                urgencies[rule.id] = rule.urgency
+        doubted = {name: urgency for name, urgency in _worst_first(seen, Standing.DOUBTED) if name not in raised}
+        doubted = {name: urgency for name, urgency in doubted.items() if urgency != "tell_therapist"}
+        return Findings(_concern(urgencies), _concern(doubted), _spans(seen, words))
+
+    def _put_aside(self, code: str) -> str:
+        """Return the message with the words that only look like a sign made unknown."""
+        matches = list(self._found(code, self._rules.looks_like, self._rules.looks_like_by_code))
+        for _, match in matches:
+            code = code[: match.start] + _hidden(code[match.start : match.end]) + code[match.end :]
+        return code
+
+    def _found(
+        self, code: str, wordings: tuple[Wording, ...], by_code: dict[str, tuple[int, ...]]
+    ) -> list[tuple[Wording, Match]]:
+        candidates = {place for letter in set(code) for place in by_code.get(letter, ())}
+        return [
+            (wordings[place], match) for place in sorted(candidates) for match in _matches(wordings[place].pattern, code)
+        ]
+
+    def _signs(self, code: str, age_weeks: int, affected_side: str) -> list[_Seen]:
+        seen: list[_Seen] = []
+        for wording, match in self._found(code, self._rules.wordings, self._rules.by_code):
+            sign = wording.sign
+            if sign is None or self._excused(code, sign, match):
+                continue
+            name, urgency = sign.id, _urgency(sign, age_weeks)
+            if sign.subject == "arm":
+                name, urgency = self._weak_arm.weigh(code, match, affected_side)
+            standing = self._rules.context.standing(
+                code, match, urgent=urgency == "act_now", carer=sign.subject == "carer", thing=sign.thing
+            )
+            seen.append(_Seen(name, urgency, match, standing, sign.thing))
+        return seen
+
+    def _excused(self, code: str, sign: SignEntry, match: Match) -> bool:
+        """Whether one of the sign's "unless" wordings stands around it, in the same sentence, and touches it."""
+        patterns = self._rules.unless[sign.id]
+        if not patterns:
+            return False
+        begin = max(match.start - _UNLESS_REACH, code.rfind(".", 0, match.start) + 1, code.rfind("?", 0, match.start) + 1)
+        end = min(match.end + _UNLESS_REACH, len(code))
+        for pattern in patterns:
+            if not any(letter in code for letter in pattern.anchor):
+                continue
+            for found in pattern.regex.finditer(code, begin, end):
+                if found.start() < match.end and found.end() > match.start:
+                    return True
+        return False
+
+    def _with_temperatures(self, seen: list[_Seen], words: Words, code: str, age_weeks: int) -> list[_Seen]:
+        """Add the temperatures in figures; a normal one takes back the word "fever" beside it, and "feels hot"."""
+        readings = self._temperatures.readings(words, code)
+        if not readings:
+            return seen
+        standing = {
+            reading: self._rules.context.standing(code, reading.match, urgent=True, carer=False, thing=False)
+            for reading in readings
+        }
+        feverish = [r for r in readings if r.celsius >= FEVER_FROM and standing[r] is not Standing.DENIED]
+        kept = seen
+        if not feverish:
+            kept = [s for s in seen if s.id != "feels_hot" and not (s.id == "fever" and _beside(s, readings))]
+        for reading in readings:
+            urgency = urgency_of(reading.celsius, age_weeks, self._rules.temperature)
+            name = "fever" if reading.celsius >= FEVER_FROM else "too_cold"
+            how = standing[reading] if urgency else Standing.DENIED
+            kept = [*kept, _Seen(name, urgency, reading.match, how)]
+        return kept
+
+    def _with_lists(self, seen: list[_Seen], code: str) -> list[_Seen]:
+        """Carry a denial over a list: "no fever, rash or vomiting"."""
+        denied_ends = {sign.match.end for sign in seen if sign.standing is Standing.DENIED}
+        result: list[_Seen] = []
+        for sign in sorted(seen, key=lambda item: item.match.start):
+            if sign.standing is Standing.STANDS:
+                for end in sorted(denied_ends):
+                    how = end <= sign.match.start and self._rules.context.continues_denial(
+                        code, end, sign.match, urgent=sign.urgency == "act_now", thing=sign.thing
+                    )
+                    if how:
+                        sign = _Seen(sign.id, sign.urgency, sign.match, how, sign.thing)
+                        denied_ends.add(sign.match.end)
+                        break
+            result.append(sign)
+        return result
+
+
+def _hidden(codes: str) -> str:
+    return "".join(code if code in ".,?#" else UNKNOWN for code in codes)
+
+
+def _matches(pattern: Pattern, code: str) -> list[Match]:
+    found: list[Match] = []
+    place = 0
+    while len(found) < _MOST_MATCHES:
+        match = pattern.regex.search(code, place)
+        if match is None:
+            break
+        gaps = tuple(match.span(group) for group in range(1, (match.re.groups or 0) + 1) if match.start(group) >= 0)
+        found.append(Match(match.start(), match.end(), gaps))
+        place = match.start() + 1
+    return found
+
+
+def _urgency(sign: SignEntry, age_weeks: int) -> Urgency | None:
+    for rule in sign.age:
+        if age_weeks < rule.under_weeks:
+            return rule.urgency
+    return None if sign.urgency == _HINT else sign.urgency
+
+
+def _beside(sign: _Seen, readings: list[object]) -> bool:
+    return any(abs(reading.match.start - sign.match.end) <= 4 for reading in readings)  # type: ignore[attr-defined]
+
+
+def _worst_first(seen: list[_Seen], standing: Standing) -> list[tuple[str, Urgency]]:
+    worst: dict[str, Urgency] = {}
+    for sign in seen:
+        if sign.standing is standing and sign.urgency is not None:
+            held = worst.get(sign.id)
+            if held is None or URGENCIES.index(sign.urgency) < URGENCIES.index(held):
+                worst[sign.id] = sign.urgency
+    return list(worst.items())
+
+
+def _concern(urgencies: dict[str, Urgency]) -> Concern | None:
+    if not urgencies:
+        return None
+    topics = sorted(urgencies, key=lambda name: URGENCIES.index(urgencies[name]))
+    return Concern(urgencies[topics[0]], tuple(topics))
+
+
+def _spans(seen: list[_Seen], words: Words) -> tuple[Span, ...]:
+    """Return the stretches of the text that the signs take up, merged where they meet."""
+    spans: list[Span] = []
+    for start, end in sorted((words.start[s.match.start], words.end[s.match.end - 1]) for s in seen):
+        if spans and start <= spans[-1].end:
+            spans[-1] = Span(spans[-1].start, max(end, spans[-1].end))
+        else:
+            spans.append(Span(start, end))
+    return tuple(spans)

@@ -1,0 +1,113 @@
+"""The data files of signs, as a clinic writes them: checked field by field before anything is compiled."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from bot.concerns.finding import Urgency
+
+SignUrgency = Literal["act_now", "same_day", "tell_therapist", "hint"]
+Subject = Literal["baby", "arm", "carer"]
+
+
+class _Strict(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Review(_Strict):
+    """Where a rule comes from and who has looked at it."""
+
+    source: str = Field(min_length=3)
+    reviewed: date
+    sign_off: str = Field(min_length=3)
+
+
+class AgeRule(_Strict):
+    """The urgency of a sign in a baby younger than so many whole weeks since birth."""
+
+    under_weeks: int = Field(gt=0, le=104)
+    urgency: Urgency
+
+
+class SignEntry(Review):
+    """One sign.
+
+    urgency: "hint" raises nothing alone, and counts only in a `together` rule.
+    subject: whose sign it is; an "arm" sign is weighed against how the weak arm has been from birth.
+    thing: named by a noun ("rash"), so that a list can deny it ("no fever, rash or vomiting").
+    not_this: what looks like it and is not, in words, for the reviewer.
+    unless: wordings that, in the same sentence, make it no sign.
+    """
+
+    id: str = Field(pattern=r"^[a-z][a-z_]*$")
+    urgency: SignUrgency
+    subject: Subject = "baby"
+    thing: bool = False
+    not_this: str = ""
+    age: tuple[AgeRule, ...] = ()
+    en: tuple[str, ...] = ()
+    es: tuple[str, ...] = ()
+    unless: tuple[str, ...] = ()
+
+
+class TogetherEntry(Review):
+    """A sign made of others: one of each list must stand in the message."""
+
+    id: str = Field(pattern=r"^[a-z][a-z_]*$")
+    urgency: Urgency
+    all_of: tuple[tuple[str, ...], ...] = Field(min_length=2)
+
+
+class SignFile(_Strict):
+    sign: tuple[SignEntry, ...] = ()
+    together: tuple[TogetherEntry, ...] = ()
+
+
+class LooksLike(_Strict):
+    """Wordings that only look like a sign: they are put aside before signs are looked for."""
+
+    id: str = Field(pattern=r"^[a-z][a-z_]*$")
+    en: tuple[str, ...] = ()
+    es: tuple[str, ...] = ()
+
+
+class NotSignsFile(_Strict):
+    looks_like: tuple[LooksLike, ...]
+
+
+class WordsFile(_Strict):
+    """Named sets of words and runs of words, both languages in one, and the words that get special care.
+
+    misspelt: long words known through a slip of spelling. ordinary: words that are never a slip of one of those.
+    common: everyday words, which say little about a sentence.
+    """
+
+    sets: dict[str, tuple[str, ...]]
+    misspelt: tuple[str, ...]
+    ordinary: tuple[str, ...]
+    common: tuple[str, ...]
+
+
+class FeverThreshold(Review):
+    """From `at_least` °C, in a baby of `from_weeks` up to but not including `under_weeks`."""
+
+    at_least: float = Field(ge=37, le=42)
+    from_weeks: int = Field(ge=0)
+    under_weeks: int = Field(gt=0)
+    urgency: Urgency
+
+
+class ColdThreshold(Review):
+    """Under `below` °C, in a baby younger than `under_weeks`."""
+
+    below: float = Field(ge=30, le=37)
+    under_weeks: int = Field(gt=0)
+    urgency: Urgency
+
+
+class TemperatureFile(_Strict):
+    fever: tuple[FeverThreshold, ...] = Field(min_length=1)
+    cold: tuple[ColdThreshold, ...] = ()

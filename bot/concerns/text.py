@@ -1,0 +1,92 @@
+"""A message as words: folded to bare lower case, each with its place in the string that was given."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from functools import lru_cache
+
+SENTENCE_END = "."
+QUESTION = "?"
+COMMA = ","
+NUMBER = "#"
+MARKS = frozenset({SENTENCE_END, QUESTION, COMMA})
+
+_SAME_AS = {"’": "'", "‘": "'", "`": "'", "´": "'", "ʼ": "'", "º": "°", "˚": "°", "\u00ad": "", "…": ","}
+_PIECE = re.compile(
+    r"(?P<number>\d+(?:[.,'·]\d+)?(?!\d))"
+    r"|(?P<word>[^\W\d_]+(?:'[^\W\d_]+)*)"
+    r"|(?P<degree>°)"
+    r"|(?P<comma>\.{2,}|[,:()\[\]–—/\-]|[\U0001F000-\U0001FAFF\u2600-\u27BF])"
+    r"|(?P<question>[!.]*[?¿][!?.]*)"
+    r"|(?P<end>[.!;¡\n\r]+)"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The words and marks of a message in order.
+
+    text: the folded word, the digits of a number with "." as its decimal point, or one of the MARKS.
+    start, end: offsets in the original string, the end not included.
+    """
+
+    text: tuple[str, ...]
+    start: tuple[int, ...]
+    end: tuple[int, ...]
+
+
+@lru_cache(maxsize=4096)
+def _fold_character(character: str) -> str:
+    if character in _SAME_AS:
+        return _SAME_AS[character]
+    if character == "°" or character.isspace():
+        return character
+    decomposed = unicodedata.normalize("NFKD", character)
+    return "".join(part for part in decomposed if not unicodedata.combining(part)).casefold()
+
+
+def fold(text: str) -> tuple[str, list[int] | None]:
+    """Return the text without case and accents, and for each of its characters the offset it came from.
+
+    The offsets are None where they are the same as the folded text's own.
+    """
+    if text.isascii():
+        return text.lower(), None
+    folded: list[str] = []
+    came_from: list[int] = []
+    for offset, character in enumerate(text):
+        for part in _fold_character(character):
+            folded.append(part)
+            came_from.append(offset)
+    return "".join(folded), came_from
+
+
+def fold_word(word: str) -> str:
+    """Return one word as it stands in `Words.text`."""
+    return fold(word)[0].replace("'", "")
+
+
+def split(text: str) -> Words:
+    """Return the words and marks of a message. Never fails, whatever the characters."""
+    folded, came_from = fold(text)
+    texts: list[str] = []
+    starts: list[int] = []
+    ends: list[int] = []
+    for piece in _PIECE.finditer(folded):
+        kind = piece.lastgroup
+        found = piece.group()
+        if kind == "word":
+            found = found.replace("'", "")
+        elif kind == "number":
+            found = found.replace(",", ".").replace("'", ".").replace("·", ".")
+        elif kind == "degree":
+            found = "degrees"
+        else:
+            found = COMMA if kind == "comma" else QUESTION if kind == "question" else SENTENCE_END
+        texts.append(found)
+        first, last = piece.start(), piece.end() - 1
+        starts.append(first if came_from is None else came_from[first])
+        ends.append((last if came_from is None else came_from[last]) + 1)
+    return Words(tuple(texts), tuple(starts), tuple(ends))

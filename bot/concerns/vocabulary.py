@@ -1,0 +1,99 @@
+"""Every word that the rules know, each with a character of its own.
+
+A message becomes a string with one character a word, so that a pattern of words is an ordinary regular
+expression over that string, and runs at the speed of one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
+from bot.concerns.text import MARKS, NUMBER
+
+UNKNOWN = "x"
+_FIRST_CODE = 0x4E00  # far from the marks, and one range without characters special to regular expressions
+_LONG_RUN = re.compile(r"(.)\1{2,}")
+_SHORTEST_STEM = 3
+_SHORTEST_MISSPELT = 6
+_LONGEST_REMEMBERED = 20_000
+
+
+@dataclass(slots=True)
+class Vocabulary:
+    """Words, and stems (written "vomit*") that stand for every word that begins so.
+
+    misspelt: the long words that may be recognised through a slip of spelling.
+    """
+
+    words: dict[str, str] = field(default_factory=dict)
+    stems: dict[str, str] = field(default_factory=dict)
+    misspelt: tuple[str, ...] = ()
+    ordinary: frozenset[str] = frozenset()
+    _known: dict[str, str] = field(default_factory=dict)
+
+    def add(self, entry: str) -> None:
+        """Add a word or a stem. All must be added before the first pattern is compiled."""
+        table, key = (self.stems, entry[:-1]) if entry.endswith("*") else (self.words, entry)
+        if key not in table:
+            table[key] = chr(_FIRST_CODE + len(self.words) + len(self.stems))
+
+    def codes(self, entry: str) -> str:
+        """Return the characters of the words that a word or a stem stands for."""
+        if not entry.endswith("*"):
+            return self.words[entry]
+        stem = entry[:-1]
+        longer = [code for other, code in self.stems.items() if other.startswith(stem)]
+        return "".join([*longer, *(code for word, code in self.words.items() if word.startswith(stem))])
+
+    def encode(self, texts: Iterable[str]) -> str:
+        """Return one character for each word or mark."""
+        known = self._known
+        if len(known) > _LONGEST_REMEMBERED:
+            known.clear()
+        return "".join([known.get(text) or self._learn(text) for text in texts])
+
+    def _learn(self, text: str) -> str:
+        self._known[text] = code = self._code(text)
+        return code
+
+    def _code(self, text: str) -> str:
+        if text in MARKS:
+            return text
+        exact = self._exact(text)
+        if text[0].isdigit():
+            return exact or NUMBER  # an emergency number is a word of its own
+        if exact is None and _LONG_RUN.search(text):
+            short = _LONG_RUN.sub(r"\1", text)
+            exact = self._exact(short) or self._exact(_LONG_RUN.sub(r"\1\1", text))
+            text = short
+        return exact or self._stem(text) or self._misspelling(text) or UNKNOWN
+
+    def _exact(self, text: str) -> str | None:
+        return self.words.get(text)
+
+    def _stem(self, text: str) -> str | None:
+        for length in range(len(text), _SHORTEST_STEM - 1, -1):
+            code = self.stems.get(text[:length])
+            if code:
+                return code
+        return None
+
+    def _misspelling(self, text: str) -> str | None:
+        """Return the sign word that this is a slip of: one slip, two in a word of nine letters or more.
+
+        The first letter must be right, and no ordinary word is ever taken for a slip.
+        """
+        if len(text) < _SHORTEST_MISSPELT or len(text) > 24 or text in self.ordinary:
+            return None
+        candidates = [
+            word for word in self.misspelt if word[0] == text[0] and abs(len(word) - len(text)) <= 2
+        ]
+        best = process.extractOne(text, candidates, scorer=OSA.distance, score_cutoff=2)
+        if best is None or (best[1] == 2 and min(len(best[0]), len(text)) < 9):
+            return None
+        return self.words[best[0]]
