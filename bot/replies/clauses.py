@@ -140,12 +140,11 @@ def _undone(row: list[Mark], clause: Clause, at: int) -> tuple[Undone, list[int]
             activity = n
         if row[n].kind in DOABLE:
             off.append(n)
+    if row[at].kind == "neg" and at > clause.first and row[at - 1].kind == "amount":
+        off.append(at - 1)
     if activity is None:
         for n in range(at - 1, clause.first - 1, -1):
-            if row[n].kind == "amount":
-                if row[at].kind == "neg" and n == at - 1:
-                    off.append(n)
-                    continue
+            if row[n].kind == "amount" and n not in off:
                 break
             if row[n].kind == "activity":
                 activity = n
@@ -157,7 +156,9 @@ def _undone(row: list[Mark], clause: Clause, at: int) -> tuple[Undone, list[int]
 def _negated(row: list[Mark], clause: Clause, at: int) -> tuple[Undone | None, list[int]]:
     """Return what a "not" takes out, and whether it says that something was not done."""
     if row[at].value == "no":
-        off = [n for n in range(at + 1, min(clause.end, at + 1 + _NEAR)) if row[n].kind in DOABLE][:1]
+        near = range(at + 1, min(clause.end, at + 1 + _NEAR))
+        only = next((n for n in near if row[n].kind == "only"), clause.end)
+        off = [n for n in near if row[n].kind in DOABLE and n < only][:1]
         named = off and row[off[0]].kind == "activity"
         return (Undone(at, off[0]) if named else None), off
     off = []

@@ -113,6 +113,6 @@ def with_clocks(row: list[Mark]) -> list[Mark]:
     row = rewrite(row, _PAST_ONLY, _past_only)
     row = rewrite(row, _SPAN, _span)
     for mark in row:
-        if mark.kind == "finish":
+        if mark.kind == "finish" and not mark.value:
             mark.kind, mark.value, mark.letter = "done", "strong", "w"
     return row

@@ -63,6 +63,7 @@ def logged(page: Page) -> Logged:
         for activity in of_activity[at]:
             _log_amount(page, out, at, activity, sides.get(at))
         out.used.add(at)
+    out.used |= _side_marks(page, amounts)
     spoken_for = {n for named in of_activity.values() for n in named if n is not None}
     out.used |= spoken_for
     left = [n for n in activities if n not in spoken_for]
@@ -89,7 +90,7 @@ def _is_vague_amount(page: Page, at: int) -> bool:
     kinds = [page.row[n].kind for n in page.clause(at)]
     if set(kinds) & (_TAKES_TIME | _SEEN | {"good", "refused", "unwell", "no_time", "nothing"}):
         return False
-    return bool({"did", "activity", "done", "only"} & set(kinds)) or len(kinds) == 1
+    return bool({"did", "activity", "done", "only"} & set(kinds)) or set(kinds) <= {"vague", "article", "for"}
 
 
 def _bare_wait(page: Page, at: int) -> bool:
@@ -127,15 +128,27 @@ def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dic
     return found
 
 
+def _entry_sides(page: Page) -> list[int]:
+    """Return where sides of something done are named: left, right, both."""
+    row = page.row
+    named = [n for n in page.live("side") if not is_observed(row, n, page.clause(n).start, page.clause(n).stop)]
+    return sorted(named + page.live("both"))
+
+
+def _side_marks(page: Page, things: list[int]) -> set[int]:
+    sides = _entry_sides(page)
+    return set(sides) if things and sides else set()
+
+
 def _sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
     """Return, per amount, its side, or left and right where it was done on both."""
     row, context = page.row, page.context
-    named = [n for n in page.live("side") if not is_observed(row, n, page.clause(n).start, page.clause(n).stop)]
-    both = page.live("both")
-    if len(amounts) == 1 and len({side_at(row, n, context) for n in named}) == 2 and not both:
+    named = _entry_sides(page)
+    both = any(row[n].kind == "both" for n in named)
+    if len(amounts) == 1 and not both and len({side_at(row, n, context) for n in named}) == 2:
         return {amounts[0]: ["left", "right"]}
     found: dict[int, list[Side | None]] = {}
-    for at, n in paired(amounts, sorted(named + both), page.shape.clause_of).items():
+    for at, n in paired(amounts, named, page.shape.clause_of).items():
         found[at] = ["left", "right"] if row[n].kind == "both" else [side_at(row, n, context)]
     return found
 
@@ -239,13 +252,19 @@ def _log_unmeasured(page: Page, out: Logged, left: list[int], amounts: list[int]
             out.doubt = True
     if out.entries or amounts:
         return
-    strong = [n for n in done if page.row[n].value == "strong"] or halves or _counted(page)
+    strong = [n for n in done if page.row[n].value == "strong"] or halves or _counted(page) or _bare_count(page)
     if strong and prompt:
         _log_prompted(page, out, strong[0], bool(halves))
         out.used.add(strong[0])
     elif strong:
         out.doubt = True
         out.used.add(strong[0])
+
+
+def _bare_count(page: Page) -> list[int]:
+    """Return where "twice" is all that the message says."""
+    counts = page.live("count")
+    return counts if counts and len(page.row) <= _NEAR else []
 
 
 def _counted(page: Page) -> list[int]:
@@ -269,6 +288,7 @@ def _log_prompted(page: Page, out: Logged, at: int, half: bool) -> None:
     sides = named or [prompt.side]
     out.doubt |= half or len(sides) > 1
     out.used.update(counts)
+    out.used |= _side_marks(page, [at])
     out.entries += [Entry(prompt.activity, _whole(minutes), side, day, time) for side in sides]
 
 

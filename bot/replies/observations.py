@@ -71,7 +71,9 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
         if row[n].kind == "activity" and n not in used and row[n].value in _ALSO_SEEN and n not in page.shape.denied:
             seen.append((_ALSO_SEEN[row[n].value], n))
     for n in span:
-        if row[n].kind == "good":
+        if row[n].kind == "observed":
+            seen.append(("head_lift", n))
+        elif row[n].kind == "good":
             seen.append(("tolerated_well", n))
         elif row[n].kind == "bad":
             seen.append(("tolerated_poorly", n))

@@ -73,7 +73,10 @@ def _with_unread(reading: Reading, text: str, page: Page, used: set[int], everyt
     empty = not (reading.entries or reading.observations or reading.skipped or reading.request)
     if empty and reading.concern is None and reading.unclear is None and not reading.confirm:
         return _replaced(reading, text.strip() or None)
-    read = {(m.start, m.end) for n, m in enumerate(page.row) if n in used or n in page.hidden}
+    row = page.row
+    corrects = reading.request is not None and reading.request.kind == "correct"
+    used |= {n for n, m in enumerate(row) if m.value == "goal" or (m.kind == "amount" and corrects)}
+    read = {(m.start, m.end) for n, m in enumerate(row) if n in used or n in page.hidden}
     accounted = {n for n, m in enumerate(everything) if any(a <= m.start and m.end <= b for a, b in read)}
     return _replaced(reading, unread_part(text, everything, accounted, frozenset()))
 

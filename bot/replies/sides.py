@@ -6,7 +6,7 @@ from bot.replies.marks import Mark
 from bot.replies.reading import ReplyContext, Side
 
 _OPPOSITE: dict[str, Side] = {"left": "right", "right": "left"}
-_BODY = frozenset({"turn", "head", "arm", "hand", "move", "reach", "roll", "grab", "lift", "suck", "mouth", "trunk"})
+_SEEING = frozenset({"turn", "move", "reach", "roll", "grab", "lift", "suck"})
 _REACH = 3
 
 
@@ -41,4 +41,4 @@ def is_observed(row: list[Mark], at: int, first: int, end: int) -> bool:
     if "amount" in beside:
         return False
     near = range(max(first, at - _REACH), min(end, at + _REACH))
-    return any(row[n].kind in _BODY for n in near)
+    return any(row[n].kind in _SEEING for n in near)

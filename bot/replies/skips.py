@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.replies.clauses import Undone
 from bot.replies.entries import Page
 from bot.replies.reading import Entry, SkipReason
 
@@ -20,6 +21,7 @@ def skipped(page: Page, entries: list[Entry], used: set[int]) -> tuple[SkipReaso
     if any(e.activity == prompted and e.day_offset == 0 for e in entries):
         return None, set()
     undone = [u for u in page.shape.undone if u.at not in page.hidden]
+    undone += [Undone(n, None) for n, m in enumerate(row) if m.kind == "finish" and not entries and _stands(page, n)]
     about = [u for u in undone if u.activity is None or prompted is None or row[u.activity].value == prompted]
     if entries and not (about and prompt):
         return None, set()
