@@ -1,0 +1,185 @@
+"""Minutes: durations in all their forms, ranges, repeats, and the numbers that are no minutes."""
+
+from __future__ import annotations
+
+import re
+
+from bot.replies.marks import Mark
+from bot.replies.rewriting import joined, letters_of, picked, rewrite
+
+# N number, 1 one, a article, h m s units, f half, q quarter, & and, i of, v vague, d a date-like 10/15, K clock.
+_DURATION = re.compile(
+    r"""(?P<clock>K)h
+      | <?(?P<low>[N1])[mhs]?(?:o-?|[->a]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
+      | (?P<slash>d)m
+      | (?P<hours>[N1a])h&?a?(?P<part>[fq])(?:i?a?h)?
+      | (?P<whole>[N1a])&a?f(?P<half_unit>[hms])
+      | (?P<mixed>N)(?P<mixed_part>[fq])(?P<mixed_unit>[hm])
+      | (?P<hour>[N1a])h&?(?P<minutes>N)m?(?![tx])
+      | (?P<quarters>N)q[ia]*h
+      | a?(?P<fraction>[fq])[ia]*h
+      | (?P<minute>N)m&?(?P<seconds>N)s
+      | (?P<half_minutes>N)m&a?f
+      | (?P<plain>[N1a])(?P<unit>[mhs])(?!&?[fq])
+      | v[i]?(?P<some>[mhs])""",
+    re.VERBOSE,
+)
+_PER_UNIT = {"m": 1.0, "h": 60.0, "s": 1 / 60, "": 1.0}
+_PART = {"f": 0.5, "q": 0.25}
+
+# t the noun of a repeat, 2 twice, x the sign, e each, + plus.
+_REPEAT = re.compile(
+    r"""(?P<n1>[N1])t[ixer@,n]*(?P<d1>[DN])e?
+      | (?P<n2>N)x(?P<d2>[DN])e?
+      | (?P<d3>[DN])x(?P<n3>N)t?
+      | x(?P<n7>N)i?(?P<d7>[DN])
+      | (?P<d4>[DN]),?e?(?P<n4>[N1])t
+      | (?P<d5>[DN]),?e?(?P<w5>2)
+      | (?P<w6>2),?[ir@]?(?P<d6>[DN])e?
+      | (?P<sum>[DN](?:\+[DN])+)
+      | (?P<bare>[N1])t | (?P<word>2) | (?P<sign>x(?P<sign_n>N)|(?P<n_sign>N)x)(?![DN])""",
+    re.VERBOSE,
+)
+
+
+def _value(mark: Mark | None) -> float:
+    """Return what a number, "one" or "an" is worth."""
+    if mark is None:
+        return 0.0
+    return 1.0 if mark.number is None else mark.number
+
+
+def _amount(parts: list[Mark], minutes: float | None, *notes: str, doubt: bool = False) -> Mark:
+    made = joined(parts, "amount", "D", None if minutes is None else round(minutes, 2))
+    made.notes = frozenset(notes)
+    made.doubt = doubt or minutes is None
+    return made
+
+
+def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
+    def value(group: str) -> float:
+        return _value(picked(parts, match, group))
+
+    if match["clock"]:
+        hours, _, minutes = parts[0].value.partition(":")
+        return _amount(parts, int(hours) * 60 + int(minutes), "unit")
+    if match["low"]:
+        return _range(parts, match)
+    if match["slash"]:
+        low, high = (float(n) for n in parts[0].value.split("/")[:2])
+        return _amount(parts, min(low, high), "unit", doubt=True)
+    if match["hours"]:
+        return _amount(parts, 60 * (value("hours") + _PART[match["part"]]), "unit")
+    if match["whole"]:
+        return _amount(parts, (value("whole") + 0.5) * _PER_UNIT[match["half_unit"]], "unit")
+    if match["mixed"]:
+        part = 0.5 if match["mixed_part"] == "f" else 0.25
+        return _amount(parts, (value("mixed") + part) * _PER_UNIT[match["mixed_unit"]], "unit")
+    if match["hour"]:
+        return _amount(parts, 60 * value("hour") + value("minutes"), "unit")
+    if match["quarters"]:
+        return _amount(parts, 15 * value("quarters"), "unit")
+    if match["fraction"]:
+        return _amount(parts, 60 * _PART[match["fraction"]], "unit")
+    if match["minute"]:
+        return _amount(parts, value("minute") + value("seconds") / 60, "unit")
+    if match["half_minutes"]:
+        return _amount(parts, value("half_minutes") + 0.5, "unit")
+    if match["some"]:
+        return _amount(parts, None, "unit")
+    return _amount(parts, value("plain") * _PER_UNIT[match["unit"]], "unit")
+
+
+def _range(parts: list[Mark], match: re.Match[str]) -> Mark | None:
+    """Return the lower end of a range, in doubt (reading rule 3)."""
+    low, high = picked(parts, match, "low"), picked(parts, match, "high")
+    unit = _PER_UNIT[match["range_unit"]]
+    if high is not None and _value(high) <= _value(low) and "o" not in match.group():
+        return None
+    notes = ("unit", "range") if match["range_unit"] else ("range",)
+    return _amount(parts, min(_value(low), _value(high)) * unit, *notes, doubt=True)
+
+
+def _repeat(parts: list[Mark], match: re.Match[str]) -> Mark | None:
+    if match["sum"]:
+        terms = [p for p in parts if p.letter in "DN"]
+        return _amount(parts, sum(_value(t) for t in terms), "unit") if _counts(terms) else None
+    for n in "1234567":
+        amount = match.groupdict().get(f"d{n}") and picked(parts, match, f"d{n}")
+        if amount:
+            if amount.number is None:
+                return None
+            times = match.groupdict().get(f"n{n}")
+            many = _value(picked(parts, match, f"n{n}")) if times else _twice(parts)
+            made = _amount(parts, many * amount.number, "unit", "repeated", doubt=amount.doubt)
+            made.value = f"{amount.number}"
+            return made
+    number = picked(parts, match, "bare") or picked(parts, match, "sign_n") or picked(parts, match, "n_sign")
+    return joined(parts, "count", "C", _value(number) if number else _twice(parts))
+
+
+def _counts(terms: list[Mark]) -> bool:
+    return all(t.number is not None for t in terms)
+
+
+def _twice(parts: list[Mark]) -> float:
+    return next((float(p.value) for p in parts if p.kind == "twice"), 1.0)
+
+
+def with_amounts(row: list[Mark]) -> list[Mark]:
+    """Return the row with every duration, repeat and bare number of minutes as one mark each (letter D)."""
+    row = rewrite(row, _DURATION, _duration)
+    row = rewrite(row, _REPEAT, _repeat)
+    return _bare_numbers(row)
+
+
+# What stands before or after a number that makes it something else than minutes done.
+_NOT_MINUTES_BEFORE = frozenset("JGcELd")
+_NOT_MINUTES_AFTER = frozenset("jkQ")
+_TEMPERATURES = (34.0, 43.0)
+
+
+def _bare_numbers(row: list[Mark]) -> list[Mark]:
+    letters = letters_of(row)
+    if "N" not in letters and "D" not in letters:
+        return row
+    for at, mark in enumerate(row):
+        if mark.letter not in "ND":
+            continue
+        before, after = letters[at - 1 : at], letters[at + 1 : at + 2]
+        explicit = "unit" in mark.notes
+        role = _role(row, letters, at)
+        if role is None and mark.letter == "N" and not _may_be_minutes(row, at):
+            role = "other"
+        if role is None and before in _NOT_MINUTES_BEFORE and before and not (before == "J" and explicit):
+            role = "other"
+        if role is None and after in _NOT_MINUTES_AFTER and after:
+            role = "other"
+        mark.kind, mark.letter = ("amount", "D") if role is None else ("number", "w")
+        if role == "goal":
+            mark.value = "goal"
+        if role is None and before == "b":
+            mark.notes |= {"after"}
+        if role is None and before == "n":
+            mark.notes |= {"ahead"}
+    return row
+
+
+def _role(row: list[Mark], letters: str, at: int) -> str | None:
+    """Return "goal" for the second number of "4 of the 10", "total" for a sum; None for an amount of its own."""
+    if at >= 2 and letters[at - 1] == "i" and letters[at - 2] in "NDw" and row[at - 2].kind in ("number", "amount"):
+        return "goal"
+    if "T" in (letters[at - 1 : at], letters[at + 1 : at + 2]):
+        row[at].notes |= {"total"}
+    return None
+
+
+def _may_be_minutes(row: list[Mark], at: int) -> bool:
+    """Return whether a number without a unit may be minutes: no temperature, and no count of unknown things."""
+    mark = row[at]
+    if mark.number is None:
+        return False
+    if mark.number != int(mark.number) and _TEMPERATURES[0] <= mark.number < _TEMPERATURES[1]:
+        return False
+    following = row[at + 1] if at + 1 < len(row) else None
+    return not (following is not None and following.kind == "unknown" and following.value == "plural")

@@ -1,0 +1,152 @@
+"""The vocabulary: phrases of both languages, each with the concept it stands for.
+
+The files in words/ hold one table a concept, `[kind.value]` or `[kind]`, with a note and the phrases. In a phrase
+`left|right` are alternatives for one word, `turn(s/ed/ing)` gives endings, and `time?` may be left out, and `last_one` is an
+alternative of two words. Small words such
+as "the", "her" or "su" (the table `[light]`) may stand anywhere inside a phrase without being written there.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from itertools import product
+from typing import Any
+
+from bot.replies.tokens import fold
+
+LANGUAGES = ("en", "es")
+
+# Which table keeps a phrase that two tables of a language hold: the first named here.
+PRECEDENCE = {
+    kind: place
+    for place, kind in enumerate(
+        "not_side total both goal half_of how later request mean halt future ask messages neg nothing"
+        " finish done skip refused unwell away no_time asleep did start generic activity do vague today week opener"
+        " show doing bad good roll grab reach lift turn times day anchor ampm twice each every late measured"
+        " labelled only from till to or and then but of after before clock one article number light filler".split()
+    )
+}
+
+# Written without its apostrophe, the word would be another one: "I'll" is not "ill".
+_KEEP_APOSTROPHE = frozenset({"i'll", "we'll", "he'll", "she'll", "we're", "we'd", "i'd", "he'd", "she'd", "it's"})
+_ENDINGS = re.compile(r"\(([^()]*)\)")
+
+
+@dataclass(frozen=True, slots=True)
+class Concept:
+    """What a phrase stands for: "activity", "tummy_time"; or "asleep", ""."""
+
+    kind: str
+    value: str = ""
+
+
+class WordsError(ValueError):
+    """A vocabulary file cannot be used; the message names the file and the table."""
+
+
+@dataclass(slots=True)
+class Node:
+    """One word of a phrase in the tree of phrases; `concepts` by language where a phrase ends here."""
+
+    next: dict[str, Node]
+    concepts: dict[str, Concept]
+
+
+@dataclass(frozen=True, slots=True)
+class Lexicon:
+    """root: the tree of phrases. light: words passed over inside phrases. words: every word of any phrase.
+
+    slips: a misspelt word → the word meant, for words too short to mend by likeness.
+    """
+
+    root: Node
+    light: frozenset[str]
+    words: frozenset[str]
+    slips: dict[str, str]
+
+
+def _spellings(word: str) -> list[str]:
+    """Return the forms that one alternative stands for: its endings written out, with and without apostrophe."""
+    match = _ENDINGS.search(word)
+    if match:
+        return [
+            form
+            for ending in match.group(1).split("/")
+            for form in _spellings(word[: match.start()] + ending + word[match.end() :])
+        ]
+    word = fold(word)
+    if "'" in word and word not in _KEEP_APOSTROPHE:
+        return [word, word.replace("'", "")]
+    return [word]
+
+
+def phrases_of(pattern: str) -> Iterator[tuple[str, ...]]:
+    """Yield every phrase that a pattern of a vocabulary file stands for, as folded words."""
+    slots: list[list[str]] = []
+    for slot in pattern.split():
+        optional = slot.endswith("?") and len(slot) > 1
+        forms = [form for word in slot.removesuffix("?" if optional else "").split("|") for form in _spellings(word)]
+        slots.append([*forms, ""] if optional else forms)
+    for words in product(*slots):
+        phrase = tuple(part for word in words for part in word.split("_") if part)
+        if phrase:
+            yield phrase
+
+
+def _tables(document: dict[str, Any], where: str) -> Iterator[tuple[Concept, list[str]]]:
+    for kind, table in document.items():
+        if not isinstance(table, dict):
+            raise WordsError(f"{where}: {kind} must be a table with words.")
+        inner = {"": table} if "words" in table else table
+        for value, entry in inner.items():
+            if not isinstance(entry, dict) or not isinstance(entry.get("words"), list) or not entry.get("note"):
+                raise WordsError(f"{where}: [{kind}.{value}] needs a note and a list of words.")
+            yield Concept(kind, value), entry["words"]
+
+
+def _files() -> Iterator[tuple[str, str, Concept, list[str]]]:
+    """Yield (language, file, concept, patterns) for every table of the vocabulary."""
+    for language in LANGUAGES:
+        folder = files("bot.replies").joinpath("words").joinpath(language)
+        for entry in sorted(folder.iterdir(), key=lambda path: path.name):
+            if entry.name.endswith(".toml"):
+                where = f"words/{language}/{entry.name}"
+                for concept, patterns in _tables(tomllib.loads(entry.read_text(encoding="utf-8")), where):
+                    yield language, where, concept, patterns
+
+
+@cache
+def lexicon() -> Lexicon:
+    """Return the vocabulary of both languages, read once.
+
+    Raises:
+        WordsError: a file has a table without note or words.
+    """
+    root = Node({}, {})
+    light: set[str] = set()
+    words: set[str] = set()
+    slips: dict[str, str] = {}
+    for language, _where, concept, patterns in _files():
+        for phrase in (phrase for pattern in patterns for phrase in phrases_of(pattern)):
+            if concept.kind == "slip":
+                slips[" ".join(phrase)] = concept.value
+                continue
+            _add(root, phrase, language, concept)
+            words.update(phrase)
+            if concept.kind in ("light", "filler") and len(phrase) == 1:
+                light.add(phrase[0])
+    return Lexicon(root, frozenset(light), frozenset(words), {s: w for s, w in slips.items() if s not in words})
+
+
+def _add(root: Node, phrase: tuple[str, ...], language: str, concept: Concept) -> None:
+    node = root
+    for word in phrase:
+        node = node.next.setdefault(word, Node({}, {}))
+    known = node.concepts.get(language)
+    if known is None or PRECEDENCE.get(concept.kind, 99) < PRECEDENCE.get(known.kind, 99):
+        node.concepts[language] = concept

@@ -1,0 +1,187 @@
+"""The tokens of a message seen as a row of marks: each a phrase of the vocabulary, a number, a sign or an unknown word.
+
+Each mark has a letter, so that the rules for amounts and times can be written as patterns over the row of letters
+(amounts.py).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from bot.replies.lexicon import Concept, Node, lexicon
+from bot.replies.numbers import digits_value, words_value
+from bot.replies.spelling import mended
+from bot.replies.tokens import Token
+
+# fmt: off
+LETTERS = {
+    "number": "N", "one": "1", "article": "a", "couple": "N", "unit.minute": "m", "unit.hour": "h",
+    "unit.second": "s", "fraction.half": "f", "fraction.quarter": "q", "times": "t", "twice": "2", "multiply": "x",
+    "each": "e", "every": "E", "both": "B", "vague": "v", "half_of": "u", "or": "o", "dash": "-", "and": "&",
+    "plus": "+", "then": "^", "but": "!", "of": "i", "goal": "G", "total": "T", "at": "@", "in": "n", "for": "r",
+    "for_long": "L", "to": ">", "from": "<", "till": "}", "after": "b", "before": "p", "past": "g",
+    "half_past": "H", "minus": "~", "ampm": "P", "clock": "K", "start": "Z", "finish": "z", "finish.stop": "w", "activity": "A",
+    "side": "S", "day": "y", "weekday": "Y", "ago": "k", "since": "c", "late": "Q", "measured": "j",
+    "labelled": "J", "comma": ",", "subject": "|", "stop": ".", "query": "?", "date": "d",
+}
+_SIGNS = {
+    ",": "comma", ";": "comma", "/": "comma", "(": "comma", ")": "comma", ".": "stop", "!": "stop", "…": "stop",
+    "?": "query", "¿": "stop", "-": "dash", "–": "dash", "—": "dash", "~": "dash", "+": "plus", "¡": "light",
+    ":": "light", "'": "prime", "′": "prime", "’": "prime", '"': "light", "“": "light", "”": "light", "#": "light",
+    "=": "light", "•": "comma", "|": "comma", "→": "comma", "«": "light", "»": "light",
+}
+# fmt: on
+SUBJECTS = frozenset("she he we i they she's he's we've i've shes hes we're i'm im ella yo nosotros ellos".split())
+# After these, a subject goes on with the same clause.
+_LEADING = frozenset("and then but of at in for to from till after before opener ask how goal or start".split())
+FREE = frozenset({"light", "filler"})
+
+
+@dataclass(slots=True)
+class Mark:
+    """A stretch of the message and what it stands for. start and end are offsets in the text.
+
+    number: the value of a number, or the minutes of an amount. doubt: an amount that must be asked about.
+    """
+
+    kind: str
+    value: str
+    letter: str
+    start: int
+    end: int
+    number: float | None = None
+    doubt: bool = False
+    notes: frozenset[str] = field(default_factory=frozenset)
+
+
+def mark(kind: str, start: int, end: int, value: str = "", number: float | None = None) -> Mark:
+    letter = LETTERS.get(f"{kind}.{value}") or LETTERS.get(kind, "w")
+    return Mark(kind, value, letter, start, end, number)
+
+
+def marks_of(text: str, tokens: list[Token], language: str) -> list[Mark]:
+    """Return the marks of a message in order; `language` decides phrases that both languages hold."""
+    tokens = [t for at, t in enumerate(tokens) if not _is_hyphen(tokens, at)]
+    words = [mended(t.text) if t.kind == "word" else t.text for t in tokens]
+    found: list[tuple[dict[str, Concept], int, int]] = []
+    at = 0
+    while at < len(tokens):
+        concepts, end = _longest(tokens, words, at)
+        found.append((concepts, at, end))
+        at = end
+    spoken = _spoken(found, language)
+    row: list[Mark] = []
+    for concepts, first, end in found:
+        if first and "\n" in text[tokens[first - 1].end : tokens[first].start]:
+            row.append(mark("stop", tokens[first].start, tokens[first].start))
+        concept = concepts.get(spoken) or next(iter(concepts.values()), None)
+        _append(row, tokens, words, first, end, concept)
+    return row
+
+
+def _is_hyphen(tokens: list[Token], at: int) -> bool:
+    """Return whether a dash only joins two parts of a word, as in side-lying or 10-min."""
+    if not 0 < at < len(tokens) - 1 or tokens[at].text not in ("-", "–"):
+        return False
+    before, after = tokens[at - 1], tokens[at + 1]
+    glued = before.end == tokens[at].start and tokens[at].end == after.start
+    return glued and "word" in (before.kind, after.kind)
+
+
+def _longest(tokens: list[Token], words: list[str], at: int) -> tuple[dict[str, Concept], int]:
+    """Return what the longest phrase beginning at a token stands for, by language, and where it ends."""
+    known = lexicon()
+    node: Node | None = known.root.next.get(words[at])
+    if node is None or tokens[at].kind not in ("word", "sign"):
+        return {}, at + 1
+    best, end, here = node.concepts, at + 1, at + 1
+    while here < len(words):
+        following = node.next.get(words[here])
+        if following is not None:
+            node = following
+            if node.concepts:
+                best, end = node.concepts, here + 1
+        elif not node.next or words[here] not in known.light:
+            break
+        here += 1
+    return best, end
+
+
+def _spoken(found: list[tuple[dict[str, Concept], int, int]], language: str) -> str:
+    """Return the language of the message: that of more of its phrases, or the carer's where they are even."""
+    english = spanish = 0
+    for concepts, first, end in found:
+        if len(concepts) == 1:
+            if "en" in concepts:
+                english += end - first
+            else:
+                spanish += end - first
+    if english == spanish:
+        return language
+    return "en" if english > spanish else "es"
+
+
+def _append(row: list[Mark], tokens: list[Token], words: list[str], first: int, end: int, concept: Concept | None) -> None:
+    token = tokens[first]
+    start, stop = token.start, tokens[end - 1].end
+    if token.kind == "number":
+        value = digits_value(token.text)
+        if value is None:
+            row.append(mark("unknown", start, stop))
+        else:
+            row.append(mark("number", start, stop, token.text, value * _sign(row, token)))
+    elif token.kind == "clock":
+        row.append(mark("clock", start, stop, token.text))
+    elif token.kind == "date":
+        row.append(mark("date", start, stop, token.text))
+    elif concept is None:
+        _append_unknown(row, token, start, stop)
+    elif concept.kind == "number":
+        _append_number(row, words[first], start, stop)
+    elif concept.kind == "couple":
+        row.append(mark("number", start, stop, "couple", 2.0))
+    elif concept.kind == "light" and words[first] in SUBJECTS:
+        if row and row[-1].kind not in _LEADING and row[-1].kind not in FREE:
+            row.append(mark("subject", start, stop))
+    else:
+        row.append(mark(concept.kind, start, stop, concept.value))
+
+
+def _append_unknown(row: list[Mark], token: Token, start: int, stop: int) -> None:
+    if token.kind == "word":
+        many = len(token.text) > 3 and token.text.endswith("s")
+        row.append(mark("unknown", start, stop, "plural" if many else ""))
+        return
+    kind = _SIGNS.get(token.text, "light")
+    if kind == "prime":
+        if row and row[-1].kind == "number" and row[-1].end == start:
+            row.append(mark("unit", start, stop, "minute"))
+        return
+    row.append(mark(kind, start, stop))
+
+
+def _append_number(row: list[Mark], word: str, start: int, stop: int) -> None:
+    """Append a number word, joined with the number words just before it where they make one number."""
+    for back, joint in ((1, ()), (2, ("y",)), (2, ("and",))):
+        parts = row[-back:]
+        if len(parts) < back or parts[0].kind != "number" or not parts[0].value.replace(" ", "").isalpha():
+            continue
+        if back == 2 and parts[1].kind != "and":
+            continue
+        words = (*parts[0].value.split(), *joint, word)
+        value = words_value(words)
+        if value is not None and value > (parts[0].number or 0.0):
+            del row[-back:]
+            row.append(mark("number", parts[0].start, stop, " ".join(words), value))
+            return
+    row.append(mark("number", start, stop, word, words_value((word,))))
+
+
+def _sign(row: list[Mark], token: Token) -> float:
+    """Return -1 for digits with a minus sign of their own, as in "-5": not a dash, a bullet or a range."""
+    if not row or row[-1].kind != "dash" or row[-1].end != token.start:
+        return 1.0
+    if len(row) > 1 and row[-2].kind not in ("did", "done", "stop"):
+        return 1.0
+    row.pop()
+    return -1.0

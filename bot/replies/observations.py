@@ -1,0 +1,95 @@
+"""What the carer saw: a verb and a part of the body in one clause, or a word for how the baby took it."""
+
+from __future__ import annotations
+
+from bot.replies.entries import Page
+from bot.replies.marks import Mark
+from bot.replies.reading import Observation, ObservationKind, Side
+from bot.replies.sides import is_observed, side_at
+
+_DENIALS = frozenset({"neg"})
+_NEAR = 2
+# Activities that are also something a baby does by himself.
+_ALSO_SEEN: dict[str, ObservationKind] = {
+    "hand_to_mouth": "hand_to_mouth", "rolling": "roll", "head_turning": "head_turn", "reaching": "arm_movement",
+}  # fmt: skip
+
+
+def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observation], set[int]]:
+    """Return the observations of a message in the order of the text, none twice, and the marks they account for.
+
+    used: marks that entries account for. done: whether something was done, so that sleep is something seen.
+    """
+    found: dict[ObservationKind, Observation] = {}
+    marks: set[int] = set()
+    for clause in page.shape.clauses:
+        if clause.asks:
+            continue
+        span = range(clause.first, clause.end)
+        for kind, at in _seen_in(page, span, used, done):
+            if _is_denied(page.row, at, clause.first) or at in page.hidden and kind not in _MOODS:
+                continue
+            side = _side(page, span)
+            found.setdefault(kind, Observation(kind, side if kind not in _MOODS else None))
+            marks.update(n for n in span if page.row[n].kind in _PARTS)
+            marks.add(at)
+    return list(found.values()), marks
+
+
+_MOODS = frozenset({"tolerated_well", "tolerated_poorly", "fell_asleep"})
+_PARTS = frozenset(
+    "turn head lift trunk hand mouth suck arm move reach grab roll side both count good bad asleep refused".split()
+)
+
+
+def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[ObservationKind, int]]:
+    row = page.row
+    first: dict[str, int] = {}
+    for n in span:
+        first.setdefault(row[n].kind, n)
+    seen: list[tuple[ObservationKind, int]] = []
+
+    def add(kind: ObservationKind, verb: str, *others: str) -> None:
+        if verb in first and (not others or any(o in first for o in others)):
+            seen.append((kind, first[verb]))
+
+    planned = any(row[n].kind in ("future", "later") for n in span)
+    if planned:
+        return seen
+    add("head_turn", "turn", "head", "side", "both")
+    add("head_lift", "lift", "head", "trunk")
+    if "lift" in first and any(row[n].kind == "activity" and row[n].value == "chest_tummy_time" for n in span):
+        seen.append(("head_lift", first["lift"]))
+    add("hand_to_mouth", "hand", "mouth")
+    add("hand_to_mouth", "suck", "hand", "arm")
+    add("arm_movement", "reach")
+    add("arm_movement", "move", "arm", "hand", "side")
+    add("arm_movement", "lift", "arm", "hand")
+    add("grasp", "grab")
+    add("roll", "roll")
+    for n in span:
+        if row[n].kind == "activity" and n not in used and row[n].value in _ALSO_SEEN and n not in page.shape.denied:
+            seen.append((_ALSO_SEEN[row[n].value], n))
+    for n in span:
+        if row[n].kind == "observed":
+            seen.append(("head_lift", n))
+        elif row[n].kind == "good":
+            seen.append(("tolerated_well", n))
+        elif row[n].kind == "bad":
+            seen.append(("tolerated_poorly", n))
+        elif row[n].kind == "refused" and done:
+            seen.append(("tolerated_poorly", n))
+        elif row[n].kind == "asleep" and done:
+            seen.append(("fell_asleep", n))
+    return seen
+
+
+def _is_denied(row: list[Mark], at: int, first: int) -> bool:
+    return any(row[n].kind in _DENIALS for n in range(max(first, at - _NEAR), at))
+
+
+def _side(page: Page, span: range) -> Side | None:
+    for n in span:
+        if page.row[n].kind == "side" and is_observed(page.row, n, span.start, span.stop):
+            return side_at(page.row, n, page.context)
+    return None

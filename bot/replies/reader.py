@@ -1,0 +1,100 @@
+"""Reading a carer's reply: from words to marks, from marks to amounts and clauses, from those to what was meant."""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+from bot.concerns.finding import Findings
+from bot.replies.amounts import with_amounts
+from bot.replies.clauses import shape_of
+from bot.replies.clocks import with_clocks
+from bot.replies.entries import Page, affirmed, logged, needs_asking
+from bot.replies.marks import Mark, marks_of
+from bot.replies.observations import observations_of
+from bot.replies.reading import Entry, Reading, ReplyContext
+from bot.replies.requests import request_of
+from bot.replies.rewriting import without_free
+from bot.replies.skips import skipped
+from bot.replies.tokens import plain_text, tokens_of
+from bot.replies.unread import unread_part
+
+# With one of these, reasons not to do an activity are reasons for the request.
+_NO_SKIP = frozenset({"undo", "correct", "pause", "resume", "stop", "help", "today", "week"})
+_NO_YES = frozenset({"later", "undo", "correct", "pause", "resume", "stop", "help", "today", "week", "contact"})
+
+
+def read_reply(text: str, context: ReplyContext) -> Reading:
+    """Return what one message says. Pure; any text of up to 4096 characters gives a reading.
+
+    What nothing accounts for comes back in `unread`; a text that yields nothing else comes back whole.
+    """
+    text = plain_text(text)
+    findings = _concerns(text, context)
+    everything = marks_of(text, tokens_of(text), context.language)
+    row = with_amounts(with_clocks(without_free(everything)))
+    hidden = frozenset(n for n, m in enumerate(row) if _inside(m, findings))
+    page = Page(row, shape_of(row), hidden, context)
+    return _reading(text, page, findings, everything)
+
+
+def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) -> Reading:
+    done = logged(page)
+    entries = done.entries
+    request, asked = request_of(page, bool(entries), bool(findings.concern or findings.unclear))
+    kind = request.kind if request else None
+    reason, why = skipped(page, entries, done.used) if kind not in _NO_SKIP else (None, set())
+    doubt = done.doubt
+    if not entries and not doubt and reason is None and kind not in _NO_YES:
+        entries, doubt = _yes(page, bool(request))
+    seen, seen_at = observations_of(page, done.used, bool(entries))
+    reading = Reading(
+        entries=tuple(entries),
+        skipped=reason,
+        observations=tuple(seen),
+        request=request,
+        concern=findings.concern,
+        confirm=bool(doubt or findings.unclear or needs_asking(entries, kind == "correct")),
+        unclear=findings.unclear,
+    )
+    used = done.used | asked | why | seen_at
+    return _with_unread(reading, text, page, used, everything)
+
+
+def _yes(page: Page, asked: bool) -> tuple[list[Entry], bool]:
+    """Return the entry of a message that says yes to the reminder; with no reminder, that it must be asked about."""
+    yes = [n for n in page.live("done") if page.row[n].value == "weak"]
+    if not yes or asked:
+        return [], False
+    entry = affirmed(page)
+    return ([entry], False) if entry else ([], True)
+
+
+def _with_unread(reading: Reading, text: str, page: Page, used: set[int], everything: list[Mark]) -> Reading:
+    empty = not (reading.entries or reading.observations or reading.skipped or reading.request)
+    if empty and reading.concern is None and reading.unclear is None and not reading.confirm:
+        return _replaced(reading, text.strip() or None)
+    row = page.row
+    corrects = reading.request is not None and reading.request.kind == "correct"
+    used |= {n for n, m in enumerate(row) if m.value == "goal" or (m.kind == "amount" and corrects)}
+    read = {(m.start, m.end) for n, m in enumerate(row) if n in used or n in page.hidden}
+    accounted = {n for n, m in enumerate(everything) if any(a <= m.start and m.end <= b for a, b in read)}
+    return _replaced(reading, unread_part(text, everything, accounted, frozenset()))
+
+
+def _replaced(reading: Reading, unread: str | None) -> Reading:
+    return Reading(
+        reading.entries, reading.skipped, reading.observations, reading.request, reading.concern, reading.confirm,
+        unread, reading.unclear,
+    )  # fmt: skip
+
+
+def _inside(mark: Mark, findings: Findings) -> bool:
+    return any(span.start < mark.end and mark.start < span.end for span in findings.spans)
+
+
+def _concerns(text: str, context: ReplyContext) -> Findings:
+    find = import_module("bot.concerns.reader").find_concerns
+    findings: Findings = find(
+        text, now=context.now, age_weeks=context.age_weeks, affected_side=context.affected_side, language=context.language
+    )
+    return findings

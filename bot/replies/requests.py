@@ -1,0 +1,172 @@
+"""What the carer asks of the bot or the therapist."""
+
+from __future__ import annotations
+
+from bot.replies.activities import activity_asked
+from bot.replies.days import time_of_day
+from bot.replies.entries import Page
+from bot.replies.reading import Request, RequestKind
+
+_LIMITS = frozenset({"till", "for", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
+_TALK = frozenset({"halt", "messages", "light", "filler", "subject"})
+_DONE = frozenset({"amount", "did", "activity"})
+MINUTES_A_DAY = 24 * 60
+
+
+def request_of(page: Page, logged: bool, worried: bool) -> tuple[Request | None, set[int]]:
+    """Return what is asked for, or None, and the marks that say so.
+
+    logged: whether the message holds entries. worried: whether it holds a concern; a question about it is no request.
+    """
+    for find in (_take_back, _end, _told, _show, _later, _progress):
+        request, marks = find(page, logged)
+        if request is not None:
+            return request, marks
+    asked = {n for clause in page.shape.clauses if clause.asks for n in range(clause.first, clause.end)}
+    if asked and not worried:
+        return Request("question"), asked
+    return None, set()
+
+
+Found = tuple[Request | None, set[int]]
+
+
+def _at(page: Page, kind: str, value: str | None = None) -> list[int]:
+    return [
+        n
+        for n, m in enumerate(page.row)
+        if m.kind == kind and (value is None or m.value == value) and n not in page.hidden and page.shape.clause_of[n] >= 0
+    ]
+
+
+def _asked(page: Page, at: int) -> bool:
+    return page.shape.clauses[page.shape.clause_of[at]].asks
+
+
+def _take_back(page: Page, logged: bool) -> Found:
+    """Undo, or a correction: words for a slip, or one amount set against another."""
+    row = page.row
+    undo = _at(page, "request", "undo")
+    means = [n for n in _at(page, "mean") if not _asked(page, n)]
+    contrast = [n for n in range(len(row)) if _sets_against(page, n)]
+    sorry = [n for n in _at(page, "oops") + _at(page, "actually") if _amount_follows(page, n)]
+    amounts = page.live("amount")
+    if (means or contrast or sorry) and (amounts or page.live("side") or page.live("activity") or means):
+        return Request("correct"), set(means + contrast + sorry + undo)
+    if undo:
+        return Request("correct" if amounts else "undo"), set(undo)
+    return None, set()
+
+
+def _sets_against(page: Page, at: int) -> bool:
+    """Return whether a mark is the "not" of "12 not 20": an amount on both sides of it."""
+    row = page.row
+    if row[at].kind != "neg" or row[at].value == "undone" or not 0 < at < len(row) - 1:
+        return False
+    before = at - 2 if row[at - 1].letter == "," and at > 1 else at - 1
+    return row[at + 1].kind in ("amount", "number") and row[before].kind == "amount"
+
+
+def _amount_follows(page: Page, at: int) -> bool:
+    """Return whether an apology begins the message and nothing but an amount comes after it."""
+    rest = [m for m in page.row[at + 1 :] if m.letter not in ",.|" and m.kind not in ("and", "but")]
+    first = [m for m in page.row[:at] if m.letter not in ",.|" and m.kind not in ("oops", "skip", "neg", "done")]
+    return not first and 0 < len(rest) <= 2 and rest[0].kind == "amount"
+
+
+def _end(page: Page, logged: bool) -> Found:
+    """Stop, pause and resume."""
+    row = page.row
+    resume = [n for n in _at(page, "request", "resume")]
+    for n in _at(page, "halt"):
+        clause = page.clause(n)
+        kinds = {row[k].kind for k in clause}
+        alone = all(m.kind in _TALK or m.letter in ",.!?" for m in row)
+        if "messages" in kinds or alone:
+            later = any(m.kind in _LIMITS for m in row[n + 1 :])
+            marks = {k for k in clause}
+            return Request("pause" if later else "stop"), marks
+    pause = _at(page, "request", "pause")
+    if pause and not logged:
+        return Request("pause"), set(range(len(row)))
+    if resume and not logged:
+        return Request("resume"), set(resume)
+    return None, set()
+
+
+def _told(page: Page, logged: bool) -> Found:
+    """Wants to talk to the therapist, or help with the bot."""
+    contact = _at(page, "request", "contact")
+    if contact:
+        return Request("contact"), {k for n in contact for k in page.clause(n)}
+    help_wanted = _at(page, "request", "help")
+    if help_wanted and not logged:
+        activity = any(m.kind == "activity" for m in page.row)
+        if activity:
+            return Request("refresher", activity_asked(page.row, page.context)), set(range(len(page.row)))
+        return Request("help"), {k for n in help_wanted for k in page.clause(n)}
+    return None, set()
+
+
+def _show(page: Page, logged: bool) -> Found:
+    """A question how an activity is done, or a wish to be shown it."""
+    marks = _at(page, "how")
+    if not marks or any(m.kind == "ask" for m in page.row) and all(page.row[n].value == "ask" for n in marks):
+        return None, set()
+    activity = activity_asked(page.row, page.context)
+    week = any(m.kind == "week" for m in page.row)
+    if week and not any(m.kind == "activity" for m in page.row):
+        return None, set()
+    return Request("refresher", activity), {k for n in marks for k in page.clause(n)}
+
+
+def _later(page: Page, logged: bool) -> Found:
+    """Remind me again; or a plan to do it, which comes to the same."""
+    row = page.row
+    later = _at(page, "later")
+    plans = [
+        n
+        for n in _at(page, "future")
+        if not _asked(page, n) and any(row[k].kind in _DONE | {"do", "done", "tried"} for k in page.clause(n))
+    ]
+    waits = [n for n in range(len(row)) if row[n].kind == "amount" and "ahead" in row[n].notes]
+    alone = waits and not logged and not any(m.kind in ("did", "done", "activity") for m in row)
+    if not (later or plans or alone):
+        return None, set()
+    at = (later or plans or waits)[0]
+    marks = set(later + plans) | {n for n in page.clause(at)}
+    return Request("later", None, _wait(page, at)), marks
+
+
+def _wait(page: Page, at: int) -> float | None:
+    """Return the minutes until the reminder is wanted, where the message says so: "in 20", "at 3"."""
+    row, now = page.row, page.context.now
+    for n in page.clause(at):
+        amount = row[n]
+        if amount.kind == "amount" and amount.number is not None and amount.number > 0:
+            if n > at or "ahead" in amount.notes:
+                return int(amount.number) if amount.number == int(amount.number) else amount.number
+        if amount.kind == "clock" and n > at:
+            half = next(iter(amount.notes & {"am", "pm"}), "")
+            hours, minutes = (int(part) for part in time_of_day(amount.value, half, -1, now).split(":"))
+            return (hours * 60 + minutes - now.hour * 60 - now.minute) % MINUTES_A_DAY or None
+    return None
+
+
+def _progress(page: Page, logged: bool) -> Found:
+    """What is left today, or how the week went."""
+    row = page.row
+    kinds = {m.kind for m in row}
+    asks = any(c.asks for c in page.shape.clauses) or bool(kinds & {"show", "opener"}) or not kinds & {"good", "bad"}
+    if logged or not asks or kinds & {"undone", "skip", "neg", "unwell", "no_time", "asleep", "away"}:
+        return None, set()
+    kind: RequestKind | None = None
+    if "today" in kinds and "ask" not in kinds:
+        kind = "today"
+    elif "week" in kinds and (kinds & {"show", "opener", "doing"} or kinds <= {"week", "filler", "comma", "stop", "query"}):
+        kind = "week"
+    elif "doing" in kinds and "opener" in kinds:
+        kind = "today" if "day" in kinds else "week"
+    elif "day" in kinds and kinds & {"opener"} and kinds <= {"day", "opener", "query", "do", "show", "doing", "subject", "for"}:
+        kind = "today"
+    return (Request(kind), set(range(len(row)))) if kind else (None, set())

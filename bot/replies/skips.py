@@ -1,0 +1,60 @@
+"""Why the prompted activity was not done, where the message says that it was not."""
+
+from __future__ import annotations
+
+from bot.replies.clauses import Undone
+from bot.replies.entries import Page
+from bot.replies.reading import Entry, SkipReason
+
+# The first reason that stands counts: a sleeping baby before a busy day.
+REASONS: tuple[SkipReason, ...] = ("asleep", "unwell", "refused", "away", "no_time")
+
+
+def skipped(page: Page, entries: list[Entry], used: set[int]) -> tuple[SkipReason | None, set[int]]:
+    """Return the reason (or "other") why the prompted activity was not done, and the marks that say so.
+
+    Nothing is skipped where the prompted activity was logged, or where something was logged and nothing says that
+    the prompted one was not done.
+    """
+    row, prompt = page.row, page.context.prompt
+    prompted = prompt.activity if prompt else None
+    if any(e.activity == prompted and e.day_offset == 0 for e in entries):
+        return None, set()
+    undone = [u for u in page.shape.undone if u.at not in page.hidden]
+    undone += [Undone(n, None) for n, m in enumerate(row) if m.kind == "finish" and not entries and _stands(page, n)]
+    about = [u for u in undone if u.activity is None or prompted is None or row[u.activity].value == prompted]
+    if entries and not (about and prompt):
+        return None, set()
+    reason, at = _reason(page, bool(about))
+    if reason is None and not about:
+        return None, set()
+    marks = {u.at for u in about} | {u.activity for u in about if u.activity is not None} | ({at} if at >= 0 else set())
+    return reason or "other", marks
+
+
+def _reason(page: Page, undone: bool) -> tuple[SkipReason | None, int]:
+    row = page.row
+    for reason in REASONS:
+        for n, mark in enumerate(row):
+            if mark.kind == reason and _stands(page, n):
+                return reason, n
+    if undone:
+        for n, mark in enumerate(row):
+            if mark.kind == "nap" and _stands(page, n):
+                return "asleep", n
+            if mark.kind == "bad" and _stands(page, n):
+                return "refused", n
+    return None, -1
+
+
+def _stands(page: Page, at: int) -> bool:
+    clause = page.shape.clause_of[at]
+    if clause < 0 or page.shape.clauses[clause].asks:
+        return False
+    before = page.row[at - 1].kind if at else ""
+    return before not in ("after", "before", "neg") and not _follows_future(page, at)
+
+
+def _follows_future(page: Page, at: int) -> bool:
+    """Return whether the mark lies in a plan: "when she is back from nursery"."""
+    return any(page.row[n].kind == "future" for n in page.clause(at) if n < at)
