@@ -8,10 +8,19 @@ from __future__ import annotations
 
 from datetime import date
 from functools import lru_cache
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 from zoneinfo import available_timezones
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag, ValidationError
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Discriminator,
+    Field,
+    Tag,
+    ValidationError,
+)
 
 from scheduling import plan as values
 from scheduling.plan_problems import problem_of, relations
@@ -163,7 +172,7 @@ def _plan_of(model: PlanDocument) -> values.Plan:
         feeds=tuple(map(minute_of, model.feeds)),
         moments=tuple(
             (name, tuple(map(minute_of, getattr(model.moments, name))))
-            for name in MomentsDocument.model_fields
+            for name in get_args(values.MomentName)
             if name in model.moments.model_fields_set
         ),
         quiet=(minute_of(model.quiet[0]), minute_of(model.quiet[1])) if model.quiet else None,
@@ -250,4 +259,7 @@ def _activity_document(activity: values.Activity) -> dict[str, Any]:
 
 def plan_schema() -> dict[str, Any]:
     """Return the JSON Schema of a plan document. What it cannot say (fields against each other) is told by `plan_from`."""
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **PlanDocument.model_json_schema(by_alias=True)}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **PlanDocument.model_json_schema(by_alias=True),
+    }

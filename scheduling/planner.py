@@ -22,7 +22,7 @@ from scheduling.history import History, LogEntry
 from scheduling.localtime import day_begins, local_at
 from scheduling.needs import Need, needs_of
 from scheduling.plan import MomentName, Plan, Side
-from scheduling.reasons import Because, Why
+from scheduling.reasons import Because, Turn, Why
 from scheduling.rotation import next_side, share_of_left
 from scheduling.search import search
 from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, slide
@@ -150,14 +150,18 @@ def _rest_of_the_same_day(
     if len(sent) != len(today):
         return None
     asked = {(p.at.timestamp(), p.activity, p.side, float(p.minutes)) for p in sent}
-    done = {(e.at.timestamp(), e.activity, e.side, float(e.minutes)) for e in today if isinstance(e.at, datetime)}
+    done = {
+        (e.at.timestamp(), e.activity, e.side, float(e.minutes)) for e in today if isinstance(e.at, datetime)
+    }
     if asked != done:
         return None
     targets = []
     for row in morning.targets:
         done_minutes = sum(prompt.minutes for prompt in sent if prompt.activity == row.activity)
         logged = history.minutes[row.activity].get(shape.day, 0)
-        targets.append(Target(row.activity, row.target, logged, row.planned - done_minutes, row.short, row.why))
+        targets.append(
+            Target(row.activity, row.target, logged, row.planned - done_minutes, row.short, row.why)
+        )
     return DayPlan(shape.day, morning.prompts[len(sent) :], tuple(targets))
 
 
@@ -217,7 +221,8 @@ def _prompts(
         name = need.activity.activity
         count = sides[name]
         shares = share_of_left(need.activity.side, affected)
-        side = turn = None
+        side: Side | None = None
+        turn: Turn | None = None
         if shares:
             side = next_side(shares, count, affected)
             level = count.left * shares[1] == count.right * shares[0]

@@ -63,7 +63,9 @@ class _Rules:
         self.gap = gap
         self.steps = [max(gap, need.least) for need in needs]
         self.latest = _latest_starts(
-            [opening for need in needs for opening in need.openings], max(gap, min((n.least for n in needs), default=1)), prompts
+            [opening for need in needs for opening in need.openings],
+            max(gap, min((n.least for n in needs), default=1)),
+            prompts,
         )
         self.own_latest = [
             _latest_starts(need.openings, max(gap, need.own_gap, need.least), prompts) for need in needs
@@ -75,7 +77,9 @@ class _Rules:
 
     def widened(self, width: int, best: Found) -> Found:
         """Search with at most `width` partial days of each size."""
-        start = Partial(0, 0, -(10**6), tuple(n.missing for n in self.needs), (0,) * len(self.needs), None, None)
+        start = Partial(
+            0, 0, -(10**6), tuple(n.missing for n in self.needs), (0,) * len(self.needs), None, None
+        )
         layer, cut = [start], False
         winner, won = None, best.worth
         for used in range(1, self.prompts + 1):
@@ -137,15 +141,23 @@ class _Rules:
         self.work += 1
         need = self.needs[index]
         rest = partial.rests[index]
-        rests = partial.rests[:index] + (max(0.0, rest - minutes),) + partial.rests[index + 1 :]
+        rests = (*partial.rests[:index], max(0.0, rest - minutes), *partial.rests[index + 1 :])
         own_ready = partial.own_ready
         ready = start + max(self.gap, minutes)
         if need.own_gap > self.gap:
-            own_ready = own_ready[:index] + (start + need.own_gap,) + own_ready[index + 1 :]
+            own_ready = (*own_ready[:index], start + need.own_gap, *own_ready[index + 1 :])
         if any(own_ready):
             own_ready = tuple(at if at > ready else 0 for at in own_ready)
         won = partial.won + gain(need, rest, minutes)
-        return Partial(won + self.bound(ready, rests, own_ready, self.prompts - used), won, ready, rests, own_ready, (start, minutes, index), partial)
+        return Partial(
+            won + self.bound(ready, rests, own_ready, self.prompts - used),
+            won,
+            ready,
+            rests,
+            own_ready,
+            (start, minutes, index),
+            partial,
+        )
 
     def bound(self, ready: int, rests: tuple[float, ...], own_ready: tuple[int, ...], prompts: int) -> float:
         """Return the most that the rest of the day could still win."""
@@ -153,7 +165,8 @@ class _Rules:
         if prompts <= 0:
             return 0.0
         gains: list[float] = []
-        time_left, by_time = self.minutes_from(ready), 0.0
+        time_left: float = self.minutes_from(ready)
+        by_time = 0.0
         for index, need in self.dearest:
             rest = rests[index]
             if rest <= 0:

@@ -21,7 +21,11 @@ def because_in_words(because: Because, words: Words) -> str:
 def why_in_words(why: Why, words: Words) -> str:
     """Return why an activity falls short today."""
     if why.kind == "most_prompts":
-        return words.plain("because.most_prompts", n=why.prompts) if why.prompts else words.plain("because.no_prompts")
+        return (
+            words.plain("because.most_prompts", n=why.prompts)
+            if why.prompts
+            else words.plain("because.no_prompts")
+        )
     return words.plain(f"because.{why.kind}")
 
 

@@ -34,7 +34,9 @@ def least_shortfall(case: dict[str, Any], seconds: float = 10) -> tuple[float, b
             start, length, present = _slot(model, runs, activity["session"])
             size = model.new_int_var(0, 3000, "")
             model.add_max_equality(size, [length, facts.gap])
-            every_interval.append(model.new_optional_interval_var(start, size, model.new_int_var(0, 9000, ""), present, ""))
+            every_interval.append(
+                model.new_optional_interval_var(start, size, model.new_int_var(0, 9000, ""), present, "")
+            )
             apart = max(activity.get("own_gap", 0), 1)
             own.append(model.new_optional_fixed_size_interval_var(start, apart, present, ""))
             counted = model.new_int_var(0, activity["session"][1], "")
@@ -70,20 +72,26 @@ def _runs(facts: DayFacts, activity: dict[str, Any]) -> list[tuple[int, int, int
     """Return (first, last, end): neighbouring starts whose longest session ends at one minute, or has one length."""
     last_minute = max((end for _, end in facts.awake), default=0)
     runs: list[tuple[int, int, int]] = []
-    least, most = activity["session"]
+    _least, most = activity["session"]
     for start in range(last_minute):
         length = facts.longest(activity, start)
         if not length:
             continue
         end = start + length
-        if runs and runs[-1][1] == start - 1 and (end == runs[-1][2] or (length == most and runs[-1][2] < end)):
+        if (
+            runs
+            and runs[-1][1] == start - 1
+            and (end == runs[-1][2] or (length == most and runs[-1][2] < end))
+        ):
             runs[-1] = (runs[-1][0], start, end)
         else:
             runs.append((start, start, end))
     return runs
 
 
-def _slot(model: cp_model.CpModel, runs: list[tuple[int, int, int]], session: list[int]) -> tuple[Any, Any, Any]:
+def _slot(
+    model: cp_model.CpModel, runs: list[tuple[int, int, int]], session: list[int]
+) -> tuple[Any, Any, Any]:
     starts = cp_model.Domain.from_intervals([[first, last] for first, last, _ in runs])
     start = model.new_int_var_from_domain(starts, "")
     length = model.new_int_var(session[0], session[1], "")
