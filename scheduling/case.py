@@ -82,14 +82,14 @@ def case_from(document: object) -> Case:
             reader.wrong(str(name), f"is no field of a case; did you mean {near[0]}?")
     plan = plan_from(document.get("plan"))
     zone = ZoneInfo(plan.time_zone)
-    first = reader.date("date", document.get("date"))
+    first = reader.read_date("date", document.get("date"))
     days = document.get("days")
     days = 1 if days is None else days
     if type(days) is not int or not 1 <= days <= _MOST_DAYS:
         reader.wrong("days", f"{shown(days)} is not allowed: give a whole number from 1 to {_MOST_DAYS}")
-    start_from = reader.clock("from", document.get("from"))
-    asleep_until = reader.clock("asleep_until", document.get("asleep_until"))
-    log = reader.log(document.get("log"))
+    start_from = reader.read_clock("from", document.get("from"))
+    asleep_until = reader.read_clock("asleep_until", document.get("asleep_until"))
+    log = reader.read_log(document.get("log"))
     if reader.problems or first is None:
         raise CaseProblems(tuple(reader.problems))
     return Case(
@@ -111,7 +111,7 @@ class _Reader:
     def wrong(self, path: str, message: str) -> None:
         self.problems.append(Problem(path, message))
 
-    def date(self, path: str, value: object) -> date | None:
+    def read_date(self, path: str, value: object) -> date | None:
         try:
             if isinstance(value, str) and len(value) == 10:
                 found = date.fromisoformat(value)
@@ -124,7 +124,7 @@ class _Reader:
         )
         return None
 
-    def clock(self, path: str, value: object) -> int | None:
+    def read_clock(self, path: str, value: object) -> int | None:
         if value is None:
             return None
         if isinstance(value, str) and _CLOCK.fullmatch(value):
@@ -132,21 +132,23 @@ class _Reader:
         self.wrong(path, f"{shown(value)} is not allowed: give a local time from 00:00 to 24:00, as HH:MM")
         return None
 
-    def log(self, value: object) -> tuple[LogEntry, ...]:
+    def read_log(self, value: object) -> tuple[LogEntry, ...]:
         if value is None:
             return ()
         if not isinstance(value, list):
             self.wrong("log", f"{shown(value)} is not allowed: give a list of entries")
             return ()
-        entries = (self.entry(f"log[{place}]", each) for place, each in enumerate(value))
+        entries = (self.read_entry(f"log[{place}]", each) for place, each in enumerate(value))
         return tuple(entry for entry in entries if entry is not None)
 
-    def entry(self, path: str, value: object) -> LogEntry | None:
+    def read_entry(self, path: str, value: object) -> LogEntry | None:
         if not isinstance(value, Mapping):
             self.wrong(path, f"{shown(value)} is not allowed: give activity, minutes, side, at and prompted")
             return None
         before = len(self.problems)
-        activity, minutes, side = value.get("activity"), value.get("minutes"), value.get("side")
+        activity: Any = value.get("activity")
+        minutes: Any = value.get("minutes")
+        side: Any = value.get("side")
         prompted = value.get("prompted", False)
         if not isinstance(activity, str):
             self.wrong(f"{path}.activity", f"{shown(activity)} is not allowed: give an activity's id")
@@ -156,14 +158,14 @@ class _Reader:
             self.wrong(f"{path}.side", f"{shown(side)} is not allowed: give left, right or null")
         if not isinstance(prompted, bool):
             self.wrong(f"{path}.prompted", f"{shown(prompted)} is not allowed: give true or false")
-        at = self.moment(f"{path}.at", value.get("at"))
+        at = self.read_instant(f"{path}.at", value.get("at"))
         if len(self.problems) > before or at is None:
             return None
         return LogEntry(activity, minutes, side, at, prompted)
 
-    def moment(self, path: str, value: object) -> datetime | date | None:
+    def read_instant(self, path: str, value: object) -> datetime | date | None:
         if isinstance(value, str) and len(value) == 10:
-            return self.date(path, value)
+            return self.read_date(path, value)
         try:
             found = datetime.fromisoformat(value) if isinstance(value, str) else None
         except ValueError:

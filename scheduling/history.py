@@ -17,7 +17,7 @@ the plan does not take every turn until it has caught up with months."""
 
 @cache
 def _weight(days: int) -> float:
-    return 0.5 ** (days / HALF_LIFE)
+    return float(0.5 ** (days / HALF_LIFE))
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 from math import ceil
 
 from scheduling.day import (
@@ -82,7 +80,9 @@ def needs_of(plan: Plan, shape: DayShape, history: History, lower: int) -> list[
                 logged=logged,
                 missing=missing,
                 worth=max(activity.weight, _LEAST_WORTH) / target if target else 0,
-                had=(history.lately(activity.activity, day) + activity.session[1] / 2) / target if target else 0,
+                had=(history.lately(activity.activity, day) + activity.session[1] / 2) / target
+                if target
+                else 0,
                 least=activity.session[0],
                 most=min(activity.session[1], max(activity.session[0], ceil(missing))),
                 own_gap=activity.own_gap,

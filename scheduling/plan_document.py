@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from datetime import date
 from functools import lru_cache
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 from zoneinfo import available_timezones
 
 from pydantic import (
@@ -172,7 +172,7 @@ def _plan_of(model: PlanDocument) -> values.Plan:
         feeds=tuple(map(minute_of, model.feeds)),
         moments=tuple(
             (name, tuple(map(minute_of, getattr(model.moments, name))))
-            for name in MomentsDocument.model_fields
+            for name in get_args(values.MomentName)
             if name in model.moments.model_fields_set
         ),
         quiet=(minute_of(model.quiet[0]), minute_of(model.quiet[1])) if model.quiet else None,

@@ -130,7 +130,7 @@ def _awake(spans: object) -> Iterator[Problem]:
         last_end = max(last_end, end)
 
 
-def _quiet(quiet: object) -> Iterator[Problem]:
+def _quiet(quiet: Any) -> Iterator[Problem]:
     if _is_clock_pair(quiet) and quiet[0] == quiet[1]:
         yield Problem("quiet", f"{shown(quiet)} is not allowed: give {ALLOWED['quiet']}")
 

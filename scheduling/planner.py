@@ -22,7 +22,7 @@ from scheduling.history import History, LogEntry
 from scheduling.localtime import day_begins, local_at
 from scheduling.needs import Need, needs_of
 from scheduling.plan import MomentName, Plan, Side
-from scheduling.reasons import Because, Why
+from scheduling.reasons import Because, Turn, Why
 from scheduling.rotation import next_side, share_of_left
 from scheduling.search import search
 from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, slide
@@ -221,7 +221,8 @@ def _prompts(
         name = need.activity.activity
         count = sides[name]
         shares = share_of_left(need.activity.side, affected)
-        side = turn = None
+        side: Side | None = None
+        turn: Turn | None = None
         if shares:
             side = next_side(shares, count, affected)
             level = count.left * shares[1] == count.right * shares[0]

@@ -7,6 +7,8 @@ from typing import Literal
 
 from scheduling.plan import MomentName, Side
 
+Turn = Literal["fixed", "behind", "next"]
+
 
 @dataclass(frozen=True, slots=True)
 class Because:
@@ -19,7 +21,7 @@ class Because:
     so_far: float
     target: float
     side: Side | None = None
-    turn: Literal["fixed", "behind", "next"] | None = None
+    turn: Turn | None = None
     left: int = 0
     right: int = 0
     moment: MomentName | None = None

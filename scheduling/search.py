@@ -141,11 +141,11 @@ class _Rules:
         self.work += 1
         need = self.needs[index]
         rest = partial.rests[index]
-        rests = partial.rests[:index] + (max(0.0, rest - minutes),) + partial.rests[index + 1 :]
+        rests = (*partial.rests[:index], max(0.0, rest - minutes), *partial.rests[index + 1 :])
         own_ready = partial.own_ready
         ready = start + max(self.gap, minutes)
         if need.own_gap > self.gap:
-            own_ready = own_ready[:index] + (start + need.own_gap,) + own_ready[index + 1 :]
+            own_ready = (*own_ready[:index], start + need.own_gap, *own_ready[index + 1 :])
         if any(own_ready):
             own_ready = tuple(at if at > ready else 0 for at in own_ready)
         won = partial.won + gain(need, rest, minutes)
@@ -165,7 +165,8 @@ class _Rules:
         if prompts <= 0:
             return 0.0
         gains: list[float] = []
-        time_left, by_time = self.minutes_from(ready), 0.0
+        time_left: float = self.minutes_from(ready)
+        by_time = 0.0
         for index, need in self.dearest:
             rest = rests[index]
             if rest <= 0:

@@ -7,6 +7,7 @@ a share of the same number for each activity by itself, so that one activity doe
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, floor
@@ -75,7 +76,8 @@ def slide(needs: Sequence[Need], board: list[Placed], frame: Frame) -> list[Plac
         _shift(needs, moved, place, ideals[place], frame)
     for _ in range(_SLIDES):
         shifts = [
-            _shift(needs, moved, place, _middle(*_neighbours(moved, place), frame), frame) for place in range(len(moved))
+            _shift(needs, moved, place, _middle(*_neighbours(moved, place), frame), frame)
+            for place in range(len(moved))
         ]
         if not any(shifts):
             break
@@ -86,7 +88,7 @@ def unevenness(board: Sequence[Placed], frame: Frame) -> float:
     """Return how uneven the day is, activities not told apart."""
     if not board:
         return 0.0
-    inner = sum((after[0] - before[0]) ** 2 for before, after in zip(board, board[1:], strict=False))
+    inner = sum((after[0] - before[0]) ** 2 for before, after in itertools.pairwise(board))
     return inner + 2 * (board[0][0] - frame.begin) ** 2 + 2 * (frame.end - board[-1][0]) ** 2
 
 
@@ -230,5 +232,5 @@ def own_unevenness(board: Sequence[Placed], indexes: Sequence[int], frame: Frame
         starts = [at for at, _, other in board if other == index]
         if len(starts) > 1:
             total += 2 * (starts[0] - frame.begin) ** 2 + 2 * (frame.end - starts[-1]) ** 2
-            total += sum((after - before) ** 2 for before, after in zip(starts, starts[1:], strict=False))
+            total += sum((after - before) ** 2 for before, after in itertools.pairwise(starts))
     return total

@@ -6,7 +6,7 @@ import json
 import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, NoReturn
 
 import typer
 
@@ -43,8 +43,8 @@ def day(
         sys.stdout.write(json.dumps(plan_schema(), indent=2, ensure_ascii=False) + "\n")
         return
     if lines:
-        for answer in answer_lines(sys.stdin.buffer, wording_in(language)):
-            sys.stdout.write(answer + "\n")
+        for line in answer_lines(sys.stdin.buffer, wording_in(language)):
+            sys.stdout.write(line + "\n")
             sys.stdout.flush()
         return
     if plan is None or date is None:
@@ -120,7 +120,7 @@ def _write(path: Path, content: bytes) -> None:
         _stop([f"{path}: cannot be written ({error.strerror})"])
 
 
-def _stop(problems: Iterable[str]) -> None:
+def _stop(problems: Iterable[str]) -> NoReturn:
     for problem in problems:
         sys.stderr.write(f"{problem}\n")
     raise typer.Exit(BAD_INPUT)

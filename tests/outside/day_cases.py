@@ -103,7 +103,9 @@ def with_log(random: Random, case: dict[str, Any]) -> dict[str, Any]:
     log = []
     for _ in range(random.randint(0, 8)):
         ahead = random.choice([-2, -1, -1, 0, 0, 0, 0])
-        at = datetime.combine(day + timedelta(days=ahead), time(random.randrange(24), random.randrange(60)), zone)
+        at = datetime.combine(
+            day + timedelta(days=ahead), time(random.randrange(24), random.randrange(60)), zone
+        )
         log.append(
             {
                 "activity": random.choice(names),

@@ -72,7 +72,7 @@ def _runs(facts: DayFacts, activity: dict[str, Any]) -> list[tuple[int, int, int
     """Return (first, last, end): neighbouring starts whose longest session ends at one minute, or has one length."""
     last_minute = max((end for _, end in facts.awake), default=0)
     runs: list[tuple[int, int, int]] = []
-    least, most = activity["session"]
+    _least, most = activity["session"]
     for start in range(last_minute):
         length = facts.longest(activity, start)
         if not length:

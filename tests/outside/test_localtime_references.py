@@ -7,7 +7,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from functools import cache
 from importlib.resources import files
 from zoneinfo import ZoneInfo, available_timezones
@@ -54,14 +54,16 @@ def changes(name: str) -> tuple[datetime, ...]:
     return tuple(found)
 
 
-def outside_instant(local: datetime, zone: tz.tzfile) -> datetime:
+def outside_instant(local: datetime, zone: tzinfo) -> datetime:
     return tz.resolve_imaginary(tz.enfold(local.replace(tzinfo=zone), fold=0)).astimezone(UTC)
 
 
-def same_data(name: str) -> tz.tzfile:
+def same_data(name: str) -> tzinfo:
     """Return dateutil's reading of the zone file that the standard library reads."""
     zone = tz.gettz(name)
-    return zone if zone is not None else tz.tzfile(str(files("tzdata").joinpath("zoneinfo", *name.split("/"))))
+    return (
+        zone if zone is not None else tz.tzfile(str(files("tzdata").joinpath("zoneinfo", *name.split("/"))))
+    )
 
 
 ZONES = sorted(name for name in available_timezones() if name != "localtime")
@@ -140,8 +142,8 @@ def test_every_monday_of_a_year_agrees_with_dateutils_week_numbers(year: int) ->
     for number in range(1, 53 + long_year):
         mondays = rrule.rrule(
             rrule.YEARLY,
-            dtstart=datetime(year, 1, 1),  # noqa: DTZ001
-            until=datetime(year, 12, 31),  # noqa: DTZ001
+            dtstart=datetime(year, 1, 1, tzinfo=UTC),
+            until=datetime(year, 12, 31, tzinfo=UTC),
             byweekno=number,
             byweekday=rrule.MO,
             wkst=rrule.MO,

@@ -37,7 +37,9 @@ class DayFacts:
         self.feeds = sorted({self.at(feed, ahead) for feed in plan.get("feeds", []) for ahead in days})
         quiet = plan.get("quiet")
         self.quiet = (
-            [(self.at(quiet[0], n), self.at(quiet[1], n + (quiet[0] > quiet[1]))) for n in days] if quiet else []
+            [(self.at(quiet[0], n), self.at(quiet[1], n + (quiet[0] > quiet[1]))) for n in days]
+            if quiet
+            else []
         )
         self.gap = plan.get("shortest_gap", 30)
         self.earliest = max(self.at(case[key]) if case.get(key) else 0 for key in ("from", "asleep_until"))
@@ -94,7 +96,9 @@ class DayFacts:
                 end = min(end, feed - activity.get("before_feed", 0))
         moments = activity.get("moments")
         if moments is not None:
-            times = {self.at(clock) for name in moments for clock in self.plan.get("moments", {}).get(name, [])}
+            times = {
+                self.at(clock) for name in moments for clock in self.plan.get("moments", {}).get(name, [])
+            }
             if start not in times:
                 return 0
         for entry in self.log:

@@ -33,7 +33,9 @@ def broken_rules(case: dict[str, Any], answered: dict[str, Any]) -> list[str]:
         if not activity["session"][0] <= minutes <= activity["session"][1]:
             broken.append(f"{name}: {minutes} minutes")
         if minutes > facts.longest(activity, start):
-            broken.append(f"{name} at {start}: {minutes} minutes, at most {facts.longest(activity, start)} there")
+            broken.append(
+                f"{name} at {start}: {minutes} minutes, at most {facts.longest(activity, start)} there"
+            )
         broken += _side_and_moment(facts, activity, prompt, start)
     for (start, minutes, activity, _), (later, _, other, _) in _pairs(sessions):
         apart = max(facts.gap, minutes)
@@ -48,11 +50,15 @@ def _pairs(sessions: list[Any]) -> list[tuple[Any, Any]]:
     return [(first, second) for place, first in enumerate(sessions) for second in sessions[place + 1 :]]
 
 
-def _side_and_moment(facts: DayFacts, activity: dict[str, Any], prompt: dict[str, Any], start: int) -> list[str]:
+def _side_and_moment(
+    facts: DayFacts, activity: dict[str, Any], prompt: dict[str, Any], start: int
+) -> list[str]:
     broken = []
     rule, affected = activity.get("side", "none"), facts.plan["baby"]["affected_side"]
     other = {"left": "right", "right": "left"}.get(affected)
-    allowed = {"none": {None}, "affected": {affected}, "unaffected": {other}}.get(str(rule), {"left", "right"})
+    allowed = {"none": {None}, "affected": {affected}, "unaffected": {other}}.get(
+        str(rule), {"left", "right"}
+    )
     if prompt["side"] not in allowed:
         broken.append(f"{activity['activity']}: side {prompt['side']}")
     moment = prompt["moment"]

@@ -12,7 +12,9 @@ from tests.outside.day_cases import random_case, with_log
 BABY = {"nickname": "Pip", "born": "2026-01-05", "gestation_weeks": 39, "affected_side": "right"}
 
 
-def activity(name: str = "reach", minutes: float = 20, session: tuple[int, int] = (3, 10), **rest: Any) -> dict[str, Any]:
+def activity(
+    name: str = "reach", minutes: float = 20, session: tuple[int, int] = (3, 10), **rest: Any
+) -> dict[str, Any]:
     return {"activity": name, "target": {"minutes": minutes}, "session": list(session), **rest}
 
 
@@ -32,7 +34,9 @@ def case(plan: dict[str, Any], date: str = "2026-03-04", **rest: Any) -> dict[st
 
 
 @st.composite
-def cases(draw: st.DrawFn, sizes: tuple[str, ...] = ("small", "middle", "tight"), logged: bool | None = None) -> dict[str, Any]:
+def cases(
+    draw: st.DrawFn, sizes: tuple[str, ...] = ("small", "middle", "tight"), logged: bool | None = None
+) -> dict[str, Any]:
     """Draw a random case; logged: with a log and hours of the day, or without."""
     random = Random(draw(st.integers(0, 10**9)))
     made = random_case(random, draw(st.sampled_from(sizes)))

@@ -87,7 +87,9 @@ def test_the_budget_stays_between_one_and_the_plan_and_moves_by_one_step(
 
 
 @given(most=st.integers(1, 24), budget=st.integers(1, 24), sent=st.integers(1, 12), data=st.data())
-def test_one_more_answer_never_lowers_the_budget(most: int, budget: int, sent: int, data: st.DataObject) -> None:
+def test_one_more_answer_never_lowers_the_budget(
+    most: int, budget: int, sent: int, data: st.DataObject
+) -> None:
     answered = data.draw(st.integers(0, sent - 1))
     load = PromptLoad(min(budget, most))
 

@@ -50,16 +50,30 @@ def test_a_day_is_answered_in_json(plan_file: Path) -> None:
 
 def test_a_plan_in_yaml_with_bare_times_reads_like_json(plan_file: Path, tmp_path: Path) -> None:
     file = tmp_path / "plan.yaml"
-    bare = yaml.safe_dump(PLAN).replace("'07:00'", "07:00").replace("'19:00'", "19:00").replace("'2026-01-05'", "2026-01-05")
+    bare = (
+        yaml.safe_dump(PLAN)
+        .replace("'07:00'", "07:00")
+        .replace("'19:00'", "19:00")
+        .replace("'2026-01-05'", "2026-01-05")
+    )
     file.write_text(bare, encoding="utf-8")
 
     assert "'" not in bare
-    assert run("--plan", file, "--date", "2026-03-04").stdout == run("--plan", plan_file, "--date", "2026-03-04").stdout
+    assert (
+        run("--plan", file, "--date", "2026-03-04").stdout
+        == run("--plan", plan_file, "--date", "2026-03-04").stdout
+    )
 
 
 def test_hours_and_a_log_plan_the_rest_of_the_day(plan_file: Path, tmp_path: Path) -> None:
     log = tmp_path / "log.json"
-    entry = {"activity": "reach", "minutes": 10, "side": "left", "at": "2026-03-04T08:00:00+00:00", "prompted": True}
+    entry = {
+        "activity": "reach",
+        "minutes": 10,
+        "side": "left",
+        "at": "2026-03-04T08:00:00+00:00",
+        "prompted": True,
+    }
     log.write_text(json.dumps([entry]), encoding="utf-8")
     result = run(
         "--plan", plan_file, "--date", "2026-03-04", "--log", log, "--from", "12:00", "--asleep-until", "13:30", "--json"
@@ -104,7 +118,9 @@ def test_every_problem_of_a_plan_is_told_on_a_line_of_its_own_with_exit_2(tmp_pa
         ([], "--date"),
     ],
 )
-def test_bad_input_gets_one_line_that_names_it_and_exit_2(plan_file: Path, arguments: list[str], named: str) -> None:
+def test_bad_input_gets_one_line_that_names_it_and_exit_2(
+    plan_file: Path, arguments: list[str], named: str
+) -> None:
     result = run("--plan", plan_file, *arguments)
 
     assert result.exit_code == 2
@@ -162,7 +178,13 @@ def test_a_bad_log_entry_is_named(entry: dict[str, Any], named: str) -> None:
 
 
 def test_an_entry_of_an_activity_outside_the_plan_is_passed_over() -> None:
-    stray = {"activity": "other", "minutes": 5, "side": None, "at": "2026-03-04T08:00:00+00:00", "prompted": True}
+    stray = {
+        "activity": "other",
+        "minutes": 5,
+        "side": None,
+        "at": "2026-03-04T08:00:00+00:00",
+        "prompted": True,
+    }
 
     assert answers(case(PLAN, log=[stray])) == answers(case(PLAN))
 

@@ -7,7 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduling.localtime import days_of_iso_week, elapsed_minutes, instant_for, iso_week_of, local_at, minutes_into
+from scheduling.localtime import (
+    days_of_iso_week,
+    elapsed_minutes,
+    instant_for,
+    iso_week_of,
+    local_at,
+    minutes_into,
+)
 
 DUBLIN = ZoneInfo("Europe/Dublin")
 SPRING = date(2026, 3, 29)
@@ -33,7 +40,11 @@ def test_a_time_that_occurs_twice_is_its_first() -> None:
 
 
 def test_a_day_has_23_24_or_25_hours() -> None:
-    assert [elapsed_minutes(day, 0, 1440, DUBLIN) for day in (SPRING, date(2026, 5, 1), AUTUMN)] == [1380, 1440, 1500]
+    assert [elapsed_minutes(day, 0, 1440, DUBLIN) for day in (SPRING, date(2026, 5, 1), AUTUMN)] == [
+        1380,
+        1440,
+        1500,
+    ]
 
 
 def test_minutes_of_the_evening_before_are_below_zero() -> None:
@@ -53,7 +64,9 @@ def test_minutes_outside_a_day_are_refused(minutes: int) -> None:
         instant_for(SPRING, minutes, DUBLIN)
 
 
-@pytest.mark.parametrize("week", ["2026-W54", "2025-W53", "2026-W00", "2026W10", "2026-W1", "", "26-W10", "2026-W1x"])
+@pytest.mark.parametrize(
+    "week", ["2026-W54", "2025-W53", "2026-W00", "2026W10", "2026-W1", "", "26-W10", "2026-W1x"]
+)
 def test_what_is_no_iso_week_is_refused(week: str) -> None:
     with pytest.raises(ValueError, match="ISO week"):
         days_of_iso_week(week)

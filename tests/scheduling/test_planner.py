@@ -90,7 +90,13 @@ def test_a_session_of_their_own_never_raises_what_still_counts_for_that_activity
     activities = asked["plan"]["activities"]
     chosen = activities[place % len(activities)]
     chosen["own_gap"] = 0
-    entry = {"activity": chosen["activity"], "minutes": minutes, "side": None, "at": asked["date"], "prompted": False}
+    entry = {
+        "activity": chosen["activity"],
+        "minutes": minutes,
+        "side": None,
+        "at": asked["date"],
+        "prompted": False,
+    }
     before, after = first_day(asked), first_day(asked | {"log": [entry]})
 
     def counts(answered: dict[str, Any]) -> float:
@@ -112,7 +118,9 @@ def test_less_awake_time_never_lowers_the_least_shortfall_of_targets_in_minutes(
     first = int(start[:2]) * 60 + int(start[3:])
     last = int(end[:2]) * 60 + int(end[3:]) - cut
     assume(last > first)
-    shorter = asked["plan"] | {"awake": [*asked["plan"]["awake"][:-1], [start, f"{last // 60:02d}:{last % 60:02d}"]]}
+    shorter = asked["plan"] | {
+        "awake": [*asked["plan"]["awake"][:-1], [start, f"{last // 60:02d}:{last % 60:02d}"]]
+    }
     shrunk = asked | {"plan": shorter}
 
     short = shortfall(DayFacts(asked), minutes_of(first_day(asked)))
@@ -163,7 +171,9 @@ def test_a_target_of_nothing_has_no_shortfall() -> None:
 
 
 def test_a_held_activity_has_no_row_and_no_prompt() -> None:
-    answered = first_day(case(document(activity(**{"from": "2026-03-05"}), activity("roll", until="2026-03-04"))))
+    answered = first_day(
+        case(document(activity(**{"from": "2026-03-05"}), activity("roll", until="2026-03-04")))
+    )
 
     assert list(minutes_of(answered)) == ["roll"]
 
@@ -176,15 +186,29 @@ def test_asleep_until_three_plans_nothing_before() -> None:
 
 
 def test_a_session_of_their_own_lessens_what_is_planned_and_takes_no_prompt() -> None:
-    entry = {"activity": "reach", "minutes": 15, "side": "left", "at": "2026-03-04T08:00:00+00:00", "prompted": False}
-    answered = first_day(case(document(activity(minutes=25), most_prompts=1), log=[entry], **{"from": "08:20"}))
+    entry = {
+        "activity": "reach",
+        "minutes": 15,
+        "side": "left",
+        "at": "2026-03-04T08:00:00+00:00",
+        "prompted": False,
+    }
+    answered = first_day(
+        case(document(activity(minutes=25), most_prompts=1), log=[entry], **{"from": "08:20"})
+    )
 
     assert minutes_of(answered) == {"reach": 10}
 
 
 def test_prompts_already_sent_count_against_the_most_of_the_day() -> None:
     sent = [
-        {"activity": "reach", "minutes": 0, "side": "left", "at": f"2026-03-04T0{hour}:00:00+00:00", "prompted": True}
+        {
+            "activity": "reach",
+            "minutes": 0,
+            "side": "left",
+            "at": f"2026-03-04T0{hour}:00:00+00:00",
+            "prompted": True,
+        }
         for hour in (7, 8)
     ]
     answered = first_day(case(document(activity(minutes=60), most_prompts=3), log=sent, **{"from": "09:00"}))
@@ -196,25 +220,39 @@ def test_a_feed_that_moved_moves_the_prompts() -> None:
     plan = document(activity(minutes=10, after_feed=30), awake=[["07:00", "08:00"]], feeds=["06:50"])
     moved = plan | {"feeds": ["07:10"]}
 
-    assert "07:20" <= times(first_day(case(plan)))[0]
-    assert "07:40" <= times(first_day(case(moved)))[0]
+    assert times(first_day(case(plan)))[0] >= "07:20"
+    assert times(first_day(case(moved)))[0] >= "07:40"
 
 
 def test_a_feed_before_midnight_keeps_the_first_minutes_of_the_day_clear() -> None:
-    plan = document(activity(minutes=5, session=(5, 5), after_feed=60), awake=[["00:00", "01:00"]], feeds=["23:45"])
+    plan = document(
+        activity(minutes=5, session=(5, 5), after_feed=60), awake=[["00:00", "01:00"]], feeds=["23:45"]
+    )
 
     assert times(first_day(case(plan)))[0] >= "00:45"
 
 
 def test_a_prompt_late_yesterday_keeps_its_own_gap_over_midnight() -> None:
     plan = document(activity(minutes=5, session=(5, 5), own_gap=120), awake=[["00:00", "02:00"]])
-    entry = {"activity": "reach", "minutes": 5, "side": None, "at": "2026-03-03T23:30:00+00:00", "prompted": True}
+    entry = {
+        "activity": "reach",
+        "minutes": 5,
+        "side": None,
+        "at": "2026-03-03T23:30:00+00:00",
+        "prompted": True,
+    }
 
     assert times(first_day(case(plan, log=[entry])))[0] >= "01:30"
 
 
 def test_a_plan_changed_at_noon_keeps_what_was_sent() -> None:
-    sent = {"activity": "reach", "minutes": 10, "side": None, "at": "2026-03-04T08:00:00+00:00", "prompted": True}
+    sent = {
+        "activity": "reach",
+        "minutes": 10,
+        "side": None,
+        "at": "2026-03-04T08:00:00+00:00",
+        "prompted": True,
+    }
     changed = document(activity(minutes=10), activity("roll", 20), most_prompts=2)
     answered = first_day(case(changed, log=[sent], **{"from": "12:00"}))
 
@@ -223,7 +261,13 @@ def test_a_plan_changed_at_noon_keeps_what_was_sent() -> None:
 
 def test_a_family_that_travels_is_planned_in_the_new_zone_with_its_old_log() -> None:
     plan = document(activity(minutes=20), time_zone="America/Halifax")
-    sent = {"activity": "reach", "minutes": 10, "side": None, "at": "2026-03-04T11:30:00+00:00", "prompted": True}
+    sent = {
+        "activity": "reach",
+        "minutes": 10,
+        "side": None,
+        "at": "2026-03-04T11:30:00+00:00",
+        "prompted": True,
+    }
     answered = first_day(case(plan, log=[sent], **{"from": "08:00"}))
 
     assert answered["targets"][0]["logged"] == 10
@@ -231,7 +275,9 @@ def test_a_family_that_travels_is_planned_in_the_new_zone_with_its_old_log() -> 
 
 
 def test_on_the_day_that_loses_an_hour_the_skipped_hour_holds_no_prompt() -> None:
-    plan = document(activity(minutes=60, session=(5, 5)), awake=[["00:00", "04:00"]], most_prompts=12, shortest_gap=10)
+    plan = document(
+        activity(minutes=60, session=(5, 5)), awake=[["00:00", "04:00"]], most_prompts=12, shortest_gap=10
+    )
     answered = first_day(case(plan, "2026-03-29"))
 
     assert [at for at in times(answered) if "01:00" <= at < "02:00"] == []

@@ -21,7 +21,9 @@ RATIOS = st.tuples(st.integers(0, 7), st.integers(0, 7)).filter(any)
 
 
 def plan_with(side: Any, most_prompts: int = 5, **rest: Any) -> Plan:
-    return plan_from(document(activity(minutes=200, session=(3, 10), side=side), most_prompts=most_prompts, **rest))
+    return plan_from(
+        document(activity(minutes=200, session=(3, 10), side=side), most_prompts=most_prompts, **rest)
+    )
 
 
 def share_of_right(plan: Plan) -> float:
@@ -41,7 +43,13 @@ def furthest(sides: list[str], share: float) -> float:
 
 @pytest.mark.parametrize("days", [14, 90])
 @pytest.mark.parametrize(
-    "side", ["alternate", "affected", "unaffected", *({"affected": a, "unaffected": b} for a, b in ((2, 1), (3, 2), (1, 5), (7, 4)))]
+    "side",
+    [
+        "alternate",
+        "affected",
+        "unaffected",
+        *({"affected": a, "unaffected": b} for a, b in ((2, 1), (3, 2), (1, 5), (7, 4))),
+    ],
 )
 def test_sides_keep_the_quota_bound_over_weeks_and_midnights(side: Any, days: int) -> None:
     plan = plan_with(side)
@@ -111,8 +119,12 @@ def test_the_affected_side_begins() -> None:
     assert next_side((1, 1), SideCount(), "both") == "left"
 
 
-@given(ratio=st.tuples(st.integers(1, 7), st.integers(1, 7)), left=st.integers(0, 40), right=st.integers(0, 40))
-def test_from_any_log_the_bound_holds_at_last_and_then_for_ever(ratio: tuple[int, int], left: int, right: int) -> None:
+@given(
+    ratio=st.tuples(st.integers(1, 7), st.integers(1, 7)), left=st.integers(0, 40), right=st.integers(0, 40)
+)
+def test_from_any_log_the_bound_holds_at_last_and_then_for_ever(
+    ratio: tuple[int, int], left: int, right: int
+) -> None:
     shares = share_of_left(Ratio(*ratio), "left")
     assert shares is not None
     share = shares[0] / sum(shares)
@@ -131,7 +143,9 @@ def test_from_any_log_the_bound_holds_at_last_and_then_for_ever(ratio: tuple[int
     ("weights", "prompts"),
     [((1, 1, 1), 2), ((1,) * 5, 3), ((1,) * 7, 2), ((1,) * 4, 1), ((1, 2, 3), 2), ((1, 1, 2, 5), 3)],
 )
-def test_activities_that_lessen_the_day_alike_keep_near_their_shares(weights: tuple[int, ...], prompts: int) -> None:
+def test_activities_that_lessen_the_day_alike_keep_near_their_shares(
+    weights: tuple[int, ...], prompts: int
+) -> None:
     """Each needs prompts in proportion to its weight and each prompt is worth the same. Over 90 days the counts keep
     within the bound that Tijdeman 1980 proves possible for the chairman assignment problem, 1 - 1/(2m - 2)."""
     activities = [activity(f"a{n}", 60 * weight, (5, 10), weight=weight) for n, weight in enumerate(weights)]
