@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal, Self
 
-Kind = Literal["press", "concern", "reply", "reminder", "digest"]
+Kind = Literal["press", "concern", "reply", "reminder", "digest", "tidy"]
 
-# The lower goes first. A pressed button waits for its answer on the phone, and a worry for nobody.
-PRIORITY: dict[Kind, int] = {"press": 0, "concern": 1, "reply": 2, "reminder": 3, "digest": 4}
+# The lower goes first. A pressed button waits for its answer on the phone, and a worry for nobody. What only tidies
+# up (buttons of a closed reminder) goes when nothing else has to.
+PRIORITY: dict[Kind, int] = {"press": 0, "concern": 1, "reply": 2, "reminder": 3, "digest": 4, "tidy": 5}
 
 
 @dataclass(frozen=True, slots=True)

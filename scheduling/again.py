@@ -1,8 +1,10 @@
-"""One prompt more on request ("remind me in 20"), and how late a prompt may still come."""
+"""A day that was planned before: kept where it still holds, one prompt more on request, how late a prompt may come."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from math import ceil
 
@@ -11,8 +13,54 @@ from scheduling.history import History, LogEntry
 from scheduling.localtime import day_begins, local_at
 from scheduling.needs import needs_of
 from scheduling.plan import Plan, Side
-from scheduling.planner import Prompt
+from scheduling.planner import DayPlan, Prompt
 from scheduling.reasons import Because
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A prompt of an earlier planning that was not sent yet. at: aware."""
+
+    at: datetime
+    activity: str
+    minutes: int
+
+
+def keep_standing(
+    plan: Plan,
+    new: DayPlan,
+    standing: Sequence[Standing],
+    log: Iterable[LogEntry],
+    *,
+    start_from: datetime,
+) -> tuple[Prompt, ...]:
+    """Return the prompts of `new`, at the times of the standing ones where these still hold.
+
+    A family that tells of something every few minutes must not push its next reminder ahead of itself for ever. The
+    standing times hold when they ask the same minutes in as many prompts of each activity, and each still has room
+    by the hard rules. Sides and reasons are those of `new`, in order.
+    """
+    times = sorted(standing, key=lambda prompt: prompt.at)
+    asked = Counter((prompt.activity, prompt.minutes) for prompt in times)
+    if asked != Counter((prompt.activity, prompt.minutes) for prompt in new.prompts) or not times:
+        return new.prompts
+    shape = shape_of(plan, new.date)
+    begins = day_begins(new.date, shape.zone)
+    lower = max(0, ceil((start_from - begins) / timedelta(minutes=1)))
+    needs = {need.activity.activity: need for need in needs_of(plan, shape, History.of(plan, log), lower)}
+    for prompt in times:
+        start = (prompt.at - begins) / timedelta(minutes=1)
+        need = needs.get(prompt.activity)
+        if need is None or not any(
+            first <= start <= last and start + prompt.minutes <= end for first, last, end in need.openings
+        ):
+            return new.prompts
+    fresh: dict[tuple[str, int], list[Prompt]] = defaultdict(list)
+    for each in new.prompts:
+        fresh[each.activity, each.minutes].append(each)
+    return tuple(
+        replace(fresh[old.activity, old.minutes].pop(0), at=old.at.astimezone(shape.zone)) for old in times
+    )
 
 
 def earliest_prompt(

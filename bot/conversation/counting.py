@@ -14,7 +14,7 @@ from bot.replies.reading import Entry
 from bot.say import Button, Buttons, row
 
 LIKE_WITHIN = timedelta(minutes=45)  # two carers who log the same within this may mean one session
-ASK_AGAIN_WITHIN = timedelta(hours=6)  # an entry that waits for an answer is offered this long
+LONGEST_SESSION = 240  # minutes; a longer one is asked about before it counts
 
 
 def minutes_shown(minutes: float) -> str:
@@ -56,14 +56,14 @@ async def log_entry(
 
 
 def _when(talk: Talk, entry: Entry, local_day: date, reminder: Reminder | None) -> datetime:
-    """Return the instant at which an entry counts as done: as said, else now on that day."""
+    """Return the instant at which an entry began: as said, else so long ago as it took."""
     if entry.at is not None:
         return datetime.combine(local_day, time.fromisoformat(entry.at), talk.family.zone)
     if reminder is not None and local_day == reminder.local_date:
         return reminder.due_at
     if entry.day_offset:
         return datetime.combine(local_day, talk.family.local(talk.now).timetz())
-    return talk.now
+    return talk.now - timedelta(minutes=min(entry.minutes or 0, LONGEST_SESSION))
 
 
 async def described(talk: Talk, sessions: Sequence[Session]) -> str:

@@ -11,7 +11,7 @@ from bot.conversation.desk import Desk
 from bot.records import day, people
 from bot.records.day import Reminder
 from bot.records.people import Family
-from scheduling.again import earliest_prompt, latest_start
+from scheduling.again import earliest_prompt, keep_standing, latest_start
 from scheduling.localtime import instant_for
 from scheduling.plan import Plan
 from scheduling.planner import Prompt, plan_day
@@ -47,17 +47,20 @@ async def _prompts_of(desk: Desk, family: Family, plan: Plan, today: date) -> Se
         return ()
     entries = await day.log_of(desk.conn, family, until=today)
     entries += await day.pinned_on(desk.conn, family, today)
+    start_from = family.local(_next_minute(start))
     planned = plan_day(
         plan,
         today,
         entries,
-        start_from=family.local(_next_minute(start)),
+        start_from=start_from,
         asleep_until=family.local(family.asleep_until)
         if family.asleep_until is not None and family.asleep_until > desk.now
         else None,
         budget=family.budget,
     )
-    return planned.prompts
+    standing = await day.standing_on(desk.conn, family, today)
+    earliest = max(start_from, family.asleep_until) if family.asleep_until is not None else start_from
+    return keep_standing(plan, planned, standing, entries, start_from=earliest)
 
 
 def _next_minute(instant: datetime) -> datetime:

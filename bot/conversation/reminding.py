@@ -93,9 +93,10 @@ async def close(desk: Desk, reminder: Reminder) -> None:
 
 
 async def without_buttons(desk: Desk, reminder: Reminder, *, but_chat: int | None = None) -> None:
+    await outbox.drop_about(desk.conn, reminder.about)  # what has not even gone out
     for outbox_id, chat_id in await outbox.said_about(desk.conn, reminder.about):
         if chat_id != but_chat:
-            await desk.say(Say(chat_id=chat_id, edits=outbox_id))
+            await desk.say(Say(chat_id=chat_id, edits=outbox_id, kind="tidy"))
 
 
 async def answered(talk: Talk, reminder: Reminder, *, by_button: bool) -> None:

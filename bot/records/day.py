@@ -12,6 +12,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records.people import Family
 from bot.records.tables import families, plans, reminders, sessions
+from scheduling.again import Standing
 from scheduling.plan import Plan, plan_from
 from scheduling.planner import LogEntry
 
@@ -244,6 +245,21 @@ async def pinned_on(conn: AsyncConnection, family: Family, day: date) -> list[Lo
         )
         for row in rows
     ]
+
+
+async def standing_on(conn: AsyncConnection, family: Family, day: date) -> list[Standing]:
+    """Return the planned prompts of a day that nobody asked for: those that planning anew may keep or move."""
+    rows = await conn.execute(
+        select(reminders.c.due_at, reminders.c.activity, reminders.c.minutes)
+        .where(
+            reminders.c.family_id == family.id,
+            reminders.c.local_date == day,
+            reminders.c.state == "planned",
+            reminders.c.pinned.is_(False),
+        )
+        .order_by(reminders.c.due_at)
+    )
+    return [Standing(family.local(row.due_at), row.activity, int(row.minutes)) for row in rows]
 
 
 async def drop_planned(conn: AsyncConnection, family_id: str, *, before: datetime | None = None) -> None:

@@ -7,7 +7,9 @@ import json
 import os
 import signal
 import sys
+import time
 from collections.abc import Mapping
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any, Self
 
@@ -15,13 +17,22 @@ REPOSITORY = Path(__file__).parents[2]
 
 
 class ServedBot:
-    """`underwing serve` in a process. `kill()` is SIGKILL, `stop()` SIGTERM."""
+    """`underwing serve` in a process. `kill()` is SIGKILL, `stop()` SIGTERM.
+
+    clock: (start, speed) of a rehearsal clock; a restarted process goes on where the clock would stand by then.
+    """
 
     def __init__(
-        self, data: Path, server_base_url: str, *options: str, settings: Mapping[str, str] | None = None
+        self,
+        data: Path,
+        server_base_url: str,
+        *,
+        clock: tuple[datetime, float] | None = None,
+        settings: Mapping[str, str] | None = None,
     ) -> None:
         self.data = data
-        self._options = options
+        self._clock = clock
+        self._began: float | None = None
         self._log = data / "log"
         self.environment = {
             **{name: value for name, value in os.environ.items() if not name.startswith("UNDERWING_")},
@@ -32,10 +43,18 @@ class ServedBot:
         }
         self._process: asyncio.subprocess.Process | None = None
 
+    def _options(self) -> list[str]:
+        if self._clock is None:
+            return []
+        start, speed = self._clock
+        self._began = self._began or time.monotonic()
+        now = start + timedelta(seconds=(time.monotonic() - self._began) * speed)
+        return ["--clock-start", now.isoformat(), "--clock-speed", str(speed)]
+
     async def start(self) -> Self:
         with self._log.open("ab") as log:
             self._process = await asyncio.create_subprocess_exec(
-                sys.executable, "-m", "bot", "serve", *self._options,
+                sys.executable, "-m", "bot", "serve", *self._options(),
                 env=self.environment, cwd=REPOSITORY, stderr=log,
             )  # fmt: skip
         return self
