@@ -1,8 +1,9 @@
 """Spreading sessions over the waking day.
 
 How even a day is, is one number: the sum of the squared minutes between neighbouring prompts, the stretches before the
-first and after the last counted twice (so that n prompts alone in a free day stand in the middle of n equal parts), and
-a share of the same number for each activity by itself, so that one activity does not bunch either. Less is better.
+first and after the last counted twice (so that n prompts alone in a free day stand in the middle of n equal parts).
+Less is better. A small part of the same number for each activity by itself decides between days that are about as even,
+so that one activity does not bunch either.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from math import ceil, floor
 
 from scheduling.needs import Need
 
-OWN_SHARE = 0.3
+OWN_SHARE = 0.02
 FIXED = -1
 _PASSES = 4
 _SLIDES = 12
