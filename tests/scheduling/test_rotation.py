@@ -173,3 +173,12 @@ def test_the_rule_of_sides_gives_the_shares_of_left_and_right() -> None:
     assert share_of_left("affected", "right") == (0, 1)
     assert share_of_left("unaffected", "right") == (1, 0)
     assert share_of_left("alternate", "both") == (1, 1)
+
+
+def test_a_side_is_called_behind_only_while_it_has_had_less_than_its_share() -> None:
+    plan = plan_with({"affected": 9, "unaffected": 1}, most_prompts=4)
+    turns = [(prompt.side, prompt.because.turn) for prompt in plan_day(plan, FIRST).prompts]
+
+    assert turns[0] == ("right", "next")
+    assert turns[1] == ("right", "next")
+    assert ("right", "behind") not in turns[:4]
