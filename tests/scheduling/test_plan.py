@@ -20,8 +20,8 @@ FULL = document(
         moments=["nappy", "play"],
         side={"affected": 2, "unaffected": 1},
         weight=2.5,
-        **{"from": "2026-02-01", "until": "2026-06-30"},
-    ),
+    )
+    | {"from": "2026-02-01", "until": "2026-06-30"},
     feeds=["07:00", "10:00"],
     moments={"nappy": ["08:00"], "play": []},
     quiet=["19:30", "06:30"],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 from random import Random
 from typing import Any
@@ -32,7 +33,7 @@ def share_of_right(plan: Plan) -> float:
     return shares[1] / sum(shares)
 
 
-def furthest(sides: list[str], share: float) -> float:
+def furthest(sides: Sequence[str], share: float) -> float:
     """Return how far the count of right ever strays from its share of n."""
     count, most = 0, 0.0
     for n, side in enumerate(sides, 1):
