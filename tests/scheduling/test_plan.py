@@ -234,3 +234,15 @@ def test_the_schema_names_every_field_and_refuses_others() -> None:
     assert set(schema["properties"]) == set(FULL)
     assert set(schema["$defs"]["ActivityDocument"]["properties"]) == {*FULL["activities"][0]}
     assert schema["additionalProperties"] is False
+
+
+def test_the_schema_gives_the_bounds_and_a_description_of_each_field() -> None:
+    schema = plan_schema()
+    activity_fields = schema["$defs"]["ActivityDocument"]["properties"]
+
+    assert (
+        schema["properties"]["most_prompts"]["minimum"],
+        schema["properties"]["most_prompts"]["maximum"],
+    ) == (0, 24)
+    assert activity_fields["session"]["items"]["minimum"] == 1
+    assert all(field["description"] for field in (*schema["properties"].values(), *activity_fields.values()))
