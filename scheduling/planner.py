@@ -25,7 +25,7 @@ from scheduling.plan import MomentName, Plan, Side
 from scheduling.reasons import Because, Turn, Why
 from scheduling.rotation import is_behind, next_side, share_of_left
 from scheduling.search import search
-from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, slide
+from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, reorder, slide
 from scheduling.turns import in_turn
 from scheduling.worth import best_counts, even_lengths, longest, most_alone, trimmed
 
@@ -204,7 +204,7 @@ def _sessions(needs: Sequence[Need], prompts: int, frame: Frame) -> list[Placed]
     if board is None:
         found = search(needs, prompts, frame.gap, bound)
         board = sorted([*((at, 0, FIXED) for at in frame.sent), *trimmed(needs, found.sessions)])
-    board = slide(needs, even_out(needs, board, frame), frame)
+    board = reorder(needs, slide(needs, even_out(needs, board, frame), frame), frame)
     board = slide(needs, in_turn(needs, board, frame), frame)
     return [placed for placed in board if placed[2] != FIXED]
 
