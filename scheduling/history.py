@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from functools import cache
 from zoneinfo import ZoneInfo
 
@@ -13,6 +13,9 @@ from scheduling.plan import Plan, Side
 HALF_LIFE = 28
 """In how many days a logged minute comes to count half in the rotation between activities, so that one that is new in
 the plan does not take every turn until it has caught up with months."""
+
+
+_EPOCH = date(1970, 1, 1)
 
 
 @cache
@@ -73,35 +76,52 @@ class History:
     prompts: dict[date, int] = field(default_factory=dict)
     starts: dict[str, list[Start]] = field(default_factory=dict)
     sides: dict[str, SideCount] = field(default_factory=dict)
-    entries: dict[date, list[LogEntry]] = field(default_factory=dict)
+    entries: dict[date, list[tuple[LogEntry, float]]] = field(default_factory=dict)
 
     @classmethod
     def of(cls, plan: Plan, log: Iterable[LogEntry]) -> History:
         history = cls(ZoneInfo(plan.time_zone))
         for activity in plan.activities:
-            history.minutes[activity.activity] = {}
-            history.starts[activity.activity] = []
-            history.sides[activity.activity] = SideCount()
+            history._know(activity.activity)
         for entry in log:
             history.add(entry)
         return history
 
+    def without(self, day: date) -> History:
+        """Return the history of all days but this one."""
+        rest = History(self.zone)
+        for activity in self.minutes:
+            rest._know(activity)
+        for on, entries in self.entries.items():
+            if on != day:
+                for entry, when in entries:
+                    rest._count(entry, on, when)
+        return rest
+
     def add(self, entry: LogEntry) -> None:
         """Count one entry more."""
-        minutes = self.minutes.get(entry.activity)
-        if minutes is None:
+        if entry.activity not in self.minutes:
             return
         if isinstance(entry.at, datetime):
-            day = entry.at.astimezone(self.zone).date()
-            when = entry.at.timestamp() / 60
-            self.starts[entry.activity].append(Start(when, entry.minutes, entry.prompted))
+            local = entry.at if entry.at.tzinfo is self.zone else entry.at.astimezone(self.zone)
+            self._count(entry, local.date(), entry.at.timestamp() / 60)
         else:
-            day = entry.at
-            when = (day - date(1970, 1, 1)) / timedelta(minutes=1)
-        self.entries.setdefault(day, []).append(entry)
+            self._count(entry, entry.at, (entry.at - _EPOCH).days * 1440)
+
+    def _know(self, activity: str) -> None:
+        self.minutes[activity] = {}
+        self.starts[activity] = []
+        self.sides[activity] = SideCount()
+
+    def _count(self, entry: LogEntry, day: date, when: float) -> None:
+        """when: minutes since the epoch; of the day's beginning where the hour is not known."""
+        self.entries.setdefault(day, []).append((entry, when))
+        if isinstance(entry.at, datetime):
+            self.starts[entry.activity].append(Start(when, entry.minutes, entry.prompted))
         if entry.prompted:
             self.prompts[day] = self.prompts.get(day, 0) + 1
         if entry.minutes > 0:
+            minutes = self.minutes[entry.activity]
             minutes[day] = minutes.get(day, 0) + entry.minutes
             if entry.side is not None:
                 self.sides[entry.activity].add(entry.side, when)
@@ -111,7 +131,3 @@ class History:
         return sum(
             amount * _weight((day - on).days) for on, amount in self.minutes[activity].items() if on < day
         )
-
-    def before(self, plan: Plan, day: date) -> History:
-        """Return the history as it stood when `day` began, nothing of that day or of later ones in it."""
-        return History.of(plan, (entry for on, some in self.entries.items() if on < day for entry in some))

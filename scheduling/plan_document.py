@@ -23,7 +23,7 @@ from pydantic import (
 )
 
 from scheduling import plan as values
-from scheduling.plan_problems import problem_of, relations
+from scheduling.plan_problems import ALLOWED, problem_of, relations
 
 CLOCK = r"^([01][0-9]|2[0-3]):[0-5][0-9]$"
 CLOCK_OR_MIDNIGHT = r"^(([01][0-9]|2[0-3]):[0-5][0-9]|24:00)$"
@@ -67,9 +67,9 @@ Clock = Annotated[str, Field(pattern=CLOCK)]
 SpanEnd = Annotated[str, Field(pattern=CLOCK_OR_MIDNIGHT)]
 Name = Annotated[str, Field(min_length=1, max_length=100), AfterValidator(_not_blank)]
 Number = Annotated[float, Field(allow_inf_nan=False)]
-Minutes = Annotated[int, BeforeValidator(_whole), Field(ge=0, le=1440)]
-GapMinutes = Annotated[int, BeforeValidator(_whole), Field(ge=0, le=10080)]
-SessionMinutes = Annotated[int, BeforeValidator(_whole), Field(ge=1, le=1440)]
+Minutes = Annotated[int, Field(ge=0, le=1440), BeforeValidator(_whole)]
+GapMinutes = Annotated[int, Field(ge=0, le=10080), BeforeValidator(_whole)]
+SessionMinutes = Annotated[int, Field(ge=1, le=1440), BeforeValidator(_whole)]
 Pair = Field(min_length=2, max_length=2)
 
 
@@ -80,7 +80,7 @@ class _Model(BaseModel):
 class BabyDocument(_Model):
     nickname: Name
     born: Day
-    gestation_weeks: Annotated[int, BeforeValidator(_whole), Field(ge=20, le=45)]
+    gestation_weeks: Annotated[int, Field(ge=20, le=45), BeforeValidator(_whole)]
     affected_side: Literal["left", "right", "both"]
 
 
@@ -146,7 +146,7 @@ class PlanDocument(_Model):
     feeds: list[Clock] = []
     moments: MomentsDocument = MomentsDocument()
     quiet: Annotated[list[Clock], Pair] | None = None
-    most_prompts: Annotated[int, BeforeValidator(_whole), Field(ge=0, le=24)] = 6
+    most_prompts: Annotated[int, Field(ge=0, le=24), BeforeValidator(_whole)] = 6
     shortest_gap: Minutes = 30
     activities: list[ActivityDocument]
 
@@ -259,7 +259,14 @@ def _activity_document(activity: values.Activity) -> dict[str, Any]:
 
 def plan_schema() -> dict[str, Any]:
     """Return the JSON Schema of a plan document. What it cannot say (fields against each other) is told by `plan_from`."""
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        **PlanDocument.model_json_schema(by_alias=True),
+    schema = PlanDocument.model_json_schema(by_alias=True)
+    places = {
+        "": schema,
+        "baby.": schema["$defs"]["BabyDocument"],
+        "activities[].": schema["$defs"]["ActivityDocument"],
+        "activities[].target.": schema["$defs"]["MinutesDocument"],
     }
+    for prefix, place in places.items():
+        for name, field in place["properties"].items():
+            field["description"] = ALLOWED[prefix + name]
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}

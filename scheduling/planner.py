@@ -23,9 +23,9 @@ from scheduling.localtime import day_begins, local_at
 from scheduling.needs import Need, needs_of
 from scheduling.plan import MomentName, Plan, Side
 from scheduling.reasons import Because, Turn, Why
-from scheduling.rotation import next_side, share_of_left
+from scheduling.rotation import is_behind, next_side, share_of_left
 from scheduling.search import search
-from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, slide
+from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, reorder, slide
 from scheduling.turns import in_turn
 from scheduling.worth import best_counts, even_lengths, longest, most_alone, trimmed
 
@@ -141,10 +141,10 @@ def _rest_of_the_same_day(
     plan: Plan, shape: DayShape, history: History, lower: int, budget: int | None
 ) -> DayPlan | None:
     """Return the later prompts of the day as planned when it began, if the log of the day holds just the earlier ones."""
-    today = history.entries.get(shape.day, [])
+    today = [entry for entry, _ in history.entries.get(shape.day, [])]
     if any(not entry.prompted or not isinstance(entry.at, datetime) for entry in today):
         return None
-    morning = _planned(plan, shape, history.before(plan, shape.day), 0, budget)
+    morning = _planned(plan, shape, history.without(shape.day), 0, budget)
     now = day_begins(shape.day, shape.zone) + timedelta(minutes=lower)
     sent = [prompt for prompt in morning.prompts if prompt.at < now]
     if len(sent) != len(today):
@@ -204,7 +204,7 @@ def _sessions(needs: Sequence[Need], prompts: int, frame: Frame) -> list[Placed]
     if board is None:
         found = search(needs, prompts, frame.gap, bound)
         board = sorted([*((at, 0, FIXED) for at in frame.sent), *trimmed(needs, found.sessions)])
-    board = slide(needs, even_out(needs, board, frame), frame)
+    board = reorder(needs, slide(needs, even_out(needs, board, frame), frame), frame)
     board = slide(needs, in_turn(needs, board, frame), frame)
     return [placed for placed in board if placed[2] != FIXED]
 
@@ -225,8 +225,7 @@ def _prompts(
         turn: Turn | None = None
         if shares:
             side = next_side(shares, count, affected)
-            level = count.left * shares[1] == count.right * shares[0]
-            turn = "fixed" if 0 in shares else "next" if level else "behind"
+            turn = "fixed" if 0 in shares else "behind" if is_behind(side, shares, count) else "next"
         moment = need.moments.get(int(start))
         because = Because(so_far[name], need.target, side, turn, count.left, count.right, moment)
         at = local_at(shape.day, int(start), shape.zone)

@@ -15,7 +15,7 @@ class Because:
     """so_far: minutes logged today and planned before this prompt. target: the day's.
 
     side: the side that is due. turn: "fixed" where the plan names one side, "behind" where this side has had fewer
-    sessions than its share, "next" where both stand level. left, right: sessions counted before this prompt.
+    sessions than its share, "next" where it has not and is the next all the same. left, right: sessions counted before this prompt.
     """
 
     so_far: float

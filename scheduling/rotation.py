@@ -45,3 +45,10 @@ def next_side(shares: tuple[float, float], count: SideCount, affected: AffectedS
     if count.latest is not None:
         return "right" if count.latest == "left" else "left"
     return "right" if affected == "right" else "left"
+
+
+def is_behind(side: Side, shares: tuple[float, float], count: SideCount) -> bool:
+    """Say whether a side has had fewer sessions than its share of those counted."""
+    left_is_behind = count.left * shares[1] < count.right * shares[0]
+    right_is_behind = count.right * shares[0] < count.left * shares[1]
+    return left_is_behind if side == "left" else right_is_behind

@@ -5,13 +5,14 @@ each activity still misses; of two that agree in all but that time, the earlier 
 early as what stands before it allows: moving a session to an earlier start in the same opening breaks no rule, so some
 best day has this form. Partial days that cannot beat the best one found are dropped by an upper bound (the most
 prompts that the time left can hold, each giving the most it could). Where more than `width` partial days of one size
-are left, only the most promising are carried on: below that the search is exact, above it its work is bounded.
+are left, or the work for that width is used up, only the most promising are carried on: below that the search is exact,
+above it its work is bounded.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from scheduling.needs import Need
@@ -22,6 +23,8 @@ Session = tuple[int, int, int]
 
 WIDTHS = (12, 150)
 FINE_WORK = 12_000
+WORK_PER_WIDTH = 160
+_CARRIED_ON = 3
 _CLOSE = 1e-12
 
 
@@ -29,7 +32,6 @@ _CLOSE = 1e-12
 class Partial:
     """A day planned up to `ready`, when the next session may start."""
 
-    score: float
     won: float
     ready: int
     rests: tuple[float, ...]
@@ -61,7 +63,6 @@ class _Rules:
         self.needs = needs
         self.prompts = prompts
         self.gap = gap
-        self.steps = [max(gap, need.least) for need in needs]
         self.latest = _latest_starts(
             [opening for need in needs for opening in need.openings],
             max(gap, min((n.least for n in needs), default=1)),
@@ -76,35 +77,38 @@ class _Rules:
         self.stretches = _joined(needs)
 
     def widened(self, width: int, best: Found) -> Found:
-        """Search with at most `width` partial days of each size."""
-        start = Partial(
-            0, 0, -(10**6), tuple(n.missing for n in self.needs), (0,) * len(self.needs), None, None
-        )
-        layer, cut = [start], False
-        winner, won = None, best.worth
+        """Search with at most `width` partial days of each size, and no more work than is left for this width."""
+        rests = tuple(need.missing for need in self.needs)
+        layer = [Partial(0, -(10**6), rests, (0,) * len(rests), None, None)]
+        cut, winner, won = False, None, best.worth
+        allowed = self.work + width * WORK_PER_WIDTH
         for used in range(1, self.prompts + 1):
+            share = self.work + (allowed - self.work) // (self.prompts - used + 1)
             states: dict[object, Partial] = {}
-            for partial in layer:
-                for child in self.children(partial, used, won):
+            for place, partial in enumerate(layer):
+                if self.work > share and place >= _CARRIED_ON:
+                    cut = True
+                    break
+                for child in self.children(partial):
                     key = (child.rests, child.own_ready)
                     other = states.get(key)
                     if other is None or (child.ready, -child.won) < (other.ready, -other.won):
                         states[key] = child
                     if child.won > won * (1 + _CLOSE):
                         winner, won = child, child.won
-            layer = sorted(
-                (each for each in states.values() if each.score > won * (1 + _CLOSE)),
-                key=lambda each: (-each.score, each.ready),
-            )
-            if len(layer) > width:
-                layer, cut = layer[:width], True
+            left = self.prompts - used
+            scored = [(each.won + self.bound(each, left), each) for each in states.values()]
+            scored = [each for each in scored if each[0] > won * (1 + _CLOSE)]
+            scored.sort(key=lambda each: (-each[0], each[1].ready))
+            cut = cut or len(scored) > width
+            layer = [partial for _, partial in scored[:width]]
             if not layer:
                 break
         sessions = best.sessions if winner is None else _sessions_of(winner)
         return Found(sessions, won, not cut and self.work < FINE_WORK)
 
-    def children(self, partial: Partial, used: int, won: float) -> list[Partial]:
-        found = []
+    def children(self, partial: Partial) -> Iterator[Partial]:
+        """Yield every day that has one session more."""
         for index, need in enumerate(self.needs):
             rest = partial.rests[index]
             if rest <= 0:
@@ -115,10 +119,7 @@ class _Rules:
                     continue
                 start = max(first, ready)
                 for minutes in self.lengths(need, rest, start, end):
-                    child = self.child(partial, index, start, minutes, used)
-                    if child.score > won * (1 + _CLOSE):
-                        found.append(child)
-        return found
+                    yield self.child(partial, index, start, minutes)
 
     def lengths(self, need: Need, rest: float, start: int, end: int) -> list[int]:
         """Return the lengths worth trying, longest first.
@@ -137,7 +138,7 @@ class _Rules:
         high = bisect_left(self.breaks, start + most)
         return [most, *(at - start for at in reversed(self.breaks[low:high])), least]
 
-    def child(self, partial: Partial, index: int, start: int, minutes: int, used: int) -> Partial:
+    def child(self, partial: Partial, index: int, start: int, minutes: int) -> Partial:
         self.work += 1
         need = self.needs[index]
         rest = partial.rests[index]
@@ -149,18 +150,11 @@ class _Rules:
         if any(own_ready):
             own_ready = tuple(at if at > ready else 0 for at in own_ready)
         won = partial.won + gain(need, rest, minutes)
-        return Partial(
-            won + self.bound(ready, rests, own_ready, self.prompts - used),
-            won,
-            ready,
-            rests,
-            own_ready,
-            (start, minutes, index),
-            partial,
-        )
+        return Partial(won, ready, rests, own_ready, (start, minutes, index), partial)
 
-    def bound(self, ready: int, rests: tuple[float, ...], own_ready: tuple[int, ...], prompts: int) -> float:
-        """Return the most that the rest of the day could still win."""
+    def bound(self, partial: Partial, prompts: int) -> float:
+        """Return the most that the rest of the day could still win with so many prompts."""
+        ready, rests, own_ready = partial.ready, partial.rests, partial.own_ready
         prompts = min(prompts, _count_from(self.latest, ready))
         if prompts <= 0:
             return 0.0

@@ -1,20 +1,21 @@
 """Spreading sessions over the waking day.
 
 How even a day is, is one number: the sum of the squared minutes between neighbouring prompts, the stretches before the
-first and after the last counted twice (so that n prompts alone in a free day stand in the middle of n equal parts), and
-a share of the same number for each activity by itself, so that one activity does not bunch either. Less is better.
+first and after the last counted twice (so that n prompts alone in a free day stand in the middle of n equal parts).
+Less is better. A small part of the same number for each activity by itself decides between days that are about as even,
+so that one activity does not bunch either.
 """
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil, floor
 
 from scheduling.needs import Need
 
-OWN_SHARE = 0.3
+OWN_SHARE = 0.02
 FIXED = -1
 _PASSES = 4
 _SLIDES = 12
@@ -84,11 +85,57 @@ def slide(needs: Sequence[Need], board: list[Placed], frame: Frame) -> list[Plac
     return moved if unevenness(moved, frame) < unevenness(board, frame) - 1e-6 else board
 
 
+def reorder(needs: Sequence[Need], board: list[Placed], frame: Frame) -> list[Placed]:
+    """Let neighbours pass each other where the day gets evener by it. Keeps every rule and every length."""
+    for place in range(len(board) - 1):
+        tried = _passed(needs, board, place, frame)
+        if tried is not None:
+            tried = slide(needs, tried, frame)
+            if unevenness(tried, frame) < unevenness(board, frame) - 1e-6:
+                board = tried
+    return board
+
+
+def _passed(needs: Sequence[Need], board: list[Placed], place: int, frame: Frame) -> list[Placed] | None:
+    """Return the board with the session at `place` and the next in the other order, or None where rules forbid it."""
+    (start, minutes, index), (later, later_minutes, later_index) = board[place], board[place + 1]
+    if FIXED in (index, later_index) or index == later_index:
+        return None
+    before = board[place - 1] if place else None
+    after = board[place + 2] if place + 2 < len(board) else None
+    low = before[0] + max(frame.gap, before[1]) if before else -1e9
+    high = after[0] - max(frame.gap, minutes) if after else 1e9
+    first = _nearest(
+        needs[later_index], later_minutes, ceil(low), floor(high - max(frame.gap, later_minutes)), start
+    )
+    if first is None:
+        return None
+    second = _nearest(needs[index], minutes, first + max(frame.gap, later_minutes), floor(high), later)
+    if second is None:
+        return None
+    passed = [
+        *board[:place],
+        (first, later_minutes, later_index),
+        (second, minutes, index),
+        *board[place + 2 :],
+    ]
+    return passed if keeps_own_gaps(needs, passed, (index, later_index)) else None
+
+
+def keeps_own_gaps(needs: Sequence[Need], board: Sequence[Placed], indexes: Sequence[int]) -> bool:
+    """Say whether the sessions of these needs keep the own gap of each."""
+    for index in indexes:
+        starts = [at for at, _, other in board if other == index]
+        if any(after - before < needs[index].own_gap for before, after in pairwise(starts)):
+            return False
+    return True
+
+
 def unevenness(board: Sequence[Placed], frame: Frame) -> float:
     """Return how uneven the day is, activities not told apart."""
     if not board:
         return 0.0
-    inner = sum((after[0] - before[0]) ** 2 for before, after in itertools.pairwise(board))
+    inner = sum((after[0] - before[0]) ** 2 for before, after in pairwise(board))
     return inner + 2 * (board[0][0] - frame.begin) ** 2 + 2 * (frame.end - board[-1][0]) ** 2
 
 
@@ -184,18 +231,27 @@ def _middle(before: Placed | None, after: Placed | None, frame: Frame) -> float:
 
 
 def _nearest(need: Need, minutes: int, low: int, high: int, ideal: float) -> int | None:
+    """Return the open start from low to high that is nearest to `ideal`."""
     best: int | None = None
     distance = 1e9
+    wanted = round(ideal)
     for first, last, end in need.openings:
         if first > high:
             break
-        top = min(last, end - minutes, high)
-        bottom = max(first, low)
+        if last < low:
+            continue
+        bottom = max(low, first)
+        top = end - minutes
+        top = min(top, last)
+        top = min(top, high)
         if bottom > top:
             continue
-        start = min(max(round(ideal), bottom), top)
-        if abs(start - ideal) < distance:
-            best, distance = start, abs(start - ideal)
+        start = bottom if wanted < bottom else min(wanted, top)
+        away = abs(start - ideal)
+        if away < distance:
+            best, distance = start, away
+        elif first > ideal:
+            break
     return best
 
 
@@ -232,5 +288,5 @@ def own_unevenness(board: Sequence[Placed], indexes: Sequence[int], frame: Frame
         starts = [at for at, _, other in board if other == index]
         if len(starts) > 1:
             total += 2 * (starts[0] - frame.begin) ** 2 + 2 * (frame.end - starts[-1]) ** 2
-            total += sum((after - before) ** 2 for before, after in itertools.pairwise(starts))
+            total += sum((after - before) ** 2 for before, after in pairwise(starts))
     return total

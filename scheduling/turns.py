@@ -5,11 +5,11 @@ Two sessions only change places: the minutes of the day, its starts and its spre
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
+from itertools import pairwise
 
 from scheduling.needs import Need
-from scheduling.spread import FIXED, Frame, Placed, own_unevenness
+from scheduling.spread import FIXED, Frame, Placed, keeps_own_gaps, own_unevenness
 
 
 def in_turn(needs: Sequence[Need], board: list[Placed], frame: Frame) -> list[Placed]:
@@ -52,14 +52,12 @@ def _swapped(
         return None
     changed = list(board)
     changed[one], changed[other] = (start, later_minutes, later_index), (later, minutes, index)
-    for before, after in itertools.pairwise(changed):
+    for before, after in pairwise(changed):
         if after[0] - before[0] < max(frame.gap, before[1]) and FIXED not in (before[2], after[2]):
             return None
     moved = (index, later_index)
-    for each in moved:
-        starts = [at for at, _, at_index in changed if at_index == each]
-        if any(after - before < needs[each].own_gap for before, after in itertools.pairwise(starts)):
-            return None
+    if not keeps_own_gaps(needs, changed, moved):
+        return None
     if own_unevenness(changed, moved, frame) > own_unevenness(board, moved, frame) + 1e-6:
         return None
     return changed

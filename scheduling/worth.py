@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import ceil
 
 from scheduling.day import Opening
@@ -38,13 +39,18 @@ def longest(need: Need) -> int:
 
 
 def best_counts(needs: Sequence[Need], prompts: int, gap: int) -> tuple[list[int], float]:
-    """Return how many prompts of each need lessen the shortfall most, and their worth, were each alone in its openings.
+    """Return how many prompts of each need lessen the shortfall most, and their worth, were only these rules in force:
+    the number of prompts, the lengths, the starts that each activity has for itself, that activities of the same
+    care moments have between them, and that all have.
 
-    The worth is an upper bound of what any day can reach: it keeps the number of prompts, the lengths and each
-    activity's own room, and lets different activities stand on top of each other.
+    The worth is an upper bound of what any day can reach. The three caps lie one within the other, so that taking the
+    best prompt that they still allow, again and again, reaches it (the greedy rule of a laminar matroid).
     """
     counts = [0] * len(needs)
     total = 0.0
+    groups, room = _shared_moments(needs, prompts, gap)
+    everything = sorted(opening for need in needs for opening in need.openings)
+    prompts = most_alone(everything, max(gap, min((need.least for need in needs), default=1)), prompts)
     limits = [most_alone(n.openings, max(gap, n.own_gap, n.least), prompts) for n in needs]
     lengths = [longest(n) for n in needs]
     rests = [n.missing for n in needs]
@@ -61,7 +67,35 @@ def best_counts(needs: Sequence[Need], prompts: int, gap: int) -> tuple[list[int
         rests[best] -= lengths[best]
         more = counts[best] < limits[best] and rests[best] > 0
         gains[best] = gain(needs[best], rests[best], lengths[best]) if more else 0.0
+        group = groups[best]
+        if group >= 0:
+            room[group] -= 1
+            if not room[group]:
+                gains = [0.0 if of == group else value for of, value in zip(groups, gains, strict=True)]
     return counts, total
+
+
+def _shared_moments(needs: Sequence[Need], prompts: int, gap: int) -> tuple[list[int], list[int]]:
+    """Return the group of each need (-1 where it is not bound to moments) and how many prompts each group has room for.
+
+    Needs are of one group where starts of theirs lie nearer than the gap, so that one may keep another out.
+    """
+    groups = [index if need.moments else -1 for index, need in enumerate(needs)]
+    if not any(need.moments for need in needs):
+        return groups, []
+    starts = sorted(
+        (first, index) for index, need in enumerate(needs) if need.moments for first, _, _ in need.openings
+    )
+    for (at, one), (later, other) in pairwise(starts):
+        if later - at < max(gap, 1) and groups[one] != groups[other]:
+            joined = groups[other]
+            groups = [groups[one] if group == joined else group for group in groups]
+    room = [0] * len(needs)
+    for group in {each for each in groups if each >= 0}:
+        members = [need for need, of in zip(needs, groups, strict=True) if of == group]
+        openings = sorted(opening for need in members for opening in need.openings)
+        room[group] = most_alone(openings, max(gap, min(need.least for need in members)), prompts)
+    return groups, room
 
 
 def even_lengths(need: Need, count: int, minutes: int) -> list[int]:

@@ -15,9 +15,12 @@ def clock(minute: int) -> str:
 
 
 def random_case(random: Random, size: str = "small") -> dict[str, Any]:
-    """Return one case ("plan", "date"). size: small, middle, large, or tight (long sessions in a short day)."""
+    """Return one case ("plan", "date"). size: small, middle, large, tight (long sessions in a short day)
+    or night (awake about midnight, some on a day that a clock change makes shorter or longer)."""
     if size == "tight":
         return _tight_case(random)
+    if size == "night":
+        return _night_case(random)
     most = {"small": 3, "middle": 6, "large": 12}[size]
     spans, at = [], random.randrange(300, 500)
     for _ in range(random.randint(1, {"small": 3, "middle": 5, "large": 7}[size])):
@@ -92,6 +95,38 @@ def _tight_case(random: Random) -> dict[str, Any]:
     for activity in plan["activities"]:
         least = random.randrange(1, 15)
         activity["session"] = [least, least + random.randrange(5, 40)]
+    return case
+
+
+CLOCK_CHANGES = {
+    "Europe/Dublin": ("2026-03-29", "2026-10-25"),
+    "America/Halifax": ("2026-03-08", "2026-11-01"),
+    "Australia/Lord_Howe": ("2026-04-05", "2026-10-04"),
+    "America/Santiago": ("2026-04-04", "2026-09-06"),
+    "Asia/Beirut": ("2026-03-29", "2026-10-24"),
+}
+"""Dates of 2026 whose clocks change: by half an hour in Lord Howe, at midnight in Santiago and Beirut."""
+
+
+def _night_case(random: Random) -> dict[str, Any]:
+    case = random_case(random, "small")
+    morning = sorted(random.sample(range(0, 360, 15), 4))
+    evening = random.choice([[["22:00", "24:00"]], [["23:10", "23:50"]], []])
+    plan = case["plan"]
+    plan.pop("quiet", None)
+    if random.random() < 0.3:
+        plan["quiet"] = [clock(random.randrange(1320, 1440, 5)), clock(random.randrange(0, 180, 5))]
+    plan |= {
+        "time_zone": random.choice(list(CLOCK_CHANGES)),
+        "awake": [[clock(a), clock(b)] for a, b in (morning[:2], morning[2:])] + evening,
+        "feeds": [
+            clock(random.choice([random.randrange(0, 240, 5), random.randrange(1380, 1440, 5)]))
+            for _ in range(3)
+        ],
+        "moments": {"nappy": [clock(random.randrange(0, 300, 5)) for _ in range(3)]},
+    }
+    if random.random() < 0.7:
+        case["date"] = random.choice(CLOCK_CHANGES[plan["time_zone"]])
     return case
 
 

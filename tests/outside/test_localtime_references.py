@@ -91,7 +91,7 @@ def test_every_local_time_around_every_clock_change_agrees_with_dateutil(first_l
 
 @pytest.mark.parametrize("first_letter", sorted({name[0] for name in ZONES}))
 def test_minutes_of_the_days_around_every_clock_change_are_elapsed_minutes(first_letter: str) -> None:
-    wrong = []
+    wrong: list[tuple[object, ...]] = []
     for name in (zone for zone in ZONES if zone[0] == first_letter):
         zone = ZoneInfo(name)
         for change in changes(name):

@@ -32,7 +32,7 @@ def planned_and_least(case: dict[str, Any], seconds: float = 5) -> tuple[float, 
     return shortfall(DayFacts(case), minutes), *least_shortfall(case, seconds)
 
 
-@pytest.mark.parametrize(("size", "days"), [("small", 130), ("middle", 50), ("tight", 40)])
+@pytest.mark.parametrize(("size", "days"), [("small", 130), ("middle", 50), ("tight", 40), ("night", 60)])
 def test_days_from_fixed_seeds_are_within_two_percent_of_the_optimum_and_none_is_ten_percent_off(
     size: str, days: int
 ) -> None:

@@ -20,7 +20,9 @@ def instant(day: date, clock: str, zone: str) -> datetime:
     local = datetime(on.year, on.month, on.day, hour, minute, tzinfo=tz.gettz(zone))
     if not tz.datetime_exists(local):
         earlier = local - timedelta(hours=3)
-        return (local.replace(tzinfo=None) - earlier.utcoffset()).replace(tzinfo=UTC)
+        offset = earlier.utcoffset()
+        assert offset is not None
+        return (local.replace(tzinfo=None) - offset).replace(tzinfo=UTC)
     return tz.enfold(local, fold=0).astimezone(UTC)
 
 
@@ -68,16 +70,13 @@ class DayFacts:
     def target(self, activity: dict[str, Any]) -> float:
         target = activity["target"]
         if "minutes" in target:
-            return target["minutes"]
+            return float(target["minutes"])
         awake = sum(max(0, end - start) for start, end in self.awake)
         return int(target["share_of_awake"] * awake + 0.5 + 1e-9)
 
     def logged(self, activity: dict[str, Any]) -> float:
-        return sum(
-            entry["minutes"]
-            for entry in self.log
-            if entry["activity"] == activity["activity"] and self.date_of(entry) == self.day
-        )
+        mine = [entry for entry in self.log if entry["activity"] == activity["activity"]]
+        return float(sum(entry["minutes"] for entry in mine if self.date_of(entry) == self.day))
 
     def longest(self, activity: dict[str, Any], start: int) -> int:
         """Return the longest session that the hard rules allow at `start`, other new prompts apart; 0 for none."""

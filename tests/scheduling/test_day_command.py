@@ -9,9 +9,11 @@ from typing import Any
 import pytest
 import typer
 import yaml
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from typer.testing import CliRunner, Result
 
-from bot.commands.day import day
+from bot.commands.day import answer_lines, day, wording_in
 from tests.scheduling.families import activity, case, document
 
 app = typer.Typer()
@@ -193,3 +195,41 @@ def test_a_misspelt_field_of_a_case_is_told_its_name() -> None:
     [found] = answers(case(PLAN, asleep_untill="15:00"))
 
     assert "asleep_until?" in found["error"]
+
+
+json_values = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats()
+    | st.text(max_size=6)
+    | st.sampled_from(["24:00", "1970-01-01"]),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=6), inner, max_size=3),
+    max_leaves=8,
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    field=st.sampled_from(["plan", "date", "days", "log", "from", "asleep_until", "other"]), value=json_values
+)
+def test_any_value_in_any_field_of_a_case_is_answered(field: str, value: Any) -> None:
+    line = json.dumps(case(PLAN) | {field: value}).encode()
+    [answer] = answer_lines([line], wording_in("en"))
+
+    assert list(json.loads(answer)) in (["days"], ["error"])
+
+
+@settings(max_examples=80, deadline=None)
+@given(line=st.binary(max_size=40))
+def test_any_bytes_are_answered_with_an_error(line: bytes) -> None:
+    [answer] = answer_lines([line], wording_in("en"))
+
+    assert list(json.loads(answer)) == ["error"]
+
+
+@pytest.mark.parametrize("date", ["1970-01-01", "2200-12-31"])
+def test_the_first_and_the_last_date_can_be_planned(date: str) -> None:
+    [found] = answers(case(PLAN, date, days=2))
+
+    assert len(found["days"]) == 2

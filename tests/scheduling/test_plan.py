@@ -20,8 +20,8 @@ FULL = document(
         moments=["nappy", "play"],
         side={"affected": 2, "unaffected": 1},
         weight=2.5,
-        **{"from": "2026-02-01", "until": "2026-06-30"},
-    ),
+    )
+    | {"from": "2026-02-01", "until": "2026-06-30"},
     feeds=["07:00", "10:00"],
     moments={"nappy": ["08:00"], "play": []},
     quiet=["19:30", "06:30"],
@@ -234,3 +234,15 @@ def test_the_schema_names_every_field_and_refuses_others() -> None:
     assert set(schema["properties"]) == set(FULL)
     assert set(schema["$defs"]["ActivityDocument"]["properties"]) == {*FULL["activities"][0]}
     assert schema["additionalProperties"] is False
+
+
+def test_the_schema_gives_the_bounds_and_a_description_of_each_field() -> None:
+    schema = plan_schema()
+    activity_fields = schema["$defs"]["ActivityDocument"]["properties"]
+
+    assert (
+        schema["properties"]["most_prompts"]["minimum"],
+        schema["properties"]["most_prompts"]["maximum"],
+    ) == (0, 24)
+    assert activity_fields["session"]["items"]["minimum"] == 1
+    assert all(field["description"] for field in (*schema["properties"].values(), *activity_fields.values()))

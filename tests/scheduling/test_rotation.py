@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 from random import Random
 from typing import Any
@@ -32,7 +33,7 @@ def share_of_right(plan: Plan) -> float:
     return shares[1] / sum(shares)
 
 
-def furthest(sides: list[str], share: float) -> float:
+def furthest(sides: Sequence[str], share: float) -> float:
     """Return how far the count of right ever strays from its share of n."""
     count, most = 0, 0.0
     for n, side in enumerate(sides, 1):
@@ -173,3 +174,12 @@ def test_the_rule_of_sides_gives_the_shares_of_left_and_right() -> None:
     assert share_of_left("affected", "right") == (0, 1)
     assert share_of_left("unaffected", "right") == (1, 0)
     assert share_of_left("alternate", "both") == (1, 1)
+
+
+def test_a_side_is_called_behind_only_while_it_has_had_less_than_its_share() -> None:
+    plan = plan_with({"affected": 9, "unaffected": 1}, most_prompts=4)
+    turns = [(prompt.side, prompt.because.turn) for prompt in plan_day(plan, FIRST).prompts]
+
+    assert turns[0] == ("right", "next")
+    assert turns[1] == ("right", "next")
+    assert ("right", "behind") not in turns[:4]
