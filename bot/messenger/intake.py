@@ -73,10 +73,20 @@ class Intake:
         if updates:
             async with self._store.write() as conn:
                 new = await inbox.keep(conn, updates, self._clock.now())
-            self._offset = updates[-1]["update_id"] + 1
+            self._offset = self._next_offset([raw["update_id"] for raw in updates], new)
             self._metrics.received.inc(new)
             self._stored()
         return len(updates)
+
+    def _next_offset(self, ids: list[int], new: int) -> int:
+        """Return the offset that confirms what was stored.
+
+        An update handed over once more must not take it back; but after a quiet week ids start anew, perhaps lower.
+        """
+        ahead = [update_id for update_id in ids if self._offset is None or update_id >= self._offset]
+        if ahead or self._offset is None:
+            return max(ahead) + 1
+        return ids[-1] + 1 if new else self._offset
 
 
 async def _pause(stopping: asyncio.Event, seconds: float) -> None:

@@ -59,6 +59,13 @@ class ServedBot:
             )  # fmt: skip
         return self
 
+    async def __aenter__(self) -> Self:
+        return self
+
+    async def __aexit__(self, *_: object) -> None:
+        if self.running:
+            await self.kill()
+
     async def kill(self) -> None:
         assert self._process is not None
         self._process.kill()

@@ -86,40 +86,40 @@ async def test_nothing_is_lost_or_done_twice(seed: int, tmp_path: Path, caseload
         people = [server.people.add(6000 + number, f"Carer {number}") for number in range(FAMILIES)]
         robin = server.people.add(9001, "Robin")
         # A morning with reminders every few real seconds, each a little different in time for each family.
-        bot = ServedBot(tmp_path, server.base_url, clock=(MORNING, 400))
-        await bot.load(many_families(caseload))
-        server.faults.add(Fault("handed_twice", probability=0.2, count=1000))
-        await bot.start()
-        stop = asyncio.Event()
-        said, kills = await asyncio.gather(talk(people, stop, rng), kill_and_restart(bot, stop, rng))
-        await server.updates.settled(timeout=30)
-        await everything_said(tmp_path, server, robin)
-        # Each chat takes one message a second, and answers go before reminders: let some of these through.
-        await server.people.until(lambda: len(reminders_heard(server)) >= FAMILIES, timeout=60)
-        assert await bot.stop() == 0, bot.log()[-2000:]
+        async with ServedBot(tmp_path, server.base_url, clock=(MORNING, 400)) as bot:
+            await bot.load(many_families(caseload))
+            server.faults.add(Fault("handed_twice", probability=0.2, count=1000))
+            await bot.start()
+            stop = asyncio.Event()
+            said, kills = await asyncio.gather(talk(people, stop, rng), kill_and_restart(bot, stop, rng))
+            await server.updates.settled(timeout=30)
+            await everything_said(tmp_path, server, robin)
+            # Each chat takes one message a second, and answers go before reminders: let some of these through.
+            await server.people.until(lambda: len(reminders_heard(server)) >= FAMILIES, timeout=60)
+            assert await bot.stop() == 0, bot.log()[-2000:]
 
-        store = await Store.open(f"sqlite:///{tmp_path / 'underwing.db'}", Vault(key_in(tmp_path)))
-        async with store.read() as conn:
-            kept = list(await conn.scalars(select(messages.c.text)))
-            counted = Counter(
-                await conn.scalars(select(sessions.c.minutes).where(sessions.c.state == "counted"))
-            )
-            raised = list(await conn.scalars(select(concerns.c.text)))
-            sent = set(await conn.scalars(select(reminders.c.id).where(reminders.c.sent_at.is_not(None))))
-        await store.close()
+            store = await Store.open(f"sqlite:///{tmp_path / 'underwing.db'}", Vault(key_in(tmp_path)))
+            async with store.read() as conn:
+                kept = list(await conn.scalars(select(messages.c.text)))
+                counted = Counter(
+                    await conn.scalars(select(sessions.c.minutes).where(sessions.c.state == "counted"))
+                )
+                raised = list(await conn.scalars(select(concerns.c.text)))
+                sent = set(await conn.scalars(select(reminders.c.id).where(reminders.c.sent_at.is_not(None))))
+            await store.close()
 
-        assert kills >= KILLS
-        assert sorted(kept) == sorted(said)
-        plain = [float(re.findall(r"\d+", words)[0]) for words in said if "blue" not in words]
-        assert counted == Counter(plain)
-        worried = [words for words in said if "blue" in words]
-        assert sorted(raised) == sorted(worried)
-        heard = " ".join(message.text for message in robin.messages(by_bot=True))
-        assert all(words in heard for words in worried)
-        copies = reminders_heard(server)
-        assert copies
-        assert set(copies) <= sent
-        assert max(copies.values()) == 1, f"seed {seed}: {copies}"
+            assert kills >= KILLS
+            assert sorted(kept) == sorted(said)
+            plain = [float(re.findall(r"\d+", words)[0]) for words in said if "blue" not in words]
+            assert counted == Counter(plain)
+            worried = [words for words in said if "blue" in words]
+            assert sorted(raised) == sorted(worried)
+            heard = " ".join(message.text for message in robin.messages(by_bot=True))
+            assert all(words in heard for words in worried)
+            copies = reminders_heard(server)
+            assert copies
+            assert set(copies) <= sent
+            assert max(copies.values()) == 1, f"seed {seed}: {copies}"
 
 
 def reminders_heard(server: MessagingServer) -> Counter[int]:
