@@ -20,7 +20,7 @@ class Household:
     def __init__(self, scenario: Scenario, server: MessagingServer) -> None:
         self._scenario, self._server = scenario, server
         self._number = itertools.count()
-        self._plans: list[tuple[datetime, int, Callable[[], None]]] = []
+        self._plans: list[tuple[datetime, int, Callable[[], object]]] = []
         self._seen: dict[int, int] = {}
         self._turns = {
             (chat_id, kind): itertools.cycle(getattr(habits, kind))
@@ -30,7 +30,7 @@ class Household:
         }
         for moment in scenario.moments:
             person = server.people[moment.chat_id]
-            self._plan(moment.at, lambda person=person, say=moment.say: person.say(say))  # type: ignore[misc]
+            self._plan(moment.at, lambda person=person, say=moment.say: person.say(say))
 
     def next_at(self) -> datetime | None:
         """Return when somebody does something next."""
@@ -72,7 +72,7 @@ class Household:
         if answer.then_edit is not None:
             self._plan(now + EDIT_AFTER, lambda: person.edit(said, answer.then_edit or ""))
 
-    def _plan(self, at: datetime, do: Callable[[], None]) -> None:
+    def _plan(self, at: datetime, do: Callable[[], object]) -> None:
         heapq.heappush(self._plans, (at, next(self._number), do))
 
 

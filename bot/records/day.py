@@ -160,21 +160,21 @@ async def log_of(
         entries.append(
             LogEntry(activity=row.activity, minutes=row.minutes, side=row.side, at=at, prompted=prompted)
         )
-    for row in await _sent_reminders(conn, family.id, since):
-        if row.id not in answered:
+    for sent in await _sent_reminders(conn, family.id, since):
+        if sent.id not in answered:
             entries.append(
                 LogEntry(
-                    activity=row.activity,
+                    activity=sent.activity,
                     minutes=0,
-                    side=row.side,
-                    at=family.local(row.due_at),
+                    side=sent.side,
+                    at=family.local(sent.due_at),
                     prompted=True,
                 )
             )
     return entries
 
 
-async def _sent_reminders(conn: AsyncConnection, family_id: str, since: date) -> Sequence[Row[Any]]:
+async def _sent_reminders(conn: AsyncConnection, family_id: str, since: date) -> Sequence[Any]:
     rows = await conn.execute(
         select(reminders.c.id, reminders.c.activity, reminders.c.side, reminders.c.due_at)
         .where(

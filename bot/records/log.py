@@ -9,6 +9,7 @@ from typing import Any, Literal
 from sqlalchemy import Row, delete, func, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
+from bot.records.rows import new_id
 from bot.records.tables import messages, observations, sessions, skips
 
 SessionState = Literal["counted", "asked", "undone"]
@@ -108,7 +109,7 @@ async def keep_message(
             reminder_id=reminder_id,
         )
     )
-    return int(inserted.inserted_primary_key[0])
+    return new_id(inserted)
 
 
 async def message_in_chat(conn: AsyncConnection, chat_id: int, message_id: int) -> Message | None:
@@ -126,7 +127,10 @@ async def message(conn: AsyncConnection, message_id: int) -> Message | None:
 
 
 async def last_message(conn: AsyncConnection, family_id: str) -> datetime | None:
-    return await conn.scalar(select(func.max(messages.c.at)).where(messages.c.family_id == family_id))
+    last: datetime | None = await conn.scalar(
+        select(func.max(messages.c.at)).where(messages.c.family_id == family_id)
+    )
+    return last
 
 
 async def change_message(conn: AsyncConnection, message_id: int, **values: Any) -> None:
@@ -135,7 +139,7 @@ async def change_message(conn: AsyncConnection, message_id: int, **values: Any) 
 
 async def add_session(conn: AsyncConnection, **values: Any) -> int:
     inserted = await conn.execute(insert(sessions).values(**values))
-    return int(inserted.inserted_primary_key[0])
+    return new_id(inserted)
 
 
 async def session(conn: AsyncConnection, session_id: int) -> Session | None:

@@ -9,6 +9,7 @@ from typing import Literal
 from sqlalchemy import insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
+from bot.records.rows import new_id
 from bot.records.tables import materials
 
 
@@ -56,7 +57,7 @@ async def add(
             added_at=now,
         )
     )
-    return int(inserted.inserted_primary_key[0])
+    return new_id(inserted)
 
 
 async def withdraw(conn: AsyncConnection, material_id: int, now: datetime) -> None:

@@ -15,6 +15,7 @@ from typing import Any
 from sqlalchemy import and_, delete, func, insert, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
+from bot.records.rows import new_id
 from bot.records.tables import outbox
 from bot.say import LONGEST_CAPTION, PRIORITY, Say, parts_of, visible_length
 
@@ -102,7 +103,7 @@ async def _insert(conn: AsyncConnection, say: Say, now: datetime) -> int:
             created_at=now,
         )
     )
-    return int(inserted.inserted_primary_key[0])
+    return new_id(inserted)
 
 
 async def put_all(conn: AsyncConnection, says: Iterable[Say], now: datetime) -> list[int | None]:

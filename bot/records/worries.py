@@ -11,6 +11,7 @@ from sqlalchemy import Row, func, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.concerns.finding import Urgency
+from bot.records.rows import new_id
 from bot.records.tables import concerns, questions
 
 ConcernState = Literal["asked", "open", "seen", "answered", "wrong", "denied"]
@@ -92,7 +93,7 @@ def _question(row: Row[Any]) -> QuestionRow:
 
 async def add_concern(conn: AsyncConnection, *, topics: Sequence[str], **values: Any) -> int:
     inserted = await conn.execute(insert(concerns).values(topics=list(topics), **values))
-    return int(inserted.inserted_primary_key[0])
+    return new_id(inserted)
 
 
 async def concern(conn: AsyncConnection, concern_id: int) -> ConcernRow | None:
@@ -145,7 +146,7 @@ async def next_wake(conn: AsyncConnection) -> datetime | None:
 
 async def add_question(conn: AsyncConnection, **values: Any) -> int:
     inserted = await conn.execute(insert(questions).values(**values))
-    return int(inserted.inserted_primary_key[0])
+    return new_id(inserted)
 
 
 async def question(conn: AsyncConnection, question_id: int) -> QuestionRow | None:

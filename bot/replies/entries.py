@@ -16,7 +16,7 @@ MOST_MINUTES = 240
 _NEAR = 2
 # An amount right after one of these is how long that took.
 _TAKES_TIME = frozenset({"event", "bad", "asleep", "nap", "sleepy"})
-_SEEN = frozenset("turn lift grab reach roll move suck".split())
+_SEEN = frozenset(["turn", "lift", "grab", "reach", "roll", "move", "suck"])
 
 
 @dataclass(slots=True)

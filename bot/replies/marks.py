@@ -31,9 +31,9 @@ _SIGNS = {
     "=": "light", "•": "comma", "|": "comma", "→": "comma", "«": "light", "»": "light",
 }
 # fmt: on
-SUBJECTS = frozenset("she he we i they she's he's we've i've shes hes we're i'm im ella yo nosotros ellos".split())
+SUBJECTS = frozenset(["she", "he", "we", "i", "they", "she's", "he's", "we've", "i've", "shes", "hes", "we're", "i'm", "im", "ella", "yo", "nosotros", "ellos"])
 # After these, a subject goes on with the same clause.
-_LEADING = frozenset("and then but of at in for to from till after before opener ask how goal or start".split())
+_LEADING = frozenset(["and", "then", "but", "of", "at", "in", "for", "to", "from", "till", "after", "before", "opener", "ask", "how", "goal", "or", "start"])
 FREE = frozenset({"light", "filler"})
 
 

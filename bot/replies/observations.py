@@ -27,7 +27,7 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
             continue
         span = range(clause.first, clause.end)
         for kind, at in _seen_in(page, span, used, done):
-            if _is_denied(page.row, at, clause.first) or at in page.hidden and kind not in _MOODS:
+            if _is_denied(page.row, at, clause.first) or (at in page.hidden and kind not in _MOODS):
                 continue
             side = _side(page, span)
             found.setdefault(kind, Observation(kind, side if kind not in _MOODS else None))
@@ -38,7 +38,7 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
 
 _MOODS = frozenset({"tolerated_well", "tolerated_poorly", "fell_asleep"})
 _PARTS = frozenset(
-    "turn head lift trunk hand mouth suck arm move reach grab roll side both count good bad asleep refused".split()
+    ["turn", "head", "lift", "trunk", "hand", "mouth", "suck", "arm", "move", "reach", "grab", "roll", "side", "both", "count", "good", "bad", "asleep", "refused"]
 )
 
 
@@ -75,9 +75,7 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
             seen.append(("head_lift", n))
         elif row[n].kind == "good":
             seen.append(("tolerated_well", n))
-        elif row[n].kind == "bad":
-            seen.append(("tolerated_poorly", n))
-        elif row[n].kind == "refused" and done:
+        elif row[n].kind == "bad" or (row[n].kind == "refused" and done):
             seen.append(("tolerated_poorly", n))
         elif row[n].kind == "asleep" and done:
             seen.append(("fell_asleep", n))

@@ -111,7 +111,7 @@ def _told(page: Page, logged: bool) -> Found:
 def _show(page: Page, logged: bool) -> Found:
     """A question how an activity is done, or a wish to be shown it."""
     marks = _at(page, "how")
-    if not marks or any(m.kind == "ask" for m in page.row) and all(page.row[n].value == "ask" for n in marks):
+    if not marks or (any(m.kind == "ask" for m in page.row) and all(page.row[n].value == "ask" for n in marks)):
         return None, set()
     activity = activity_asked(page.row, page.context)
     week = any(m.kind == "week" for m in page.row)

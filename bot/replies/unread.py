@@ -6,9 +6,7 @@ from bot.replies.marks import FREE, Mark
 
 # Marks that say nothing by themselves: where the rest of a clause is read, they need no answer of their own.
 _STRUCTURE = frozenset(
-    "comma stop query dash plus prime subject and then but or of at in for to from till after before past minus article"
-    " each every times only ago late last total goal unit fraction start finish anchor nap generic do did done oops"
-    " actually one day weekday week since for_long multiply opener show tried both ampm twice half_past person".split()
+    ["comma", "stop", "query", "dash", "plus", "prime", "subject", "and", "then", "but", "or", "of", "at", "in", "for", "to", "from", "till", "after", "before", "past", "minus", "article", "each", "every", "times", "only", "ago", "late", "last", "total", "goal", "unit", "fraction", "start", "finish", "anchor", "nap", "generic", "do", "did", "done", "oops", "actually", "one", "day", "weekday", "week", "since", "for_long", "multiply", "opener", "show", "tried", "both", "ampm", "twice", "half_past", "person"]
 )
 
 
