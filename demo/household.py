@@ -6,6 +6,7 @@ import heapq
 import itertools
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from functools import partial
 
 from demo.messaging import MessagingServer
 from demo.messaging.views import MessageView
@@ -29,8 +30,7 @@ class Household:
             if getattr(habits, kind)
         }
         for moment in scenario.moments:
-            person = server.people[moment.chat_id]
-            self._plan(moment.at, lambda person=person, say=moment.say: person.say(say))
+            self._plan(moment.at, partial(server.people[moment.chat_id].say, moment.say))
 
     def next_at(self) -> datetime | None:
         """Return when somebody does something next."""

@@ -15,6 +15,7 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from bot.activities.library import load_library
 from bot.clock import SteppedClock
 from bot.conversation import digesting
+from bot.errors import WorldProblem
 from bot.records import load, migrate, people
 from bot.records.caseload import caseload_from
 from bot.records.store import Store
@@ -27,12 +28,21 @@ from demo.transcript import Transcript
 
 
 async def play(
-    folder: Path, *, pace: float = 0.0, quiet: bool = False, console: Console | None = None
+    folder: Path,
+    *,
+    scenario: Scenario | None = None,
+    pace: float = 0.0,
+    quiet: bool = False,
+    console: Console | None = None,
 ) -> None:
-    """Play the week and leave the digest's picture and document in `folder`."""
+    """Play a week (our own scenario's unless another is given) and leave the digest's files in `folder`.
+
+    Raises:
+        WorldProblem: the folder cannot be written.
+    """
     console = console or Console(highlight=False)
-    scenario = read_scenario()
-    folder.mkdir(parents=True, exist_ok=True)
+    scenario = scenario or read_scenario()
+    _make(folder)
     with tempfile.TemporaryDirectory(prefix="underwing-demo-") as scratch:
         store = await Store.open(f"sqlite:///{scratch}/demo.db", Vault(Fernet.generate_key().decode()))
         try:
@@ -41,6 +51,15 @@ async def play(
                 await _play(scenario, store, server, folder, pace, quiet, console)
         finally:
             await store.close()
+
+
+def _make(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise WorldProblem(
+            f"--into {folder}: cannot be made ({error.strerror}); name another folder"
+        ) from None
 
 
 async def _play(

@@ -10,7 +10,10 @@ from bot.commands.day import day
 from bot.commands.demo import demo
 from bot.commands.digest import digest
 from bot.commands.load import load
+from bot.commands.read import read
+from bot.commands.rehearse import rehearse
 from bot.commands.serve import serve
+from bot.commands.unread import unread
 
 app = typer.Typer(
     name="underwing",
@@ -21,7 +24,7 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 
-for command in (load, serve, day, digest, demo, backup, check):
+for command in (load, serve, day, read, digest, demo, rehearse, check, unread, backup):
     app.command()(command)
 
 
