@@ -12,7 +12,8 @@ _DURATION = re.compile(
     r"""(?P<clock>K)h
       | <?(?P<low>[N1])[mhs]?(?:o-?|[->a]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
       | (?P<slash>d)m
-      | (?P<hours>[N1a])h&?a?(?P<part>[fq])(?:i?a?h)?
+      | (?P<part_hour>d)[ia]*h
+      | (?P<hours>(?:[N1a])?h)&?a?(?P<part>[fq])(?:i?a?h)?
       | (?P<whole>[N1a])&a?f(?P<half_unit>[hms])
       | (?P<mixed>N)(?P<mixed_part>[fq])(?P<mixed_unit>[hm])
       | (?P<hour>[N1a])h&?(?P<minutes>N)m?(?![tx])
@@ -68,8 +69,12 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     if match["slash"]:
         low, high = (float(n) for n in parts[0].value.split("/")[:2])
         return _amount(parts, min(low, high), "unit", doubt=True)
+    if match["part_hour"]:
+        part, whole = (float(n) for n in parts[0].value.split("/")[:2])
+        return _amount(parts, 60 * part / whole, "unit") if 0 < part < whole else None
     if match["hours"]:
-        return _amount(parts, 60 * (value("hours") + _PART[match["part"]]), "unit")
+        hours = 1.0 if len(match["hours"]) == 1 else value("hours")
+        return _amount(parts, 60 * (hours + _PART[match["part"]]), "unit")
     if match["whole"]:
         return _amount(parts, (value("whole") + 0.5) * _PER_UNIT[match["half_unit"]], "unit")
     if match["mixed"]:

@@ -12,6 +12,8 @@ SENTENCE_ENDS = frozenset(".?")
 DOABLE = frozenset({"amount", "activity", "done", "half_of", "count"})
 _DONE_WORDS = frozenset({"did", "done"})
 _NEAR = 2
+# After "couldn't", these leave it at that.
+_SAYS_NOTHING = frozenset({"day", "weekday", "anchor", "generic", "do", "did", "only", "oops", "times"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +69,8 @@ def shape_of(row: list[Mark]) -> Shape:
                 found, off = _undone(row, clause, at)
                 undone.append(found)
                 denied.update(off)
+            elif kind == "refused":
+                denied.update(_negated(row, clause, at)[1])
             elif kind == "neg":
                 found, off = _negated(row, clause, at)
                 denied.update(off)
@@ -156,6 +160,8 @@ def _undone(row: list[Mark], clause: Clause, at: int) -> tuple[Undone, list[int]
 def _negated(row: list[Mark], clause: Clause, at: int) -> tuple[Undone | None, list[int]]:
     """Return what a "not" takes out, and whether it says that something was not done."""
     if row[at].value == "no":
+        if clause.end - clause.first == 1:
+            return Undone(at, None), []
         near = range(at + 1, min(clause.end, at + 1 + _NEAR))
         only = next((n for n in near if row[n].kind == "only"), clause.end)
         off = [n for n in near if row[n].kind in DOABLE and n < only][:1]
@@ -166,12 +172,12 @@ def _negated(row: list[Mark], clause: Clause, at: int) -> tuple[Undone | None, l
     did = False
     for n in range(at + 1, clause.end):
         kind = row[n].kind
-        if kind == "only" or (kind in _DONE_WORDS and n > at + _NEAR) or (kind == "actually" and n > at + 1):
+        if kind == "only" or (kind in _DONE_WORDS and n > at + _NEAR) or (kind in ("actually", "was") and n > at + 1):
             break
         did = did or kind in ("did", "done", "do")
         if kind == "activity" and activity is None:
             activity = n
         if kind in DOABLE:
             off.append(n)
-    alone = at + 1 == clause.end
-    return (Undone(at, activity) if did or off or alone else None), off
+    bare = all(row[n].kind in _SAYS_NOTHING for n in range(at + 1, clause.end))
+    return (Undone(at, activity) if did or off or bare else None), off

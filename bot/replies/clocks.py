@@ -24,7 +24,7 @@ _TIME = re.compile(
 # Half past, ten past: the hour is told by the other end.
 _PAST_ONLY = re.compile(r"@?(?P<half>H)(?!N)|@?a?(?P<past>[Nq])m?g(?![N1])")
 _SPAN = re.compile(
-    r"[<iZ@]*(?P<from>[KN1])[&,.^wA|]{0,3}?(?:[}>a@n-]+|[,&.^w|]{0,3}z)@?(?P<till>[KNR1])"
+    r"[<iZ@]*(?P<from>[KN1])[&,.^wA|]{0,3}?(?:[}>a@n-]+|[,&.^w|]{0,3}z|(?<=<[KN1]))@?(?P<till>[KNR1])"
     r"(?:&(?P<more>[fq])|~(?P<less>[qN]))?(?P<unit>[mhsj]?)"
 )
 

@@ -25,10 +25,10 @@ LANGUAGES = ("en", "es")
 PRECEDENCE = {
     kind: place
     for place, kind in enumerate(
-        "not_side total both goal half_of how later request mean halt future ask messages neg nothing"
-        " finish done skip refused unwell away no_time asleep did start generic activity do vague today week opener"
+        "not_side total both goal half_of how later request mean halt future ask messages unwell away"
+        " no_time refused neg nothing finish done skip asleep did start generic activity do vague today week opener was"
         " show doing bad good roll grab reach lift turn times day anchor ampm twice each every late measured"
-        " labelled only from till to or and then but of after before clock one article number light filler".split()
+        " labelled only from at till to or and then but of after before clock one article number light filler".split()
     )
 }
 

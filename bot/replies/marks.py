@@ -129,7 +129,10 @@ def _append(row: list[Mark], tokens: list[Token], words: list[str], first: int, 
         if value is None:
             row.append(mark("unknown", start, stop))
         else:
-            row.append(mark("number", start, stop, token.text, value * _sign(row, token)))
+            sign = _sign(row, token)
+            if value < 1 and row and row[-1].kind == "number" and row[-1].end == start:  # 1½
+                value, start = value + (row[-1].number or 0.0), row.pop().start
+            row.append(mark("number", start, stop, token.text, value * sign))
     elif token.kind == "clock":
         row.append(mark("clock", start, stop, token.text))
     elif token.kind == "date":
@@ -157,7 +160,7 @@ def _append_unknown(row: list[Mark], token: Token, start: int, stop: int) -> Non
         if row and row[-1].kind == "number" and row[-1].end == start:
             row.append(mark("unit", start, stop, "minute"))
         return
-    row.append(mark(kind, start, stop))
+    row.append(mark(kind, start, stop, token.text))
 
 
 def _append_number(row: list[Mark], word: str, start: int, stop: int) -> None:
@@ -179,7 +182,7 @@ def _append_number(row: list[Mark], word: str, start: int, stop: int) -> None:
 
 def _sign(row: list[Mark], token: Token) -> float:
     """Return -1 for digits with a minus sign of their own, as in "-5": not a dash, a bullet or a range."""
-    if not row or row[-1].kind != "dash" or row[-1].end != token.start:
+    if not row or row[-1].value not in ("-", "−") or row[-1].end != token.start:
         return 1.0
     if len(row) > 1 and row[-2].kind not in ("did", "done", "stop"):
         return 1.0

@@ -57,6 +57,7 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
     if planned:
         return seen
     add("head_turn", "turn", "head", "side", "both")
+    add("head_turn", "move", "head")
     add("head_lift", "lift", "head", "trunk")
     if "lift" in first and any(row[n].kind == "activity" and row[n].value == "chest_tummy_time" for n in span):
         seen.append(("head_lift", first["lift"]))

@@ -59,12 +59,16 @@ def _take_back(page: Page, logged: bool) -> Found:
 
 
 def _sets_against(page: Page, at: int) -> bool:
-    """Return whether a mark is the "not" of "12 not 20": an amount on both sides of it."""
+    """Return whether a mark is the "not" of "12 not 20" or of "it wasn't 20, it was 12"."""
     row = page.row
-    if row[at].kind != "neg" or row[at].value == "undone" or not 0 < at < len(row) - 1:
+    if row[at].kind != "neg" or row[at].value == "undone":
         return False
-    before = at - 2 if row[at - 1].letter == "," and at > 1 else at - 1
-    return row[at + 1].kind in ("amount", "number") and row[before].kind == "amount"
+    following = at + 1
+    while following < len(row) and row[following].kind in ("actually", "was"):
+        following += 1
+    if following >= len(row) or row[following].kind not in ("amount", "number"):
+        return False
+    return any(n != following for n in page.live("amount"))
 
 
 def _amount_follows(page: Page, at: int) -> bool:
@@ -127,7 +131,7 @@ def _later(page: Page, logged: bool) -> Found:
     plans = [
         n
         for n in _at(page, "future")
-        if not _asked(page, n) and any(row[k].kind in _DONE | {"do", "done", "tried"} for k in page.clause(n))
+        if not _asked(page, n) and any(row[k].kind in _DONE | {"do", "done", "tried", "start"} for k in page.clause(n))
     ]
     waits = [n for n in range(len(row)) if row[n].kind == "amount" and "ahead" in row[n].notes]
     alone = waits and not logged and not any(m.kind in ("did", "done", "activity") for m in row)
