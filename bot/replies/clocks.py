@@ -11,13 +11,13 @@ HALF_DAY = 12 * 60
 
 # K clock, N number, P am/pm/o'clock, @ at, g past, H half past, f half, q quarter, > to, ~ less, < from, } until.
 _TIME = re.compile(
-    r"""@?(?P<clock>K)P?
-      | @?(?P<half_past>H)(?P<half_of_hour>[N1])P?
-      | @?a?(?P<past>[Nq])m?g(?P<past_hour>[N1])P?
+    r"""@?(?P<clock>K)[PM]?
+      | @?(?P<half_past>H)(?P<half_of_hour>[N1])[PM]?
+      | @?a?(?P<past>[Nq])m?g(?P<past_hour>[N1])[PM]?
       | (?<=[@<}>zZ-])a?(?P<to>[Nq])m?[>](?P<to_hour>[N1])P?
       | @?a?(?P<quarter_to>q)[>](?P<quarter_hour>[N1])P?
       | (?<=[@<}>zZ])f(?P<british>N)P? | f(?P<british_from>N)(?=[}>-])
-      | @(?P<hour>[N1a])(?:&(?P<more>[fqN])(?!m)|~(?P<less>[qN]))?P?(?![mhs])
+      | @(?P<hour>[N1a])(?:&(?P<more>[fqN])(?!m)|~(?P<less>[qN]))?[PM]?(?![mhs])
       | (?P<bare>N)P""",
     re.VERBOSE,
 )
@@ -43,7 +43,7 @@ def _minutes(mark: Mark) -> int | None:
 
 
 def _clock(parts: list[Mark], minutes: int) -> Mark:
-    half = next((p.value for p in parts if p.kind == "ampm"), "")
+    half = next((p.value for p in parts if p.kind in ("ampm", "part")), "")
     made = joined(parts, "clock", "K", None, f"{minutes // 60 % 24}:{minutes % 60:02d}")
     made.notes = frozenset({half}) if half in ("am", "pm") else frozenset()
     return made
@@ -88,7 +88,8 @@ def _span(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     clocks = "clock" in (first.kind, last.kind) or last.kind == "past_only"
     dotted = "." in first.value or "." in last.value
     led = parts[0].letter in "<Z" or parts[0].letter == "@"
-    if match["unit"] or not (clocks or (led and dotted) or (led and match["more"])):
+    both_dotted = "." in first.value and "." in last.value
+    if match["unit"] or not (clocks or both_dotted or (led and dotted) or (led and match["more"])):
         return None
     begin = _minutes(first)
     if begin is None:

@@ -294,8 +294,9 @@ def _log_prompted(page: Page, out: Logged, at: int, half: bool) -> None:
 
 def _is_report(page: Page, at: int) -> bool:
     """Return whether an activity named without an amount is said to be done: by a word for it, or by standing alone."""
-    kinds = {page.row[n].kind for n in page.clause(at)}
-    if kinds & {"did", "done", "half_of", "vague", "tried"}:
+    marks = [page.row[n] for n in page.clause(at)]
+    kinds = {m.kind for m in marks}
+    if kinds & {"done", "half_of", "vague"} or any(m.kind == "did" and not m.value for m in marks):
         return True
     in_plan = page.row[at].value in page.context.plan or page.row[at].value not in ("bath", "dressing")
     return in_plan and kinds <= {"activity", "side", "day", "weekday", "anchor", "with", "clock", "at", "both", "and", "generic", "count"}

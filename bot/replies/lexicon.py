@@ -102,9 +102,9 @@ def _tables(document: dict[str, Any], where: str) -> Iterator[tuple[Concept, lis
     for kind, table in document.items():
         if not isinstance(table, dict):
             raise WordsError(f"{where}: {kind} must be a table with words.")
-        inner = {"": table} if "words" in table else table
-        for value, entry in inner.items():
-            if not isinstance(entry, dict) or not isinstance(entry.get("words"), list) or not entry.get("note"):
+        named = {value: entry for value, entry in table.items() if isinstance(entry, dict)}
+        for value, entry in {**({"": table} if "words" in table else {}), **named}.items():
+            if not isinstance(entry.get("words"), list) or not entry.get("note"):
                 raise WordsError(f"{where}: [{kind}.{value}] needs a note and a list of words.")
             yield Concept(kind, value), entry["words"]
 

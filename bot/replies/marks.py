@@ -20,7 +20,7 @@ LETTERS = {
     "each": "e", "every": "E", "both": "B", "vague": "v", "half_of": "u", "or": "o", "dash": "-", "and": "&",
     "plus": "+", "then": "^", "but": "!", "of": "i", "goal": "G", "total": "T", "at": "@", "in": "n", "for": "r",
     "for_long": "L", "to": ">", "from": "<", "till": "}", "after": "b", "before": "p", "past": "g",
-    "half_past": "H", "minus": "~", "ampm": "P", "clock": "K", "start": "Z", "finish": "z", "finish.stop": "w", "activity": "A",
+    "half_past": "H", "minus": "~", "ampm": "P", "part": "M", "clock": "K", "start": "Z", "finish": "z", "finish.stop": "w", "activity": "A",
     "side": "S", "day": "y", "weekday": "Y", "ago": "k", "since": "c", "late": "Q", "measured": "j",
     "labelled": "J", "comma": ",", "subject": "|", "stop": ".", "query": "?", "date": "d",
 }

@@ -27,7 +27,7 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
             continue
         span = range(clause.first, clause.end)
         for kind, at in _seen_in(page, span, used, done):
-            if _is_denied(page.row, at, clause.first) or at in page.hidden and kind not in _MOODS:
+            if _is_denied(page.row, at, clause.first) or at in page.hidden:
                 continue
             side = _side(page, span)
             found.setdefault(kind, Observation(kind, side if kind not in _MOODS else None))

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-
 from bot.concerns.finding import Findings
+from bot.concerns.reader import find_concerns
 from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks
@@ -93,8 +92,10 @@ def _inside(mark: Mark, findings: Findings) -> bool:
 
 
 def _concerns(text: str, context: ReplyContext) -> Findings:
-    find = import_module("bot.concerns.reader").find_concerns
-    findings: Findings = find(
-        text, now=context.now, age_weeks=context.age_weeks, affected_side=context.affected_side, language=context.language
+    return find_concerns(
+        text,
+        now=context.now,
+        age_weeks=context.age_weeks,
+        affected_side=context.affected_side,
+        language=context.language,
     )
-    return findings

@@ -73,7 +73,7 @@ def _sets_against(page: Page, at: int) -> bool:
 
 def _amount_follows(page: Page, at: int) -> bool:
     """Return whether an apology begins the message and nothing but an amount comes after it."""
-    rest = [m for m in page.row[at + 1 :] if m.letter not in ",.|" and m.kind not in ("and", "but")]
+    rest = [m for m in page.row[at + 1 :] if m.letter not in ",.|" and m.kind not in ("and", "but", "was", "only")]
     first = [m for m in page.row[:at] if m.letter not in ",.|" and m.kind not in ("oops", "skip", "neg", "done")]
     return not first and 0 < len(rest) <= 2 and rest[0].kind == "amount"
 
@@ -86,7 +86,7 @@ def _end(page: Page, logged: bool) -> Found:
         clause = page.clause(n)
         kinds = {row[k].kind for k in clause}
         alone = all(m.kind in _TALK or m.letter in ",.!?" for m in row)
-        if "messages" in kinds or alone:
+        if "messages" in kinds or row[n].value == "all" or alone:
             later = any(m.kind in _LIMITS for m in row[n + 1 :])
             marks = {k for k in clause}
             return Request("pause" if later else "stop"), marks
@@ -115,13 +115,24 @@ def _told(page: Page, logged: bool) -> Found:
 def _show(page: Page, logged: bool) -> Found:
     """A question how an activity is done, or a wish to be shown it."""
     marks = _at(page, "how")
-    if not marks or any(m.kind == "ask" for m in page.row) and all(page.row[n].value == "ask" for n in marks):
+    shown = any(page.row[n].value == "show" for n in marks)
+    if not marks:
+        marks = [n for n in _at(page, "again") if _recalls(page, n)]
+    elif not shown and any(m.kind == "ask" for m in page.row):
+        return None, set()
+    if not marks:
         return None, set()
     activity = activity_asked(page.row, page.context)
     week = any(m.kind == "week" for m in page.row)
-    if week and not any(m.kind == "activity" for m in page.row):
+    if (week or not shown and activity is None) and not any(m.kind == "activity" for m in page.row):
         return None, set()
     return Request("refresher", activity), {k for n in marks for k in page.clause(n)}
+
+
+def _recalls(page: Page, at: int) -> bool:
+    """Return whether "again" or "look like" belongs to a question what or how an activity was."""
+    kinds = {page.row[n].kind for n in page.clause(at)}
+    return _asked(page, at) and "activity" in kinds and bool(kinds & {"opener", "ask"} - {"do"})
 
 
 def _later(page: Page, logged: bool) -> Found:
@@ -167,7 +178,7 @@ def _progress(page: Page, logged: bool) -> Found:
     kind: RequestKind | None = None
     if "today" in kinds and "ask" not in kinds:
         kind = "today"
-    elif "week" in kinds and (kinds & {"show", "opener", "doing"} or kinds <= {"week", "filler", "comma", "stop", "query"}):
+    elif "week" in kinds and (kinds & {"show", "opener", "doing", "how", "ask"} or kinds <= {"week", "filler", "comma", "stop", "query"}):
         kind = "week"
     elif "doing" in kinds and "opener" in kinds:
         kind = "today" if "day" in kinds else "week"

@@ -8,7 +8,7 @@ from bot.replies.marks import FREE, Mark
 _STRUCTURE = frozenset(
     "comma stop query dash plus prime subject and then but or of at in for to from till after before past minus article"
     " each every times only ago late last total goal unit fraction start finish anchor nap generic do did done oops"
-    " actually was one day weekday week since for_long multiply opener show tried both ampm twice half_past person".split()
+    " actually was again part one day weekday week since for_long multiply opener show tried both ampm twice half_past person".split()
 )
 
 
