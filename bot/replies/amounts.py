@@ -30,11 +30,11 @@ _PART = {"f": 0.5, "q": 0.25}
 
 # t the noun of a repeat, 2 twice, x the sign, e each, + plus.
 _REPEAT = re.compile(
-    r"""(?P<n1>[N1])t[ixer@,n]*(?P<d1>[DN])e?
+    r"""(?P<n1>[N1])t[ixer@,n]*(?P<d1>[DN])e?(?!T)
       | (?P<n2>N)x(?P<d2>[DN])e?
       | (?P<d3>[DN])x(?P<n3>N)t?
       | x(?P<n7>N)i?(?P<d7>[DN])
-      | (?P<d4>[DN]),?e?(?P<n4>[N1])t
+      | (?P<d4>[DN])(?!T),?e?(?P<n4>[N1])t
       | (?P<d5>[DN]),?e?(?P<w5>2)
       | (?P<w6>2),?[ir@]?(?P<d6>[DN])e?
       | (?P<sum>[DN](?:\+[DN])+)
@@ -134,12 +134,15 @@ def _twice(parts: list[Mark]) -> float:
 def with_amounts(row: list[Mark]) -> list[Mark]:
     """Return the row with every duration, repeat and bare number of minutes as one mark each (letter D)."""
     row = rewrite(row, _DURATION, _duration)
+    for mark in row:
+        if mark.kind == "heard":
+            mark.kind, mark.letter, mark.number, mark.notes = "amount", "D", float(mark.value), frozenset({"unit"})
     row = rewrite(row, _REPEAT, _repeat)
     return _bare_numbers(row)
 
 
 # What stands before or after a number that makes it something else than minutes done.
-_NOT_MINUTES_BEFORE = frozenset("JGcELd")
+_NOT_MINUTES_BEFORE = frozenset("JGcELd<}")
 _NOT_MINUTES_AFTER = frozenset("jkQ")
 _TEMPERATURES = (34.0, 43.0)
 
@@ -156,7 +159,7 @@ def _bare_numbers(row: list[Mark]) -> list[Mark]:
         role = _role(row, letters, at)
         if role is None and mark.letter == "N" and not _may_be_minutes(row, at):
             role = "other"
-        if role is None and before in _NOT_MINUTES_BEFORE and before and not (before == "J" and explicit):
+        if role is None and before in _NOT_MINUTES_BEFORE and before and not (before in "J<}" and explicit):
             role = "other"
         if role is None and after in _NOT_MINUTES_AFTER and after:
             role = "other"
@@ -187,4 +190,6 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
     if mark.number != int(mark.number) and _TEMPERATURES[0] <= mark.number < _TEMPERATURES[1]:
         return False
     following = row[at + 1] if at + 1 < len(row) else None
+    if mark.number == 0 and following is not None and following.kind == "unknown":
+        return False
     return not (following is not None and following.kind == "unknown" and following.value == "plural")

@@ -62,7 +62,7 @@ def shape_of(row: list[Mark]) -> Shape:
             continue
         for at in range(clause.first, clause.end):
             kind = row[at].kind
-            if kind in ("future", "later"):
+            if kind == "future" or (kind == "later" and row[at].value != "weak"):
                 planned.append(at)
                 denied.update(_planned(row, clause, at))
             elif kind in ("skip", "nothing") or (kind == "neg" and row[at].value == "undone"):

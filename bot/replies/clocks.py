@@ -14,10 +14,10 @@ _TIME = re.compile(
     r"""@?(?P<clock>K)[PM]?
       | @?(?P<half_past>H)(?P<half_of_hour>[N1])[PM]?
       | @?a?(?P<past>[Nq])m?g(?P<past_hour>[N1])[PM]?
-      | (?<=[@<}>zZ-])a?(?P<to>[Nq])m?[>](?P<to_hour>[N1])P?
+      | (?<=[@}z])a?(?P<to>[Nq])m?[>](?P<to_hour>[N1])P?
       | @?a?(?P<quarter_to>q)[>](?P<quarter_hour>[N1])P?
       | (?<=[@<}>zZ])f(?P<british>N)P? | f(?P<british_from>N)(?=[}>-])
-      | @(?P<hour>[N1a])(?:&(?P<more>[fqN])(?!m)|~(?P<less>[qN]))?[PM]?(?![mhs])
+      | @(?P<hour>[N1a])(?:&?(?P<more>[fqN])(?![mxt])|~(?P<less>[qN]))?[PM]?(?![mhs])
       | (?P<bare>N)P""",
     re.VERBOSE,
 )

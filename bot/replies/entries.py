@@ -75,7 +75,8 @@ def _amounts(page: Page, out: Logged) -> list[int]:
     """Return the amounts of minutes that were done."""
     row = page.row
     live = [n for n in page.live("amount") if not _took_elsewhere(page, n)]
-    live = live or [n for n in page.live("vague") if _is_vague_amount(page, n)][:1]
+    if not live and (page.context.prompt or any(m.kind == "activity" for m in row)):
+        live = [n for n in page.live("vague") if _is_vague_amount(page, n)][:1]
     planned = bool(page.shape.planned)
     live = [n for n in live if "ahead" not in row[n].notes or not (planned or _bare_wait(page, n))]
     firm = [n for n in live if "after" not in row[n].notes]
@@ -148,7 +149,8 @@ def _sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
     if len(amounts) == 1 and not both and len({side_at(row, n, context) for n in named}) == 2:
         return {amounts[0]: ["left", "right"]}
     found: dict[int, list[Side | None]] = {}
-    for at, n in paired(amounts, named, page.shape.clause_of).items():
+    sentences = [clause.sentence for clause in page.shape.clauses]
+    for at, n in paired(amounts, named, page.shape.clause_of, sentences).items():
         found[at] = ["left", "right"] if row[n].kind == "both" else [side_at(row, n, context)]
     return found
 
@@ -272,7 +274,7 @@ def _counted(page: Page) -> list[int]:
     return [
         n
         for n in page.live("did")
-        if page.row[n].value == "" and not any(page.row[k].kind in _SEEN | {"hand", "event"} for k in page.clause(n))
+        if page.context.prompt and page.row[n].value == "" and not any(page.row[k].kind in _SEEN | {"hand", "event"} for k in page.clause(n))
     ]
 
 

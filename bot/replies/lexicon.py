@@ -34,6 +34,8 @@ PRECEDENCE = {
 
 # Written without its apostrophe, the word would be another one: "I'll" is not "ill".
 _KEEP_APOSTROPHE = frozenset({"i'll", "we'll", "he'll", "she'll", "we're", "we'd", "i'd", "he'd", "she'd", "it's"})
+_ENTRY_KINDS = frozenset("activity number unit day weekday side couple fraction times".split())
+_WITH_NOT = {"can't": "can", "won't": "will", "shan't": "shall", "ain't": "is"}
 _ENDINGS = re.compile(r"\(([^()]*)\)")
 
 
@@ -61,12 +63,14 @@ class Node:
 class Lexicon:
     """root: the tree of phrases. light: words passed over inside phrases. words: every word of any phrase.
 
+    entry_words: the words of what entries are made of, where a slip costs most.
     slips: a misspelt word → the word meant, for words too short to mend by likeness.
     """
 
     root: Node
     light: frozenset[str]
     words: frozenset[str]
+    entry_words: frozenset[str]
     slips: dict[str, str]
 
 
@@ -80,6 +84,9 @@ def _spellings(word: str) -> list[str]:
             for form in _spellings(word[: match.start()] + ending + word[match.end() :])
         ]
     word = fold(word)
+    if word.endswith("n't"):
+        whole = _WITH_NOT.get(word, word.removesuffix("n't"))
+        return [word, word.replace("'", ""), f"{whole}_not"]
     if "'" in word and word not in _KEEP_APOSTROPHE:
         return [word, word.replace("'", "")]
     return [word]
@@ -130,6 +137,7 @@ def lexicon() -> Lexicon:
     root = Node({}, {})
     light: set[str] = set()
     words: set[str] = set()
+    entry_words: set[str] = set()
     slips: dict[str, str] = {}
     for language, _where, concept, patterns in _files():
         for phrase in (phrase for pattern in patterns for phrase in phrases_of(pattern)):
@@ -138,9 +146,11 @@ def lexicon() -> Lexicon:
                 continue
             _add(root, phrase, language, concept)
             words.update(phrase)
+            if concept.kind in _ENTRY_KINDS:
+                entry_words.update(phrase)
             if concept.kind in ("light", "filler") and len(phrase) == 1:
                 light.add(phrase[0])
-    return Lexicon(root, frozenset(light), frozenset(words), {s: w for s, w in slips.items() if s not in words})
+    return Lexicon(root, frozenset(light), frozenset(words), frozenset(entry_words), {s: w for s, w in slips.items() if s not in words})
 
 
 def _add(root: Node, phrase: tuple[str, ...], language: str, concept: Concept) -> None:

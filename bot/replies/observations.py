@@ -36,6 +36,7 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
     return list(found.values()), marks
 
 
+_OBSERVED: dict[str, ObservationKind] = {"head_lift": "head_lift", "head_turn": "head_turn"}
 _MOODS = frozenset({"tolerated_well", "tolerated_poorly", "fell_asleep"})
 _PARTS = frozenset(
     "turn head lift trunk hand mouth suck arm move reach grab roll side both count good bad asleep refused".split()
@@ -73,7 +74,7 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
             seen.append((_ALSO_SEEN[row[n].value], n))
     for n in span:
         if row[n].kind == "observed":
-            seen.append(("head_lift", n))
+            seen.append((_OBSERVED[row[n].value], n))
         elif row[n].kind == "good":
             seen.append(("tolerated_well", n))
         elif row[n].kind == "bad":

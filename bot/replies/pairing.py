@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 
 
-def paired(amounts: list[int], items: list[int], clause_of: list[int]) -> dict[int, int]:
+def paired(
+    amounts: list[int], items: list[int], clause_of: list[int], sentences: list[int] | None = None
+) -> dict[int, int]:
     """Return, per amount, the item that goes with it; both are places in the row of marks, in order.
 
     Within a clause: one item serves every amount, equal numbers go in order, otherwise the nearest. Across clauses:
-    an item without an amount of its own clause serves the clause after it, else the one before it.
+    an item without an amount of its own clause serves the clause after it, else the one before it; with `sentences`
+    (of each clause) only inside one sentence.
     """
     chosen: dict[int, int] = {}
     by_clause: dict[int, list[int]] = defaultdict(list)
@@ -27,7 +30,8 @@ def paired(amounts: list[int], items: list[int], clause_of: list[int]) -> dict[i
             continue
         for beside in (clause_of[amount] - 1, clause_of[amount] + 1):
             free = [i for i in by_clause.get(beside, []) if i not in taken]
-            if free and not amounts_in.get(beside):
+            apart = sentences and free and sentences[beside] != sentences[clause_of[amount]]
+            if free and not apart and not amounts_in.get(beside):
                 item = free[-1] if beside < clause_of[amount] else free[0]
                 chosen[amount] = item
                 taken.add(item)

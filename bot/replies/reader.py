@@ -10,7 +10,7 @@ from bot.replies.clocks import with_clocks
 from bot.replies.entries import Page, affirmed, logged, needs_asking
 from bot.replies.marks import Mark, marks_of
 from bot.replies.observations import observations_of
-from bot.replies.reading import Entry, Reading, ReplyContext
+from bot.replies.reading import Entry, Observation, Reading, ReplyContext, SkipReason
 from bot.replies.requests import request_of
 from bot.replies.rewriting import without_free
 from bot.replies.skips import skipped
@@ -39,13 +39,16 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
 def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) -> Reading:
     done = logged(page)
     entries = done.entries
-    request, asked = request_of(page, bool(entries), bool(findings.concern or findings.unclear))
+    worried = bool(findings.concern or findings.unclear)
+    request, asked = request_of(page, bool(entries), worried)
     kind = request.kind if request else None
-    reason, why = skipped(page, entries, done.used) if kind not in _NO_SKIP else (None, set())
+    reason, why = skipped(page, entries, worried) if kind not in _NO_SKIP else (None, set())
     doubt = done.doubt
     if not entries and not doubt and reason is None and kind not in _NO_YES:
         entries, doubt = _yes(page, bool(request))
     seen, seen_at = observations_of(page, done.used, bool(entries))
+    if reason is not None and not entries:
+        seen = [o for o in seen if not _of_skipped(o, reason)]
     reading = Reading(
         entries=tuple(entries),
         skipped=reason,
@@ -57,6 +60,11 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
     )
     used = done.used | asked | why | seen_at
     return _with_unread(reading, text, page, used, everything)
+
+
+def _of_skipped(seen: Observation, reason: SkipReason) -> bool:
+    """Return whether a mood is only why nothing was done: "snuffly and miserable", "let her be, all calm"."""
+    return seen.kind == "tolerated_well" or (seen.kind == "tolerated_poorly" and reason not in ("refused", "other"))
 
 
 def _yes(page: Page, asked: bool) -> tuple[list[Entry], bool]:

@@ -138,7 +138,7 @@ def _recalls(page: Page, at: int) -> bool:
 def _later(page: Page, logged: bool) -> Found:
     """Remind me again; or a plan to do it, which comes to the same."""
     row = page.row
-    later = _at(page, "later")
+    later = [n for n in _at(page, "later") if row[n].value != "weak" or not logged]
     plans = [
         n
         for n in _at(page, "future")
@@ -176,11 +176,14 @@ def _progress(page: Page, logged: bool) -> Found:
     if logged or not asks or kinds & {"undone", "skip", "neg", "unwell", "no_time", "asleep", "away"}:
         return None, set()
     kind: RequestKind | None = None
-    if "today" in kinds and "ask" not in kinds:
+    asked = any(c.asks for c in page.shape.clauses)
+    if "week" in kinds and "today" in kinds:
+        kind = "week"
+    elif "today" in kinds and "ask" not in kinds:
         kind = "today"
     elif "week" in kinds and (kinds & {"show", "opener", "doing", "how", "ask"} or kinds <= {"week", "filler", "comma", "stop", "query"}):
         kind = "week"
-    elif "doing" in kinds and "opener" in kinds:
+    elif asked and "doing" in kinds and "opener" in kinds and not kinds & {"activity", "good", "bad"}:
         kind = "today" if "day" in kinds else "week"
     elif "day" in kinds and kinds & {"opener"} and kinds <= {"day", "opener", "query", "do", "show", "doing", "subject", "for"}:
         kind = "today"
