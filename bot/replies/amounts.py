@@ -190,6 +190,6 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
     if mark.number != int(mark.number) and _TEMPERATURES[0] <= mark.number < _TEMPERATURES[1]:
         return False
     following = row[at + 1] if at + 1 < len(row) else None
-    if mark.number == 0 and following is not None and following.kind == "unknown":
+    if mark.number == 0 and any(row[n].kind == "unknown" for n in (at - 1, at + 1) if 0 <= n < len(row)):
         return False
     return not (following is not None and following.kind == "unknown" and following.value == "plural")

@@ -34,7 +34,7 @@ PRECEDENCE = {
 
 # Written without its apostrophe, the word would be another one: "I'll" is not "ill".
 _KEEP_APOSTROPHE = frozenset({"i'll", "we'll", "he'll", "she'll", "we're", "we'd", "i'd", "he'd", "she'd", "it's"})
-_ENTRY_KINDS = frozenset("activity number unit day weekday side couple fraction times".split())
+_ENTRY_KINDS = frozenset("activity number unit day weekday couple fraction times".split())
 _WITH_NOT = {"can't": "can", "won't": "will", "shan't": "shall", "ain't": "is"}
 _ENDINGS = re.compile(r"\(([^()]*)\)")
 

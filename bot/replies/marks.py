@@ -25,7 +25,7 @@ LETTERS = {
     "labelled": "J", "comma": ",", "subject": "|", "stop": ".", "query": "?", "date": "d",
 }
 _SIGNS = {
-    ",": "comma", ";": "comma", "/": "comma", "(": "comma", ")": "comma", ".": "stop", "!": "stop", "…": "stop",
+    ",": "comma", ";": "comma", "/": "comma", "(": "light", ")": "light", ".": "stop", "!": "stop", "…": "stop",
     "?": "query", "¿": "stop", "-": "dash", "–": "dash", "—": "dash", "~": "dash", "+": "plus", "¡": "light",
     ":": "light", "'": "prime", "′": "prime", "’": "prime", '"': "light", "“": "light", "”": "light", "#": "light",
     "=": "light", "•": "comma", "|": "comma", "→": "comma", "«": "light", "»": "light",
@@ -34,6 +34,8 @@ _SIGNS = {
 SUBJECTS = frozenset("she he we i they she's he's we've i've shes hes we're i'm im ella yo nosotros ellos".split())
 # After these, a subject goes on with the same clause.
 _LEADING = frozenset("and then but of at in for to from till after before opener ask how goal or start".split())
+# A full stop right after one of these only shortens the word: der., izq.
+_ABBREVIATED = frozenset({"side"})
 FREE = frozenset({"light", "filler"})
 
 
@@ -159,6 +161,8 @@ def _append_unknown(row: list[Mark], token: Token, start: int, stop: int) -> Non
     if kind == "prime":
         if row and row[-1].kind == "number" and row[-1].end == start:
             row.append(mark("unit", start, stop, "minute"))
+        return
+    if token.text == "." and row and row[-1].kind in _ABBREVIATED and row[-1].end == start:
         return
     row.append(mark(kind, start, stop, token.text))
 

@@ -10,7 +10,7 @@ def paired(
 ) -> dict[int, int]:
     """Return, per amount, the item that goes with it; both are places in the row of marks, in order.
 
-    Within a clause: one item serves every amount, equal numbers go in order, otherwise the nearest. Across clauses:
+    Within a clause: one item serves every amount (with `sentences` the nearest only), equal numbers go in order, otherwise the nearest. Across clauses:
     an item without an amount of its own clause serves the clause after it, else the one before it; with `sentences`
     (of each clause) only inside one sentence.
     """
@@ -23,7 +23,7 @@ def paired(
         amounts_in[clause_of[amount]].append(amount)
     for clause, here in amounts_in.items():
         if by_clause[clause]:
-            chosen.update(_within(here, by_clause[clause]))
+            chosen.update(_within(here, by_clause[clause], shared=sentences is None))
     taken = set(chosen.values())
     for amount in amounts:
         if amount in chosen:
@@ -39,9 +39,11 @@ def paired(
     return chosen
 
 
-def _within(amounts: list[int], items: list[int]) -> dict[int, int]:
-    if len(items) == 1:
+def _within(amounts: list[int], items: list[int], shared: bool) -> dict[int, int]:
+    if len(items) == 1 and shared:
         return dict.fromkeys(amounts, items[0])
+    if len(items) == 1:
+        return {min(amounts, key=lambda a: abs(a - items[0])): items[0]}
     if len(items) == len(amounts):
         return dict(zip(amounts, items, strict=True))
     leading = amounts[0] < items[0]

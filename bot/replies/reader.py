@@ -96,7 +96,7 @@ def _replaced(reading: Reading, unread: str | None) -> Reading:
 
 
 def _inside(mark: Mark, findings: Findings) -> bool:
-    return any(span.start < mark.end and mark.start < span.end for span in findings.spans)
+    return any(span.start <= mark.start and mark.end <= span.end for span in findings.spans)
 
 
 def _concerns(text: str, context: ReplyContext) -> Findings:

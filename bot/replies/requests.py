@@ -35,7 +35,7 @@ def _at(page: Page, kind: str, value: str | None = None) -> list[int]:
     return [
         n
         for n, m in enumerate(page.row)
-        if m.kind == kind and (value is None or m.value == value) and n not in page.hidden and page.shape.clause_of[n] >= 0
+        if m.kind == kind and (value is None or m.value == value) and (n not in page.hidden or kind == "how") and page.shape.clause_of[n] >= 0
     ]
 
 
@@ -49,6 +49,7 @@ def _take_back(page: Page, logged: bool) -> Found:
     undo = _at(page, "request", "undo")
     means = [n for n in _at(page, "mean") if not _asked(page, n)]
     contrast = [n for n in range(len(row)) if _sets_against(page, n)]
+    contrast += [n for n in _at(page, "goal") if page.row[n].value == "said" and page.live("amount")]
     sorry = [n for n in _at(page, "oops") + _at(page, "actually") if _amount_follows(page, n)]
     amounts = page.live("amount")
     if (means or contrast or sorry) and (amounts or page.live("side") or page.live("activity") or means):
@@ -177,8 +178,11 @@ def _progress(page: Page, logged: bool) -> Found:
         return None, set()
     kind: RequestKind | None = None
     asked = any(c.asks for c in page.shape.clauses)
+    counts = asked and any(m.kind == "opener" and m.value == "count" for m in row)
     if "week" in kinds and "today" in kinds:
         kind = "week"
+    elif counts and kinds & {"week", "day", "today"}:
+        kind = "week" if "week" in kinds else "today"
     elif "today" in kinds and "ask" not in kinds:
         kind = "today"
     elif "week" in kinds and (kinds & {"show", "opener", "doing", "how", "ask"} or kinds <= {"week", "filler", "comma", "stop", "query"}):
