@@ -38,6 +38,7 @@ _REPEAT = re.compile(
       | (?P<d5>[DN]),?e?(?P<w5>2)
       | (?P<w6>2),?[ir@]?(?P<d6>[DN])e?
       | (?P<sum>[DN](?:\+[DN])+)
+      | (?P<split>G[N1]t)
       | (?P<bare>[N1])t | (?P<word>2) | (?P<sign>x(?P<sign_n>N)|(?P<n_sign>N)x)(?![DN])""",
     re.VERBOSE,
 )
@@ -109,6 +110,8 @@ def _repeat(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     if match["sum"]:
         terms = [p for p in parts if p.letter in "DN"]
         return _amount(parts, sum(_value(t) for t in terms), "unit") if _counts(terms) else None
+    if match["split"]:
+        return joined(parts, "number", "w", None, "goal")
     for n in "1234567":
         amount = match.groupdict().get(f"d{n}") and picked(parts, match, f"d{n}")
         if amount:

@@ -164,7 +164,7 @@ def _negated(row: list[Mark], clause: Clause, at: int) -> tuple[Undone | None, l
             return Undone(at, None), []
         near = range(at + 1, min(clause.end, at + 1 + _NEAR))
         only = next((n for n in near if row[n].kind == "only"), clause.end)
-        off = [n for n in near if row[n].kind in DOABLE and n < only][:1]
+        off = [n for n in near if row[n].kind in DOABLE | {"side"} and n < only][:1]
         named = off and row[off[0]].kind == "activity"
         return (Undone(at, off[0]) if named else None), off
     off = []

@@ -16,6 +16,12 @@ MOST_MINUTES = 240
 _NEAR = 2
 # An amount right after one of these is how long that took.
 _TAKES_TIME = frozenset({"event", "bad", "asleep", "nap", "sleepy"})
+# "He is rolling!" tells what the baby does, not what was practised.
+_BY_HIMSELF = frozenset({"rolling", "reaching", "head_turning", "hand_to_mouth"})
+# A clause of nothing else only names the activity, and that reports it.
+_BARE = frozenset(
+    "activity side day weekday anchor clock at both and generic count oops was mean actually neg".split()
+)
 _SEEN = frozenset("turn lift grab reach roll move suck".split())
 
 
@@ -107,7 +113,7 @@ def _took_elsewhere(page: Page, at: int) -> bool:
         back -= 1
     if back in clause and "after" not in row[at].notes and row[back].kind in _TAKES_TIME:
         return True
-    if back in clause and back < at - 1 and row[back].kind in _SEEN | {"head", "trunk", "arm", "hand"}:
+    if back in clause and back < at - 1 and row[back].kind in _SEEN | {"head", "trunk", "arm", "hand", "observed"}:
         return True
     ahead = at + 1
     if ahead in clause and row[ahead].kind in ("event", "nap"):
@@ -133,7 +139,8 @@ def _entry_sides(page: Page) -> list[int]:
     """Return where sides of something done are named: left, right, both."""
     row = page.row
     named = [n for n in page.live("side") if not is_observed(row, n, page.clause(n).start, page.clause(n).stop)]
-    return sorted(named + page.live("both"))
+    both = [n for n in page.live("both") if not is_observed(row, n, page.clause(n).start, page.clause(n).stop)]
+    return sorted(named + both)
 
 
 def _side_marks(page: Page, things: list[int]) -> set[int]:
@@ -151,7 +158,10 @@ def _sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
     found: dict[int, list[Side | None]] = {}
     sentences = [clause.sentence for clause in page.shape.clauses]
     for at, n in paired(amounts, named, page.shape.clause_of, sentences).items():
-        found[at] = ["left", "right"] if row[n].kind == "both" else [side_at(row, n, context)]
+        if row[n].kind != "both":
+            found[at] = [side_at(row, n, context)]
+        elif row[n].value == "each" or "total" not in row[at].notes:
+            found[at] = ["left", "right"]
     return found
 
 
@@ -200,7 +210,11 @@ def _when(page: Page, at: int) -> tuple[int, str | None]:
     if "span" in row[at].notes:
         half = next((h for h in ("am", "pm") if h in row[at].notes), "")
         return day, time_of_day(row[at].value, half, day, now)
-    clocks = [n for n in page.clause(at) if row[n].kind == "clock"]
+    clause = page.clause(at)
+    first = clause.start
+    if first > 1 and row[first - 1].kind == "subject":  # At nine | we did ten.
+        first = page.clause(first - 2).start
+    clocks = [n for n in range(first, clause.stop) if row[n].kind == "clock"]
     if not clocks:
         return day, None
     nearest = min(clocks, key=lambda n: abs(n - at))
@@ -300,8 +314,11 @@ def _is_report(page: Page, at: int) -> bool:
     kinds = {m.kind for m in marks}
     if kinds & {"done", "half_of", "vague"} or any(m.kind == "did" and not m.value for m in marks):
         return True
+    first = page.clause(at).start
+    if page.row[at].value in _BY_HIMSELF and first and page.row[first - 1].kind == "subject":
+        return False
     in_plan = page.row[at].value in page.context.plan or page.row[at].value not in ("bath", "dressing")
-    return in_plan and kinds <= {"activity", "side", "day", "weekday", "anchor", "with", "clock", "at", "both", "and", "generic", "count"}
+    return in_plan and kinds <= _BARE
 
 
 def affirmed(page: Page) -> Entry | None:

@@ -148,7 +148,7 @@ def lexicon() -> Lexicon:
             words.update(phrase)
             if concept.kind in _ENTRY_KINDS:
                 entry_words.update(phrase)
-            if concept.kind in ("light", "filler") and len(phrase) == 1:
+            if (concept.kind == "light" or concept.value == "person") and len(phrase) == 1:
                 light.add(phrase[0])
     return Lexicon(root, frozenset(light), frozenset(words), frozenset(entry_words), {s: w for s, w in slips.items() if s not in words})
 

@@ -146,7 +146,7 @@ def _append(row: list[Mark], tokens: list[Token], words: list[str], first: int, 
     elif concept.kind == "couple":
         row.append(mark("number", start, stop, "couple", 2.0))
     elif concept.kind == "light" and words[first] in SUBJECTS:
-        if row and row[-1].kind not in _LEADING and row[-1].kind not in FREE:
+        if not row or (row[-1].kind not in _LEADING and row[-1].kind not in FREE):
             row.append(mark("subject", start, stop))
     else:
         row.append(mark(concept.kind, start, stop, concept.value))

@@ -51,6 +51,7 @@ def _take_back(page: Page, logged: bool) -> Found:
     contrast = [n for n in range(len(row)) if _sets_against(page, n)]
     contrast += [n for n in _at(page, "goal") if page.row[n].value == "said" and page.live("amount")]
     sorry = [n for n in _at(page, "oops") + _at(page, "actually") if _amount_follows(page, n)]
+    contrast += [n for n in range(len(row)) if _names_against(page, n)]
     amounts = page.live("amount")
     if (means or contrast or sorry) and (amounts or page.live("side") or page.live("activity") or means):
         return Request("correct"), set(means + contrast + sorry + undo)
@@ -70,6 +71,15 @@ def _sets_against(page: Page, at: int) -> bool:
     if following >= len(row) or row[following].kind not in ("amount", "number"):
         return False
     return any(n != following for n in page.live("amount"))
+
+
+def _names_against(page: Page, at: int) -> bool:
+    """Return whether a mark is the "not" of "sorry, football not tummy": one activity or side against another."""
+    row = page.row
+    if row[at].kind != "neg" or at + 1 >= len(row) or row[at + 1].kind not in ("activity", "side"):
+        return False
+    said_sorry = any(m.kind in ("oops", "mean", "actually") for m in row)
+    return said_sorry and bool(page.live(row[at + 1].kind))
 
 
 def _amount_follows(page: Page, at: int) -> bool:
