@@ -23,7 +23,9 @@ def named_activities(row: list[Mark], shape: Shape, hidden: frozenset[int]) -> l
     for n, m in enumerate(row):
         if m.kind == "side_noun" and _is_side_lying(row, n):
             m.kind, m.value, m.letter = "activity", "side_lying", "A"
-    named = [n for n, m in enumerate(row) if m.kind == "activity" and shape.clause_of[n] >= 0 and n not in hidden]
+    named = [
+        n for n, m in enumerate(row) if m.kind == "activity" and shape.clause_of[n] >= 0 and n not in hidden
+    ]
     loggable = [n for n in named if n not in shape.denied and not _is_place(row, n)]
     kept: list[int] = []
     for n in loggable:

@@ -139,7 +139,12 @@ def with_amounts(row: list[Mark]) -> list[Mark]:
     row = rewrite(row, _DURATION, _duration)
     for mark in row:
         if mark.kind == "heard":
-            mark.kind, mark.letter, mark.number, mark.notes = "amount", "D", float(mark.value), frozenset({"unit"})
+            mark.kind, mark.letter, mark.number, mark.notes = (
+                "amount",
+                "D",
+                float(mark.value),
+                frozenset({"unit"}),
+            )
     row = rewrite(row, _REPEAT, _repeat)
     return _bare_numbers(row)
 
@@ -178,7 +183,12 @@ def _bare_numbers(row: list[Mark]) -> list[Mark]:
 
 def _role(row: list[Mark], letters: str, at: int) -> str | None:
     """Return "goal" for the second number of "4 of the 10", "total" for a sum; None for an amount of its own."""
-    if at >= 2 and letters[at - 1] == "i" and letters[at - 2] in "NDw" and row[at - 2].kind in ("number", "amount"):
+    if (
+        at >= 2
+        and letters[at - 1] == "i"
+        and letters[at - 2] in "NDw"
+        and row[at - 2].kind in ("number", "amount")
+    ):
         return "goal"
     if "T" in (letters[at - 1 : at], letters[at + 1 : at + 2]):
         row[at].notes |= {"total"}

@@ -98,23 +98,19 @@ def _with_questions(row: list[Mark], clauses: list[Clause]) -> list[Clause]:
     """Return the clauses with those that belong to a question marked: from its first asking clause on."""
     out: list[Clause] = []
     asking = -1
+    queried = {c.sentence for c in clauses if c.end < len(row) and row[c.end].letter == "?"}
     for clause in clauses:
-        marked = _ends_in_query(row, clauses, clause.sentence)
+        marked = clause.sentence in queried
         if asking != clause.sentence and _asks(row, clause, marked):
             asking = clause.sentence
         out.append(Clause(clause.first, clause.end, clause.sentence, asks=asking == clause.sentence))
     for number, clause in enumerate(out):
         tail = number + 1 == len(out) or out[number + 1].sentence != clause.sentence
-        if tail and not clause.asks and _ends_in_query(row, clauses, clause.sentence):
+        if tail and not clause.asks and clause.sentence in queried:
             reports = any(m.kind in ("amount", "did", "done") for m in row[clause.first : clause.end])
             if not reports:
                 out[number] = Clause(clause.first, clause.end, clause.sentence, asks=True)
     return out
-
-
-def _ends_in_query(row: list[Mark], clauses: list[Clause], sentence: int) -> bool:
-    last = max((c.end for c in clauses if c.sentence == sentence), default=0)
-    return last < len(row) and row[last].letter == "?"
 
 
 def _asks(row: list[Mark], clause: Clause, marked: bool) -> bool:
@@ -172,7 +168,11 @@ def _negated(row: list[Mark], clause: Clause, at: int) -> tuple[Undone | None, l
     did = False
     for n in range(at + 1, clause.end):
         kind = row[n].kind
-        if kind == "only" or (kind in _DONE_WORDS and n > at + _NEAR) or (kind in ("actually", "was") and n > at + 1):
+        if (
+            kind == "only"
+            or (kind in _DONE_WORDS and n > at + _NEAR)
+            or (kind in ("actually", "was") and n > at + 1)
+        ):
             break
         did = did or kind in ("did", "done", "do")
         if kind == "activity" and activity is None:

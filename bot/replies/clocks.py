@@ -102,7 +102,9 @@ def _span(parts: list[Mark], match: re.Match[str]) -> Mark | None:
             end += _part_of_hour(picked(parts, match, "more")) - _part_of_hour(picked(parts, match, "less"))
     if end is None:
         return None
-    made = joined(parts, "amount", "D", float((end - begin) % HALF_DAY), f"{begin // 60 % 24}:{begin % 60:02d}")
+    made = joined(
+        parts, "amount", "D", float((end - begin) % HALF_DAY), f"{begin // 60 % 24}:{begin % 60:02d}"
+    )
     halves = first.notes | last.notes
     made.notes = frozenset({"unit", "span"}) | (halves if len(halves) == 1 else frozenset())
     return made

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from bot.replies.activities import named_activities
 from bot.replies.clauses import Shape
-from bot.replies.days import day_offset, time_of_day
+from bot.replies.days import time_of_day
 from bot.replies.marks import Mark
 from bot.replies.pairing import paired
 from bot.replies.reading import Entry, ReplyContext, Side
@@ -36,12 +36,16 @@ class Logged:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One message as the rules for entries see it. hidden: marks that a sign of trouble accounts for."""
+    """One message as the rules for entries see it.
+
+    hidden: marks that a sign of trouble accounts for. days: (place, offset from today) of the days that it names.
+    """
 
     row: list[Mark]
     shape: Shape
     hidden: frozenset[int]
     context: ReplyContext
+    days: tuple[tuple[int, int], ...] = ()
 
     def clause(self, at: int) -> range:
         clause = self.shape.clauses[self.shape.clause_of[at]]
@@ -113,7 +117,11 @@ def _took_elsewhere(page: Page, at: int) -> bool:
         back -= 1
     if back in clause and "after" not in row[at].notes and row[back].kind in _TAKES_TIME:
         return True
-    if back in clause and back < at - 1 and row[back].kind in _SEEN | {"head", "trunk", "arm", "hand", "observed"}:
+    if (
+        back in clause
+        and back < at - 1
+        and row[back].kind in _SEEN | {"head", "trunk", "arm", "hand", "observed"}
+    ):
         return True
     ahead = at + 1
     if ahead in clause and row[ahead].kind in ("event", "nap"):
@@ -138,8 +146,12 @@ def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dic
 def _entry_sides(page: Page) -> list[int]:
     """Return where sides of something done are named: left, right, both."""
     row = page.row
-    named = [n for n in page.live("side") if not is_observed(row, n, page.clause(n).start, page.clause(n).stop)]
-    both = [n for n in page.live("both") if not is_observed(row, n, page.clause(n).start, page.clause(n).stop)]
+    named = [
+        n for n in page.live("side") if not is_observed(row, n, page.clause(n).start, page.clause(n).stop)
+    ]
+    both = [
+        n for n in page.live("both") if not is_observed(row, n, page.clause(n).start, page.clause(n).stop)
+    ]
     return sorted(named + both)
 
 
@@ -165,7 +177,9 @@ def _sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
     return found
 
 
-def _log_amount(page: Page, out: Logged, at: int, activity: int | None, sides: list[Side | None] | None) -> None:
+def _log_amount(
+    page: Page, out: Logged, at: int, activity: int | None, sides: list[Side | None] | None
+) -> None:
     row, prompt = page.row, page.context.prompt
     name = row[activity].value if activity is not None else prompt.activity if prompt else None
     minutes = row[at].number
@@ -224,14 +238,7 @@ def _when(page: Page, at: int) -> tuple[int, str | None]:
 
 def _day(page: Page, at: int) -> int:
     """Return the day of a mark: named in its clause, else the last one named before, else one named after it."""
-    row, now = page.row, page.context.now
-    named = [
-        (n, offset)
-        for n in range(len(row))
-        if row[n].kind in ("day", "weekday", "number")
-        and page.shape.clause_of[n] >= 0
-        and (offset := day_offset(row, n, now)) is not None
-    ]
+    row, named = page.row, page.days
     if not named:
         return 0
     here = [(abs(n - at), offset) for n, offset in named if n in page.clause(at)]
@@ -268,7 +275,9 @@ def _log_unmeasured(page: Page, out: Logged, left: list[int], amounts: list[int]
             out.doubt = True
     if out.entries or amounts:
         return
-    strong = [n for n in done if page.row[n].value == "strong"] or halves or _counted(page) or _bare_count(page)
+    strong = (
+        [n for n in done if page.row[n].value == "strong"] or halves or _counted(page) or _bare_count(page)
+    )
     if strong and prompt:
         _log_prompted(page, out, strong[0], bool(halves))
         out.used.add(strong[0])
@@ -288,7 +297,9 @@ def _counted(page: Page) -> list[int]:
     return [
         n
         for n in page.live("did")
-        if page.context.prompt and page.row[n].value == "" and not any(page.row[k].kind in _SEEN | {"hand", "event"} for k in page.clause(n))
+        if page.context.prompt
+        and page.row[n].value == ""
+        and not any(page.row[k].kind in _SEEN | {"hand", "event"} for k in page.clause(n))
     ]
 
 

@@ -33,7 +33,9 @@ PRECEDENCE = {
 }
 
 # Written without its apostrophe, the word would be another one: "I'll" is not "ill".
-_KEEP_APOSTROPHE = frozenset({"i'll", "we'll", "he'll", "she'll", "we're", "we'd", "i'd", "he'd", "she'd", "it's"})
+_KEEP_APOSTROPHE = frozenset(
+    {"i'll", "we'll", "he'll", "she'll", "we're", "we'd", "i'd", "he'd", "she'd", "it's"}
+)
 _ENTRY_KINDS = frozenset("activity number unit day weekday couple fraction times".split())
 _WITH_NOT = {"can't": "can", "won't": "will", "shan't": "shall", "ain't": "is"}
 _ENDINGS = re.compile(r"\(([^()]*)\)")
@@ -97,7 +99,11 @@ def phrases_of(pattern: str) -> Iterator[tuple[str, ...]]:
     slots: list[list[str]] = []
     for slot in pattern.split():
         optional = slot.endswith("?") and len(slot) > 1
-        forms = [form for word in slot.removesuffix("?" if optional else "").split("|") for form in _spellings(word)]
+        forms = [
+            form
+            for word in slot.removesuffix("?" if optional else "").split("|")
+            for form in _spellings(word)
+        ]
         slots.append([*forms, ""] if optional else forms)
     for words in product(*slots):
         phrase = tuple(part for word in words for part in word.split("_") if part)
@@ -150,7 +156,13 @@ def lexicon() -> Lexicon:
                 entry_words.update(phrase)
             if (concept.kind == "light" or concept.value == "person") and len(phrase) == 1:
                 light.add(phrase[0])
-    return Lexicon(root, frozenset(light), frozenset(words), frozenset(entry_words), {s: w for s, w in slips.items() if s not in words})
+    return Lexicon(
+        root,
+        frozenset(light),
+        frozenset(words),
+        frozenset(entry_words),
+        {s: w for s, w in slips.items() if s not in words},
+    )
 
 
 def _add(root: Node, phrase: tuple[str, ...], language: str, concept: Concept) -> None:

@@ -31,9 +31,13 @@ _SIGNS = {
     "=": "light", "•": "comma", "|": "comma", "→": "comma", "«": "light", "»": "light",
 }
 # fmt: on
-SUBJECTS = frozenset("she he we i they she's he's we've i've shes hes we're i'm im ella yo nosotros ellos".split())
+SUBJECTS = frozenset(
+    "she he we i they she's he's we've i've shes hes we're i'm im ella yo nosotros ellos".split()
+)
 # After these, a subject goes on with the same clause.
-_LEADING = frozenset("and then but of at in for to from till after before opener ask how goal or start".split())
+_LEADING = frozenset(
+    "and then but of at in for to from till after before opener ask how goal or start".split()
+)
 # A full stop right after one of these only shortens the word: der., izq.
 _ABBREVIATED = frozenset({"side"})
 FREE = frozenset({"light", "filler"})
@@ -123,7 +127,9 @@ def _spoken(found: list[tuple[dict[str, Concept], int, int]], language: str) -> 
     return "en" if english > spanish else "es"
 
 
-def _append(row: list[Mark], tokens: list[Token], words: list[str], first: int, end: int, concept: Concept | None) -> None:
+def _append(
+    row: list[Mark], tokens: list[Token], words: list[str], first: int, end: int, concept: Concept | None
+) -> None:
     token = tokens[first]
     start, stop = token.start, tokens[end - 1].end
     if token.kind == "number":
@@ -141,7 +147,7 @@ def _append(row: list[Mark], tokens: list[Token], words: list[str], first: int, 
         row.append(mark("date", start, stop, token.text))
     elif concept is None:
         _append_unknown(row, token, start, stop)
-    elif concept.kind == "number":
+    elif concept.kind == "number" or (concept.kind == "one" and row and row[-1].kind == "number"):
         _append_number(row, words[first], start, stop)
     elif concept.kind == "couple":
         row.append(mark("number", start, stop, "couple", 2.0))

@@ -60,7 +60,9 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
     add("head_turn", "turn", "head", "side", "both")
     add("head_turn", "move", "head")
     add("head_lift", "lift", "head", "trunk")
-    if "lift" in first and any(row[n].kind == "activity" and row[n].value == "chest_tummy_time" for n in span):
+    if "lift" in first and any(
+        row[n].kind == "activity" and row[n].value == "chest_tummy_time" for n in span
+    ):
         seen.append(("head_lift", first["lift"]))
     add("hand_to_mouth", "hand", "mouth")
     add("hand_to_mouth", "suck", "hand", "arm")
@@ -70,7 +72,12 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
     add("grasp", "grab")
     add("roll", "roll")
     for n in span:
-        if row[n].kind == "activity" and n not in used and row[n].value in _ALSO_SEEN and n not in page.shape.denied:
+        if (
+            row[n].kind == "activity"
+            and n not in used
+            and row[n].value in _ALSO_SEEN
+            and n not in page.shape.denied
+        ):
             seen.append((_ALSO_SEEN[row[n].value], n))
     for n in span:
         if row[n].kind == "observed":

@@ -7,6 +7,7 @@ from bot.concerns.reader import find_concerns
 from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks
+from bot.replies.days import named_days
 from bot.replies.entries import Page, affirmed, logged, needs_asking
 from bot.replies.marks import Mark, marks_of
 from bot.replies.observations import observations_of
@@ -19,7 +20,9 @@ from bot.replies.unread import unread_part
 
 # With one of these, reasons not to do an activity are reasons for the request.
 _NO_SKIP = frozenset({"undo", "correct", "pause", "resume", "stop", "help", "today", "week"})
-_NO_YES = frozenset({"later", "undo", "correct", "pause", "resume", "stop", "help", "today", "week", "contact"})
+_NO_YES = frozenset(
+    {"later", "undo", "correct", "pause", "resume", "stop", "help", "today", "week", "contact"}
+)
 
 
 def read_reply(text: str, context: ReplyContext) -> Reading:
@@ -32,7 +35,7 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
     everything = marks_of(text, tokens_of(text), context.language)
     row = with_amounts(with_clocks(without_free(everything)))
     hidden = frozenset(n for n, m in enumerate(row) if _inside(m, findings))
-    page = Page(row, shape_of(row), hidden, context)
+    page = Page(row, shape_of(row), hidden, context, named_days(row, context.now))
     return _reading(text, page, findings, everything)
 
 
@@ -64,7 +67,9 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
 
 def _of_skipped(seen: Observation, reason: SkipReason) -> bool:
     """Return whether a mood is only why nothing was done: "snuffly and miserable", "let her be, all calm"."""
-    return seen.kind == "tolerated_well" or (seen.kind == "tolerated_poorly" and reason not in ("refused", "other"))
+    return seen.kind == "tolerated_well" or (
+        seen.kind == "tolerated_poorly" and reason not in ("refused", "other")
+    )
 
 
 def _yes(page: Page, asked: bool) -> tuple[list[Entry], bool]:

@@ -35,7 +35,10 @@ def _at(page: Page, kind: str, value: str | None = None) -> list[int]:
     return [
         n
         for n, m in enumerate(page.row)
-        if m.kind == kind and (value is None or m.value == value) and (n not in page.hidden or kind == "how") and page.shape.clause_of[n] >= 0
+        if m.kind == kind
+        and (value is None or m.value == value)
+        and (n not in page.hidden or kind == "how")
+        and page.shape.clause_of[n] >= 0
     ]
 
 
@@ -84,8 +87,12 @@ def _names_against(page: Page, at: int) -> bool:
 
 def _amount_follows(page: Page, at: int) -> bool:
     """Return whether an apology begins the message and nothing but an amount comes after it."""
-    rest = [m for m in page.row[at + 1 :] if m.letter not in ",.|" and m.kind not in ("and", "but", "was", "only")]
-    first = [m for m in page.row[:at] if m.letter not in ",.|" and m.kind not in ("oops", "skip", "neg", "done")]
+    rest = [
+        m for m in page.row[at + 1 :] if m.letter not in ",.|" and m.kind not in ("and", "but", "was", "only")
+    ]
+    first = [
+        m for m in page.row[:at] if m.letter not in ",.|" and m.kind not in ("oops", "skip", "neg", "done")
+    ]
     return not first and 0 < len(rest) <= 2 and rest[0].kind == "amount"
 
 
@@ -153,7 +160,8 @@ def _later(page: Page, logged: bool) -> Found:
     plans = [
         n
         for n in _at(page, "future")
-        if not _asked(page, n) and any(row[k].kind in _DONE | {"do", "done", "tried", "start"} for k in page.clause(n))
+        if not _asked(page, n)
+        and any(row[k].kind in _DONE | {"do", "done", "tried", "start"} for k in page.clause(n))
     ]
     waits = [n for n in range(len(row)) if row[n].kind == "amount" and "ahead" in row[n].notes]
     alone = waits and not logged and not any(m.kind in ("did", "done", "activity") for m in row)
@@ -183,7 +191,11 @@ def _progress(page: Page, logged: bool) -> Found:
     """What is left today, or how the week went."""
     row = page.row
     kinds = {m.kind for m in row}
-    asks = any(c.asks for c in page.shape.clauses) or bool(kinds & {"show", "opener"}) or not kinds & {"good", "bad"}
+    asks = (
+        any(c.asks for c in page.shape.clauses)
+        or bool(kinds & {"show", "opener"})
+        or not kinds & {"good", "bad"}
+    )
     if logged or not asks or kinds & {"undone", "skip", "neg", "unwell", "no_time", "asleep", "away"}:
         return None, set()
     kind: RequestKind | None = None
@@ -195,10 +207,17 @@ def _progress(page: Page, logged: bool) -> Found:
         kind = "week" if "week" in kinds else "today"
     elif "today" in kinds and "ask" not in kinds:
         kind = "today"
-    elif "week" in kinds and (kinds & {"show", "opener", "doing", "how", "ask"} or kinds <= {"week", "filler", "comma", "stop", "query"}):
+    elif "week" in kinds and (
+        kinds & {"show", "opener", "doing", "how", "ask"}
+        or kinds <= {"week", "filler", "comma", "stop", "query"}
+    ):
         kind = "week"
     elif asked and "doing" in kinds and "opener" in kinds and not kinds & {"activity", "good", "bad"}:
         kind = "today" if "day" in kinds else "week"
-    elif "day" in kinds and kinds & {"opener"} and kinds <= {"day", "opener", "query", "do", "show", "doing", "subject", "for"}:
+    elif (
+        "day" in kinds
+        and kinds & {"opener"}
+        and kinds <= {"day", "opener", "query", "do", "show", "doing", "subject", "for"}
+    ):
         kind = "today"
     return (Request(kind), set(range(len(row)))) if kind else (None, set())

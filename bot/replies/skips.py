@@ -21,7 +21,9 @@ def skipped(page: Page, entries: list[Entry], worried: bool) -> tuple[SkipReason
     if any(e.activity == prompted and e.day_offset == 0 for e in entries):
         return None, set()
     undone = [u for u in page.shape.undone if u.at not in page.hidden]
-    undone += [Undone(n, None) for n, m in enumerate(row) if m.kind == "finish" and not entries and _stands(page, n)]
+    undone += [
+        Undone(n, None) for n, m in enumerate(row) if m.kind == "finish" and not entries and _stands(page, n)
+    ]
     about = [u for u in undone if u.activity is None or prompted is None or row[u.activity].value == prompted]
     if entries and not (about and prompt) or (worried and not prompt):
         return None, set()
@@ -30,7 +32,11 @@ def skipped(page: Page, entries: list[Entry], worried: bool) -> tuple[SkipReason
     reason, at = _reason(page, bool(about))
     if reason is None and not about:
         return None, set()
-    marks = {u.at for u in about} | {u.activity for u in about if u.activity is not None} | ({at} if at >= 0 else set())
+    marks = (
+        {u.at for u in about}
+        | {u.activity for u in about if u.activity is not None}
+        | ({at} if at >= 0 else set())
+    )
     return reason or "other", marks
 
 

@@ -53,7 +53,12 @@ def mended(word: str) -> str:
         word, _candidates().get(word[0], []), scorer=OSA.distance, score_cutoff=slips, limit=2
     )
     tied = [found for found, distance, _ in near if distance == near[0][1]]
-    meant = tied[:1] if len(tied) == 1 or len({str(known.root.next[w].concepts) for w in tied if w in known.root.next}) == 1 else []
+    meant = (
+        tied[:1]
+        if len(tied) == 1
+        or len({str(known.root.next[w].concepts) for w in tied if w in known.root.next}) == 1
+        else []
+    )
     if not meant or (near[0][1] > 1 and meant[0] not in known.entry_words):
         return word
     return meant[0]

@@ -1,6 +1,6 @@
 """What a reply was read as, in one short line, so that tables of replies can be read at a glance.
 
-    tummy_time 10 left -1 | skip asleep | see head_turn | ask later 20 | worry same_day | confirm
+tummy_time 10 left -1 | skip asleep | see head_turn | ask later 20 | worry same_day | confirm
 """
 
 from __future__ import annotations
@@ -55,7 +55,9 @@ def said(text: str, prompt: str = "tummy", language: str = "en") -> str:
 def _entry(entry: Entry) -> str:
     minutes = "?" if entry.minutes is None else _number(entry.minutes)
     day = str(entry.day_offset) if entry.day_offset else ""
-    return " ".join(filter(None, [entry.activity or "unnamed", minutes, entry.side, day, entry.at and f"@{entry.at}"]))
+    return " ".join(
+        filter(None, [entry.activity or "unnamed", minutes, entry.side, day, entry.at and f"@{entry.at}"])
+    )
 
 
 def _number(minutes: float | None) -> str:

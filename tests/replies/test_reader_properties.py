@@ -58,13 +58,19 @@ def test_accents_typed_as_separate_marks_change_nothing(reply: tuple[str, str, s
 
 
 @given(replies, st.lists(st.sampled_from(NEUTRAL_EMOJI), min_size=1, max_size=3))
-def test_an_emoji_without_meaning_at_the_end_changes_nothing(reply: tuple[str, str, str], emoji: list[str]) -> None:
+def test_an_emoji_without_meaning_at_the_end_changes_nothing(
+    reply: tuple[str, str, str], emoji: list[str]
+) -> None:
     text, language, prompt = reply
 
-    assert meaning(read(f"{text} {''.join(emoji)}", prompt, language)) == meaning(read(text, prompt, language))
+    assert meaning(read(f"{text} {''.join(emoji)}", prompt, language)) == meaning(
+        read(text, prompt, language)
+    )
 
 
-@given(replies, st.sampled_from(["hi, {}", "{} thank you", "{}, thanks!", "hello {}", "hola, {}", "{} gracias"]))
+@given(
+    replies, st.sampled_from(["hi, {}", "{} thank you", "{}, thanks!", "hello {}", "hola, {}", "{} gracias"])
+)
 def test_politeness_changes_nothing(reply: tuple[str, str, str], manners: str) -> None:
     text, language, prompt = reply
 
@@ -89,7 +95,10 @@ def test_the_order_of_clauses_changes_no_entry(clauses: list[str], joint: str, r
     assert len(first.entries) == len(clauses)
 
 
-@given(st.integers(1, 240), st.sampled_from(["tummy {} min", "{} minutes of tummy", "hicimos {} boca abajo", "{} tummy"]))
+@given(
+    st.integers(1, 240),
+    st.sampled_from(["tummy {} min", "{} minutes of tummy", "hicimos {} boca abajo", "{} tummy"]),
+)
 def test_a_stated_number_of_minutes_comes_back_exactly(minutes: int, form: str) -> None:
     reading = read(form.format(minutes), "")
 
@@ -97,19 +106,28 @@ def test_a_stated_number_of_minutes_comes_back_exactly(minutes: int, form: str) 
     assert not reading.confirm
 
 
-@given(st.integers(2, 9), st.integers(2, 20), st.sampled_from(["{n} x {m} min", "{m} min {n} times", "{n} veces de {m}"]))
+@given(
+    st.integers(2, 9),
+    st.integers(2, 20),
+    st.sampled_from(["{n} x {m} min", "{m} min {n} times", "{n} veces de {m}"]),
+)
 def test_repeats_multiply(times: int, minutes: int, form: str) -> None:
     reading = read(form.format(n=times, m=minutes))
 
     assert [e.minutes for e in reading.entries] == [times * minutes]
 
 
-@given(st.text(st.sampled_from("abc dehilmnorstuy,.!?'xñáé🍼👍\n"), max_size=80), st.sampled_from(["", "tummy"]))
+@given(
+    st.text(st.sampled_from("abc dehilmnorstuy,.!?'xñáé🍼👍\n"), max_size=80), st.sampled_from(["", "tummy"])
+)
 def test_minutes_are_never_invented(text: str, prompt: str) -> None:
     """Without a digit or a number word, what is counted is the prompted amount, once or more, or a stated word."""
     reading = read(text, prompt)
     counted = {e.minutes for e in reading.entries if e.minutes is not None}
-    spoken = re.search(r"ten|one|six|once|un|media|half|hour|min|uno|seis|doce|dos|tres|cien|mil|sesi|a m|s|a h", text.lower())
+    spoken = re.search(
+        r"ten|one|six|once|un|media|half|hour|min|uno|seis|doce|dos|tres|cien|mil|sesi|a m|s|a h",
+        text.lower(),
+    )
 
     assert spoken or counted <= ({10} if prompt else set())
 
@@ -142,7 +160,9 @@ def test_words_that_nothing_knows_are_kept_in_unread(words: list[str]) -> None:
         assert strange in (reading.unread or "") or (reading.request and reading.request.kind != "later")
 
 
-@pytest.mark.parametrize("text", ["the cat sat in the fridge window again", "mi vecina vendió su bicicleta", "qwerty asdf"])
+@pytest.mark.parametrize(
+    "text", ["the cat sat in the fridge window again", "mi vecina vendió su bicicleta", "qwerty asdf"]
+)
 def test_a_text_that_yields_nothing_comes_back_whole(text: str) -> None:
     assert read(text).unread == text
     assert not read(text).entries
