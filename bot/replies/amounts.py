@@ -71,8 +71,8 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
         low, high = (float(n) for n in parts[0].value.split("/")[:2])
         return _amount(parts, min(low, high), "unit", doubt=True)
     if match["part_hour"]:
-        part, whole = (float(n) for n in parts[0].value.split("/")[:2])
-        return _amount(parts, 60 * part / whole, "unit") if 0 < part < whole else None
+        upper, lower = (float(n) for n in parts[0].value.split("/")[:2])
+        return _amount(parts, 60 * upper / lower, "unit") if 0 < upper < lower else None
     if match["hours"]:
         hours = 1.0 if len(match["hours"]) == 1 else value("hours")
         return _amount(parts, 60 * (hours + _PART[match["part"]]), "unit")

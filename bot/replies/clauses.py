@@ -66,8 +66,8 @@ def shape_of(row: list[Mark]) -> Shape:
                 planned.append(at)
                 denied.update(_planned(row, clause, at))
             elif kind in ("skip", "nothing") or (kind == "neg" and row[at].value == "undone"):
-                found, off = _undone(row, clause, at)
-                undone.append(found)
+                missed, off = _undone(row, clause, at)
+                undone.append(missed)
                 denied.update(off)
             elif kind == "refused":
                 denied.update(_negated(row, clause, at)[1])

@@ -62,7 +62,8 @@ def _time(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     name = next(key for key in groups if groups[key] is not None)
     shift = {"past": "past_hour", "to": "to_hour", "quarter_to": "quarter_hour", "half_past": "half_of_hour"}
     base = picked(parts, match, shift.get(name, name))
-    hour = 60 if base is not None and base.kind == "article" else base and _minutes(base)
+    assert base is not None
+    hour = 60 if base.kind == "article" else _minutes(base)
     if hour is None:
         return None
     if name in ("british", "british_from", "half_past"):
@@ -84,7 +85,8 @@ def _past_only(parts: list[Mark], match: re.Match[str]) -> Mark:
 def _span(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     """Return the session between two times, or None where the two are amounts ("5-10 min") or nothing sensible."""
     first, last = picked(parts, match, "from"), picked(parts, match, "till")
-    assert first is not None and last is not None
+    assert first is not None
+    assert last is not None
     clocks = "clock" in (first.kind, last.kind) or last.kind == "past_only"
     dotted = "." in first.value or "." in last.value
     led = parts[0].letter in "<Z" or parts[0].letter == "@"

@@ -66,14 +66,14 @@ def context_from(document: object, under: str = "") -> ReplyContext:
         read = _Context.model_validate(document)
     except ValidationError as error:
         raise BadReply(_first_problem(error, under)) from None
-    prompt = read.prompt and Prompted(read.prompt.activity, read.prompt.side, read.prompt.minutes)
+    prompt = read.prompt
     return ReplyContext(
         now=read.now,
         language=read.language,
         affected_side=read.affected_side,
         age_weeks=read.age_weeks,
         plan=tuple(read.plan),
-        prompt=prompt,
+        prompt=Prompted(prompt.activity, prompt.side, prompt.minutes) if prompt else None,
     )
 
 

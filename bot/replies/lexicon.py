@@ -22,21 +22,19 @@ from bot.replies.tokens import fold
 LANGUAGES = ("en", "es")
 
 # Which table keeps a phrase that two tables of a language hold: the first named here.
-PRECEDENCE = {
-    kind: place
-    for place, kind in enumerate(
-        "not_side total both goal half_of how later request mean halt future ask messages unwell away"
-        " no_time refused neg nothing finish done skip asleep did start generic activity do vague today week opener was"
-        " show doing bad good roll grab reach lift turn times day anchor ampm twice each every late measured"
-        " labelled only from at till to or and then but of after before clock one article number light filler".split()
-    )
-}
+_ORDER = """
+    not_side total both goal half_of how later request mean halt future ask messages unwell away no_time refused neg
+    nothing finish done skip asleep did start generic activity do vague today week opener was show doing bad good roll
+    grab reach lift turn times day anchor ampm twice each every late measured labelled only from at till to or and then
+    but of after before clock one article number light filler
+"""
+PRECEDENCE = {kind: place for place, kind in enumerate(_ORDER.split())}
 
 # Written without its apostrophe, the word would be another one: "I'll" is not "ill".
 _KEEP_APOSTROPHE = frozenset(
     {"i'll", "we'll", "he'll", "she'll", "we're", "we'd", "i'd", "he'd", "she'd", "it's"}
 )
-_ENTRY_KINDS = frozenset("activity number unit day weekday couple fraction times".split())
+_ENTRY_KINDS = frozenset({"activity", "number", "unit", "day", "weekday", "couple", "fraction", "times"})
 _WITH_NOT = {"can't": "can", "won't": "will", "shan't": "shall", "ain't": "is"}
 _ENDINGS = re.compile(r"\(([^()]*)\)")
 

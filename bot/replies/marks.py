@@ -31,13 +31,16 @@ _SIGNS = {
     "=": "light", "•": "comma", "|": "comma", "→": "comma", "«": "light", "»": "light",
 }
 # fmt: on
-SUBJECTS = frozenset(
-    "she he we i they she's he's we've i've shes hes we're i'm im ella yo nosotros ellos".split()
-)
+
+
+def kinds(names: str) -> frozenset[str]:
+    """Return a set of names written as one line of words."""
+    return frozenset(names.split())
+
+
+SUBJECTS = kinds("she he we i they she's he's we've i've shes hes we're i'm im ella yo nosotros ellos")
 # After these, a subject goes on with the same clause.
-_LEADING = frozenset(
-    "and then but of at in for to from till after before opener ask how goal or start".split()
-)
+_LEADING = kinds("and then but of at in for to from till after before opener ask how goal or start")
 # A full stop right after one of these only shortens the word: der., izq.
 _ABBREVIATED = frozenset({"side"})
 FREE = frozenset({"light", "filler"})

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from bot.replies.entries import Page
-from bot.replies.marks import Mark
+from bot.replies.marks import Mark, kinds
+from bot.replies.page import Page
 from bot.replies.reading import Observation, ObservationKind, Side
 from bot.replies.sides import is_observed, side_at
 
@@ -38,8 +38,8 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
 
 _OBSERVED: dict[str, ObservationKind] = {"head_lift": "head_lift", "head_turn": "head_turn"}
 _MOODS = frozenset({"tolerated_well", "tolerated_poorly", "fell_asleep"})
-_PARTS = frozenset(
-    "turn head lift trunk hand mouth suck arm move reach grab roll side both count good bad asleep refused".split()
+_PARTS = kinds(
+    "turn head lift trunk hand mouth suck arm move reach grab roll side both count good bad asleep refused"
 )
 
 
@@ -71,26 +71,24 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
     add("arm_movement", "lift", "arm", "hand")
     add("grasp", "grab")
     add("roll", "roll")
-    for n in span:
-        if (
-            row[n].kind == "activity"
-            and n not in used
-            and row[n].value in _ALSO_SEEN
-            and n not in page.shape.denied
-        ):
-            seen.append((_ALSO_SEEN[row[n].value], n))
+    seen += [(_ALSO_SEEN[row[n].value], n) for n in span if _is_activity_seen(page, n, used)]
     for n in span:
         if row[n].kind == "observed":
             seen.append((_OBSERVED[row[n].value], n))
         elif row[n].kind == "good":
             seen.append(("tolerated_well", n))
-        elif row[n].kind == "bad":
-            seen.append(("tolerated_poorly", n))
-        elif row[n].kind == "refused" and done:
+        elif row[n].kind == "bad" or (row[n].kind == "refused" and done):
             seen.append(("tolerated_poorly", n))
         elif row[n].kind == "asleep" and done:
             seen.append(("fell_asleep", n))
     return seen
+
+
+def _is_activity_seen(page: Page, at: int, used: set[int]) -> bool:
+    """Return whether an activity that babies also do by themselves is named as something seen."""
+    mark = page.row[at]
+    unused = at not in used and at not in page.shape.denied
+    return mark.kind == "activity" and mark.value in _ALSO_SEEN and unused
 
 
 def _is_denied(row: list[Mark], at: int, first: int) -> bool:

@@ -8,9 +8,11 @@ from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks
 from bot.replies.days import named_days
-from bot.replies.entries import Page, affirmed, logged, needs_asking
+from bot.replies.done import affirmed
+from bot.replies.entries import logged, needs_asking
 from bot.replies.marks import Mark, marks_of
 from bot.replies.observations import observations_of
+from bot.replies.page import Page
 from bot.replies.reading import Entry, Observation, Reading, ReplyContext, SkipReason
 from bot.replies.requests import request_of
 from bot.replies.rewriting import without_free

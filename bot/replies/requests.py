@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.replies.activities import activity_asked
 from bot.replies.days import time_of_day
-from bot.replies.entries import Page
+from bot.replies.page import Page
 from bot.replies.reading import Request, RequestKind
 
 _LIMITS = frozenset({"till", "for", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
@@ -99,14 +99,14 @@ def _amount_follows(page: Page, at: int) -> bool:
 def _end(page: Page, logged: bool) -> Found:
     """Stop, pause and resume."""
     row = page.row
-    resume = [n for n in _at(page, "request", "resume")]
+    resume = _at(page, "request", "resume")
     for n in _at(page, "halt"):
         clause = page.clause(n)
         kinds = {row[k].kind for k in clause}
         alone = all(m.kind in _TALK or m.letter in ",.!?" for m in row)
         if "messages" in kinds or row[n].value == "all" or alone:
             later = any(m.kind in _LIMITS for m in row[n + 1 :])
-            marks = {k for k in clause}
+            marks = set(clause)
             return Request("pause" if later else "stop"), marks
     pause = _at(page, "request", "pause")
     if pause and not logged:
@@ -142,7 +142,7 @@ def _show(page: Page, logged: bool) -> Found:
         return None, set()
     activity = activity_asked(page.row, page.context)
     week = any(m.kind == "week" for m in page.row)
-    if (week or not shown and activity is None) and not any(m.kind == "activity" for m in page.row):
+    if (week or (not shown and activity is None)) and not any(m.kind == "activity" for m in page.row):
         return None, set()
     return Request("refresher", activity), {k for n in marks for k in page.clause(n)}
 
@@ -168,7 +168,7 @@ def _later(page: Page, logged: bool) -> Found:
     if not (later or plans or alone):
         return None, set()
     at = (later or plans or waits)[0]
-    marks = set(later + plans) | {n for n in page.clause(at)}
+    marks = set(later + plans) | set(page.clause(at))
     return Request("later", None, _wait(page, at)), marks
 
 
@@ -177,9 +177,9 @@ def _wait(page: Page, at: int) -> float | None:
     row, now = page.row, page.context.now
     for n in page.clause(at):
         amount = row[n]
-        if amount.kind == "amount" and amount.number is not None and amount.number > 0:
-            if n > at or "ahead" in amount.notes:
-                return int(amount.number) if amount.number == int(amount.number) else amount.number
+        ahead = n > at or "ahead" in amount.notes
+        if amount.kind == "amount" and ahead and amount.number is not None and amount.number > 0:
+            return int(amount.number) if amount.number == int(amount.number) else amount.number
         if amount.kind == "clock" and n > at:
             half = next(iter(amount.notes & {"am", "pm"}), "")
             hours, minutes = (int(part) for part in time_of_day(amount.value, half, -1, now).split(":"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.replies.clauses import Undone
-from bot.replies.entries import Page
+from bot.replies.page import Page
 from bot.replies.reading import Entry, SkipReason
 
 # The first reason that stands counts: a sleeping baby before a busy day.
@@ -25,7 +25,7 @@ def skipped(page: Page, entries: list[Entry], worried: bool) -> tuple[SkipReason
         Undone(n, None) for n, m in enumerate(row) if m.kind == "finish" and not entries and _stands(page, n)
     ]
     about = [u for u in undone if u.activity is None or prompted is None or row[u.activity].value == prompted]
-    if entries and not (about and prompt) or (worried and not prompt):
+    if (entries and not (about and prompt)) or (worried and not prompt):
         return None, set()
     if not prompt and not about and not _only_asleep(page):
         return None, set()

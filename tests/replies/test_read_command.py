@@ -56,7 +56,7 @@ def test_lines_are_answered_in_order_and_a_bad_one_does_not_stop_the_rest() -> N
     result = CliRunner().invoke(app, ["--lines", "--json"], input=f"{good}\nnot json\n{wrong}\n\n{good}\n")
 
     answers = [json.loads(line) for line in result.stdout.splitlines()]
-    assert [list(a)[0] for a in answers] == ["entries", "error", "error", "error", "entries"]
+    assert [next(iter(a)) for a in answers] == ["entries", "error", "error", "error", "entries"]
     assert "context.affected_side" in answers[2]["error"]
 
 
