@@ -20,7 +20,12 @@ _PLACE_BEFORE = frozenset({"after", "before"})
 
 def named_activities(row: list[Mark], shape: Shape, hidden: frozenset[int]) -> list[int]:
     """Return where activities are named that may be logged: not denied, planned or asked, no place in the day."""
-    named = [n for n, m in enumerate(row) if m.kind == "activity" and shape.clause_of[n] >= 0 and n not in hidden]
+    for n, m in enumerate(row):
+        if m.kind == "side_noun" and _is_side_lying(row, n):
+            m.kind, m.value, m.letter = "activity", "side_lying", "A"
+    named = [
+        n for n, m in enumerate(row) if m.kind == "activity" and shape.clause_of[n] >= 0 and n not in hidden
+    ]
     loggable = [n for n in named if n not in shape.denied and not _is_place(row, n)]
     kept: list[int] = []
     for n in loggable:
@@ -30,6 +35,12 @@ def named_activities(row: list[Mark], shape: Shape, hidden: frozenset[int]) -> l
         else:
             kept.append(n)
     return kept
+
+
+def _is_side_lying(row: list[Mark], at: int) -> bool:
+    """Return whether "side" is short for side lying: right beside an amount, and of no named side."""
+    beside = {row[n].kind for n in (at - 1, at + 1) if 0 <= n < len(row)}
+    return "amount" in beside and not beside & {"side", "both", "activity", "each", "every", "one", "number"}
 
 
 def _is_place(row: list[Mark], at: int) -> bool:

@@ -12,7 +12,8 @@ _DURATION = re.compile(
     r"""(?P<clock>K)h
       | <?(?P<low>[N1])[mhs]?(?:o-?|[->a]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
       | (?P<slash>d)m
-      | (?P<hours>[N1a])h&?a?(?P<part>[fq])(?:i?a?h)?
+      | (?P<part_hour>d)[ia]*h
+      | (?P<hours>(?:[N1a])?h)&?a?(?P<part>[fq])(?:i?a?h)?
       | (?P<whole>[N1a])&a?f(?P<half_unit>[hms])
       | (?P<mixed>N)(?P<mixed_part>[fq])(?P<mixed_unit>[hm])
       | (?P<hour>[N1a])h&?(?P<minutes>N)m?(?![tx])
@@ -29,14 +30,15 @@ _PART = {"f": 0.5, "q": 0.25}
 
 # t the noun of a repeat, 2 twice, x the sign, e each, + plus.
 _REPEAT = re.compile(
-    r"""(?P<n1>[N1])t[ixer@,n]*(?P<d1>[DN])e?
+    r"""(?P<n1>[N1])t[ixer@,n]*(?P<d1>[DN])e?(?!T)
       | (?P<n2>N)x(?P<d2>[DN])e?
       | (?P<d3>[DN])x(?P<n3>N)t?
       | x(?P<n7>N)i?(?P<d7>[DN])
-      | (?P<d4>[DN]),?e?(?P<n4>[N1])t
+      | (?P<d4>[DN])(?!T),?e?(?P<n4>[N1])t
       | (?P<d5>[DN]),?e?(?P<w5>2)
       | (?P<w6>2),?[ir@]?(?P<d6>[DN])e?
       | (?P<sum>[DN](?:\+[DN])+)
+      | (?P<split>G[N1]t)
       | (?P<bare>[N1])t | (?P<word>2) | (?P<sign>x(?P<sign_n>N)|(?P<n_sign>N)x)(?![DN])""",
     re.VERBOSE,
 )
@@ -68,8 +70,12 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     if match["slash"]:
         low, high = (float(n) for n in parts[0].value.split("/")[:2])
         return _amount(parts, min(low, high), "unit", doubt=True)
+    if match["part_hour"]:
+        upper, lower = (float(n) for n in parts[0].value.split("/")[:2])
+        return _amount(parts, 60 * upper / lower, "unit") if 0 < upper < lower else None
     if match["hours"]:
-        return _amount(parts, 60 * (value("hours") + _PART[match["part"]]), "unit")
+        hours = 1.0 if len(match["hours"]) == 1 else value("hours")
+        return _amount(parts, 60 * (hours + _PART[match["part"]]), "unit")
     if match["whole"]:
         return _amount(parts, (value("whole") + 0.5) * _PER_UNIT[match["half_unit"]], "unit")
     if match["mixed"]:
@@ -104,6 +110,8 @@ def _repeat(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     if match["sum"]:
         terms = [p for p in parts if p.letter in "DN"]
         return _amount(parts, sum(_value(t) for t in terms), "unit") if _counts(terms) else None
+    if match["split"]:
+        return joined(parts, "number", "w", None, "goal")
     for n in "1234567":
         amount = match.groupdict().get(f"d{n}") and picked(parts, match, f"d{n}")
         if amount:
@@ -129,12 +137,20 @@ def _twice(parts: list[Mark]) -> float:
 def with_amounts(row: list[Mark]) -> list[Mark]:
     """Return the row with every duration, repeat and bare number of minutes as one mark each (letter D)."""
     row = rewrite(row, _DURATION, _duration)
+    for mark in row:
+        if mark.kind == "heard":
+            mark.kind, mark.letter, mark.number, mark.notes = (
+                "amount",
+                "D",
+                float(mark.value),
+                frozenset({"unit"}),
+            )
     row = rewrite(row, _REPEAT, _repeat)
     return _bare_numbers(row)
 
 
 # What stands before or after a number that makes it something else than minutes done.
-_NOT_MINUTES_BEFORE = frozenset("JGcELd")
+_NOT_MINUTES_BEFORE = frozenset("JGcELd<}")
 _NOT_MINUTES_AFTER = frozenset("jkQ")
 _TEMPERATURES = (34.0, 43.0)
 
@@ -151,7 +167,7 @@ def _bare_numbers(row: list[Mark]) -> list[Mark]:
         role = _role(row, letters, at)
         if role is None and mark.letter == "N" and not _may_be_minutes(row, at):
             role = "other"
-        if role is None and before in _NOT_MINUTES_BEFORE and before and not (before == "J" and explicit):
+        if role is None and before in _NOT_MINUTES_BEFORE and before and not (before in "J<}" and explicit):
             role = "other"
         if role is None and after in _NOT_MINUTES_AFTER and after:
             role = "other"
@@ -167,7 +183,12 @@ def _bare_numbers(row: list[Mark]) -> list[Mark]:
 
 def _role(row: list[Mark], letters: str, at: int) -> str | None:
     """Return "goal" for the second number of "4 of the 10", "total" for a sum; None for an amount of its own."""
-    if at >= 2 and letters[at - 1] == "i" and letters[at - 2] in "NDw" and row[at - 2].kind in ("number", "amount"):
+    if (
+        at >= 2
+        and letters[at - 1] == "i"
+        and letters[at - 2] in "NDw"
+        and row[at - 2].kind in ("number", "amount")
+    ):
         return "goal"
     if "T" in (letters[at - 1 : at], letters[at + 1 : at + 2]):
         row[at].notes |= {"total"}
@@ -182,4 +203,6 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
     if mark.number != int(mark.number) and _TEMPERATURES[0] <= mark.number < _TEMPERATURES[1]:
         return False
     following = row[at + 1] if at + 1 < len(row) else None
+    if mark.number == 0 and any(row[n].kind == "unknown" for n in (at - 1, at + 1) if 0 <= n < len(row)):
+        return False
     return not (following is not None and following.kind == "unknown" and following.value == "plural")

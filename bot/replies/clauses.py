@@ -12,6 +12,8 @@ SENTENCE_ENDS = frozenset(".?")
 DOABLE = frozenset({"amount", "activity", "done", "half_of", "count"})
 _DONE_WORDS = frozenset({"did", "done"})
 _NEAR = 2
+# After "couldn't", these leave it at that.
+_SAYS_NOTHING = frozenset({"day", "weekday", "anchor", "generic", "do", "did", "only", "oops", "times"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,13 +62,15 @@ def shape_of(row: list[Mark]) -> Shape:
             continue
         for at in range(clause.first, clause.end):
             kind = row[at].kind
-            if kind in ("future", "later"):
+            if kind == "future" or (kind == "later" and row[at].value != "weak"):
                 planned.append(at)
                 denied.update(_planned(row, clause, at))
             elif kind in ("skip", "nothing") or (kind == "neg" and row[at].value == "undone"):
-                found, off = _undone(row, clause, at)
-                undone.append(found)
+                missed, off = _undone(row, clause, at)
+                undone.append(missed)
                 denied.update(off)
+            elif kind == "refused":
+                denied.update(_negated(row, clause, at)[1])
             elif kind == "neg":
                 found, off = _negated(row, clause, at)
                 denied.update(off)
@@ -94,23 +98,19 @@ def _with_questions(row: list[Mark], clauses: list[Clause]) -> list[Clause]:
     """Return the clauses with those that belong to a question marked: from its first asking clause on."""
     out: list[Clause] = []
     asking = -1
+    queried = {c.sentence for c in clauses if c.end < len(row) and row[c.end].letter == "?"}
     for clause in clauses:
-        marked = _ends_in_query(row, clauses, clause.sentence)
+        marked = clause.sentence in queried
         if asking != clause.sentence and _asks(row, clause, marked):
             asking = clause.sentence
         out.append(Clause(clause.first, clause.end, clause.sentence, asks=asking == clause.sentence))
     for number, clause in enumerate(out):
         tail = number + 1 == len(out) or out[number + 1].sentence != clause.sentence
-        if tail and not clause.asks and _ends_in_query(row, clauses, clause.sentence):
+        if tail and not clause.asks and clause.sentence in queried:
             reports = any(m.kind in ("amount", "did", "done") for m in row[clause.first : clause.end])
             if not reports:
                 out[number] = Clause(clause.first, clause.end, clause.sentence, asks=True)
     return out
-
-
-def _ends_in_query(row: list[Mark], clauses: list[Clause], sentence: int) -> bool:
-    last = max((c.end for c in clauses if c.sentence == sentence), default=0)
-    return last < len(row) and row[last].letter == "?"
 
 
 def _asks(row: list[Mark], clause: Clause, marked: bool) -> bool:
@@ -156,9 +156,11 @@ def _undone(row: list[Mark], clause: Clause, at: int) -> tuple[Undone, list[int]
 def _negated(row: list[Mark], clause: Clause, at: int) -> tuple[Undone | None, list[int]]:
     """Return what a "not" takes out, and whether it says that something was not done."""
     if row[at].value == "no":
+        if clause.end - clause.first == 1:
+            return Undone(at, None), []
         near = range(at + 1, min(clause.end, at + 1 + _NEAR))
         only = next((n for n in near if row[n].kind == "only"), clause.end)
-        off = [n for n in near if row[n].kind in DOABLE and n < only][:1]
+        off = [n for n in near if row[n].kind in DOABLE | {"side"} and n < only][:1]
         named = off and row[off[0]].kind == "activity"
         return (Undone(at, off[0]) if named else None), off
     off = []
@@ -166,12 +168,16 @@ def _negated(row: list[Mark], clause: Clause, at: int) -> tuple[Undone | None, l
     did = False
     for n in range(at + 1, clause.end):
         kind = row[n].kind
-        if kind == "only" or (kind in _DONE_WORDS and n > at + _NEAR) or (kind == "actually" and n > at + 1):
+        if (
+            kind == "only"
+            or (kind in _DONE_WORDS and n > at + _NEAR)
+            or (kind in ("actually", "was") and n > at + 1)
+        ):
             break
         did = did or kind in ("did", "done", "do")
         if kind == "activity" and activity is None:
             activity = n
         if kind in DOABLE:
             off.append(n)
-    alone = at + 1 == clause.end
-    return (Undone(at, activity) if did or off or alone else None), off
+    bare = all(row[n].kind in _SAYS_NOTHING for n in range(at + 1, clause.end))
+    return (Undone(at, activity) if did or off or bare else None), off

@@ -11,20 +11,20 @@ HALF_DAY = 12 * 60
 
 # K clock, N number, P am/pm/o'clock, @ at, g past, H half past, f half, q quarter, > to, ~ less, < from, } until.
 _TIME = re.compile(
-    r"""@?(?P<clock>K)P?
-      | @?(?P<half_past>H)(?P<half_of_hour>[N1])P?
-      | @?a?(?P<past>[Nq])m?g(?P<past_hour>[N1])P?
-      | (?<=[@<}>zZ-])a?(?P<to>[Nq])m?[>](?P<to_hour>[N1])P?
+    r"""@?(?P<clock>K)[PM]?
+      | @?(?P<half_past>H)(?P<half_of_hour>[N1])[PM]?
+      | @?a?(?P<past>[Nq])m?g(?P<past_hour>[N1])[PM]?
+      | (?<=[@}z])a?(?P<to>[Nq])m?[>](?P<to_hour>[N1])P?
       | @?a?(?P<quarter_to>q)[>](?P<quarter_hour>[N1])P?
       | (?<=[@<}>zZ])f(?P<british>N)P? | f(?P<british_from>N)(?=[}>-])
-      | @(?P<hour>[N1a])(?:&(?P<more>[fqN])(?!m)|~(?P<less>[qN]))?P?(?![mhs])
+      | @(?P<hour>[N1a])(?:&?(?P<more>[fqN])(?![mxt])|~(?P<less>[qN]))?[PM]?(?![mhs])
       | (?P<bare>N)P""",
     re.VERBOSE,
 )
 # Half past, ten past: the hour is told by the other end.
 _PAST_ONLY = re.compile(r"@?(?P<half>H)(?!N)|@?a?(?P<past>[Nq])m?g(?![N1])")
 _SPAN = re.compile(
-    r"[<iZ@]*(?P<from>[KN1])[&,.^wA|]{0,3}?(?:[}>a@n-]+|[,&.^w|]{0,3}z)@?(?P<till>[KNR1])"
+    r"[<iZ@]*(?P<from>[KN1])[&,.^wA|]{0,3}?(?:[}>a@n-]+|[,&.^w|]{0,3}z|(?<=<[KN1]))@?(?P<till>[KNR1])"
     r"(?:&(?P<more>[fq])|~(?P<less>[qN]))?(?P<unit>[mhsj]?)"
 )
 
@@ -43,7 +43,7 @@ def _minutes(mark: Mark) -> int | None:
 
 
 def _clock(parts: list[Mark], minutes: int) -> Mark:
-    half = next((p.value for p in parts if p.kind == "ampm"), "")
+    half = next((p.value for p in parts if p.kind in ("ampm", "part")), "")
     made = joined(parts, "clock", "K", None, f"{minutes // 60 % 24}:{minutes % 60:02d}")
     made.notes = frozenset({half}) if half in ("am", "pm") else frozenset()
     return made
@@ -62,7 +62,8 @@ def _time(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     name = next(key for key in groups if groups[key] is not None)
     shift = {"past": "past_hour", "to": "to_hour", "quarter_to": "quarter_hour", "half_past": "half_of_hour"}
     base = picked(parts, match, shift.get(name, name))
-    hour = 60 if base is not None and base.kind == "article" else base and _minutes(base)
+    assert base is not None
+    hour = 60 if base.kind == "article" else _minutes(base)
     if hour is None:
         return None
     if name in ("british", "british_from", "half_past"):
@@ -84,11 +85,13 @@ def _past_only(parts: list[Mark], match: re.Match[str]) -> Mark:
 def _span(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     """Return the session between two times, or None where the two are amounts ("5-10 min") or nothing sensible."""
     first, last = picked(parts, match, "from"), picked(parts, match, "till")
-    assert first is not None and last is not None
+    assert first is not None
+    assert last is not None
     clocks = "clock" in (first.kind, last.kind) or last.kind == "past_only"
     dotted = "." in first.value or "." in last.value
     led = parts[0].letter in "<Z" or parts[0].letter == "@"
-    if match["unit"] or not (clocks or (led and dotted) or (led and match["more"])):
+    both_dotted = "." in first.value and "." in last.value
+    if match["unit"] or not (clocks or both_dotted or (led and dotted) or (led and match["more"])):
         return None
     begin = _minutes(first)
     if begin is None:
@@ -101,7 +104,9 @@ def _span(parts: list[Mark], match: re.Match[str]) -> Mark | None:
             end += _part_of_hour(picked(parts, match, "more")) - _part_of_hour(picked(parts, match, "less"))
     if end is None:
         return None
-    made = joined(parts, "amount", "D", float((end - begin) % HALF_DAY), f"{begin // 60 % 24}:{begin % 60:02d}")
+    made = joined(
+        parts, "amount", "D", float((end - begin) % HALF_DAY), f"{begin // 60 % 24}:{begin % 60:02d}"
+    )
     halves = first.notes | last.notes
     made.notes = frozenset({"unit", "span"}) | (halves if len(halves) == 1 else frozenset())
     return made

@@ -11,6 +11,14 @@ WEEK = 7
 FIRST_WAKING_HOUR = 7
 
 
+def named_days(row: list[Mark], now: datetime) -> tuple[tuple[int, int], ...]:
+    """Return (place in the row, offset from today) for every day that a message names."""
+    offsets = (
+        (n, day_offset(row, n, now)) for n, m in enumerate(row) if m.kind in ("day", "weekday", "number")
+    )
+    return tuple((n, offset) for n, offset in offsets if offset is not None)
+
+
 def day_offset(row: list[Mark], at: int, now: datetime) -> int | None:
     """Return the day that the mark at `at` names, as an offset from today (0, -1, …), or None if it names none."""
     mark = row[at]
@@ -30,9 +38,7 @@ def day_offset(row: list[Mark], at: int, now: datetime) -> int | None:
 def _days_ago(row: list[Mark], at: int) -> int | None:
     """Return the offset of "2 days ago" or "hace dos días"."""
     kinds = [m.kind for m in row[at + 1 : at + 3]]
-    days = kinds[:1] == ["measured"] and (
-        kinds[1:] == ["ago"] or (at > 0 and row[at - 1].kind == "since")
-    )
+    days = kinds[:1] == ["measured"] and (kinds[1:] == ["ago"] or (at > 0 and row[at - 1].kind == "since"))
     number = int(row[at].number or 0)
     return -number if days and 0 < number < WEEK * 2 else None
 

@@ -22,15 +22,20 @@ from bot.replies.tokens import fold
 LANGUAGES = ("en", "es")
 
 # Which table keeps a phrase that two tables of a language hold: the first named here.
-PRECEDENCE = {
-    kind: place
-    for place, kind in enumerate(
-        ["not_side", "total", "both", "goal", "half_of", "how", "later", "request", "mean", "halt", "future", "ask", "messages", "neg", "nothing", "finish", "done", "skip", "refused", "unwell", "away", "no_time", "asleep", "did", "start", "generic", "activity", "do", "vague", "today", "week", "opener", "show", "doing", "bad", "good", "roll", "grab", "reach", "lift", "turn", "times", "day", "anchor", "ampm", "twice", "each", "every", "late", "measured", "labelled", "only", "from", "till", "to", "or", "and", "then", "but", "of", "after", "before", "clock", "one", "article", "number", "light", "filler"]
-    )
-}
+_ORDER = """
+    not_side total both goal half_of how later request mean halt future ask messages unwell away no_time refused neg
+    nothing finish done skip asleep did start generic activity do vague today week opener was show doing bad good roll
+    grab reach lift turn times day anchor ampm twice each every late measured labelled only from at till to or and then
+    but of after before clock one article number light filler
+"""
+PRECEDENCE = {kind: place for place, kind in enumerate(_ORDER.split())}
 
 # Written without its apostrophe, the word would be another one: "I'll" is not "ill".
-_KEEP_APOSTROPHE = frozenset({"i'll", "we'll", "he'll", "she'll", "we're", "we'd", "i'd", "he'd", "she'd", "it's"})
+_KEEP_APOSTROPHE = frozenset(
+    {"i'll", "we'll", "he'll", "she'll", "we're", "we'd", "i'd", "he'd", "she'd", "it's"}
+)
+_ENTRY_KINDS = frozenset({"activity", "number", "unit", "day", "weekday", "couple", "fraction", "times"})
+_WITH_NOT = {"can't": "can", "won't": "will", "shan't": "shall", "ain't": "is"}
 _ENDINGS = re.compile(r"\(([^()]*)\)")
 
 
@@ -58,12 +63,14 @@ class Node:
 class Lexicon:
     """root: the tree of phrases. light: words passed over inside phrases. words: every word of any phrase.
 
+    entry_words: the words of what entries are made of, where a slip costs most.
     slips: a misspelt word → the word meant, for words too short to mend by likeness.
     """
 
     root: Node
     light: frozenset[str]
     words: frozenset[str]
+    entry_words: frozenset[str]
     slips: dict[str, str]
 
 
@@ -77,6 +84,9 @@ def _spellings(word: str) -> list[str]:
             for form in _spellings(word[: match.start()] + ending + word[match.end() :])
         ]
     word = fold(word)
+    if word.endswith("n't"):
+        whole = _WITH_NOT.get(word, word.removesuffix("n't"))
+        return [word, word.replace("'", ""), f"{whole}_not"]
     if "'" in word and word not in _KEEP_APOSTROPHE:
         return [word, word.replace("'", "")]
     return [word]
@@ -87,7 +97,11 @@ def phrases_of(pattern: str) -> Iterator[tuple[str, ...]]:
     slots: list[list[str]] = []
     for slot in pattern.split():
         optional = slot.endswith("?") and len(slot) > 1
-        forms = [form for word in slot.removesuffix("?" if optional else "").split("|") for form in _spellings(word)]
+        forms = [
+            form
+            for word in slot.removesuffix("?" if optional else "").split("|")
+            for form in _spellings(word)
+        ]
         slots.append([*forms, ""] if optional else forms)
     for words in product(*slots):
         phrase = tuple(part for word in words for part in word.split("_") if part)
@@ -99,9 +113,9 @@ def _tables(document: dict[str, Any], where: str) -> Iterator[tuple[Concept, lis
     for kind, table in document.items():
         if not isinstance(table, dict):
             raise WordsError(f"{where}: {kind} must be a table with words.")
-        inner = {"": table} if "words" in table else table
-        for value, entry in inner.items():
-            if not isinstance(entry, dict) or not isinstance(entry.get("words"), list) or not entry.get("note"):
+        named = {value: entry for value, entry in table.items() if isinstance(entry, dict)}
+        for value, entry in {**({"": table} if "words" in table else {}), **named}.items():
+            if not isinstance(entry.get("words"), list) or not entry.get("note"):
                 raise WordsError(f"{where}: [{kind}.{value}] needs a note and a list of words.")
             yield Concept(kind, value), entry["words"]
 
@@ -127,6 +141,7 @@ def lexicon() -> Lexicon:
     root = Node({}, {})
     light: set[str] = set()
     words: set[str] = set()
+    entry_words: set[str] = set()
     slips: dict[str, str] = {}
     for language, _where, concept, patterns in _files():
         for phrase in (phrase for pattern in patterns for phrase in phrases_of(pattern)):
@@ -135,9 +150,17 @@ def lexicon() -> Lexicon:
                 continue
             _add(root, phrase, language, concept)
             words.update(phrase)
-            if concept.kind in ("light", "filler") and len(phrase) == 1:
+            if concept.kind in _ENTRY_KINDS:
+                entry_words.update(phrase)
+            if (concept.kind == "light" or concept.value == "person") and len(phrase) == 1:
                 light.add(phrase[0])
-    return Lexicon(root, frozenset(light), frozenset(words), {s: w for s, w in slips.items() if s not in words})
+    return Lexicon(
+        root,
+        frozenset(light),
+        frozenset(words),
+        frozenset(entry_words),
+        {s: w for s, w in slips.items() if s not in words},
+    )
 
 
 def _add(root: Node, phrase: tuple[str, ...], language: str, concept: Concept) -> None:

@@ -20,20 +20,29 @@ LETTERS = {
     "each": "e", "every": "E", "both": "B", "vague": "v", "half_of": "u", "or": "o", "dash": "-", "and": "&",
     "plus": "+", "then": "^", "but": "!", "of": "i", "goal": "G", "total": "T", "at": "@", "in": "n", "for": "r",
     "for_long": "L", "to": ">", "from": "<", "till": "}", "after": "b", "before": "p", "past": "g",
-    "half_past": "H", "minus": "~", "ampm": "P", "clock": "K", "start": "Z", "finish": "z", "finish.stop": "w", "activity": "A",
+    "half_past": "H", "minus": "~", "ampm": "P", "part": "M", "clock": "K", "start": "Z", "finish": "z", "finish.stop": "w", "activity": "A",
     "side": "S", "day": "y", "weekday": "Y", "ago": "k", "since": "c", "late": "Q", "measured": "j",
     "labelled": "J", "comma": ",", "subject": "|", "stop": ".", "query": "?", "date": "d",
 }
 _SIGNS = {
-    ",": "comma", ";": "comma", "/": "comma", "(": "comma", ")": "comma", ".": "stop", "!": "stop", "…": "stop",
+    ",": "comma", ";": "comma", "/": "comma", "(": "light", ")": "light", ".": "stop", "!": "stop", "…": "stop",
     "?": "query", "¿": "stop", "-": "dash", "–": "dash", "—": "dash", "~": "dash", "+": "plus", "¡": "light",
     ":": "light", "'": "prime", "′": "prime", "’": "prime", '"': "light", "“": "light", "”": "light", "#": "light",
     "=": "light", "•": "comma", "|": "comma", "→": "comma", "«": "light", "»": "light",
 }
 # fmt: on
-SUBJECTS = frozenset(["she", "he", "we", "i", "they", "she's", "he's", "we've", "i've", "shes", "hes", "we're", "i'm", "im", "ella", "yo", "nosotros", "ellos"])
+
+
+def kinds(names: str) -> frozenset[str]:
+    """Return a set of names written as one line of words."""
+    return frozenset(names.split())
+
+
+SUBJECTS = kinds("she he we i they she's he's we've i've shes hes we're i'm im ella yo nosotros ellos")
 # After these, a subject goes on with the same clause.
-_LEADING = frozenset(["and", "then", "but", "of", "at", "in", "for", "to", "from", "till", "after", "before", "opener", "ask", "how", "goal", "or", "start"])
+_LEADING = kinds("and then but of at in for to from till after before opener ask how goal or start")
+# A full stop right after one of these only shortens the word: der., izq.
+_ABBREVIATED = frozenset({"side"})
 FREE = frozenset({"light", "filler"})
 
 
@@ -121,7 +130,9 @@ def _spoken(found: list[tuple[dict[str, Concept], int, int]], language: str) -> 
     return "en" if english > spanish else "es"
 
 
-def _append(row: list[Mark], tokens: list[Token], words: list[str], first: int, end: int, concept: Concept | None) -> None:
+def _append(
+    row: list[Mark], tokens: list[Token], words: list[str], first: int, end: int, concept: Concept | None
+) -> None:
     token = tokens[first]
     start, stop = token.start, tokens[end - 1].end
     if token.kind == "number":
@@ -129,19 +140,22 @@ def _append(row: list[Mark], tokens: list[Token], words: list[str], first: int, 
         if value is None:
             row.append(mark("unknown", start, stop))
         else:
-            row.append(mark("number", start, stop, token.text, value * _sign(row, token)))
+            sign = _sign(row, token)
+            if value < 1 and row and row[-1].kind == "number" and row[-1].end == start:  # 1½
+                value, start = value + (row[-1].number or 0.0), row.pop().start
+            row.append(mark("number", start, stop, token.text, value * sign))
     elif token.kind == "clock":
         row.append(mark("clock", start, stop, token.text))
     elif token.kind == "date":
         row.append(mark("date", start, stop, token.text))
     elif concept is None:
         _append_unknown(row, token, start, stop)
-    elif concept.kind == "number":
+    elif concept.kind == "number" or (concept.kind == "one" and row and row[-1].kind == "number"):
         _append_number(row, words[first], start, stop)
     elif concept.kind == "couple":
         row.append(mark("number", start, stop, "couple", 2.0))
     elif concept.kind == "light" and words[first] in SUBJECTS:
-        if row and row[-1].kind not in _LEADING and row[-1].kind not in FREE:
+        if not row or (row[-1].kind not in _LEADING and row[-1].kind not in FREE):
             row.append(mark("subject", start, stop))
     else:
         row.append(mark(concept.kind, start, stop, concept.value))
@@ -157,7 +171,9 @@ def _append_unknown(row: list[Mark], token: Token, start: int, stop: int) -> Non
         if row and row[-1].kind == "number" and row[-1].end == start:
             row.append(mark("unit", start, stop, "minute"))
         return
-    row.append(mark(kind, start, stop))
+    if token.text == "." and row and row[-1].kind in _ABBREVIATED and row[-1].end == start:
+        return
+    row.append(mark(kind, start, stop, token.text))
 
 
 def _append_number(row: list[Mark], word: str, start: int, stop: int) -> None:
@@ -179,7 +195,7 @@ def _append_number(row: list[Mark], word: str, start: int, stop: int) -> None:
 
 def _sign(row: list[Mark], token: Token) -> float:
     """Return -1 for digits with a minus sign of their own, as in "-5": not a dash, a bullet or a range."""
-    if not row or row[-1].kind != "dash" or row[-1].end != token.start:
+    if not row or row[-1].value not in ("-", "−") or row[-1].end != token.start:
         return 1.0
     if len(row) > 1 and row[-2].kind not in ("did", "done", "stop"):
         return 1.0

@@ -33,4 +33,5 @@ def digits_value(text: str) -> float | None:
     return float(f"{int(whole)}.{int(part):0{len(part)}d}") if part else float(int(whole))
 
 
-_FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
+# As folding leaves ½, ¼ and ¾.
+_FRACTIONS = {"1⁄2": 0.5, "1⁄4": 0.25, "3⁄4": 0.75}

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from bot.replies.entries import Page
-from bot.replies.marks import Mark
+from bot.replies.marks import Mark, kinds
+from bot.replies.page import Page
 from bot.replies.reading import Observation, ObservationKind, Side
 from bot.replies.sides import is_observed, side_at
 
@@ -27,7 +27,7 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
             continue
         span = range(clause.first, clause.end)
         for kind, at in _seen_in(page, span, used, done):
-            if _is_denied(page.row, at, clause.first) or (at in page.hidden and kind not in _MOODS):
+            if _is_denied(page.row, at, clause.first) or at in page.hidden:
                 continue
             side = _side(page, span)
             found.setdefault(kind, Observation(kind, side if kind not in _MOODS else None))
@@ -36,9 +36,10 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
     return list(found.values()), marks
 
 
+_OBSERVED: dict[str, ObservationKind] = {"head_lift": "head_lift", "head_turn": "head_turn"}
 _MOODS = frozenset({"tolerated_well", "tolerated_poorly", "fell_asleep"})
-_PARTS = frozenset(
-    ["turn", "head", "lift", "trunk", "hand", "mouth", "suck", "arm", "move", "reach", "grab", "roll", "side", "both", "count", "good", "bad", "asleep", "refused"]
+_PARTS = kinds(
+    "turn head lift trunk hand mouth suck arm move reach grab roll side both count good bad asleep refused"
 )
 
 
@@ -57,8 +58,11 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
     if planned:
         return seen
     add("head_turn", "turn", "head", "side", "both")
+    add("head_turn", "move", "head")
     add("head_lift", "lift", "head", "trunk")
-    if "lift" in first and any(row[n].kind == "activity" and row[n].value == "chest_tummy_time" for n in span):
+    if "lift" in first and any(
+        row[n].kind == "activity" and row[n].value == "chest_tummy_time" for n in span
+    ):
         seen.append(("head_lift", first["lift"]))
     add("hand_to_mouth", "hand", "mouth")
     add("hand_to_mouth", "suck", "hand", "arm")
@@ -67,12 +71,10 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
     add("arm_movement", "lift", "arm", "hand")
     add("grasp", "grab")
     add("roll", "roll")
-    for n in span:
-        if row[n].kind == "activity" and n not in used and row[n].value in _ALSO_SEEN and n not in page.shape.denied:
-            seen.append((_ALSO_SEEN[row[n].value], n))
+    seen += [(_ALSO_SEEN[row[n].value], n) for n in span if _is_activity_seen(page, n, used)]
     for n in span:
         if row[n].kind == "observed":
-            seen.append(("head_lift", n))
+            seen.append((_OBSERVED[row[n].value], n))
         elif row[n].kind == "good":
             seen.append(("tolerated_well", n))
         elif row[n].kind == "bad" or (row[n].kind == "refused" and done):
@@ -80,6 +82,13 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
         elif row[n].kind == "asleep" and done:
             seen.append(("fell_asleep", n))
     return seen
+
+
+def _is_activity_seen(page: Page, at: int, used: set[int]) -> bool:
+    """Return whether an activity that babies also do by themselves is named as something seen."""
+    mark = page.row[at]
+    unused = at not in used and at not in page.shape.denied
+    return mark.kind == "activity" and mark.value in _ALSO_SEEN and unused
 
 
 def _is_denied(row: list[Mark], at: int, first: int) -> bool:

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 
 
-def paired(amounts: list[int], items: list[int], clause_of: list[int]) -> dict[int, int]:
+def paired(
+    amounts: list[int], items: list[int], clause_of: list[int], sentences: list[int] | None = None
+) -> dict[int, int]:
     """Return, per amount, the item that goes with it; both are places in the row of marks, in order.
 
-    Within a clause: one item serves every amount, equal numbers go in order, otherwise the nearest. Across clauses:
-    an item without an amount of its own clause serves the clause after it, else the one before it.
+    Within a clause: one item serves every amount (with `sentences` the nearest only), equal numbers go in order, otherwise the nearest. Across clauses:
+    an item without an amount of its own clause serves the clause after it, else the one before it; with `sentences`
+    (of each clause) only inside one sentence.
     """
     chosen: dict[int, int] = {}
     by_clause: dict[int, list[int]] = defaultdict(list)
@@ -20,14 +23,15 @@ def paired(amounts: list[int], items: list[int], clause_of: list[int]) -> dict[i
         amounts_in[clause_of[amount]].append(amount)
     for clause, here in amounts_in.items():
         if by_clause[clause]:
-            chosen.update(_within(here, by_clause[clause]))
+            chosen.update(_within(here, by_clause[clause], shared=sentences is None))
     taken = set(chosen.values())
     for amount in amounts:
         if amount in chosen:
             continue
         for beside in (clause_of[amount] - 1, clause_of[amount] + 1):
             free = [i for i in by_clause.get(beside, []) if i not in taken]
-            if free and not amounts_in.get(beside):
+            apart = sentences and free and sentences[beside] != sentences[clause_of[amount]]
+            if free and not apart and not amounts_in.get(beside):
                 item = free[-1] if beside < clause_of[amount] else free[0]
                 chosen[amount] = item
                 taken.add(item)
@@ -35,9 +39,11 @@ def paired(amounts: list[int], items: list[int], clause_of: list[int]) -> dict[i
     return chosen
 
 
-def _within(amounts: list[int], items: list[int]) -> dict[int, int]:
-    if len(items) == 1:
+def _within(amounts: list[int], items: list[int], shared: bool) -> dict[int, int]:
+    if len(items) == 1 and shared:
         return dict.fromkeys(amounts, items[0])
+    if len(items) == 1:
+        return {min(amounts, key=lambda a: abs(a - items[0])): items[0]}
     if len(items) == len(amounts):
         return dict(zip(amounts, items, strict=True))
     leading = amounts[0] < items[0]

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-
 from bot.concerns.finding import Findings
+from bot.concerns.reader import find_concerns
 from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks
-from bot.replies.entries import Page, affirmed, logged, needs_asking
+from bot.replies.days import named_days
+from bot.replies.done import affirmed
+from bot.replies.entries import logged, needs_asking
 from bot.replies.marks import Mark, marks_of
 from bot.replies.observations import observations_of
-from bot.replies.reading import Entry, Reading, ReplyContext
+from bot.replies.page import Page
+from bot.replies.reading import Entry, Observation, Reading, ReplyContext, SkipReason
 from bot.replies.requests import request_of
 from bot.replies.rewriting import without_free
 from bot.replies.skips import skipped
@@ -20,7 +22,9 @@ from bot.replies.unread import unread_part
 
 # With one of these, reasons not to do an activity are reasons for the request.
 _NO_SKIP = frozenset({"undo", "correct", "pause", "resume", "stop", "help", "today", "week"})
-_NO_YES = frozenset({"later", "undo", "correct", "pause", "resume", "stop", "help", "today", "week", "contact"})
+_NO_YES = frozenset(
+    {"later", "undo", "correct", "pause", "resume", "stop", "help", "today", "week", "contact"}
+)
 
 
 def read_reply(text: str, context: ReplyContext) -> Reading:
@@ -33,20 +37,23 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
     everything = marks_of(text, tokens_of(text), context.language)
     row = with_amounts(with_clocks(without_free(everything)))
     hidden = frozenset(n for n, m in enumerate(row) if _inside(m, findings))
-    page = Page(row, shape_of(row), hidden, context)
+    page = Page(row, shape_of(row), hidden, context, named_days(row, context.now))
     return _reading(text, page, findings, everything)
 
 
 def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) -> Reading:
     done = logged(page)
     entries = done.entries
-    request, asked = request_of(page, bool(entries), bool(findings.concern or findings.unclear))
+    worried = bool(findings.concern or findings.unclear)
+    request, asked = request_of(page, bool(entries), worried)
     kind = request.kind if request else None
-    reason, why = skipped(page, entries, done.used) if kind not in _NO_SKIP else (None, set())
+    reason, why = skipped(page, entries, worried) if kind not in _NO_SKIP else (None, set())
     doubt = done.doubt
     if not entries and not doubt and reason is None and kind not in _NO_YES:
         entries, doubt = _yes(page, bool(request))
     seen, seen_at = observations_of(page, done.used, bool(entries))
+    if reason is not None and not entries:
+        seen = [o for o in seen if not _of_skipped(o, reason)]
     reading = Reading(
         entries=tuple(entries),
         skipped=reason,
@@ -58,6 +65,13 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
     )
     used = done.used | asked | why | seen_at
     return _with_unread(reading, text, page, used, everything)
+
+
+def _of_skipped(seen: Observation, reason: SkipReason) -> bool:
+    """Return whether a mood is only why nothing was done: "snuffly and miserable", "let her be, all calm"."""
+    return seen.kind == "tolerated_well" or (
+        seen.kind == "tolerated_poorly" and reason not in ("refused", "other")
+    )
 
 
 def _yes(page: Page, asked: bool) -> tuple[list[Entry], bool]:
@@ -89,12 +103,14 @@ def _replaced(reading: Reading, unread: str | None) -> Reading:
 
 
 def _inside(mark: Mark, findings: Findings) -> bool:
-    return any(span.start < mark.end and mark.start < span.end for span in findings.spans)
+    return any(span.start <= mark.start and mark.end <= span.end for span in findings.spans)
 
 
 def _concerns(text: str, context: ReplyContext) -> Findings:
-    find = import_module("bot.concerns.reader").find_concerns
-    findings: Findings = find(
-        text, now=context.now, age_weeks=context.age_weeks, affected_side=context.affected_side, language=context.language
+    return find_concerns(
+        text,
+        now=context.now,
+        age_weeks=context.age_weeks,
+        affected_side=context.affected_side,
+        language=context.language,
     )
-    return findings

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.replies.activities import activity_asked
 from bot.replies.days import time_of_day
-from bot.replies.entries import Page
+from bot.replies.page import Page
 from bot.replies.reading import Request, RequestKind
 
 _LIMITS = frozenset({"till", "for", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
@@ -35,7 +35,10 @@ def _at(page: Page, kind: str, value: str | None = None) -> list[int]:
     return [
         n
         for n, m in enumerate(page.row)
-        if m.kind == kind and (value is None or m.value == value) and n not in page.hidden and page.shape.clause_of[n] >= 0
+        if m.kind == kind
+        and (value is None or m.value == value)
+        and (n not in page.hidden or kind == "how")
+        and page.shape.clause_of[n] >= 0
     ]
 
 
@@ -49,7 +52,9 @@ def _take_back(page: Page, logged: bool) -> Found:
     undo = _at(page, "request", "undo")
     means = [n for n in _at(page, "mean") if not _asked(page, n)]
     contrast = [n for n in range(len(row)) if _sets_against(page, n)]
+    contrast += [n for n in _at(page, "goal") if page.row[n].value == "said" and page.live("amount")]
     sorry = [n for n in _at(page, "oops") + _at(page, "actually") if _amount_follows(page, n)]
+    contrast += [n for n in range(len(row)) if _names_against(page, n)]
     amounts = page.live("amount")
     if (means or contrast or sorry) and (amounts or page.live("side") or page.live("activity") or means):
         return Request("correct"), set(means + contrast + sorry + undo)
@@ -59,32 +64,49 @@ def _take_back(page: Page, logged: bool) -> Found:
 
 
 def _sets_against(page: Page, at: int) -> bool:
-    """Return whether a mark is the "not" of "12 not 20": an amount on both sides of it."""
+    """Return whether a mark is the "not" of "12 not 20" or of "it wasn't 20, it was 12"."""
     row = page.row
-    if row[at].kind != "neg" or row[at].value == "undone" or not 0 < at < len(row) - 1:
+    if row[at].kind != "neg" or row[at].value == "undone":
         return False
-    before = at - 2 if row[at - 1].letter == "," and at > 1 else at - 1
-    return row[at + 1].kind in ("amount", "number") and row[before].kind == "amount"
+    following = at + 1
+    while following < len(row) and row[following].kind in ("actually", "was"):
+        following += 1
+    if following >= len(row) or row[following].kind not in ("amount", "number"):
+        return False
+    return any(n != following for n in page.live("amount"))
+
+
+def _names_against(page: Page, at: int) -> bool:
+    """Return whether a mark is the "not" of "sorry, football not tummy": one activity or side against another."""
+    row = page.row
+    if row[at].kind != "neg" or at + 1 >= len(row) or row[at + 1].kind not in ("activity", "side"):
+        return False
+    said_sorry = any(m.kind in ("oops", "mean", "actually") for m in row)
+    return said_sorry and bool(page.live(row[at + 1].kind))
 
 
 def _amount_follows(page: Page, at: int) -> bool:
     """Return whether an apology begins the message and nothing but an amount comes after it."""
-    rest = [m for m in page.row[at + 1 :] if m.letter not in ",.|" and m.kind not in ("and", "but")]
-    first = [m for m in page.row[:at] if m.letter not in ",.|" and m.kind not in ("oops", "skip", "neg", "done")]
+    rest = [
+        m for m in page.row[at + 1 :] if m.letter not in ",.|" and m.kind not in ("and", "but", "was", "only")
+    ]
+    first = [
+        m for m in page.row[:at] if m.letter not in ",.|" and m.kind not in ("oops", "skip", "neg", "done")
+    ]
     return not first and 0 < len(rest) <= 2 and rest[0].kind == "amount"
 
 
 def _end(page: Page, logged: bool) -> Found:
     """Stop, pause and resume."""
     row = page.row
-    resume = [n for n in _at(page, "request", "resume")]
+    resume = _at(page, "request", "resume")
     for n in _at(page, "halt"):
         clause = page.clause(n)
         kinds = {row[k].kind for k in clause}
         alone = all(m.kind in _TALK or m.letter in ",.!?" for m in row)
-        if "messages" in kinds or alone:
+        if "messages" in kinds or row[n].value == "all" or alone:
             later = any(m.kind in _LIMITS for m in row[n + 1 :])
-            marks = {k for k in clause}
+            marks = set(clause)
             return Request("pause" if later else "stop"), marks
     pause = _at(page, "request", "pause")
     if pause and not logged:
@@ -111,30 +133,42 @@ def _told(page: Page, logged: bool) -> Found:
 def _show(page: Page, logged: bool) -> Found:
     """A question how an activity is done, or a wish to be shown it."""
     marks = _at(page, "how")
-    if not marks or (any(m.kind == "ask" for m in page.row) and all(page.row[n].value == "ask" for n in marks)):
+    shown = any(page.row[n].value == "show" for n in marks)
+    if not marks:
+        marks = [n for n in _at(page, "again") if _recalls(page, n)]
+    elif not shown and any(m.kind == "ask" for m in page.row):
+        return None, set()
+    if not marks:
         return None, set()
     activity = activity_asked(page.row, page.context)
     week = any(m.kind == "week" for m in page.row)
-    if week and not any(m.kind == "activity" for m in page.row):
+    if (week or (not shown and activity is None)) and not any(m.kind == "activity" for m in page.row):
         return None, set()
     return Request("refresher", activity), {k for n in marks for k in page.clause(n)}
+
+
+def _recalls(page: Page, at: int) -> bool:
+    """Return whether "again" or "look like" belongs to a question what or how an activity was."""
+    kinds = {page.row[n].kind for n in page.clause(at)}
+    return _asked(page, at) and "activity" in kinds and bool(kinds & {"opener", "ask"} - {"do"})
 
 
 def _later(page: Page, logged: bool) -> Found:
     """Remind me again; or a plan to do it, which comes to the same."""
     row = page.row
-    later = _at(page, "later")
+    later = [n for n in _at(page, "later") if row[n].value != "weak" or not logged]
     plans = [
         n
         for n in _at(page, "future")
-        if not _asked(page, n) and any(row[k].kind in _DONE | {"do", "done", "tried"} for k in page.clause(n))
+        if not _asked(page, n)
+        and any(row[k].kind in _DONE | {"do", "done", "tried", "start"} for k in page.clause(n))
     ]
     waits = [n for n in range(len(row)) if row[n].kind == "amount" and "ahead" in row[n].notes]
     alone = waits and not logged and not any(m.kind in ("did", "done", "activity") for m in row)
     if not (later or plans or alone):
         return None, set()
     at = (later or plans or waits)[0]
-    marks = set(later + plans) | {n for n in page.clause(at)}
+    marks = set(later + plans) | set(page.clause(at))
     return Request("later", None, _wait(page, at)), marks
 
 
@@ -143,9 +177,9 @@ def _wait(page: Page, at: int) -> float | None:
     row, now = page.row, page.context.now
     for n in page.clause(at):
         amount = row[n]
-        if amount.kind == "amount" and amount.number is not None and amount.number > 0:
-            if n > at or "ahead" in amount.notes:
-                return int(amount.number) if amount.number == int(amount.number) else amount.number
+        ahead = n > at or "ahead" in amount.notes
+        if amount.kind == "amount" and ahead and amount.number is not None and amount.number > 0:
+            return int(amount.number) if amount.number == int(amount.number) else amount.number
         if amount.kind == "clock" and n > at:
             half = next(iter(amount.notes & {"am", "pm"}), "")
             hours, minutes = (int(part) for part in time_of_day(amount.value, half, -1, now).split(":"))
@@ -157,16 +191,33 @@ def _progress(page: Page, logged: bool) -> Found:
     """What is left today, or how the week went."""
     row = page.row
     kinds = {m.kind for m in row}
-    asks = any(c.asks for c in page.shape.clauses) or bool(kinds & {"show", "opener"}) or not kinds & {"good", "bad"}
+    asks = (
+        any(c.asks for c in page.shape.clauses)
+        or bool(kinds & {"show", "opener"})
+        or not kinds & {"good", "bad"}
+    )
     if logged or not asks or kinds & {"undone", "skip", "neg", "unwell", "no_time", "asleep", "away"}:
         return None, set()
     kind: RequestKind | None = None
-    if "today" in kinds and "ask" not in kinds:
-        kind = "today"
-    elif "week" in kinds and (kinds & {"show", "opener", "doing"} or kinds <= {"week", "filler", "comma", "stop", "query"}):
+    asked = any(c.asks for c in page.shape.clauses)
+    counts = asked and any(m.kind == "opener" and m.value == "count" for m in row)
+    if "week" in kinds and "today" in kinds:
         kind = "week"
-    elif "doing" in kinds and "opener" in kinds:
+    elif counts and kinds & {"week", "day", "today"}:
+        kind = "week" if "week" in kinds else "today"
+    elif "today" in kinds and "ask" not in kinds:
+        kind = "today"
+    elif "week" in kinds and (
+        kinds & {"show", "opener", "doing", "how", "ask"}
+        or kinds <= {"week", "filler", "comma", "stop", "query"}
+    ):
+        kind = "week"
+    elif asked and "doing" in kinds and "opener" in kinds and not kinds & {"activity", "good", "bad"}:
         kind = "today" if "day" in kinds else "week"
-    elif "day" in kinds and kinds & {"opener"} and kinds <= {"day", "opener", "query", "do", "show", "doing", "subject", "for"}:
+    elif (
+        "day" in kinds
+        and kinds & {"opener"}
+        and kinds <= {"day", "opener", "query", "do", "show", "doing", "subject", "for"}
+    ):
         kind = "today"
     return (Request(kind), set(range(len(row)))) if kind else (None, set())

@@ -3,33 +3,45 @@
 from __future__ import annotations
 
 from bot.replies.clauses import Undone
-from bot.replies.entries import Page
+from bot.replies.page import Page
 from bot.replies.reading import Entry, SkipReason
 
 # The first reason that stands counts: a sleeping baby before a busy day.
 REASONS: tuple[SkipReason, ...] = ("asleep", "unwell", "refused", "away", "no_time")
 
 
-def skipped(page: Page, entries: list[Entry], used: set[int]) -> tuple[SkipReason | None, set[int]]:
+def skipped(page: Page, entries: list[Entry], worried: bool) -> tuple[SkipReason | None, set[int]]:
     """Return the reason (or "other") why the prompted activity was not done, and the marks that say so.
 
     Nothing is skipped where the prompted activity was logged, or where something was logged and nothing says that
-    the prompted one was not done.
+    the prompted one was not done. Without a reminder, and in a worry, a reason alone skips nothing.
     """
     row, prompt = page.row, page.context.prompt
     prompted = prompt.activity if prompt else None
     if any(e.activity == prompted and e.day_offset == 0 for e in entries):
         return None, set()
     undone = [u for u in page.shape.undone if u.at not in page.hidden]
-    undone += [Undone(n, None) for n, m in enumerate(row) if m.kind == "finish" and not entries and _stands(page, n)]
+    undone += [
+        Undone(n, None) for n, m in enumerate(row) if m.kind == "finish" and not entries and _stands(page, n)
+    ]
     about = [u for u in undone if u.activity is None or prompted is None or row[u.activity].value == prompted]
-    if entries and not (about and prompt):
+    if (entries and not (about and prompt)) or (worried and not prompt):
+        return None, set()
+    if not prompt and not about and not _only_asleep(page):
         return None, set()
     reason, at = _reason(page, bool(about))
     if reason is None and not about:
         return None, set()
-    marks = {u.at for u in about} | {u.activity for u in about if u.activity is not None} | ({at} if at >= 0 else set())
+    marks = (
+        {u.at for u in about}
+        | {u.activity for u in about if u.activity is not None}
+        | ({at} if at >= 0 else set())
+    )
     return reason or "other", marks
+
+
+def _only_asleep(page: Page) -> bool:
+    return any(m.kind in ("asleep", "nap") for m in page.row)
 
 
 def _reason(page: Page, undone: bool) -> tuple[SkipReason | None, int]:
@@ -38,7 +50,7 @@ def _reason(page: Page, undone: bool) -> tuple[SkipReason | None, int]:
         for n, mark in enumerate(row):
             if mark.kind == reason and _stands(page, n):
                 return reason, n
-    if undone:
+    if undone or {m.kind for m in row} <= {"nap", "stop", "again", "now"}:
         for n, mark in enumerate(row):
             if mark.kind == "nap" and _stands(page, n):
                 return "asleep", n

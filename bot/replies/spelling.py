@@ -12,6 +12,7 @@ from bot.replies.lexicon import lexicon
 
 # Shorter words have too many neighbours that mean something else ("feet" is not "feed").
 SHORTEST = 5
+SHORTEST_OTHER = 7  # for words that entries are not made of
 LONGEST = 24
 _STRETCHED = re.compile(r"(.)\1{2,}")
 _DOUBLED = re.compile(r"(.)\1+")
@@ -21,8 +22,9 @@ _DOUBLED = re.compile(r"(.)\1+")
 def _candidates() -> dict[str, list[str]]:
     """Return the words that may be meant, by first letter."""
     found: dict[str, list[str]] = {}
+    entry_words = lexicon().entry_words
     for word in sorted(lexicon().words):
-        if len(word) >= SHORTEST and word.isalpha():
+        if len(word) >= (SHORTEST if word in entry_words else SHORTEST_OTHER) and word.isalpha():
             found.setdefault(word[0], []).append(word)
     return found
 
@@ -50,6 +52,13 @@ def mended(word: str) -> str:
     near = process.extract(
         word, _candidates().get(word[0], []), scorer=OSA.distance, score_cutoff=slips, limit=2
     )
-    if not near or (len(near) > 1 and near[0][1] == near[1][1] and near[0][0][:4] != near[1][0][:4]):
+    tied = [found for found, distance, _ in near if distance == near[0][1]]
+    meant = (
+        tied[:1]
+        if len(tied) == 1
+        or len({str(known.root.next[w].concepts) for w in tied if w in known.root.next}) == 1
+        else []
+    )
+    if not meant or (near[0][1] > 1 and meant[0] not in known.entry_words):
         return word
-    return near[0][0]
+    return meant[0]

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from bot.replies.marks import FREE, Mark
+from bot.replies.marks import FREE, Mark, kinds
 
 # Marks that say nothing by themselves: where the rest of a clause is read, they need no answer of their own.
-_STRUCTURE = frozenset(
-    ["comma", "stop", "query", "dash", "plus", "prime", "subject", "and", "then", "but", "or", "of", "at", "in", "for", "to", "from", "till", "after", "before", "past", "minus", "article", "each", "every", "times", "only", "ago", "late", "last", "total", "goal", "unit", "fraction", "start", "finish", "anchor", "nap", "generic", "do", "did", "done", "oops", "actually", "one", "day", "weekday", "week", "since", "for_long", "multiply", "opener", "show", "tried", "both", "ampm", "twice", "half_past", "person"]
+_STRUCTURE = kinds(
+    "comma stop query dash plus prime subject and then but or of at in for to from till after before past minus article"
+    " each every times only ago late last total goal unit fraction start finish anchor nap generic do did done oops"
+    " actually was again part one day weekday week since for_long multiply opener show tried both ampm twice half_past person"
 )
 
 

@@ -1,0 +1,82 @@
+"""`underwing read`: what a reply is read as, from the command line or from lines of JSON."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Annotated, NoReturn
+
+import typer
+
+from bot.replies.context import MOST_CHARACTERS, BadReply, answer_line, context_from
+from bot.replies.reader import read_reply
+from bot.replies.reading import Entry, Reading
+
+BAD_INPUT = 2
+
+
+def read(
+    text: Annotated[str | None, typer.Argument(help="The reply to read.")] = None,
+    context: Annotated[Path | None, typer.Option(help="The context document, JSON.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Answer in JSON.")] = False,
+    lines: Annotated[
+        bool, typer.Option("--lines", help="Read one case a line, answer one line each.")
+    ] = False,
+) -> None:
+    """Read one carer's reply, or many, and say what the bot makes of it."""
+    if lines:
+        for line in sys.stdin.buffer:
+            sys.stdout.write(answer_line(line.decode("utf-8", errors="replace")) + "\n")
+            sys.stdout.flush()
+        return
+    if text is None or context is None:
+        _stop('A reply and --context are needed: underwing read "tummy 12 min" --context context.json')
+    if len(text) > MOST_CHARACTERS:
+        _stop(f"The reply has {len(text)} characters; at most {MOST_CHARACTERS} can be read.")
+    try:
+        given = context_from(json.loads(context.read_text(encoding="utf-8")))
+    except (OSError, UnicodeDecodeError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
+        _stop(f"{context}: cannot be read ({reason}).")
+    except json.JSONDecodeError as error:
+        _stop(f"{context}: not JSON at line {error.lineno}, column {error.colno} ({error.msg}).")
+    except BadReply as error:
+        _stop(f"{context}: {error}")
+    reading = read_reply(text, given)
+    answer = json.dumps(reading.as_json(), ensure_ascii=False) if as_json else "\n".join(in_words(reading))
+    sys.stdout.write(answer + "\n")
+
+
+def in_words(reading: Reading) -> list[str]:
+    """Return a reading as lines for the terminal, one fact a line."""
+    lines = [_entry(entry) for entry in reading.entries]
+    if reading.skipped:
+        lines.append(f"skipped: {reading.skipped}")
+    lines += [f"seen: {seen.kind}{f' ({seen.side})' if seen.side else ''}" for seen in reading.observations]
+    if reading.request:
+        parts = [reading.request.kind, reading.request.activity or ""]
+        parts += [f"in {reading.request.minutes:g} min"] if reading.request.minutes is not None else []
+        lines.append("asked for: " + " ".join(filter(None, parts)))
+    if reading.concern:
+        lines.append(f"concern: {reading.concern.urgency} ({', '.join(reading.concern.topics)})")
+    if reading.confirm:
+        lines.append("to be asked before anything is counted")
+    if reading.unread:
+        lines.append(f"unread: {reading.unread}")
+    return lines or ["nothing"]
+
+
+def _entry(entry: Entry) -> str:
+    minutes = "an unknown number of" if entry.minutes is None else f"{entry.minutes:g}"
+    parts = [f"counted: {entry.activity or 'an unnamed activity'}, {minutes} min", entry.side or ""]
+    parts += [
+        f"{-entry.day_offset} day(s) ago" if entry.day_offset else "",
+        f"at {entry.at}" if entry.at else "",
+    ]
+    return ", ".join(filter(None, parts))
+
+
+def _stop(problem: str) -> NoReturn:
+    sys.stderr.write(problem + "\n")
+    raise typer.Exit(BAD_INPUT)

@@ -1,0 +1,97 @@
+"""The edges of reading: a context document in, a line of JSON out."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated, Any, Literal
+
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError
+
+from bot.replies.activities import TELLING
+from bot.replies.reader import read_reply
+from bot.replies.reading import Prompted, ReplyContext
+
+MOST_CHARACTERS = 4096
+ActivityId = Annotated[str, Field(pattern=f"^({'|'.join(sorted(TELLING))})$")]
+
+
+class BadReply(ValueError):
+    """A context or an input line that cannot be read; the message names the field and how to mend it."""
+
+
+class _Document(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+
+
+class _Prompt(_Document):
+    activity: ActivityId
+    side: Literal["left", "right"] | None = None
+    minutes: float = Field(gt=0, allow_inf_nan=False)
+
+
+class _Context(_Document):
+    now: AwareDatetime
+    language: Literal["en", "es"]
+    affected_side: Literal["left", "right", "both"]
+    age_weeks: int = Field(ge=0, le=1000)
+    plan: list[ActivityId] = Field(default_factory=list)
+    prompt: _Prompt | None = None
+
+
+class _Line(_Document):
+    text: str = Field(max_length=MOST_CHARACTERS)
+    context: dict[str, Any]
+
+
+def _first_problem(error: ValidationError, under: str = "") -> str:
+    problem = error.errors()[0]
+    parts = [str(part) if not isinstance(part, int) else f"[{part}]" for part in problem["loc"]]
+    place = ".".join(filter(None, [under, *parts])).replace(".[", "[") or "the document"
+    if problem["type"] == "string_pattern_mismatch":
+        return f"{place}: unknown activity {problem['input']!r}; use one of {', '.join(TELLING)}."
+    if problem["type"] == "missing":
+        return f"{place} is missing."
+    if problem["type"] == "extra_forbidden":
+        return f"{place} is not known; take it out."
+    return f"{place}: {problem['msg']}."
+
+
+def context_from(document: object, under: str = "") -> ReplyContext:
+    """Return the context that a parsed JSON document describes (reply-reading.md, "Context").
+
+    Raises:
+        BadReply: naming the first field that is missing, unknown or wrong.
+    """
+    try:
+        read = _Context.model_validate(document)
+    except ValidationError as error:
+        raise BadReply(_first_problem(error, under)) from None
+    prompt = read.prompt
+    return ReplyContext(
+        now=read.now,
+        language=read.language,
+        affected_side=read.affected_side,
+        age_weeks=read.age_weeks,
+        plan=tuple(read.plan),
+        prompt=Prompted(prompt.activity, prompt.side, prompt.minutes) if prompt else None,
+    )
+
+
+def answer_line(line: str) -> str:
+    """Return the reading of one line {"text": …, "context": {…}} as one line of JSON, or {"error": …}."""
+    try:
+        given = _Line.model_validate(json.loads(line))
+        reading = read_reply(given.text, context_from(given.context, under="context"))
+    except json.JSONDecodeError as error:
+        return _json({"error": f"The line is not JSON: {error.msg} at character {error.pos + 1}."})
+    except RecursionError:
+        return _json({"error": "The line is nested too deeply to be read."})
+    except ValidationError as problem:
+        return _json({"error": _first_problem(problem)})
+    except BadReply as problem:
+        return _json({"error": str(problem)})
+    return _json(reading.as_json())
+
+
+def _json(document: dict[str, Any]) -> str:
+    return json.dumps(document, ensure_ascii=False)

@@ -1,0 +1,104 @@
+"""What is said to be done without an amount: the prompted activity by its minutes, others in doubt."""
+
+from __future__ import annotations
+
+from bot.replies.marks import kinds
+from bot.replies.page import SEEN, Logged, Page
+from bot.replies.placing import side_marks, sides_of, when, whole
+from bot.replies.reading import Entry
+
+_SHORT = 2
+# "He is rolling!" tells what the baby does, not what was practised.
+_BY_HIMSELF = frozenset({"rolling", "reaching", "head_turning", "hand_to_mouth"})
+# A clause of nothing else only names the activity, and that reports it.
+_BARE = kinds("activity side day weekday anchor clock at both and generic count oops was mean actually neg")
+
+
+def log_unmeasured(page: Page, out: Logged, left: list[int], amounts: list[int]) -> None:
+    """Log what is said to be done without an amount: the prompted activity by its minutes, others in doubt."""
+    prompt = page.context.prompt
+    names = {entry.activity for entry in out.entries}
+    done = page.live("done")
+    halves = page.live("half_of")
+    for n in left:
+        name = page.row[n].value
+        if name in names or not _is_report(page, n):
+            continue
+        names.add(name)
+        out.used.add(n)
+        if prompt and prompt.activity == name:
+            _log_prompted(page, out, n, bool(halves))
+        else:
+            day, time = when(page, n)
+            sides = sides_of(page, [n]).get(n, [None])
+            out.entries += [Entry(name, None, side, day, time) for side in sides]
+            out.doubt = True
+    if out.entries or amounts:
+        return
+    strong = (
+        [n for n in done if page.row[n].value == "strong"] or halves or _counted(page) or _bare_count(page)
+    )
+    if strong and prompt:
+        _log_prompted(page, out, strong[0], bool(halves))
+        out.used.add(strong[0])
+    elif strong:
+        out.doubt = True
+        out.used.add(strong[0])
+
+
+def _bare_count(page: Page) -> list[int]:
+    """Return where "twice" is all that the message says."""
+    counts = page.live("count")
+    return counts if counts and len(page.row) <= _SHORT else []
+
+
+def _counted(page: Page) -> list[int]:
+    """Return where "did", alone or with a count ("did it twice"), says that the prompted activity was done."""
+    return [
+        n
+        for n in page.live("did")
+        if page.context.prompt
+        and page.row[n].value == ""
+        and not any(page.row[k].kind in SEEN | {"hand", "event"} for k in page.clause(n))
+    ]
+
+
+def _log_prompted(page: Page, out: Logged, at: int, half: bool) -> None:
+    prompt = page.context.prompt
+    assert prompt is not None
+    counts = [n for n in page.clause(at) if page.row[n].kind == "count"]
+    seen = any(page.row[n].kind in SEEN | {"hand", "arm", "head"} for n in page.clause(at))
+    times = (page.row[counts[0]].number or 1.0) if counts and not seen else 1.0
+    minutes = prompt.minutes * times * (0.5 if half else 1.0)
+    day, time = when(page, at)
+    named = sides_of(page, [at]).get(at)
+    sides = named or [prompt.side]
+    out.doubt |= half or len(sides) > 1
+    out.used.update(counts)
+    out.used |= side_marks(page, [at])
+    out.entries += [Entry(prompt.activity, whole(minutes), side, day, time) for side in sides]
+
+
+def _is_report(page: Page, at: int) -> bool:
+    """Return whether an activity named without an amount is said to be done: by a word for it, or by standing alone."""
+    marks = [page.row[n] for n in page.clause(at)]
+    kinds = {m.kind for m in marks}
+    if kinds & {"done", "half_of", "vague"} or any(m.kind == "did" and not m.value for m in marks):
+        return True
+    first = page.clause(at).start
+    if page.row[at].value in _BY_HIMSELF and first and page.row[first - 1].kind == "subject":
+        return False
+    in_plan = page.row[at].value in page.context.plan or page.row[at].value not in ("bath", "dressing")
+    return in_plan and kinds <= _BARE
+
+
+def affirmed(page: Page) -> Entry | None:
+    """Return the prompted activity as done, for a message that only says yes."""
+    prompt = page.context.prompt
+    yes = [n for n in page.live("done") if page.row[n].value == "weak"]
+    if not yes or prompt is None:
+        return None
+    day, time = when(page, yes[0])
+    named = sides_of(page, [yes[0]]).get(yes[0])
+    side = named[0] if named and len(named) == 1 else prompt.side
+    return Entry(prompt.activity, whole(prompt.minutes), side, day, time)

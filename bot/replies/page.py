@@ -1,0 +1,49 @@
+"""One message, taken apart, as the rules for its meaning see it; and what they log of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from bot.replies.clauses import Shape
+from bot.replies.marks import Mark, kinds
+from bot.replies.reading import Entry, ReplyContext
+
+# Verbs of what a baby does.
+SEEN = kinds("turn lift grab reach roll move suck")
+
+
+@dataclass(slots=True)
+class Logged:
+    """entries in the order of the text; used: the marks that they account for; doubt: something must be asked."""
+
+    entries: list[Entry] = field(default_factory=list)
+    used: set[int] = field(default_factory=set)
+    doubt: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One message as the rules for entries see it.
+
+    hidden: marks that a sign of trouble accounts for. days: (place, offset from today) of the days that it names.
+    """
+
+    row: list[Mark]
+    shape: Shape
+    hidden: frozenset[int]
+    context: ReplyContext
+    days: tuple[tuple[int, int], ...] = ()
+
+    def clause(self, at: int) -> range:
+        clause = self.shape.clauses[self.shape.clause_of[at]]
+        return range(clause.first, clause.end)
+
+    def live(self, kind: str) -> list[int]:
+        """Return where marks of a kind stand that are neither denied, planned, asked nor hidden."""
+        return [
+            n
+            for n, m in enumerate(self.row)
+            if m.kind == kind and n not in self.hidden and n not in self.shape.denied
+            and self.shape.clause_of[n] >= 0
+            and not self.shape.clauses[self.shape.clause_of[n]].asks
+        ]  # fmt: skip

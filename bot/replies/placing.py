@@ -1,0 +1,88 @@
+"""On which side, on which day and at what time something was done."""
+
+from __future__ import annotations
+
+from bot.replies.days import time_of_day
+from bot.replies.page import Page
+from bot.replies.pairing import paired
+from bot.replies.reading import Side
+from bot.replies.sides import is_observed, side_at
+
+
+def _entry_sides(page: Page) -> list[int]:
+    """Return where sides of something done are named: left, right, both."""
+    row = page.row
+    named = [
+        n for n in page.live("side") if not is_observed(row, n, page.clause(n).start, page.clause(n).stop)
+    ]
+    both = [
+        n for n in page.live("both") if not is_observed(row, n, page.clause(n).start, page.clause(n).stop)
+    ]
+    return sorted(named + both)
+
+
+def side_marks(page: Page, things: list[int]) -> set[int]:
+    """Return the marks that the sides of things done account for."""
+    sides = _entry_sides(page)
+    return set(sides) if things and sides else set()
+
+
+def sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
+    """Return, per amount, its side, or left and right where it was done on both."""
+    row, context = page.row, page.context
+    named = _entry_sides(page)
+    both = any(row[n].kind == "both" for n in named)
+    if len(amounts) == 1 and not both and len({side_at(row, n, context) for n in named}) == 2:
+        return {amounts[0]: ["left", "right"]}
+    found: dict[int, list[Side | None]] = {}
+    sentences = [clause.sentence for clause in page.shape.clauses]
+    for at, n in paired(amounts, named, page.shape.clause_of, sentences).items():
+        if row[n].kind != "both":
+            found[at] = [side_at(row, n, context)]
+        elif row[n].value == "each" or "total" not in row[at].notes:
+            found[at] = ["left", "right"]
+    return found
+
+
+def when(page: Page, at: int) -> tuple[int, str | None]:
+    """Return the day and the time of day of what stands at a mark."""
+    row, now = page.row, page.context.now
+    day = _day(page, at)
+    if "span" in row[at].notes:
+        half = next((h for h in ("am", "pm") if h in row[at].notes), "")
+        return day, time_of_day(row[at].value, half, day, now)
+    clause = page.clause(at)
+    first = clause.start
+    if first > 1 and row[first - 1].kind == "subject":  # At nine | we did ten.
+        first = page.clause(first - 2).start
+    clocks = [n for n in range(first, clause.stop) if row[n].kind == "clock"]
+    if not clocks:
+        return day, None
+    nearest = min(clocks, key=lambda n: abs(n - at))
+    half = next(iter(row[nearest].notes & {"am", "pm"}), "")
+    return day, time_of_day(row[nearest].value, half, day, now)
+
+
+def _day(page: Page, at: int) -> int:
+    """Return the day of a mark: named in its clause, else the last one named before, else one named after it."""
+    row, named = page.row, page.days
+    if not named:
+        return 0
+    here = [(abs(n - at), offset) for n, offset in named if n in page.clause(at)]
+    if here:
+        return min(here)[1]
+    before = [offset for n, offset in named if n < at]
+    if before:
+        return before[-1]
+    n, offset = named[0]
+    sentence = page.shape.clauses[page.shape.clause_of[at]].sentence
+    trails = any(row[k].kind in ("amount", "activity", "done") for k in page.clause(n) if k < n)
+    same = page.shape.clauses[page.shape.clause_of[n]].sentence == sentence
+    return offset if same and trails and n not in page.shape.denied else 0
+
+
+def whole(minutes: float | None) -> float | None:
+    """Return minutes as a whole number where they are one, else to a hundredth."""
+    if minutes is None or minutes != int(minutes):
+        return None if minutes is None else round(minutes, 2)
+    return int(minutes)

@@ -1,0 +1,78 @@
+"""`underwing read` as people run it."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+import typer
+from typer.testing import CliRunner
+
+from bot.commands.read import read
+
+CONTEXT = {
+    "now": "2026-03-04T10:20:00-06:00",
+    "language": "en",
+    "affected_side": "right",
+    "age_weeks": 14,
+    "plan": ["tummy_time", "football_hold"],
+    "prompt": {"activity": "tummy_time", "side": None, "minutes": 10},
+}
+app = typer.Typer()
+app.command()(read)
+
+
+@pytest.fixture
+def context_file(tmp_path: Path) -> str:
+    path = tmp_path / "context.json"
+    path.write_text(json.dumps(CONTEXT), encoding="utf-8")
+    return str(path)
+
+
+def test_one_reply_is_answered_in_json(context_file: str) -> None:
+    result = CliRunner().invoke(
+        app, ["tummy 12 min, turned to the right twice", "--context", context_file, "--json"]
+    )
+
+    assert result.exit_code == 0
+    answer = json.loads(result.stdout)
+    assert answer["entries"] == [
+        {"activity": "tummy_time", "minutes": 12, "side": None, "day_offset": 0, "at": None}
+    ]
+    assert answer["observations"] == [{"kind": "head_turn", "side": "right"}]
+
+
+def test_without_json_the_answer_is_in_words(context_file: str) -> None:
+    result = CliRunner().invoke(app, ["yesterday football 5 left", "--context", context_file])
+
+    assert result.stdout == "counted: football_hold, 5 min, left, 1 day(s) ago\n"
+
+
+def test_lines_are_answered_in_order_and_a_bad_one_does_not_stop_the_rest() -> None:
+    good = json.dumps({"text": "done", "context": CONTEXT})
+    wrong = json.dumps({"text": "done", "context": {**CONTEXT, "affected_side": "upper"}})
+
+    result = CliRunner().invoke(app, ["--lines", "--json"], input=f"{good}\nnot json\n{wrong}\n\n{good}\n")
+
+    answers = [json.loads(line) for line in result.stdout.splitlines()]
+    assert [next(iter(a)) for a in answers] == ["entries", "error", "error", "error", "entries"]
+    assert "context.affected_side" in answers[2]["error"]
+
+
+def test_a_missing_context_ends_with_one_sentence_and_status_2() -> None:
+    result = CliRunner().invoke(app, ["done"])
+
+    assert result.exit_code == 2
+    assert "--context" in result.stderr
+    assert len(result.stderr.splitlines()) == 1
+
+
+def test_a_context_file_that_is_no_json_is_named_with_its_line(tmp_path: Path) -> None:
+    path = tmp_path / "context.json"
+    path.write_text("{", encoding="utf-8")
+
+    result = CliRunner().invoke(app, ["done", "--context", str(path)])
+
+    assert result.exit_code == 2
+    assert "line 1" in result.stderr

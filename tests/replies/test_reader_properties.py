@@ -1,0 +1,178 @@
+"""What must hold for every reply, whatever its words."""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from bot.replies.reader import read_reply
+from bot.replies.reading import Reading
+from tests.replies.said import PROMPTS, context, read
+from tests.replies.test_reader_tables import TABLES, rows
+
+PLAIN = [
+    (text, language, prompt)
+    for table in TABLES
+    if table.stem in ("minutes", "sides", "several_entries", "skips", "corrections", "activities", "later")
+    for text, language, prompt, _ in rows(table)
+    if "\n" not in text
+]
+replies = st.sampled_from(PLAIN)
+NEUTRAL_EMOJI = ["🐣", "🍼", "🌈", "🐻", "☕"]
+
+
+def meaning(reading: Reading) -> dict[str, object]:
+    """Return a reading without the words that it left unread."""
+    document = reading.as_json()
+    document.pop("unread")
+    return document
+
+
+@given(replies)
+def test_shouting_changes_nothing(reply: tuple[str, str, str]) -> None:
+    text, language, prompt = reply
+
+    assert meaning(read(text.upper(), prompt, language)) == meaning(read(text, prompt, language))
+
+
+@given(replies)
+def test_missing_accents_change_nothing(reply: tuple[str, str, str]) -> None:
+    text, language, prompt = reply
+    bare = "".join(c for c in unicodedata.normalize("NFD", text) if unicodedata.category(c) != "Mn")
+
+    assert meaning(read(bare, prompt, language)) == meaning(read(text, prompt, language))
+
+
+@given(replies)
+def test_accents_typed_as_separate_marks_change_nothing(reply: tuple[str, str, str]) -> None:
+    text, language, prompt = reply
+
+    decomposed = read(unicodedata.normalize("NFD", text), prompt, language)
+
+    assert meaning(decomposed) == meaning(read(text, prompt, language))
+
+
+@given(replies, st.lists(st.sampled_from(NEUTRAL_EMOJI), min_size=1, max_size=3))
+def test_an_emoji_without_meaning_at_the_end_changes_nothing(
+    reply: tuple[str, str, str], emoji: list[str]
+) -> None:
+    text, language, prompt = reply
+
+    assert meaning(read(f"{text} {''.join(emoji)}", prompt, language)) == meaning(
+        read(text, prompt, language)
+    )
+
+
+@given(
+    replies, st.sampled_from(["hi, {}", "{} thank you", "{}, thanks!", "hello {}", "hola, {}", "{} gracias"])
+)
+def test_politeness_changes_nothing(reply: tuple[str, str, str], manners: str) -> None:
+    text, language, prompt = reply
+
+    assert meaning(read(manners.format(text), prompt, language)) == meaning(read(text, prompt, language))
+
+
+@given(
+    st.lists(
+        st.sampled_from(["tummy 10", "football 5 left", "side lying 7 mins", "bath 12 minutes", "de lado 4"]),
+        min_size=2, max_size=4, unique=True,
+    ),
+    st.sampled_from([", ", ". ", "\n", "; ", " and "]),
+    st.randoms(use_true_random=False),
+)  # fmt: skip
+def test_the_order_of_clauses_changes_no_entry(clauses: list[str], joint: str, random: object) -> None:
+    shuffled = sorted(clauses)
+
+    first = read(joint.join(clauses), "")
+    second = read(joint.join(shuffled), "")
+
+    assert set(first.entries) == set(second.entries)
+    assert len(first.entries) == len(clauses)
+
+
+@given(
+    st.integers(1, 240),
+    st.sampled_from(["tummy {} min", "{} minutes of tummy", "hicimos {} boca abajo", "{} tummy"]),
+)
+def test_a_stated_number_of_minutes_comes_back_exactly(minutes: int, form: str) -> None:
+    reading = read(form.format(minutes), "")
+
+    assert [(e.activity, e.minutes) for e in reading.entries] == [("tummy_time", minutes)]
+    assert not reading.confirm
+
+
+@given(
+    st.integers(2, 9),
+    st.integers(2, 20),
+    st.sampled_from(["{n} x {m} min", "{m} min {n} times", "{n} veces de {m}"]),
+)
+def test_repeats_multiply(times: int, minutes: int, form: str) -> None:
+    reading = read(form.format(n=times, m=minutes))
+
+    assert [e.minutes for e in reading.entries] == [times * minutes]
+
+
+@given(
+    st.text(st.sampled_from("abc dehilmnorstuy,.!?'xñáé🍼👍\n"), max_size=80), st.sampled_from(["", "tummy"])
+)
+def test_minutes_are_never_invented(text: str, prompt: str) -> None:
+    """Without a digit or a number word, what is counted is the prompted amount, once or more, or a stated word."""
+    reading = read(text, prompt)
+    counted = {e.minutes for e in reading.entries if e.minutes is not None}
+    spoken = re.search(
+        r"ten|one|six|once|un|media|half|hour|min|uno|seis|doce|dos|tres|cien|mil|sesi|a m|s|a h",
+        text.lower(),
+    )
+
+    assert spoken or counted <= ({10} if prompt else set())
+
+
+@given(st.text(max_size=300), st.sampled_from(sorted(PROMPTS)), st.sampled_from(["en", "es"]))
+@example("9" * 4096, "tummy", "en")
+@example("no " * 1300, "tummy", "es")
+@example("½⅓²٣٤٥ １０ min", "tummy", "en")
+@example("'" * 500 + "10'" * 200, "tummy", "en")
+@example("\ud800 10", "tummy", "en")
+@example("0:99 to 99:00 till -5-5--5", "tummy", "en")
+@example("1/0 hour 3/0 h", "tummy", "en")
+@settings(max_examples=300)
+def test_any_text_at_all_gives_a_reading(text: str, prompt: str, language: str) -> None:
+    reading = read_reply(text, context(prompt, language))
+
+    json.dumps(reading.as_json())
+    assert all(e.minutes is None or e.minutes == e.minutes for e in reading.entries)
+
+
+WORDS = sorted({word for text, _, _ in PLAIN for word in text.split()})
+
+
+@given(st.lists(st.sampled_from([*WORDS, ",", ".", "\n", "?", "zebra", "plonk"]), min_size=1, max_size=14))
+@settings(max_examples=300)
+def test_words_that_nothing_knows_are_kept_in_unread(words: list[str]) -> None:
+    reading = read(" ".join(words))
+
+    for strange in {"zebra", "plonk"} & set(words):
+        assert strange in (reading.unread or "") or (reading.request and reading.request.kind != "later")
+
+
+@pytest.mark.parametrize(
+    "text", ["the cat sat in the fridge window again", "mi vecina vendió su bicicleta", "qwerty asdf"]
+)
+def test_a_text_that_yields_nothing_comes_back_whole(text: str) -> None:
+    assert read(text).unread == text
+    assert not read(text).entries
+
+
+@pytest.mark.parametrize("minutes", [241, 500, 9999])
+def test_more_than_four_hours_is_asked_about(minutes: int) -> None:
+    assert read(f"tummy {minutes} min").confirm
+
+
+@given(st.text(max_size=120), st.sampled_from(["", "tummy"]))
+def test_reading_twice_gives_the_same(text: str, prompt: str) -> None:
+    assert read(text, prompt) == read(text, prompt)
