@@ -69,7 +69,7 @@ class Context:
     def _denied_before(self) -> re.Pattern[str]:
         e = self.expression
         not_really = f"(?!{e('@question_after_not')})"
-        return re.compile(f"(?:{e('@neg')}{not_really}|{e('@neg_long')}),?{e('@carry')}{{0,6}}\\Z")
+        return re.compile(f"(?:{e('@neg')}{not_really}|{e('@never')}(?!,?{e('@seen')})|{e('@neg_long')}),?{e('@carry')}{{0,6}}\\Z")
 
     @cached_property
     def _asked_as_denied(self) -> re.Pattern[str]:
