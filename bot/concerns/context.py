@@ -63,6 +63,15 @@ class Context:
             return Standing.OTHERS
         return Standing.STANDS
 
+    def broken_off(self, code: str, start: int, end: int, match: Match) -> bool:
+        """Whether a "but" stands between the match and the rest of [start, end), so that the rest says nothing of it."""
+        breaks = self._but
+        return bool(breaks.search(code, start, max(start, match.start)) or breaks.search(code, min(match.end, end), end))
+
+    @cached_property
+    def _but(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@but"))
+
     # Denied
 
     @cached_property
@@ -76,6 +85,10 @@ class Context:
         """ "Isn't she blue?" asks whether she is."""
         e = self.expression
         return re.compile(f"(?:^|[.?,]|{e('@also')}){e('@not_at_start')}{e('@she')}")
+
+    @cached_property
+    def _seems(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@seems"))
 
     @cached_property
     def _doubted_before(self) -> re.Pattern[str]:
@@ -118,11 +131,11 @@ class Context:
 
     def _denial(self, code: str, match: Match, *, urgent: bool, thing: bool) -> Standing | None:
         for begin, place in ((max(0, match.start - _REACH), match.start), *match.gaps):
-            found = self._denied_before.search(code, begin, place)
-            if found and not self._asked_as_denied.search(code, max(0, found.start() - 1), place):
-                return Standing.DENIED
             if self._doubted_before.search(code, begin, place) or self._softly_denied.search(code, begin, place):
                 return Standing.DOUBTED
+            found = self._denied_before.search(code, begin, place)
+            if found and not self._asked_as_denied.search(code, max(0, found.start() - 1), place):
+                return Standing.DOUBTED if self._seems.match(code, place) else Standing.DENIED
         if self._denied_after.match(code, match.end) or self._ruled_out_after.match(code, match.end):
             return Standing.DENIED
         if self._unlikely_after.match(code, match.end):
@@ -227,9 +240,11 @@ class Context:
         return re.compile(f"(?:{e('@i_state')}){e('@carry|@i_carry')}{{0,5}}\\Z")
 
     def _others(self, code: str, begin: int, match: Match, *, carer: bool) -> bool:
+        if carer:
+            return bool(self._other_feels.search(code, max(begin, match.start - 5), match.start))
         if self._speaks_of_baby_inside(code, match):
             return False
-        if not carer and self._carer_itself.search(code, max(begin, match.start - 7), match.start):
+        if self._carer_itself.search(code, max(begin, match.start - 7), match.start):
             return True
         last = None
         for last in self._other.finditer(code, max(begin, match.start - 9), match.start):  # noqa: B007
@@ -240,8 +255,14 @@ class Context:
         return not (self._speaks_of_baby.search(code, last.end(), max(high, last.end())) or self._breaks_off.search(code, low, high))
 
     @cached_property
+    def _other_feels(self) -> re.Pattern[str]:
+        """ "My husband is …": a carer's sign of someone who is not writing."""
+        e = self.expression
+        return re.compile(f"(?:{e('@other')})(?:{e('@be|@very')}){{1,3}}\\Z")
+
+    @cached_property
     def _baby_inside(self) -> re.Pattern[str]:
         return re.compile(self.expression("@she|@baby_noun"))
 
     def _speaks_of_baby_inside(self, code: str, match: Match) -> bool:
-        return bool(self._baby_inside.search(code, match.start, match.end))
+        return bool(self._baby_inside.search(code, match.start, match.end + 1))

@@ -31,11 +31,16 @@ class PatternError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """A compiled wording. anchor: codes of which at least one is in every text that matches."""
+    """A compiled wording.
+
+    anchor: codes of which at least one is in every text that matches.
+    spans_but: the wording names a "but" itself, so that it may reach over one.
+    """
 
     source: str
     regex: re.Pattern[str]
     anchor: str
+    spans_but: bool
 
 
 def alternatives(words: str, sets: Mapping[str, tuple[str, ...]]) -> list[str]:
@@ -125,7 +130,7 @@ def compile_pattern(
             anchors.append(_anchor(element["words"], sets, vocabulary, common))
     if not anchors:
         raise PatternError(f"the wording {source!r} holds no word that must be there")
-    return Pattern(source, re.compile("".join(regex)), min(anchors)[1])
+    return Pattern(source, re.compile("".join(regex)), min(anchors)[1], "but" in re.split(r"[ |]", source))
 
 
 def _anchor(

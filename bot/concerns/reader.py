@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 
+from bot.concerns.advice import DISTRESS, HARM
 from bot.concerns.context import Match, Standing
 from bot.concerns.finding import URGENCIES, Concern, Findings, Span, Urgency
 from bot.concerns.loading import Rules, Wording, shipped_rules
@@ -116,7 +117,10 @@ class Reader:
             if not any(letter in code for letter in pattern.anchor):
                 continue
             for found in pattern.regex.finditer(code, begin, end):
-                if found.start() < match.end and found.end() > match.start:
+                touches = found.start() < match.end and found.end() > match.start
+                if touches and (
+                    pattern.spans_but or not self._rules.context.broken_off(code, found.start(), found.end(), match)
+                ):
                     return True
         return False
 
@@ -199,7 +203,7 @@ def _worst_first(seen: list[_Seen], standing: Standing) -> list[tuple[str, Urgen
 def _concern(urgencies: dict[str, Urgency]) -> Concern | None:
     if not urgencies:
         return None
-    topics = sorted(urgencies, key=lambda name: URGENCIES.index(urgencies[name]))
+    topics = sorted(urgencies, key=lambda name: (URGENCIES.index(urgencies[name]), name in HARM | DISTRESS))
     return Concern(urgencies[topics[0]], tuple(topics))
 
 

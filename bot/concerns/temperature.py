@@ -15,6 +15,7 @@ FEVER_FROM = 38.0
 _CELSIUS = (34.0, 43.0)
 _FAHRENHEIT = (93.5, 109.0)
 _PLAIN_FEVER = ((38.0, 42.5), (100.4, 107.5))  # a figure with a decimal that needs no word beside it
+_CLAUSE_ENDS = frozenset({"", ".", ",", "?"})
 _UNITS = {
     **dict.fromkeys(("one", "uno", "un"), 1), **dict.fromkeys(("two", "dos"), 2), **dict.fromkeys(("three", "tres"), 3),
     **dict.fromkeys(("four", "cuatro"), 4), **dict.fromkeys(("five", "cinco"), 5), **dict.fromkeys(("six", "seis"), 6),
@@ -105,6 +106,9 @@ class TemperatureReader:
 
     def _likely(self, figure: _Figure, decimal: bool, low: int, code: str) -> bool:
         if decimal and any(least <= figure.value <= most for least, most in _PLAIN_FEVER):
+            return True
+        alone = code[figure.start - 1 : figure.start] in _CLAUSE_ENDS and code[figure.end : figure.end + 1] in _CLAUSE_ENDS
+        if decimal and alone and 35.5 <= figure.value <= 42:
             return True
         likely = (36.0 <= figure.value <= 42) if decimal else (38 <= figure.value <= 42)
         if likely or 100 <= figure.value <= 106:
