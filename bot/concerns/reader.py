@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cache
 
@@ -12,8 +13,8 @@ from bot.concerns.finding import URGENCIES, Concern, Findings, Span, Urgency
 from bot.concerns.loading import Rules, Wording, shipped_rules
 from bot.concerns.patterns import Pattern
 from bot.concerns.schema import SignEntry
-from bot.concerns.temperature import FEVER_FROM, TemperatureReader, urgency_of
-from bot.concerns.text import Words, split
+from bot.concerns.temperature import FEVER_FROM, Reading, TemperatureReader, urgency_of
+from bot.concerns.text import COMMA, Words, split
 from bot.concerns.vocabulary import UNKNOWN
 from bot.concerns.weak_arm import WeakArm
 
@@ -59,6 +60,7 @@ class Reader:
         self._rules = rules
         self._temperatures = TemperatureReader(rules)
         self._weak_arm = WeakArm(rules.expression)
+        self._polite = re.compile(rules.expression("@polite"))
 
     def read(self, text: str, *, age_weeks: int, affected_side: str) -> Findings:
         """Return what the message says of trouble."""
@@ -77,7 +79,8 @@ class Reader:
         return Findings(_concern(urgencies), _concern(doubted), _spans(seen, words))
 
     def _put_aside(self, code: str) -> str:
-        """Return the message with the words that only look like a sign made unknown."""
+        """Return the message with the words that only look like a sign made unknown, and polite words made commas."""
+        code = self._polite.sub(lambda found: COMMA * len(found.group()), code)
         matches = list(self._found(code, self._rules.looks_like, self._rules.looks_like_by_code))
         for _, match in matches:
             code = code[: match.start] + _hidden(code[match.start : match.end]) + code[match.end :]
@@ -136,7 +139,7 @@ class Reader:
         feverish = [r for r in readings if r.celsius >= FEVER_FROM and standing[r] is not Standing.DENIED]
         kept = seen
         if not feverish:
-            kept = [s for s in seen if s.id != "feels_hot" and not (s.id == "fever" and _beside(s, readings))]
+            kept = [_denied(s) if s.id == "feels_hot" or (s.id == "fever" and _beside(s, readings)) else s for s in seen]
         for reading in readings:
             urgency = urgency_of(reading.celsius, age_weeks, self._rules.temperature)
             name = "fever" if reading.celsius >= FEVER_FROM else "too_cold"
@@ -155,7 +158,7 @@ class Reader:
                         code, end, sign.match, urgent=sign.urgency == "act_now", thing=sign.thing
                     )
                     if how:
-                        sign = _Seen(sign.id, sign.urgency, sign.match, how, sign.thing)
+                        sign = replace(sign, standing=how)
                         denied_ends.add(sign.match.end)
                         break
             result.append(sign)
@@ -186,8 +189,12 @@ def _urgency(sign: SignEntry, age_weeks: int) -> Urgency | None:
     return None if sign.urgency == _HINT else sign.urgency
 
 
-def _beside(sign: _Seen, readings: list[object]) -> bool:
-    return any(abs(reading.match.start - sign.match.end) <= 4 for reading in readings)  # type: ignore[attr-defined]
+def _denied(sign: _Seen) -> _Seen:
+    return replace(sign, standing=Standing.DENIED)
+
+
+def _beside(sign: _Seen, readings: list[Reading]) -> bool:
+    return any(abs(reading.match.start - sign.match.end) <= 4 for reading in readings)
 
 
 def _worst_first(seen: list[_Seen], standing: Standing) -> list[tuple[str, Urgency]]:

@@ -35,6 +35,7 @@ class Vocabulary:
     misspelt: tuple[str, ...] = ()
     ordinary: frozenset[str] = frozenset()
     _known: dict[str, str] = field(default_factory=dict)
+    _covered: dict[str, str] = field(default_factory=dict)
 
     def add(self, entry: str) -> None:
         """Add a word or a stem. All must be added before the first pattern is compiled."""
@@ -46,9 +47,11 @@ class Vocabulary:
         """Return the characters of the words that a word or a stem stands for."""
         if not entry.endswith("*"):
             return self.words[entry]
-        stem = entry[:-1]
-        longer = [code for other, code in self.stems.items() if other.startswith(stem)]
-        return "".join([*longer, *(code for word, code in self.words.items() if word.startswith(stem))])
+        if entry not in self._covered:
+            stem = entry[:-1]
+            held = [*self.stems.items(), *self.words.items()]
+            self._covered[entry] = "".join(code for word, code in held if word.startswith(stem))
+        return self._covered[entry]
 
     def encode(self, texts: Iterable[str]) -> str:
         """Return one character for each word or mark."""
