@@ -16,7 +16,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
 
 from bot.concerns.text import NUMBER, fold_word
 from bot.concerns.vocabulary import Vocabulary
@@ -30,22 +29,18 @@ class PatternError(ValueError):
     """A wording is not written in the language above."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Pattern:
-    """A wording, compiled when it is first needed.
+    """A compiled wording.
 
     anchor: codes of which at least one is in every text that matches.
     spans_but: the wording names a "but" itself, so that it may reach over one.
     """
 
     source: str
-    expression: str
+    regex: re.Pattern[str]
     anchor: str
     spans_but: bool
-
-    @cached_property
-    def regex(self) -> re.Pattern[str]:
-        return re.compile(self.expression)
 
 
 def alternatives(words: str, sets: Mapping[str, tuple[str, ...]]) -> list[str]:
@@ -135,7 +130,7 @@ def compile_pattern(
             anchors.append(_anchor(element["words"], sets, vocabulary, common))
     if not anchors:
         raise PatternError(f"the wording {source!r} holds no word that must be there")
-    return Pattern(source, "".join(regex), min(anchors)[1], "but" in re.split(r"[ |]", source))
+    return Pattern(source, re.compile("".join(regex)), min(anchors)[1], "but" in re.split(r"[ |]", source))
 
 
 def _anchor(
