@@ -5,7 +5,7 @@
     soft_spot                two words, one after the other
     blue !@cloth             "blue", and no word of the set `cloth` right after it
     <!dont pull              "pull", and not "dont" right before it
-    ^ fever $                alone in its clause
+    ^ fever $                alone in its clause: between marks, or words such as "and", "but", "now"
     #                        a number
 
 No gap reaches over the end of a sentence; a comma may stand anywhere.
@@ -97,9 +97,21 @@ def group(words: str, sets: Mapping[str, tuple[str, ...]], vocabulary: Vocabular
 
 
 def compile_pattern(
-    source: str, sets: Mapping[str, tuple[str, ...]], vocabulary: Vocabulary, common: frozenset[str] = frozenset()
+    source: str,
+    sets: Mapping[str, tuple[str, ...]],
+    vocabulary: Vocabulary,
+    common: frozenset[str] = frozenset(),
+    *,
+    wide: bool = True,
 ) -> Pattern:
-    """Compile a wording. `common` holds everyday words, which make poor anchors.
+    """Compile a wording.
+
+    Args:
+        source: the wording.
+        sets: the word sets that it may name.
+        vocabulary: where its words have been added.
+        common: everyday words, which make poor anchors.
+        wide: whether "^" and "$" hold beside "and", "but", "now" too, and not only beside marks.
 
     Raises:
         PatternError: the wording cannot be read.
@@ -112,10 +124,12 @@ def compile_pattern(
             regex.append(f"([^.?]{{0,{gap.group(1) or _DEFAULT_GAP}}}?)")
             continue
         if part == "^":
-            regex.append("(?:^|(?<=[.?,]))")
+            starts = group("@clause_start", sets, vocabulary) if wide else "[.?,]"
+            regex.append(f"(?:^|(?<=[.?,])|(?<={starts}))")
             continue
         if part == "$":
-            regex.append("(?=[.?,]|$)")
+            ends = group("@clause_end", sets, vocabulary) if wide else "[.?,]"
+            regex.append(f"(?=[.?,]|$|{ends})")
             continue
         element = _element(part)
         expression = group(element["words"], sets, vocabulary)

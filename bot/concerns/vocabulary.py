@@ -62,7 +62,9 @@ class Vocabulary:
         """Return the words, and the stems, in order of the alphabet, each with its characters."""
         if not self._in_order:
             tables = [sorted(table.items()) for table in (self.words, self.stems)]
-            self._in_order = tuple(([word for word, _ in held], [code for _, code in held]) for held in tables)
+            self._in_order = tuple(
+                ([word for word, _ in held], [code for _, code in held]) for held in tables
+            )
         return self._in_order
 
     def encode(self, texts: Iterable[str]) -> str:

@@ -27,7 +27,9 @@ def microseconds(text: str) -> float:
 
 def report(name: str, texts: list[str]) -> None:
     times = sorted(microseconds(text) for text in texts)
-    print(f"{name:28} {len(times):5} texts  median {statistics.median(times):7.0f} µs  worst {times[-1]:7.0f} µs")
+    print(
+        f"{name:28} {len(times):5} texts  median {statistics.median(times):7.0f} µs  worst {times[-1]:7.0f} µs"
+    )
 
 
 def main() -> None:

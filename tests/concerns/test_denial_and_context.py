@@ -107,7 +107,11 @@ def test_what_is_long_past_raises_nothing(text: str) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["she was blue when she was born and now she's blue again", "he went blue last night", "yesterday she had a fit"],
+    [
+        "she was blue when she was born and now she's blue again",
+        "he went blue last night",
+        "yesterday she had a fit",
+    ],
 )
 def test_what_is_recent_or_back_again_raises(text: str) -> None:
     assert urgency(text) == "act_now"

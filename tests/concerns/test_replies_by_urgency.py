@@ -10,7 +10,11 @@ from tests.concerns.cases import Case, replies
 @pytest.mark.parametrize("urgency", ["act_now", "same_day", "tell_therapist"])
 def test_worries_are_read_with_their_urgency(urgency: str) -> None:
     read = {case: case.read().concern for case in replies(urgency)}
-    wrong = [(case.text, concern) for case, concern in read.items() if concern is None or concern.urgency != urgency]
+    wrong = [
+        (case.text, concern)
+        for case, concern in read.items()
+        if concern is None or concern.urgency != urgency
+    ]
     assert wrong == []
 
 

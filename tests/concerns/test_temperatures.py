@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bot.concerns.loading import shipped_rules
-from bot.concerns.temperature import TemperatureReader, urgency_of
+from bot.concerns.temperature import urgency_of
 from bot.concerns.text import split
 from tests.concerns.cases import urgency
 
@@ -13,7 +13,7 @@ from tests.concerns.cases import urgency
 def celsius(text: str) -> list[float]:
     rules = shipped_rules()
     words = split(text)
-    found = TemperatureReader(rules).readings(words, rules.vocabulary.encode(words.text))
+    found = rules.temperatures.readings(words, rules.vocabulary.encode(words.text))
     return [round(reading.celsius, 1) for reading in found]
 
 
@@ -82,10 +82,12 @@ def test_other_figures_are_no_temperature(text: str) -> None:
     ],
 )
 def test_urgency_follows_temperature_and_age(degrees: float, age_weeks: int, expected: str | None) -> None:
-    assert urgency_of(degrees, age_weeks, shipped_rules().temperature) == expected
+    assert urgency_of(degrees, age_weeks, shipped_rules().thresholds) == expected
 
 
-@pytest.mark.parametrize("text", ["felt hot but temp 37.1", "fever 37.2", "no fever 37.0", "she feels warm, 36.9"])
+@pytest.mark.parametrize(
+    "text", ["felt hot but temp 37.1", "fever 37.2", "no fever 37.0", "she feels warm, 36.9"]
+)
 def test_a_normal_figure_takes_back_the_word(text: str) -> None:
     assert urgency(text, age_weeks=9) is None
 

@@ -37,6 +37,8 @@ def test_lost_movement_of_the_other_limb_has_a_topic_of_its_own() -> None:
     assert concern.topics[0] == "other_limb_not_moving"
 
 
-@pytest.mark.parametrize("text", ["her arm is white and cold", "the weak arm went blue and cold", "brazo morado y frío"])
+@pytest.mark.parametrize(
+    "text", ["her arm is white and cold", "the weak arm went blue and cold", "brazo morado y frío"]
+)
 def test_a_discoloured_arm_is_urgent(text: str) -> None:
     assert urgency(text) == "act_now"
