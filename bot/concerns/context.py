@@ -42,6 +42,13 @@ class Context:
 
     expression: Callable[[str], str]
 
+    def prepared(self) -> Context:
+        """Return the same with every trigger compiled, so that a missing word set is known at once."""
+        for name, value in vars(Context).items():
+            if isinstance(value, cached_property):
+                getattr(self, name)
+        return self
+
     def standing(self, code: str, match: Match, *, urgent: bool, carer: bool, thing: bool) -> Standing:
         """Return how a sign stands.
 
@@ -63,19 +70,42 @@ class Context:
             return Standing.OTHERS
         return Standing.STANDS
 
+    def broken_off(self, code: str, start: int, end: int, match: Match) -> bool:
+        """Whether a "but" stands between the match and the rest of [start, end), so that the rest says nothing of it."""
+        breaks = self._but
+        return bool(
+            breaks.search(code, start, max(start, match.start))
+            or breaks.search(code, min(match.end, end), end)
+        )
+
+    @cached_property
+    def _but(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@but"))
+
     # Denied
 
     @cached_property
     def _denied_before(self) -> re.Pattern[str]:
         e = self.expression
         not_really = f"(?!{e('@question_after_not')})"
-        return re.compile(f"(?:{e('@neg')}{not_really}|{e('@neg_long')}),?{e('@carry')}{{0,6}}\\Z")
+        return re.compile(
+            f"(?:{e('@neg')}{not_really}|{e('@never')}(?!,?{e('@seen')})|{e('@neg_long')}),?{e('@carry')}{{0,6}}\\Z"
+        )
 
     @cached_property
     def _asked_as_denied(self) -> re.Pattern[str]:
         """ "Isn't she blue?" asks whether she is."""
         e = self.expression
         return re.compile(f"(?:^|[.?,]|{e('@also')}){e('@not_at_start')}{e('@she')}")
+
+    @cached_property
+    def _yet_to_be(self) -> re.Pattern[str]:
+        """ "Must be ruled out for": it has not been yet."""
+        return re.compile(self.expression("@yet_to_be"))
+
+    @cached_property
+    def _seems(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@seems"))
 
     @cached_property
     def _doubted_before(self) -> re.Pattern[str]:
@@ -85,7 +115,9 @@ class Context:
     @cached_property
     def _softly_denied(self) -> re.Pattern[str]:
         e = self.expression
-        return re.compile(f"{e('@neg_plain')}{e('@carry')}{{0,3}}{e('@soften')}{{1,2}}{e('@carry')}{{0,2}}\\Z")
+        return re.compile(
+            f"{e('@neg_plain')}{e('@carry')}{{0,3}}{e('@soften')}{{1,2}}{e('@carry')}{{0,2}}\\Z"
+        )
 
     @cached_property
     def _list_before(self) -> re.Pattern[str]:
@@ -118,11 +150,15 @@ class Context:
 
     def _denial(self, code: str, match: Match, *, urgent: bool, thing: bool) -> Standing | None:
         for begin, place in ((max(0, match.start - _REACH), match.start), *match.gaps):
-            found = self._denied_before.search(code, begin, place)
-            if found and not self._asked_as_denied.search(code, max(0, found.start() - 1), place):
-                return Standing.DENIED
-            if self._doubted_before.search(code, begin, place) or self._softly_denied.search(code, begin, place):
+            if self._doubted_before.search(code, begin, place) or self._softly_denied.search(
+                code, begin, place
+            ):
                 return Standing.DOUBTED
+            found = self._denied_before.search(code, begin, place)
+            if found and self._yet_to_be.search(code, max(0, found.start() - 2), place):
+                continue
+            if found and not self._asked_as_denied.search(code, max(0, found.start() - 1), place):
+                return Standing.DOUBTED if self._seems.match(code, place) else Standing.DENIED
         if self._denied_after.match(code, match.end) or self._ruled_out_after.match(code, match.end):
             return Standing.DENIED
         if self._unlikely_after.match(code, match.end):
@@ -131,7 +167,9 @@ class Context:
             return Standing.DENIED
         return None
 
-    def continues_denial(self, code: str, denied_end: int, match: Match, *, urgent: bool, thing: bool) -> Standing | None:
+    def continues_denial(
+        self, code: str, denied_end: int, match: Match, *, urgent: bool, thing: bool
+    ) -> Standing | None:
         """Return how a sign stands that follows a denied one, as in "no fever, rash or vomiting"."""
         if self._list_before.fullmatch(code, denied_end, match.start):
             return Standing.DENIED
@@ -159,7 +197,9 @@ class Context:
     def _happening_now(self) -> re.Pattern[str]:
         """ "If she is …", "what if it's …": the state itself is before the writer's eyes."""
         e = self.expression
-        return re.compile(f"{e('@if')}(?:{e('@is_now')}|{e('@she|@part|@my')}{{1,3}}{e('@is_now')})(?!{e('@ever')})")
+        return re.compile(
+            f"{e('@if')}(?:{e('@is_now')}|{e('@she|@part|@my')}{{1,3}}{e('@is_now')})(?!{e('@ever')})"
+        )
 
     @cached_property
     def _told_if(self) -> re.Pattern[str]:
@@ -204,7 +244,9 @@ class Context:
         limit = min(after.start() if after else len(code), match.end + 6)
         for low, high in ((before, match.start), (match.end, limit)):
             for found in self._long_ago.finditer(code, low, high):
-                if self._breaks_off.search(code, min(found.end(), match.end), max(found.start(), match.start)):
+                if self._breaks_off.search(
+                    code, min(found.end(), match.end), max(found.start(), match.start)
+                ):
                     continue
                 if not self._ever_since.search(code, max(0, found.start() - 2), limit):
                     return True
@@ -215,7 +257,9 @@ class Context:
     @cached_property
     def _other(self) -> re.Pattern[str]:
         e = self.expression
-        return re.compile(f"(?<!{e('@with')})(?<!{e('@with')}{e('@my|@her')})(?:{e('@other')})(?:{e('@baby_noun')})?")
+        return re.compile(
+            f"(?<!{e('@with')})(?<!{e('@with')}{e('@my|@her')})(?:{e('@other')})(?:{e('@baby_noun')})?"
+        )
 
     @cached_property
     def _speaks_of_baby(self) -> re.Pattern[str]:
@@ -227,9 +271,11 @@ class Context:
         return re.compile(f"(?:{e('@i_state')}){e('@carry|@i_carry')}{{0,5}}\\Z")
 
     def _others(self, code: str, begin: int, match: Match, *, carer: bool) -> bool:
+        if carer:
+            return bool(self._other_feels.search(code, max(begin, match.start - 5), match.start))
         if self._speaks_of_baby_inside(code, match):
             return False
-        if not carer and self._carer_itself.search(code, max(begin, match.start - 7), match.start):
+        if self._carer_itself.search(code, max(begin, match.start - 7), match.start):
             return True
         last = None
         for last in self._other.finditer(code, max(begin, match.start - 9), match.start):  # noqa: B007
@@ -237,11 +283,20 @@ class Context:
         if last is None:
             return False
         low, high = min(last.end(), match.start), match.start
-        return not (self._speaks_of_baby.search(code, last.end(), max(high, last.end())) or self._breaks_off.search(code, low, high))
+        return not (
+            self._speaks_of_baby.search(code, last.end(), max(high, last.end()))
+            or self._breaks_off.search(code, low, high)
+        )
+
+    @cached_property
+    def _other_feels(self) -> re.Pattern[str]:
+        """ "My husband is …": a carer's sign of someone who is not writing."""
+        e = self.expression
+        return re.compile(f"(?:{e('@other')})(?:{e('@be|@very')}){{1,3}}\\Z")
 
     @cached_property
     def _baby_inside(self) -> re.Pattern[str]:
         return re.compile(self.expression("@she|@baby_noun"))
 
     def _speaks_of_baby_inside(self, code: str, match: Match) -> bool:
-        return bool(self._baby_inside.search(code, match.start, match.end))
+        return bool(self._baby_inside.search(code, match.start, match.end + 1))

@@ -5,7 +5,7 @@
     soft_spot                two words, one after the other
     blue !@cloth             "blue", and no word of the set `cloth` right after it
     <!dont pull              "pull", and not "dont" right before it
-    ^ fever $                alone in its clause
+    ^ fever $                alone in its clause: between marks, or words such as "and", "but", "now"
     #                        a number
 
 No gap reaches over the end of a sentence; a comma may stand anywhere.
@@ -31,11 +31,16 @@ class PatternError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """A compiled wording. anchor: codes of which at least one is in every text that matches."""
+    """A compiled wording.
+
+    anchor: codes of which at least one is in every text that matches.
+    spans_but: the wording names a "but" itself, so that it may reach over one.
+    """
 
     source: str
     regex: re.Pattern[str]
     anchor: str
+    spans_but: bool
 
 
 def alternatives(words: str, sets: Mapping[str, tuple[str, ...]]) -> list[str]:
@@ -92,9 +97,21 @@ def group(words: str, sets: Mapping[str, tuple[str, ...]], vocabulary: Vocabular
 
 
 def compile_pattern(
-    source: str, sets: Mapping[str, tuple[str, ...]], vocabulary: Vocabulary, common: frozenset[str] = frozenset()
+    source: str,
+    sets: Mapping[str, tuple[str, ...]],
+    vocabulary: Vocabulary,
+    common: frozenset[str] = frozenset(),
+    *,
+    wide: bool = True,
 ) -> Pattern:
-    """Compile a wording. `common` holds everyday words, which make poor anchors.
+    """Compile a wording.
+
+    Args:
+        source: the wording.
+        sets: the word sets that it may name.
+        vocabulary: where its words have been added.
+        common: everyday words, which make poor anchors.
+        wide: whether "^" and "$" hold beside "and", "but", "now" too, and not only beside marks.
 
     Raises:
         PatternError: the wording cannot be read.
@@ -107,10 +124,12 @@ def compile_pattern(
             regex.append(f"([^.?]{{0,{gap.group(1) or _DEFAULT_GAP}}}?)")
             continue
         if part == "^":
-            regex.append("(?:^|(?<=[.?,]))")
+            starts = group("@clause_start", sets, vocabulary) if wide else "[.?,]"
+            regex.append(f"(?:^|(?<=[.?,])|(?<={starts}))")
             continue
         if part == "$":
-            regex.append("(?=[.?,]|$)")
+            ends = group("@clause_end", sets, vocabulary) if wide else "[.?,]"
+            regex.append(f"(?=[.?,]|$|{ends})")
             continue
         element = _element(part)
         expression = group(element["words"], sets, vocabulary)
@@ -125,7 +144,7 @@ def compile_pattern(
             anchors.append(_anchor(element["words"], sets, vocabulary, common))
     if not anchors:
         raise PatternError(f"the wording {source!r} holds no word that must be there")
-    return Pattern(source, re.compile("".join(regex)), min(anchors)[1])
+    return Pattern(source, re.compile("".join(regex)), min(anchors)[1], "but" in re.split(r"[ |]", source))
 
 
 def _anchor(

@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cache
 
+from bot.concerns.advice import DISTRESS, HARM
+from bot.concerns.compiling import Rules, Wording, Wordings
 from bot.concerns.context import Match, Standing
 from bot.concerns.finding import URGENCIES, Concern, Findings, Span, Urgency
-from bot.concerns.loading import Rules, Wording, shipped_rules
+from bot.concerns.loading import shipped_rules
 from bot.concerns.patterns import Pattern
 from bot.concerns.schema import SignEntry
-from bot.concerns.temperature import FEVER_FROM, TemperatureReader, urgency_of
-from bot.concerns.text import Words, split
+from bot.concerns.temperature import FEVER_FROM, Reading, urgency_of
+from bot.concerns.text import COMMA, Words, split
 from bot.concerns.vocabulary import UNKNOWN
-from bot.concerns.weak_arm import WeakArm
 
 _MOST_MATCHES = 8  # of one wording in one message
 _UNLESS_REACH = 9  # words on either side of a sign that can make it none
-_HINT = "hint"
 
 
 def find_concerns(text: str, *, now: datetime, age_weeks: int, affected_side: str, language: str) -> Findings:
@@ -56,8 +56,6 @@ class Reader:
 
     def __init__(self, rules: Rules) -> None:
         self._rules = rules
-        self._temperatures = TemperatureReader(rules)
-        self._weak_arm = WeakArm(rules.expression)
 
     def read(self, text: str, *, age_weeks: int, affected_side: str) -> Findings:
         """Return what the message says of trouble."""
@@ -66,39 +64,42 @@ class Reader:
         seen = self._signs(code, age_weeks, affected_side)
         seen = self._with_temperatures(seen, words, code, age_weeks)
         seen = self._with_lists(seen, code)
-        raised = {sign.id: sign.urgency for sign in seen if sign.standing is Standing.STANDS}
-        urgencies = {name: urgency for name, urgency in _worst_first(seen, Standing.STANDS)}
+        raised = {sign.id for sign in seen if sign.standing is Standing.STANDS}
+        urgencies = _worst(seen, Standing.STANDS)
         for rule in self._rules.together:
             if all(any(name in raised for name in names) for names in rule.all_of):
                 urgencies[rule.id] = rule.urgency
-        doubted = {name: urgency for name, urgency in _worst_first(seen, Standing.DOUBTED) if name not in raised}
+        doubted = {
+            name: urgency for name, urgency in _worst(seen, Standing.DOUBTED).items() if name not in raised
+        }
         doubted = {name: urgency for name, urgency in doubted.items() if urgency != "tell_therapist"}
         return Findings(_concern(urgencies), _concern(doubted), _spans(seen, words))
 
     def _put_aside(self, code: str) -> str:
-        """Return the message with the words that only look like a sign made unknown."""
-        matches = list(self._found(code, self._rules.looks_like, self._rules.looks_like_by_code))
+        """Return the message with the words that only look like a sign made unknown, and polite words made commas."""
+        code = self._rules.polite.sub(lambda found: COMMA * len(found.group()), code)
+        matches = list(self._found(code, self._rules.looks_like))
         for _, match in matches:
             code = code[: match.start] + _hidden(code[match.start : match.end]) + code[match.end :]
         return code
 
-    def _found(
-        self, code: str, wordings: tuple[Wording, ...], by_code: dict[str, tuple[int, ...]]
-    ) -> list[tuple[Wording, Match]]:
-        candidates = {place for letter in set(code) for place in by_code.get(letter, ())}
+    def _found(self, code: str, wordings: Wordings) -> list[tuple[Wording, Match]]:
+        places = {place for letter in set(code) for place in wordings.by_code.get(letter, ())}
         return [
-            (wordings[place], match) for place in sorted(candidates) for match in _matches(wordings[place].pattern, code)
+            (wordings.held[place], match)
+            for place in sorted(places)
+            for match in _matches(wordings.held[place].pattern, code)
         ]
 
     def _signs(self, code: str, age_weeks: int, affected_side: str) -> list[_Seen]:
         seen: list[_Seen] = []
-        for wording, match in self._found(code, self._rules.wordings, self._rules.by_code):
+        for wording, match in self._found(code, self._rules.wordings):
             sign = wording.sign
             if sign is None or self._excused(code, sign, match):
                 continue
             name, urgency = sign.id, _urgency(sign, age_weeks)
             if sign.subject == "arm":
-                name, urgency = self._weak_arm.weigh(code, match, affected_side)
+                name, urgency = self._rules.weak_arm.weigh(code, match, affected_side)
             standing = self._rules.context.standing(
                 code, match, urgent=urgency == "act_now", carer=sign.subject == "carer", thing=sign.thing
             )
@@ -110,19 +111,27 @@ class Reader:
         patterns = self._rules.unless[sign.id]
         if not patterns:
             return False
-        begin = max(match.start - _UNLESS_REACH, code.rfind(".", 0, match.start) + 1, code.rfind("?", 0, match.start) + 1)
+        begin = max(
+            match.start - _UNLESS_REACH,
+            code.rfind(".", 0, match.start) + 1,
+            code.rfind("?", 0, match.start) + 1,
+        )
         end = min(match.end + _UNLESS_REACH, len(code))
         for pattern in patterns:
             if not any(letter in code for letter in pattern.anchor):
                 continue
             for found in pattern.regex.finditer(code, begin, end):
-                if found.start() < match.end and found.end() > match.start:
+                touches = found.start() < match.end and found.end() > match.start
+                if touches and (
+                    pattern.spans_but
+                    or not self._rules.context.broken_off(code, found.start(), found.end(), match)
+                ):
                     return True
         return False
 
     def _with_temperatures(self, seen: list[_Seen], words: Words, code: str, age_weeks: int) -> list[_Seen]:
         """Add the temperatures in figures; a normal one takes back the word "fever" beside it, and "feels hot"."""
-        readings = self._temperatures.readings(words, code)
+        readings = self._rules.temperatures.readings(words, code)
         if not readings:
             return seen
         standing = {
@@ -132,9 +141,12 @@ class Reader:
         feverish = [r for r in readings if r.celsius >= FEVER_FROM and standing[r] is not Standing.DENIED]
         kept = seen
         if not feverish:
-            kept = [s for s in seen if s.id != "feels_hot" and not (s.id == "fever" and _beside(s, readings))]
+            kept = [
+                _denied(s) if s.id == "feels_hot" or (s.id == "fever" and _beside(s, readings)) else s
+                for s in seen
+            ]
         for reading in readings:
-            urgency = urgency_of(reading.celsius, age_weeks, self._rules.temperature)
+            urgency = urgency_of(reading.celsius, age_weeks, self._rules.thresholds)
             name = "fever" if reading.celsius >= FEVER_FROM else "too_cold"
             how = standing[reading] if urgency else Standing.DENIED
             kept = [*kept, _Seen(name, urgency, reading.match, how)]
@@ -151,7 +163,7 @@ class Reader:
                         code, end, sign.match, urgent=sign.urgency == "act_now", thing=sign.thing
                     )
                     if how:
-                        sign = _Seen(sign.id, sign.urgency, sign.match, how, sign.thing)
+                        sign = replace(sign, standing=how)
                         denied_ends.add(sign.match.end)
                         break
             result.append(sign)
@@ -169,7 +181,9 @@ def _matches(pattern: Pattern, code: str) -> list[Match]:
         match = pattern.regex.search(code, place)
         if match is None:
             break
-        gaps = tuple(match.span(group) for group in range(1, (match.re.groups or 0) + 1) if match.start(group) >= 0)
+        gaps = tuple(
+            match.span(group) for group in range(1, (match.re.groups or 0) + 1) if match.start(group) >= 0
+        )
         found.append(Match(match.start(), match.end(), gaps))
         place = match.start() + 1
     return found
@@ -179,27 +193,31 @@ def _urgency(sign: SignEntry, age_weeks: int) -> Urgency | None:
     for rule in sign.age:
         if age_weeks < rule.under_weeks:
             return rule.urgency
-    return None if sign.urgency == _HINT else sign.urgency
+    return None if sign.urgency == "hint" else sign.urgency
 
 
-def _beside(sign: _Seen, readings: list[object]) -> bool:
-    return any(abs(reading.match.start - sign.match.end) <= 4 for reading in readings)  # type: ignore[attr-defined]
+def _denied(sign: _Seen) -> _Seen:
+    return replace(sign, standing=Standing.DENIED)
 
 
-def _worst_first(seen: list[_Seen], standing: Standing) -> list[tuple[str, Urgency]]:
+def _beside(sign: _Seen, readings: list[Reading]) -> bool:
+    return any(abs(reading.match.start - sign.match.end) <= 4 for reading in readings)
+
+
+def _worst(seen: list[_Seen], standing: Standing) -> dict[str, Urgency]:
     worst: dict[str, Urgency] = {}
     for sign in seen:
         if sign.standing is standing and sign.urgency is not None:
             held = worst.get(sign.id)
             if held is None or URGENCIES.index(sign.urgency) < URGENCIES.index(held):
                 worst[sign.id] = sign.urgency
-    return list(worst.items())
+    return worst
 
 
 def _concern(urgencies: dict[str, Urgency]) -> Concern | None:
     if not urgencies:
         return None
-    topics = sorted(urgencies, key=lambda name: URGENCIES.index(urgencies[name]))
+    topics = sorted(urgencies, key=lambda name: (URGENCIES.index(urgencies[name]), name in HARM | DISTRESS))
     return Concern(urgencies[topics[0]], tuple(topics))
 
 

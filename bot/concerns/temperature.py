@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from bot.concerns.context import Match
 from bot.concerns.finding import Urgency
-from bot.concerns.loading import Rules
 from bot.concerns.schema import TemperatureFile
 from bot.concerns.text import MARKS, Words
 
@@ -15,6 +15,7 @@ FEVER_FROM = 38.0
 _CELSIUS = (34.0, 43.0)
 _FAHRENHEIT = (93.5, 109.0)
 _PLAIN_FEVER = ((38.0, 42.5), (100.4, 107.5))  # a figure with a decimal that needs no word beside it
+_CLAUSE_ENDS = frozenset({"", ".", ",", "?"})
 _UNITS = {
     **dict.fromkeys(("one", "uno", "un"), 1), **dict.fromkeys(("two", "dos"), 2), **dict.fromkeys(("three", "tres"), 3),
     **dict.fromkeys(("four", "cuatro"), 4), **dict.fromkeys(("five", "cinco"), 5), **dict.fromkeys(("six", "seis"), 6),
@@ -57,8 +58,8 @@ def urgency_of(celsius: float, age_weeks: int, thresholds: TemperatureFile) -> U
 class TemperatureReader:
     """Finds body temperatures in an encoded message."""
 
-    def __init__(self, rules: Rules) -> None:
-        e = rules.expression
+    def __init__(self, expression: Callable[[str], str]) -> None:
+        e = expression
         self._before = re.compile(f"(?:{e('@temp_word')})[^.?]{{0,4}}\\Z")
         self._right_before = re.compile(f"(?:{e('@has_temp')})(?:{e('@very')})?\\Z")
         self._after = re.compile(f",?(?:{e('@temp_unit')}|[^.?]{{0,2}}{e('@temp_word')})")
@@ -100,11 +101,19 @@ class TemperatureReader:
         celsius = _as_celsius(figure.value, texts[figure.end : figure.end + 3], worded=worded)
         if celsius is None or self._below.search(code, low, figure.start):
             return None
-        water = self._not_body_before.search(code, low, figure.start) or self._not_body_after.match(code, figure.end)
+        water = self._not_body_before.search(code, low, figure.start) or self._not_body_after.match(
+            code, figure.end
+        )
         return None if water else celsius
 
     def _likely(self, figure: _Figure, decimal: bool, low: int, code: str) -> bool:
         if decimal and any(least <= figure.value <= most for least, most in _PLAIN_FEVER):
+            return True
+        alone = (
+            code[figure.start - 1 : figure.start] in _CLAUSE_ENDS
+            and code[figure.end : figure.end + 1] in _CLAUSE_ENDS
+        )
+        if decimal and alone and 35.5 <= figure.value <= 42:
             return True
         likely = (36.0 <= figure.value <= 42) if decimal else (38 <= figure.value <= 42)
         if likely or 100 <= figure.value <= 106:
@@ -135,7 +144,9 @@ def _in_digits(texts: tuple[str, ...], place: int) -> _Figure:
     except ValueError:  # a digit of a script that is written otherwise
         return _Figure(-1.0, place, place + 1)
     tenth, end = _tenths(texts, place + 1)
-    whole = "." not in texts[place] and (_CELSIUS[0] <= value <= _CELSIUS[1] or _FAHRENHEIT[0] <= value <= _FAHRENHEIT[1])
+    whole = "." not in texts[place] and (
+        _CELSIUS[0] <= value <= _CELSIUS[1] or _FAHRENHEIT[0] <= value <= _FAHRENHEIT[1]
+    )
     if whole and tenth is not None:
         return _Figure(value + tenth, place, end)
     return _Figure(value, place, place + 1)
@@ -150,7 +161,15 @@ def _tenths(texts: tuple[str, ...], place: int) -> tuple[float | None, int]:
         return digit / 10, place + 2
     if first in {"y", "and"} and (second in _HALF or (second == "a" and third in _HALF)):
         return 0.5, place + (2 if second in _HALF else 3)
-    if (digit := _digit(first)) is not None and second not in {"min", "mins", "minutes", "times", "x", "minutos", "veces"}:
+    if (digit := _digit(first)) is not None and second not in {
+        "min",
+        "mins",
+        "minutes",
+        "times",
+        "x",
+        "minutos",
+        "veces",
+    }:
         return digit / 10, place + 1
     return None, place
 

@@ -7,6 +7,7 @@ expression over that string, and runs at the speed of one.
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -35,6 +36,8 @@ class Vocabulary:
     misspelt: tuple[str, ...] = ()
     ordinary: frozenset[str] = frozenset()
     _known: dict[str, str] = field(default_factory=dict)
+    _covered: dict[str, str] = field(default_factory=dict)
+    _in_order: tuple[tuple[list[str], list[str]], ...] = ()
 
     def add(self, entry: str) -> None:
         """Add a word or a stem. All must be added before the first pattern is compiled."""
@@ -46,9 +49,23 @@ class Vocabulary:
         """Return the characters of the words that a word or a stem stands for."""
         if not entry.endswith("*"):
             return self.words[entry]
-        stem = entry[:-1]
-        longer = [code for other, code in self.stems.items() if other.startswith(stem)]
-        return "".join([*longer, *(code for word, code in self.words.items() if word.startswith(stem))])
+        if entry not in self._covered:
+            stem, after = entry[:-1], entry[:-1] + "\U0010ffff"
+            self._covered[entry] = "".join(
+                code
+                for words, codes in self._sorted()
+                for code in codes[bisect_left(words, stem) : bisect_left(words, after)]
+            )
+        return self._covered[entry]
+
+    def _sorted(self) -> tuple[tuple[list[str], list[str]], ...]:
+        """Return the words, and the stems, in order of the alphabet, each with its characters."""
+        if not self._in_order:
+            tables = [sorted(table.items()) for table in (self.words, self.stems)]
+            self._in_order = tuple(
+                ([word for word, _ in held], [code for _, code in held]) for held in tables
+            )
+        return self._in_order
 
     def encode(self, texts: Iterable[str]) -> str:
         """Return one character for each word or mark."""

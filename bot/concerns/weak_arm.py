@@ -30,7 +30,10 @@ class WeakArm:
         Lost movement of another limb is new, whatever the words. In the weak arm "still doesn't" is no news, and
         "stopped", "any more", "less than last week" are. With neither, the higher urgency holds.
         """
-        begin = max(code.rfind(".", 0, match.start), code.rfind("?", 0, match.start), match.start - _WINDOW - 1) + 1
+        begin = (
+            max(code.rfind(".", 0, match.start), code.rfind("?", 0, match.start), match.start - _WINDOW - 1)
+            + 1
+        )
         end = min(match.end + _WINDOW, len(code))
         stop = re.compile("[.?]").search(code, match.end, end)
         end = stop.start() if stop else end
@@ -49,4 +52,6 @@ class WeakArm:
             return False
         other = "right" if affected_side == "left" else "left"
         low, high = max(0, match.start - 2), min(match.end + 2, end)
-        return bool(self._sides[other].search(code, low, high)) and not self._sides[affected_side].search(code, low, high)
+        return bool(self._sides[other].search(code, low, high)) and not self._sides[affected_side].search(
+            code, low, high
+        )
