@@ -48,21 +48,17 @@ async def raise_concern(talk: Talk, message_id: int, found: Concern) -> None:
 
 
 async def _advise_and_tell(talk: Talk, concern_id: int, found: Concern) -> None:
-    if found.urgency == "tell_therapist":
-        await talk.answer(talk.words("advice.tell_therapist", therapist=(await talk.therapist()).name))
-        await worries.change_concern(talk.conn, concern_id, advice="tell_therapist")
-        return
     key = advice_key(found)
     clinic = talk.desk.clinic
+    urgent = found.urgency != "tell_therapist"
     await talk.answer(
-        talk.words(f"advice.{key}", emergency_line=clinic.emergency_line, nurse_line=clinic.nurse_line),
-        kind="concern",
+        talk.words(key, emergency_line=clinic.emergency_line, nurse_line=clinic.nurse_line),
+        kind="concern" if urgent else "reply",
         about=f"concern:{concern_id}",
     )
     await worries.change_concern(talk.conn, concern_id, advice=key)
-    told = await tell(talk.desk, concern_id)
-    if told is not None:
-        await talk.answer(talk.words("advice.therapist_told", therapist=told.name), kind="concern")
+    if urgent and await tell(talk.desk, concern_id) is not None:
+        await talk.answer(talk.words("advice.therapist_told"), kind="concern")
 
 
 async def ask_about(talk: Talk, message_id: int, found: Concern) -> None:
@@ -81,7 +77,7 @@ async def ask_about(talk: Talk, message_id: int, found: Concern) -> None:
     )
     words, clinic = talk.words, talk.desk.clinic
     await talk.answer(
-        words("advice.unclear_question", emergency_line=clinic.emergency_line),
+        words("advice.unclear", emergency_line=clinic.emergency_line),
         kind="concern",
         about=f"concern:{concern_id}",
         buttons=(
@@ -188,7 +184,7 @@ async def forward_unanswered(desk: Desk) -> None:
             await desk.say(
                 Say(
                     chat_id=carer.chat_id,
-                    text=words("advice.therapist_told", therapist=told.name),
+                    text=words("advice.therapist_told"),
                     kind="concern",
                 )
             )
@@ -209,7 +205,7 @@ async def tell_carer_it_was_read(desk: Desk, found: ConcernRow, reader: Therapis
     await desk.say(
         Say(
             chat_id=carer.chat_id,
-            text=words("advice.therapist_read", therapist=reader.name),
+            text=words("advice.therapist_read"),
             kind="reply",
             key=f"read:{found.id}",
         )

@@ -17,6 +17,7 @@ from bot.records.store import Store
 from bot.records.tables import concerns, messages, reminders, sessions
 from bot.records.vault import Vault, key_in
 from demo.messaging import Fault, Limits, MessagingServer, Person
+from tests.conftest import BOTH
 from tests.journeys.serving import ServedBot
 
 KILLS = 6
@@ -78,27 +79,30 @@ async def kill_and_restart(bot: ServedBot, stop: asyncio.Event, rng: random.Rand
     return kills
 
 
+@BOTH
 @pytest.mark.timeout(170)
-@pytest.mark.parametrize("seed", [random.SystemRandom().randrange(10**6)])
-async def test_nothing_is_lost_or_done_twice(seed: int, tmp_path: Path, caseload: dict[str, Any]) -> None:
+async def test_nothing_is_lost_or_done_twice(database: str, tmp_path: Path, caseload: dict[str, Any]) -> None:
+    seed = random.SystemRandom().randrange(10**6)  # a fresh one each run, named where something is found
     rng = random.Random(seed)
     async with MessagingServer(limits=Limits.off(), seed=seed) as server:
         people = [server.people.add(6000 + number, f"Carer {number}") for number in range(FAMILIES)]
         robin = server.people.add(9001, "Robin")
         # A morning with reminders every few real seconds, each a little different in time for each family.
-        async with ServedBot(tmp_path, server.base_url, clock=(MORNING, 400)) as bot:
+        async with ServedBot(
+            tmp_path, server.base_url, clock=(MORNING, 400), settings={"UNDERWING_DATABASE": database}
+        ) as bot:
             await bot.load(many_families(caseload))
             server.faults.add(Fault("handed_twice", probability=0.2, count=1000))
             await bot.start()
             stop = asyncio.Event()
             said, kills = await asyncio.gather(talk(people, stop, rng), kill_and_restart(bot, stop, rng))
             await server.updates.settled(timeout=30)
-            await everything_said(tmp_path, server, robin)
+            await everything_said(database, tmp_path, server, robin)
             # Each chat takes one message a second, and answers go before reminders: let some of these through.
             await server.people.until(lambda: len(reminders_heard(server)) >= FAMILIES, timeout=60)
             assert await bot.stop() == 0, bot.log()[-2000:]
 
-            store = await Store.open(f"sqlite:///{tmp_path / 'underwing.db'}", Vault(key_in(tmp_path)))
+            store = await Store.open(database, Vault(key_in(tmp_path)))
             async with store.read() as conn:
                 kept = list(await conn.scalars(select(messages.c.text)))
                 counted = Counter(
@@ -131,7 +135,7 @@ def reminders_heard(server: MessagingServer) -> Counter[int]:
     return found
 
 
-async def everything_said(data: Path, server: MessagingServer, robin: Person) -> None:
+async def everything_said(database: str, data: Path, server: MessagingServer, robin: Person) -> None:
     """Wait until every worry has reached the therapist and every message of a carer was answered."""
 
     def worries_told() -> bool:
@@ -141,7 +145,7 @@ async def everything_said(data: Path, server: MessagingServer, robin: Person) ->
         return len(told) >= WORRIES
 
     await server.people.until(worries_told, timeout=40)
-    store = await Store.open(f"sqlite:///{data / 'underwing.db'}", Vault(key_in(data)))
+    store = await Store.open(database, Vault(key_in(data)))
     try:
         for _ in range(200):
             async with store.read() as conn:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import AsyncIterator
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -12,12 +13,12 @@ import pytest
 from demo.messaging import Limits, MessagingServer
 from tests.journeys.serving import ServedBot
 
+MORNING = datetime.fromisoformat("2026-03-02T07:30:00-04:00")
+
 
 @pytest.fixture
 async def bot(tmp_path: Path, server: MessagingServer, caseload: dict[str, Any]) -> AsyncIterator[ServedBot]:
-    bot = ServedBot(
-        tmp_path, server.base_url, "--clock-start", "2026-03-02T07:30:00-04:00", "--clock-speed", "600"
-    )
+    bot = ServedBot(tmp_path, server.base_url, clock=(MORNING, 600))
     await bot.load(caseload)
     yield bot
     if bot.running:

@@ -7,7 +7,10 @@ from datetime import timedelta
 from sqlalchemy import select
 
 from bot.records.tables import sessions
+from tests.conftest import BOTH
 from tests.journeys.conftest import House
+
+pytestmark = BOTH
 
 
 async def counted(house: House) -> list[tuple[str | None, float | None, str | None]]:
