@@ -69,7 +69,7 @@ def shape_of(row: list[Mark]) -> Shape:
                 missed, off = _undone(row, clause, at)
                 undone.append(missed)
                 denied.update(off)
-            elif kind == "refused":
+            elif kind == "refused" and row[at].value == "would":
                 denied.update(_negated(row, clause, at)[1])
             elif kind == "neg":
                 found, off = _negated(row, clause, at)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from bot.replies.lexicon import Concept, Node, lexicon
+from bot.replies.lexicon import Concept, lexicon
 from bot.replies.numbers import digits_value, words_value
 from bot.replies.spelling import mended
 from bot.replies.tokens import Token
@@ -20,7 +20,7 @@ LETTERS = {
     "each": "e", "every": "E", "both": "B", "vague": "v", "half_of": "u", "or": "o", "dash": "-", "and": "&",
     "plus": "+", "then": "^", "but": "!", "of": "i", "goal": "G", "total": "T", "at": "@", "in": "n", "for": "r",
     "for_long": "L", "to": ">", "from": "<", "till": "}", "after": "b", "before": "p", "past": "g",
-    "half_past": "H", "minus": "~", "ampm": "P", "part": "M", "clock": "K", "start": "Z", "finish": "z", "finish.stop": "w", "activity": "A",
+    "half_past": "H", "minus": "~", "ampm": "P", "part": "M", "clock": "K", "start": "Z", "finish": "z", "finish.stop": "X", "refused": "X", "activity": "A",
     "side": "S", "day": "y", "weekday": "Y", "ago": "k", "since": "c", "late": "Q", "measured": "j",
     "labelled": "J", "comma": ",", "subject": "|", "stop": ".", "query": "?", "date": "d",
 }
@@ -43,6 +43,8 @@ SUBJECTS = kinds("she he we i they she's he's we've i've shes hes we're i'm im e
 _LEADING = kinds("and then but of at in for to from till after before opener ask how goal or start")
 # A full stop right after one of these only shortens the word: der., izq.
 _ABBREVIATED = frozenset({"side"})
+# So many small words may stand between two words of a phrase.
+_MOST_PASSED = 4
 FREE = frozenset({"light", "filler"})
 
 
@@ -100,19 +102,22 @@ def _is_hyphen(tokens: list[Token], at: int) -> bool:
 def _longest(tokens: list[Token], words: list[str], at: int) -> tuple[dict[str, Concept], int]:
     """Return what the longest phrase beginning at a token stands for, by language, and where it ends."""
     known = lexicon()
-    node: Node | None = known.root.next.get(words[at])
-    if node is None or tokens[at].kind not in ("word", "sign"):
+    start = known.root.next.get(words[at])
+    if start is None or tokens[at].kind not in ("word", "sign"):
         return {}, at + 1
-    best, end, here = node.concepts, at + 1, at + 1
-    while here < len(words):
-        following = node.next.get(words[here])
-        if following is not None:
-            node = following
+    best, end = start.concepts, at + 1
+    nodes, skipped = [start], 0
+    for here in range(at + 1, len(words)):
+        word = words[here]
+        following = [node.next[word] for node in nodes if word in node.next]
+        for node in following:
             if node.concepts:
                 best, end = node.concepts, here + 1
-        elif not node.next or words[here] not in known.light:
+        passed = word in known.light and skipped < _MOST_PASSED
+        skipped = skipped + 1 if passed else 0
+        nodes = following + ([node for node in nodes if node.next] if passed else [])
+        if not nodes:
             break
-        here += 1
     return best, end
 
 
