@@ -39,6 +39,8 @@ def kinds(names: str) -> frozenset[str]:
 
 
 SUBJECTS = kinds("she he we i they she's he's we've i've shes hes we're i'm im ella yo nosotros ellos")
+# These ask where they begin a sentence; elsewhere they are small words.
+AUXILIARIES = kinds("is are was were am do does did have has can could should would will es son esta estan")
 # After these, a subject goes on with the same clause.
 _LEADING = kinds("and then but of at in for to from till after before opener ask how goal or start")
 # A full stop right after one of these only shortens the word: der., izq.
@@ -159,11 +161,20 @@ def _append(
         _append_number(row, words[first], start, stop)
     elif concept.kind == "couple":
         row.append(mark("number", start, stop, "couple", 2.0))
+    elif (
+        concept.kind in ("light", "was") and words[first] in AUXILIARIES and _begins(row) and end == first + 1
+    ):
+        row.append(mark("opener", start, stop, "auxiliary"))
     elif concept.kind == "light" and words[first] in SUBJECTS:
         if not row or (row[-1].kind not in _LEADING and row[-1].kind not in FREE):
             row.append(mark("subject", start, stop))
     else:
         row.append(mark(concept.kind, start, stop, concept.value))
+
+
+def _begins(row: list[Mark]) -> bool:
+    """Return whether a sentence begins here."""
+    return not row or row[-1].letter in ".?"
 
 
 def _append_unknown(row: list[Mark], token: Token, start: int, stop: int) -> None:

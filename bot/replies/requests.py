@@ -103,10 +103,10 @@ def _end(page: Page, logged: bool) -> Found:
     resume = _at(page, "request", "resume")
     for n in _at(page, "halt"):
         clause = page.clause(n)
-        kinds = {row[k].kind for k in clause}
-        alone = all(m.kind in _TALK or m.letter in ",.!?" for m in row)
+        kinds = {m.kind for m in row}
+        alone = all(m.kind in _TALK | _LIMITS or m.letter in ",.!?" for m in row)
         if "messages" in kinds or row[n].value == "all" or alone:
-            later = any(m.kind in _LIMITS for m in row[n + 1 :])
+            later = any(m.kind in _LIMITS for m in row[n + 1 :]) or any(m.kind == "till" for m in row)
             marks = set(clause)
             return Request("pause" if later else "stop"), marks
     pause = _at(page, "request", "pause")
@@ -157,7 +157,7 @@ def _recalls(page: Page, at: int) -> bool:
 def _later(page: Page, logged: bool) -> Found:
     """Remind me again; or a plan to do it, which comes to the same."""
     row = page.row
-    later = [n for n in _at(page, "later") if row[n].value != "weak" or not logged]
+    later = [n for n in _at(page, "later") if row[n].value != "weak" or not (logged or _asked(page, n))]
     plans = [
         n
         for n in _at(page, "future")
