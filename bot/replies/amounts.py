@@ -74,8 +74,8 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
         upper, lower = (float(n) for n in parts[0].value.split("/")[:2])
         return _amount(parts, 60 * upper / lower, "unit") if 0 < upper < lower else None
     if match["hours"]:
-        hours = 1.0 if len(match["hours"]) == 1 else value("hours")
-        return _amount(parts, 60 * (hours + _PART[match["part"]]), "unit")
+        whole = 1.0 if len(match["hours"]) == 1 else value("hours")
+        return _amount(parts, 60 * (whole + _PART[match["part"]]), "unit")
     if match["whole"]:
         return _amount(parts, (value("whole") + 0.5) * _PER_UNIT[match["half_unit"]], "unit")
     if match["mixed"]:

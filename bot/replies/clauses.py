@@ -69,7 +69,7 @@ def shape_of(row: list[Mark]) -> Shape:
                 missed, off = _undone(row, clause, at)
                 undone.append(missed)
                 denied.update(off)
-            elif kind == "refused":
+            elif kind == "refused" and row[at].value == "would":
                 denied.update(_negated(row, clause, at)[1])
             elif kind == "neg":
                 found, off = _negated(row, clause, at)
@@ -118,7 +118,11 @@ def _asks(row: list[Mark], clause: Clause, marked: bool) -> bool:
     if "ask" in kinds or "how" in kinds:
         return True
     first = row[clause.first]
-    return first.kind == "opener" and (marked or first.value != "weak") and not kinds & {"later", "request"}
+    if first.kind != "opener" or kinds & {"later", "request"}:
+        return False
+    if first.value == "auxiliary" and not marked:
+        return "judge" in kinds
+    return marked or first.value != "weak"
 
 
 def _planned(row: list[Mark], clause: Clause, at: int) -> list[int]:

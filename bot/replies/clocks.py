@@ -17,7 +17,7 @@ _TIME = re.compile(
       | (?<=[@}z])a?(?P<to>[Nq])m?[>](?P<to_hour>[N1])P?
       | @?a?(?P<quarter_to>q)[>](?P<quarter_hour>[N1])P?
       | (?<=[@<}>zZ])f(?P<british>N)P? | f(?P<british_from>N)(?=[}>-])
-      | @(?P<hour>[N1a])(?:&?(?P<more>[fqN])(?![mxt])|~(?P<less>[qN]))?[PM]?(?![mhs])
+      | (?<!X)@(?P<hour>[N1a])(?:&?(?P<more>[fqN])(?![mxt])|~(?P<less>[qN]))?[PM]?(?![mhs])
       | (?P<bare>N)P""",
     re.VERBOSE,
 )
@@ -89,7 +89,7 @@ def _span(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     assert last is not None
     clocks = "clock" in (first.kind, last.kind) or last.kind == "past_only"
     dotted = "." in first.value or "." in last.value
-    led = parts[0].letter in "<Z" or parts[0].letter == "@"
+    led = parts[0].letter in "<Z@" or (parts[0].letter == "i" and bool(match["more"]))
     both_dotted = "." in first.value and "." in last.value
     if match["unit"] or not (clocks or both_dotted or (led and dotted) or (led and match["more"])):
         return None

@@ -36,7 +36,11 @@ def log_unmeasured(page: Page, out: Logged, left: list[int], amounts: list[int])
     if out.entries or amounts:
         return
     strong = (
-        [n for n in done if page.row[n].value == "strong"] or halves or _counted(page) or _bare_count(page)
+        [n for n in done if page.row[n].value == "strong"]
+        or halves
+        or _counted(page)
+        or _bare_count(page)
+        or _bare_side(page, out)
     )
     if strong and prompt:
         _log_prompted(page, out, strong[0], bool(halves))
@@ -50,6 +54,16 @@ def _bare_count(page: Page) -> list[int]:
     """Return where "twice" is all that the message says."""
     counts = page.live("count")
     return counts if counts and len(page.row) <= _SHORT else []
+
+
+def _bare_side(page: Page, out: Logged) -> list[int]:
+    """Return the side where a side is all that the message says, in answer to a reminder; it is asked about."""
+    known = {"side", "both", "side_noun", "arm", "only", "for", "subject", "did", "then"}
+    if not page.context.prompt or not all(m.kind in known or m.letter in ".," for m in page.row):
+        return []
+    sides = page.live("side") + page.live("both")
+    out.doubt |= bool(sides)
+    return sides
 
 
 def _counted(page: Page) -> list[int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.replies.activities import named_activities
 from bot.replies.done import log_unmeasured
-from bot.replies.page import SEEN, Logged, Page
+from bot.replies.page import SEEN, Logged, Page, said_wrong
 from bot.replies.pairing import paired
 from bot.replies.placing import side_marks, sides_of, when, whole
 from bot.replies.reading import Entry, Side
@@ -43,7 +43,12 @@ def _amounts(page: Page, out: Logged) -> list[int]:
     planned = bool(page.shape.planned)
     live = [n for n in live if "ahead" not in row[n].notes or not (planned or _bare_wait(page, n))]
     firm = [n for n in live if "after" not in row[n].notes]
-    if len(firm) > 1 and any("total" in row[n].notes for n in firm):
+    wrong = {said_wrong(row, n) for n in range(len(row))}
+    firm = [n for n in firm if n not in wrong]
+    totals = [n for n in firm if "total" in row[n].notes]
+    if totals and len(firm) == 2 and not any(m.kind in ("each", "both") for m in row):
+        return totals[:1]
+    if len(firm) > 1 and totals:
         out.used.update(n for n in firm if "total" in row[n].notes)
         firm = [n for n in firm if "total" not in row[n].notes]
     return firm or live[:1]
@@ -52,6 +57,8 @@ def _amounts(page: Page, out: Logged) -> list[int]:
 def _is_vague_amount(page: Page, at: int) -> bool:
     """Return whether "a bit" is how much was done: not how much the baby cried, and not asked of."""
     kinds = [page.row[n].kind for n in page.clause(at)]
+    if page.row[at].value == "untimed":
+        return True
     if set(kinds) & (_TAKES_TIME | SEEN | {"good", "refused", "unwell", "no_time", "nothing"}):
         return False
     return bool({"did", "activity", "done", "only"} & set(kinds)) or set(kinds) <= {"vague", "article", "for"}
@@ -104,9 +111,10 @@ def _log_amount(
     minutes = row[at].number
     if minutes is not None and "repeated" not in row[at].notes:
         minutes *= _times(page, at)
+    named = sides is not None
     if sides is None:
         sides = [prompt.side if prompt and prompt.activity == name else None]
-    if row[at].letter == "D" and _lonely_each(page, at) and sides == [None]:
+    if not named and _lonely_each(page, at):
         sides, out.doubt = ["left", "right"], True
     day, time = when(page, at)
     for side in sides:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from bot.replies.lexicon import Concept, Node, lexicon
+from bot.replies.lexicon import Concept, lexicon
 from bot.replies.numbers import digits_value, words_value
 from bot.replies.spelling import mended
 from bot.replies.tokens import Token
@@ -20,7 +20,7 @@ LETTERS = {
     "each": "e", "every": "E", "both": "B", "vague": "v", "half_of": "u", "or": "o", "dash": "-", "and": "&",
     "plus": "+", "then": "^", "but": "!", "of": "i", "goal": "G", "total": "T", "at": "@", "in": "n", "for": "r",
     "for_long": "L", "to": ">", "from": "<", "till": "}", "after": "b", "before": "p", "past": "g",
-    "half_past": "H", "minus": "~", "ampm": "P", "part": "M", "clock": "K", "start": "Z", "finish": "z", "finish.stop": "w", "activity": "A",
+    "half_past": "H", "minus": "~", "ampm": "P", "part": "M", "clock": "K", "start": "Z", "finish": "z", "finish.stop": "X", "refused": "X", "activity": "A",
     "side": "S", "day": "y", "weekday": "Y", "ago": "k", "since": "c", "late": "Q", "measured": "j",
     "labelled": "J", "comma": ",", "subject": "|", "stop": ".", "query": "?", "date": "d",
 }
@@ -39,10 +39,14 @@ def kinds(names: str) -> frozenset[str]:
 
 
 SUBJECTS = kinds("she he we i they she's he's we've i've shes hes we're i'm im ella yo nosotros ellos")
+# These ask where they begin a sentence; elsewhere they are small words.
+AUXILIARIES = kinds("is are was were am do does did have has can could should would will es son esta estan")
 # After these, a subject goes on with the same clause.
 _LEADING = kinds("and then but of at in for to from till after before opener ask how goal or start")
 # A full stop right after one of these only shortens the word: der., izq.
 _ABBREVIATED = frozenset({"side"})
+# So many small words may stand between two words of a phrase.
+_MOST_PASSED = 4
 FREE = frozenset({"light", "filler"})
 
 
@@ -100,19 +104,22 @@ def _is_hyphen(tokens: list[Token], at: int) -> bool:
 def _longest(tokens: list[Token], words: list[str], at: int) -> tuple[dict[str, Concept], int]:
     """Return what the longest phrase beginning at a token stands for, by language, and where it ends."""
     known = lexicon()
-    node: Node | None = known.root.next.get(words[at])
-    if node is None or tokens[at].kind not in ("word", "sign"):
+    start = known.root.next.get(words[at])
+    if start is None or tokens[at].kind not in ("word", "sign"):
         return {}, at + 1
-    best, end, here = node.concepts, at + 1, at + 1
-    while here < len(words):
-        following = node.next.get(words[here])
-        if following is not None:
-            node = following
+    best, end = start.concepts, at + 1
+    nodes, skipped = [start], 0
+    for here in range(at + 1, len(words)):
+        word = words[here]
+        following = [node.next[word] for node in nodes if word in node.next]
+        for node in following:
             if node.concepts:
                 best, end = node.concepts, here + 1
-        elif not node.next or words[here] not in known.light:
+        passed = word in known.light and skipped < _MOST_PASSED
+        skipped = skipped + 1 if passed else 0
+        nodes = following + ([node for node in nodes if node.next] if passed else [])
+        if not nodes:
             break
-        here += 1
     return best, end
 
 
@@ -154,11 +161,20 @@ def _append(
         _append_number(row, words[first], start, stop)
     elif concept.kind == "couple":
         row.append(mark("number", start, stop, "couple", 2.0))
+    elif (
+        concept.kind in ("light", "was") and words[first] in AUXILIARIES and _begins(row) and end == first + 1
+    ):
+        row.append(mark("opener", start, stop, "auxiliary"))
     elif concept.kind == "light" and words[first] in SUBJECTS:
         if not row or (row[-1].kind not in _LEADING and row[-1].kind not in FREE):
             row.append(mark("subject", start, stop))
     else:
         row.append(mark(concept.kind, start, stop, concept.value))
+
+
+def _begins(row: list[Mark]) -> bool:
+    """Return whether a sentence begins here."""
+    return not row or row[-1].letter in ".?"
 
 
 def _append_unknown(row: list[Mark], token: Token, start: int, stop: int) -> None:

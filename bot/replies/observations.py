@@ -68,7 +68,8 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
     add("hand_to_mouth", "suck", "hand", "arm")
     add("arm_movement", "reach")
     add("arm_movement", "move", "arm", "hand", "side")
-    add("arm_movement", "lift", "arm", "hand")
+    if "lift" in first and row[first["lift"]].value != "hold":
+        add("arm_movement", "lift", "arm", "hand")
     add("grasp", "grab")
     add("roll", "roll")
     seen += [(_ALSO_SEEN[row[n].value], n) for n in span if _is_activity_seen(page, n, used)]

@@ -8,6 +8,24 @@ from bot.replies.clauses import Shape
 from bot.replies.marks import Mark, kinds
 from bot.replies.reading import Entry, ReplyContext
 
+_MENDS = frozenset({"mean", "oops", "actually"})
+
+
+def said_wrong(row: list[Mark], at: int) -> int | None:
+    """Return where the amount stands that a mark takes back for the next one: "10, sorry, 12"; None if it does not."""
+    if row[at].kind not in _MENDS:
+        return None
+    before = next(
+        (n for n in range(at - 1, -1, -1) if row[n].letter not in ",.-|" and row[n].kind not in _MENDS), -1
+    )
+    after = next(
+        (n for n in range(at + 1, len(row)) if row[n].letter not in ",.-|" and row[n].kind not in _MENDS), -1
+    )
+    if before < 0 or after < 0 or row[before].kind != "amount" or row[after].kind != "amount":
+        return None
+    return before
+
+
 # Verbs of what a baby does.
 SEEN = kinds("turn lift grab reach roll move suck")
 

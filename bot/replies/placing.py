@@ -23,8 +23,11 @@ def _entry_sides(page: Page) -> list[int]:
 
 def side_marks(page: Page, things: list[int]) -> set[int]:
     """Return the marks that the sides of things done account for."""
-    sides = _entry_sides(page)
-    return set(sides) if things and sides else set()
+    sides = _entry_sides(page) if things else []
+    nouns = {
+        n + 1 for n in sides if n + 1 < len(page.row) and page.row[n + 1].kind in ("arm", "hand", "side_noun")
+    }
+    return set(sides) | nouns
 
 
 def sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:

@@ -89,6 +89,8 @@ def _with_unread(reading: Reading, text: str, page: Page, used: set[int], everyt
         return _replaced(reading, text.strip() or None)
     row = page.row
     corrects = reading.request is not None and reading.request.kind == "correct"
+    timed = any(entry.at for entry in reading.entries)
+    used |= {n for n, m in enumerate(row) if m.kind == "clock" and timed}
     used |= {n for n, m in enumerate(row) if m.value == "goal" or (m.kind == "amount" and corrects)}
     read = {(m.start, m.end) for n, m in enumerate(row) if n in used or n in page.hidden}
     accounted = {n for n, m in enumerate(everything) if any(a <= m.start and m.end <= b for a, b in read)}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.replies.activities import activity_asked
 from bot.replies.days import time_of_day
-from bot.replies.page import Page
+from bot.replies.page import Page, said_wrong
 from bot.replies.reading import Request, RequestKind
 
 _LIMITS = frozenset({"till", "for", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
@@ -50,10 +50,11 @@ def _take_back(page: Page, logged: bool) -> Found:
     """Undo, or a correction: words for a slip, or one amount set against another."""
     row = page.row
     undo = _at(page, "request", "undo")
-    means = [n for n in _at(page, "mean") if not _asked(page, n)]
+    means = [n for n in _at(page, "mean") if not _asked(page, n) and row[n].value != "digo"]
     contrast = [n for n in range(len(row)) if _sets_against(page, n)]
     contrast += [n for n in _at(page, "goal") if page.row[n].value == "said" and page.live("amount")]
     sorry = [n for n in _at(page, "oops") + _at(page, "actually") if _amount_follows(page, n)]
+    contrast += [n for n in range(len(row)) if said_wrong(row, n) is not None]
     contrast += [n for n in range(len(row)) if _names_against(page, n)]
     amounts = page.live("amount")
     if (means or contrast or sorry) and (amounts or page.live("side") or page.live("activity") or means):
@@ -102,10 +103,10 @@ def _end(page: Page, logged: bool) -> Found:
     resume = _at(page, "request", "resume")
     for n in _at(page, "halt"):
         clause = page.clause(n)
-        kinds = {row[k].kind for k in clause}
-        alone = all(m.kind in _TALK or m.letter in ",.!?" for m in row)
+        kinds = {m.kind for m in row}
+        alone = all(m.kind in _TALK | _LIMITS or m.letter in ",.!?" for m in row)
         if "messages" in kinds or row[n].value == "all" or alone:
-            later = any(m.kind in _LIMITS for m in row[n + 1 :])
+            later = any(m.kind in _LIMITS for m in row[n + 1 :]) or any(m.kind == "till" for m in row)
             marks = set(clause)
             return Request("pause" if later else "stop"), marks
     pause = _at(page, "request", "pause")
@@ -156,12 +157,15 @@ def _recalls(page: Page, at: int) -> bool:
 def _later(page: Page, logged: bool) -> Found:
     """Remind me again; or a plan to do it, which comes to the same."""
     row = page.row
-    later = [n for n in _at(page, "later") if row[n].value != "weak" or not logged]
+    later = [n for n in _at(page, "later") if row[n].value != "weak" or not (logged or _asked(page, n))]
     plans = [
         n
         for n in _at(page, "future")
         if not _asked(page, n)
-        and any(row[k].kind in _DONE | {"do", "done", "tried", "start"} for k in page.clause(n))
+        and (
+            row[n].value == "do"
+            or any(row[k].kind in _DONE | {"do", "done", "tried", "start"} for k in page.clause(n))
+        )
     ]
     waits = [n for n in range(len(row)) if row[n].kind == "amount" and "ahead" in row[n].notes]
     alone = waits and not logged and not any(m.kind in ("did", "done", "activity") for m in row)
@@ -184,7 +188,8 @@ def _wait(page: Page, at: int) -> float | None:
             half = next(iter(amount.notes & {"am", "pm"}), "")
             hours, minutes = (int(part) for part in time_of_day(amount.value, half, -1, now).split(":"))
             return (hours * 60 + minutes - now.hour * 60 - now.minute) % MINUTES_A_DAY or None
-    return None
+    waits = [m.number for m in row if "ahead" in m.notes and m.number]
+    return waits[0] if waits else None
 
 
 def _progress(page: Page, logged: bool) -> Found:

@@ -8,7 +8,7 @@ from bot.replies.marks import FREE, Mark, kinds
 _STRUCTURE = kinds(
     "comma stop query dash plus prime subject and then but or of at in for to from till after before past minus article"
     " each every times only ago late last total goal unit fraction start finish anchor nap generic do did done oops"
-    " actually was again part one day weekday week since for_long multiply opener show tried both ampm twice half_past person"
+    " actually was again part side_noun one day weekday week since for_long multiply opener show tried both ampm twice half_past person"
 )
 
 
