@@ -141,7 +141,7 @@ def compile_pattern(
         elif element["optional"]:
             regex.append(f"(?:,?{expression})?")
         else:
-            regex.append(("" if not anchors else ",?") + expression)
+            regex.append((",?" if anchors and wide else "") + expression)
             anchors.append(_anchor(element["words"], sets, vocabulary, common))
     if not anchors:
         raise PatternError(f"the wording {source!r} holds no word that must be there")

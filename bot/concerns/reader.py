@@ -174,7 +174,11 @@ def _about(span: tuple[int, int], match: Match) -> bool:
     """Whether an "unless" wording speaks of a match: it begins or ends in it, or has little more than the match."""
     start, end = span
     begins, stops = match.start <= start < match.end, match.start < end <= match.end
-    return begins or stops or (start <= match.start and match.end <= end <= start + match.end - match.start + _LITTLE)
+    return (
+        begins
+        or stops
+        or (start <= match.start and match.end <= end <= start + match.end - match.start + _LITTLE)
+    )
 
 
 def _hidden(codes: str) -> str:
