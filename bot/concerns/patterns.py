@@ -111,7 +111,7 @@ def compile_pattern(
         sets: the word sets that it may name.
         vocabulary: where its words have been added.
         common: everyday words, which make poor anchors.
-        wide: whether "^" and "$" hold beside "and", "but", "now" too, and not only beside marks.
+        wide: whether "^" and "$" hold beside "and", "but", "now" too, and a gap may reach over a comma.
 
     Raises:
         PatternError: the wording cannot be read.
@@ -121,7 +121,8 @@ def compile_pattern(
     for part in source.split():
         gap = _GAP.match(part)
         if gap:
-            regex.append(f"([^.?]{{0,{gap.group(1) or _DEFAULT_GAP}}}?)")
+            within = "[^.?]" if wide else "[^.?,]"
+            regex.append(f"({within}{{0,{gap.group(1) or _DEFAULT_GAP}}}?)")
             continue
         if part == "^":
             starts = group("@clause_start", sets, vocabulary) if wide else "[.?,]"
@@ -140,7 +141,7 @@ def compile_pattern(
         elif element["optional"]:
             regex.append(f"(?:,?{expression})?")
         else:
-            regex.append(("" if not anchors else ",?") + expression)
+            regex.append((",?" if anchors and wide else "") + expression)
             anchors.append(_anchor(element["words"], sets, vocabulary, common))
     if not anchors:
         raise PatternError(f"the wording {source!r} holds no word that must be there")

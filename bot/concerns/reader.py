@@ -18,6 +18,7 @@ from bot.concerns.text import COMMA, Words, split
 from bot.concerns.vocabulary import UNKNOWN
 
 _MOST_MATCHES = 8  # of one wording in one message
+_LITTLE = 4  # words
 _UNLESS_REACH = 9  # words on either side of a sign that can make it none
 
 
@@ -121,8 +122,7 @@ class Reader:
             if not any(letter in code for letter in pattern.anchor):
                 continue
             for found in pattern.regex.finditer(code, begin, end):
-                touches = found.start() < match.end and found.end() > match.start
-                if touches and (
+                if _about(found.span(), match) and (
                     pattern.spans_but
                     or not self._rules.context.broken_off(code, found.start(), found.end(), match)
                 ):
@@ -168,6 +168,17 @@ class Reader:
                         break
             result.append(sign)
         return result
+
+
+def _about(span: tuple[int, int], match: Match) -> bool:
+    """Whether an "unless" wording speaks of a match: it begins or ends in it, or has little more than the match."""
+    start, end = span
+    begins, stops = match.start <= start < match.end, match.start < end <= match.end
+    return (
+        begins
+        or stops
+        or (start <= match.start and match.end <= end <= start + match.end - match.start + _LITTLE)
+    )
 
 
 def _hidden(codes: str) -> str:

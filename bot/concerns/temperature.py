@@ -64,7 +64,10 @@ class TemperatureReader:
         self._right_before = re.compile(f"(?:{e('@has_temp')})(?:{e('@very')})?\\Z")
         self._after = re.compile(f",?(?:{e('@temp_unit')}|[^.?]{{0,2}}{e('@temp_word')})")
         self._other_unit = re.compile(e("@not_temp_unit"))
-        self._not_body_before = re.compile(f"(?:{e('@not_body')})[^.?]{{0,3}}\\Z")
+        between = e("@has_temp|@temp_word|@be|@very|@not_body")
+        self._not_body_before = re.compile(
+            f"(?<!{e('@after')}{e('@the')})(?<!{e('@after')}){e('@not_body')}{between}{{0,3}}\\Z"
+        )
         self._not_body_after = re.compile(f"[^.?]{{0,3}}{e('@not_body')}")
         self._below = re.compile(f"(?:{e('@below')}|<)\\Z")
         self._spelt = re.compile(e("@small_number"))
