@@ -14,6 +14,7 @@ TELLING = (
 )  # fmt: skip
 _RANK = {activity: place for place, activity in enumerate(TELLING)}
 _ONE_BREATH = 2
+_APART = frozenset({"amount", "done", "did", "skip", "neg", "nothing", "count"})
 # After these, an activity is a place in the day: "after his bath".
 _PLACE_BEFORE = frozenset({"after", "before"})
 
@@ -28,9 +29,15 @@ def named_activities(row: list[Mark], shape: Shape, hidden: frozenset[int]) -> l
     ]
     loggable = [n for n in named if n not in shape.denied and not _is_place(row, n)]
     kept: list[int] = []
+    listed = any(m.kind == "each" for m in row)
     for n in loggable:
         last = kept[-1] if kept else None
-        if last is not None and shape.clause_of[last] == shape.clause_of[n] and _one_breath(row, last, n):
+        if (
+            last is not None
+            and not listed
+            and shape.clause_of[last] == shape.clause_of[n]
+            and _one_breath(row, last, n)
+        ):
             kept[-1] = min(last, n, key=lambda at: _RANK[row[at].value])
         else:
             kept.append(n)
@@ -49,7 +56,7 @@ def _is_place(row: list[Mark], at: int) -> bool:
 
 def _one_breath(row: list[Mark], first: int, second: int) -> bool:
     between = row[first + 1 : second]
-    return len(between) < _ONE_BREATH and not any(m.kind == "amount" for m in between)
+    return len(between) < _ONE_BREATH and not any(m.kind in _APART for m in between)
 
 
 def activity_asked(row: list[Mark], context: ReplyContext) -> str | None:

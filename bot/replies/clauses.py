@@ -12,6 +12,7 @@ SENTENCE_ENDS = frozenset(".?")
 DOABLE = frozenset({"amount", "activity", "done", "half_of", "count"})
 _DONE_WORDS = frozenset({"did", "done"})
 _NEAR = 2
+_SCOPE = 40  # marks after a denial or a plan that it can reach; no clause that people write is longer
 # After "couldn't", these leave it at that.
 _SAYS_NOTHING = frozenset({"day", "weekday", "anchor", "generic", "do", "did", "only", "oops", "times"})
 
@@ -57,6 +58,11 @@ def shape_of(row: list[Mark]) -> Shape:
     undone: list[Undone] = []
     planned: list[int] = []
     for clause in clauses:
+        named = _named_before(row, clause)
+        if named is not None:
+            undone.append(Undone(clause.first, named))
+            denied.add(named)
+            continue
         if clause.asks:
             denied.update(range(clause.first, clause.end))
             continue
@@ -118,6 +124,8 @@ def _asks(row: list[Mark], clause: Clause, marked: bool) -> bool:
     if "ask" in kinds or "how" in kinds:
         return True
     first = row[clause.first]
+    if marked and "judge" in kinds:
+        return True
     if first.kind != "opener" or kinds & {"later", "request"}:
         return False
     if first.value == "auxiliary" and not marked:
@@ -125,10 +133,19 @@ def _asks(row: list[Mark], clause: Clause, marked: bool) -> bool:
     return marked or first.value != "weak"
 
 
+def _named_before(row: list[Mark], clause: Clause) -> int | None:
+    """Return the activity that a clause of nothing but "no" is said of: "lap - no", "football: nothing"."""
+    alone = clause.end - clause.first == 1 and row[clause.first].kind in ("neg", "skip", "nothing")
+    at = clause.first - 2
+    if not alone or at < 0 or row[at + 1].letter not in "-," or row[at].kind != "activity":
+        return None
+    return at if at == 0 or row[at - 1].letter in BREAKS else None
+
+
 def _planned(row: list[Mark], clause: Clause, at: int) -> list[int]:
     """Return what a word of the future takes out: all after it, and what stands right before it."""
-    after = [n for n in range(at + 1, clause.end) if row[n].kind in DOABLE]
-    did = any(row[n].kind in _DONE_WORDS for n in range(clause.first, at))
+    after = [n for n in range(at + 1, min(clause.end, at + _SCOPE)) if row[n].kind in DOABLE]
+    did = any(row[n].kind in _DONE_WORDS for n in range(max(clause.first, at - _SCOPE), at))
     before = [] if did else [n for n in range(max(clause.first, at - _NEAR), at) if row[n].kind in DOABLE]
     return before + after
 
@@ -137,7 +154,7 @@ def _undone(row: list[Mark], clause: Clause, at: int) -> tuple[Undone, list[int]
     """Return which activity was not done: the next one named in the clause, else the one named right before."""
     off: list[int] = []
     activity: int | None = None
-    for n in range(at + 1, clause.end):
+    for n in range(at + 1, min(clause.end, at + _SCOPE)):
         if row[n].kind in _DONE_WORDS or row[n].kind == "only":
             break
         if row[n].kind == "activity" and activity is None:
@@ -147,7 +164,7 @@ def _undone(row: list[Mark], clause: Clause, at: int) -> tuple[Undone, list[int]
     if row[at].kind == "neg" and at > clause.first and row[at - 1].kind == "amount":
         off.append(at - 1)
     if activity is None:
-        for n in range(at - 1, clause.first - 1, -1):
+        for n in range(at - 1, max(clause.first, at - _SCOPE) - 1, -1):
             if row[n].kind == "amount" and n not in off:
                 break
             if row[n].kind == "activity":
@@ -170,7 +187,7 @@ def _negated(row: list[Mark], clause: Clause, at: int) -> tuple[Undone | None, l
     off = []
     activity: int | None = None
     did = False
-    for n in range(at + 1, clause.end):
+    for n in range(at + 1, min(clause.end, at + _SCOPE)):
         kind = row[n].kind
         if (
             kind == "only"
@@ -183,5 +200,5 @@ def _negated(row: list[Mark], clause: Clause, at: int) -> tuple[Undone | None, l
             activity = n
         if kind in DOABLE:
             off.append(n)
-    bare = all(row[n].kind in _SAYS_NOTHING for n in range(at + 1, clause.end))
+    bare = all(row[n].kind in _SAYS_NOTHING for n in range(at + 1, min(clause.end, at + _SCOPE)))
     return (Undone(at, activity) if did or off or bare else None), off

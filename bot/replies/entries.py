@@ -124,18 +124,17 @@ def _log_amount(
 
 def _lonely_each(page: Page, at: int) -> bool:
     """Return whether "5 each" names nothing that it could be each of."""
-    beside = [page.row[n].kind for n in page.clause(at) if abs(n - at) <= _NEAR]
-    several = sum(m.kind in ("activity", "side", "count", "both") for m in page.row)
-    return "each" in beside and not several
+    if not any(n in page.clause(at) and abs(n - at) <= _NEAR for n in page.where("each")):
+        return False
+    return not any(page.where(kind) for kind in ("activity", "side", "count", "both"))
 
 
 def _times(page: Page, at: int) -> float:
     """Return how often an amount was done, where its clause counts it and sees nothing that may be counted."""
-    clause = page.clause(at)
-    kinds = [page.row[n].kind for n in clause]
+    kinds = page.kinds_beside(at)
     if kinds.count("amount") != 1 or kinds.count("count") != 1 or SEEN & set(kinds):
         return 1.0
-    return page.row[clause[kinds.index("count")]].number or 1.0
+    return page.row[page.clause(at)[kinds.index("count")]].number or 1.0
 
 
 def needs_asking(entries: list[Entry], corrects: bool) -> bool:

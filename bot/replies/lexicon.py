@@ -65,6 +65,7 @@ class Lexicon:
 
     entry_words: the words of what entries are made of, where a slip costs most.
     slips: a misspelt word → the word meant, for words too short to mend by likeness.
+    plain: words that are near others and mean what they say.
     """
 
     root: Node
@@ -72,6 +73,7 @@ class Lexicon:
     words: frozenset[str]
     entry_words: frozenset[str]
     slips: dict[str, str]
+    plain: frozenset[str]
 
 
 def _spellings(word: str) -> list[str]:
@@ -143,10 +145,14 @@ def lexicon() -> Lexicon:
     words: set[str] = set()
     entry_words: set[str] = set()
     slips: dict[str, str] = {}
+    plain: set[str] = set()
     for language, _where, concept, patterns in _files():
         for phrase in (phrase for pattern in patterns for phrase in phrases_of(pattern)):
             if concept.kind == "slip":
                 slips[" ".join(phrase)] = concept.value
+                continue
+            if concept.kind == "plain":
+                plain.update(phrase)
                 continue
             _add(root, phrase, language, concept)
             words.update(phrase)
@@ -154,13 +160,8 @@ def lexicon() -> Lexicon:
                 entry_words.update(phrase)
             if (concept.kind == "light" or concept.value == "person") and len(phrase) == 1:
                 light.add(phrase[0])
-    return Lexicon(
-        root,
-        frozenset(light),
-        frozenset(words),
-        frozenset(entry_words),
-        {s: w for s, w in slips.items() if s not in words},
-    )
+    slips = {slip: word for slip, word in slips.items() if slip not in words}
+    return Lexicon(root, frozenset(light), frozenset(words), frozenset(entry_words), slips, frozenset(plain))
 
 
 def _add(root: Node, phrase: tuple[str, ...], language: str, concept: Concept) -> None:

@@ -88,8 +88,9 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
 def _is_activity_seen(page: Page, at: int, used: set[int]) -> bool:
     """Return whether an activity that babies also do by themselves is named as something seen."""
     mark = page.row[at]
-    unused = at not in used and at not in page.shape.denied
-    return mark.kind == "activity" and mark.value in _ALSO_SEEN and unused
+    if mark.kind != "activity" or mark.value not in _ALSO_SEEN or at in used or at in page.shape.denied:
+        return False
+    return "tried" not in page.kinds_beside(at)
 
 
 def _is_denied(row: list[Mark], at: int, first: int) -> bool:

@@ -51,6 +51,22 @@ class Page:
     hidden: frozenset[int]
     context: ReplyContext
     days: tuple[tuple[int, int], ...] = ()
+    _places: dict[str, list[int]] = field(default_factory=dict)
+    _kinds: dict[int, list[str]] = field(default_factory=dict)
+
+    def where(self, kind: str) -> list[int]:
+        """Return where marks of a kind stand, in order."""
+        if not self._places:
+            for n, mark in enumerate(self.row):
+                self._places.setdefault(mark.kind, []).append(n)
+        return self._places.get(kind, [])
+
+    def kinds_beside(self, at: int) -> list[str]:
+        """Return the kinds of the marks of a mark's clause, in order."""
+        clause = self.shape.clause_of[at]
+        if clause not in self._kinds:
+            self._kinds[clause] = [self.row[n].kind for n in self.clause(at)]
+        return self._kinds[clause]
 
     def clause(self, at: int) -> range:
         clause = self.shape.clauses[self.shape.clause_of[at]]
@@ -58,10 +74,12 @@ class Page:
 
     def live(self, kind: str) -> list[int]:
         """Return where marks of a kind stand that are neither denied, planned, asked nor hidden."""
+        shape = self.shape
         return [
             n
-            for n, m in enumerate(self.row)
-            if m.kind == kind and n not in self.hidden and n not in self.shape.denied
-            and self.shape.clause_of[n] >= 0
-            and not self.shape.clauses[self.shape.clause_of[n]].asks
-        ]  # fmt: skip
+            for n in self.where(kind)
+            if n not in self.hidden
+            and n not in shape.denied
+            and shape.clause_of[n] >= 0
+            and not shape.clauses[shape.clause_of[n]].asks
+        ]

@@ -58,7 +58,7 @@ def when(page: Page, at: int) -> tuple[int, str | None]:
     first = clause.start
     if first > 1 and row[first - 1].kind == "subject":  # At nine | we did ten.
         first = page.clause(first - 2).start
-    clocks = [n for n in range(first, clause.stop) if row[n].kind == "clock"]
+    clocks = [n for n in page.where("clock") if first <= n < clause.stop]
     if not clocks:
         return day, None
     nearest = min(clocks, key=lambda n: abs(n - at))
@@ -71,9 +71,10 @@ def _day(page: Page, at: int) -> int:
     row, named = page.row, page.days
     if not named:
         return 0
-    here = [(abs(n - at), offset) for n, offset in named if n in page.clause(at)]
+    leading = named[0][0] < at
+    here = [(abs(n - at), (n < at) != leading, offset) for n, offset in named if n in page.clause(at)]
     if here:
-        return min(here)[1]
+        return min(here)[2]
     before = [offset for n, offset in named if n < at]
     if before:
         return before[-1]

@@ -92,9 +92,21 @@ def _with_unread(reading: Reading, text: str, page: Page, used: set[int], everyt
     timed = any(entry.at for entry in reading.entries)
     used |= {n for n, m in enumerate(row) if m.kind == "clock" and timed}
     used |= {n for n, m in enumerate(row) if m.value == "goal" or (m.kind == "amount" and corrects)}
-    read = {(m.start, m.end) for n, m in enumerate(row) if n in used or n in page.hidden}
-    accounted = {n for n, m in enumerate(everything) if any(a <= m.start and m.end <= b for a, b in read)}
+    read = [m for n, m in enumerate(row) if n in used or n in page.hidden]
+    accounted = _within(everything, read)
     return _replaced(reading, unread_part(text, everything, accounted, frozenset()))
+
+
+def _within(marks: list[Mark], read: list[Mark]) -> set[int]:
+    """Return which marks lie inside one of the marks that were read; both are in the order of the text."""
+    inside: set[int] = set()
+    at = 0
+    for n, mark in enumerate(marks):
+        while at < len(read) and read[at].end < mark.end:
+            at += 1
+        if at < len(read) and read[at].start <= mark.start:
+            inside.add(n)
+    return inside
 
 
 def _replaced(reading: Reading, unread: str | None) -> Reading:

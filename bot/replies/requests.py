@@ -201,7 +201,11 @@ def _progress(page: Page, logged: bool) -> Found:
         or bool(kinds & {"show", "opener"})
         or not kinds & {"good", "bad"}
     )
-    if logged or not asks or kinds & {"undone", "skip", "neg", "unwell", "no_time", "asleep", "away"}:
+    if (
+        (logged and not any(c.asks for c in page.shape.clauses))
+        or not asks
+        or kinds & {"undone", "skip", "neg", "unwell", "no_time", "asleep", "away"}
+    ):
         return None, set()
     kind: RequestKind | None = None
     asked = any(c.asks for c in page.shape.clauses)

@@ -6,16 +6,18 @@ import re
 from functools import cache, lru_cache
 
 from rapidfuzz import process
-from rapidfuzz.distance import OSA
+from rapidfuzz.distance import OSA, Indel
 
 from bot.replies.lexicon import lexicon
 
 # Shorter words have too many neighbours that mean something else ("feet" is not "feed").
 SHORTEST = 5
 SHORTEST_OTHER = 7  # for words that entries are not made of
+LONG = 9  # from here on a wrong letter is a slip too: of shorter words it makes other words
+VERY_LONG = 12  # and here a second slip of any kind
 LONGEST = 24
 _STRETCHED = re.compile(r"(.)\1{2,}")
-_DOUBLED = re.compile(r"(.)\1+")
+_DOUBLED_END = re.compile(r"(.)\1$")
 
 
 @cache
@@ -33,32 +35,44 @@ def _candidates() -> dict[str, list[str]]:
 def mended(word: str) -> str:
     """Return the word of the vocabulary that a folded word stands for, or the word itself.
 
-    A word of 5 to 7 letters may differ by one slip, a longer one by two; the first letter must be right, and a
-    tie goes to nobody.
+    A short word may have one letter too many or too few or two changed over, a longer one a wrong letter, a very long
+    one two slips of any kind; the first letter must be right, and a tie between meanings goes to nobody.
     """
     known = lexicon()
-    if word in known.words:
+    if word in known.words or word in known.plain:
         return word
     if word in known.slips:
         return known.slips[word]
-    for shorter in (_STRETCHED.sub(r"\1\1", word), _STRETCHED.sub(r"\1", word), _DOUBLED.sub(r"\1", word)):
+    for shorter in (
+        _STRETCHED.sub(r"\1\1", word),
+        _STRETCHED.sub(r"\1", word),
+        _DOUBLED_END.sub(r"\1", word),
+    ):
         if shorter in known.words and (len(shorter) > 2 or shorter in ("no", "si", "ya", "ok")):
             return shorter
         if shorter in known.slips:
             return known.slips[shorter]
     if not SHORTEST <= len(word) <= LONGEST or not word.isalpha():
         return word
-    slips = 1 if len(word) < 8 else 2
+    long = len(word) >= LONG
     near = process.extract(
-        word, _candidates().get(word[0], []), scorer=OSA.distance, score_cutoff=slips, limit=2
+        word,
+        _candidates().get(word[0], []),
+        scorer=OSA.distance if long else Indel.distance,
+        score_cutoff=2 if len(word) >= VERY_LONG else 1,
+        limit=2,
     )
-    tied = [found for found, distance, _ in near if distance == near[0][1]]
-    meant = (
-        tied[:1]
-        if len(tied) == 1
-        or len({str(known.root.next[w].concepts) for w in tied if w in known.root.next}) == 1
-        else []
-    )
-    if not meant or (near[0][1] > 1 and meant[0] not in known.entry_words):
+    near += [] if long else [(w, 1, 0) for w in _swapped(word) if w in known.words]
+    if not near:
         return word
-    return meant[0]
+    tied = [found for found, distance, _ in near if distance == near[0][1]]
+    meanings = {frozenset(known.root.next[w].concepts.values()) for w in tied if w in known.root.next}
+    clear = len(tied) == 1 or len(meanings) == 1
+    if not clear or (near[0][1] > 1 and tied[0] not in known.entry_words):
+        return word
+    return tied[0]
+
+
+def _swapped(word: str) -> list[str]:
+    """Return the word with each two neighbouring letters, the first aside, changed over."""
+    return [word[:n] + word[n + 1] + word[n] + word[n + 2 :] for n in range(1, len(word) - 1)]
