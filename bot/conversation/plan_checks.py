@@ -123,14 +123,17 @@ def _range(
         yield Finding("stop", "range_no_date", name)
     elif rest_ends is not None and activity.from_ < rest_ends:
         yield Finding("stop", "range_in_rest", name, day=rest_ends)
-    elif today <= activity.from_ < plan.baby.born + USUAL_REST or today < plan.baby.born + USUAL_REST:
+    elif max(today, activity.from_) < plan.baby.born + USUAL_REST:
         yield Finding("ask", "range_early", name, day=activity.from_)
     if before is None or before.activity(name) is None:
         yield Finding("ask", "range_taught", name)
 
 
 def _rest_ends(library: Mapping[str, Known], plan: Plan, today: date) -> date | None:
-    """Return the day on which the last of the other held arm activities begins: until then the arm rests."""
+    """Return the day on which the last of the other held arm activities begins: until then the arm rests.
+
+    One that is held for the baby's age says nothing of a rest, so those that wait for an age are passed over.
+    """
     held = [
         each.from_
         for each in plan.activities
@@ -138,6 +141,7 @@ def _rest_ends(library: Mapping[str, Known], plan: Plan, today: date) -> date | 
         and each.from_ > today
         and (known := library.get(each.activity)) is not None
         and known.side == "arm_moved"
+        and known.from_weeks == 0
         and not known.only_if_switched_on
     ]
     return max(held, default=None)
