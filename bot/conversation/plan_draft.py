@@ -77,6 +77,9 @@ class Building:
 
     async def listen(self) -> None:
         """Have the next typed line of this chat read as one about this draft."""
+        chat = await people.chat(self.desk.conn, self.incoming.chat_id)
+        if chat.step == STEP and chat.data.get("draft") == self.draft.id:
+            return  # and whatever else the chat keeps stays
         await people.set_step(self.desk.conn, self.incoming.chat_id, STEP, draft=self.draft.id)
 
 

@@ -166,7 +166,7 @@ def rules() -> tuple[tuple[re.Pattern[str], str, Maker], ...]:
     """Return (pattern, kind of token, maker), the more telling first. A maker's None passes to the next rule."""
     minute, hour, day = word("minute"), word("hour"), word("day")
     unit = rf"(?:\s*(?:{minute}|(?P<h>{hour})))"
-    a_day = rf"(?:\s*{word('per')}\s*{day}|\s+{word('daily')})"
+    a_day = rf"(?:(?:\s+{word('total')})?\s*{word('per')}\s*{day}|\s+{word('daily')})"
     each = rf"(?:\s+{word('each')})?"
     moment, intro = either(moment_words()), word("moment_intro")
     table: list[tuple[str, str, Maker]] = [
@@ -179,10 +179,12 @@ def rules() -> tuple[tuple[re.Pattern[str], str, Maker], ...]:
         (rf"{number('n')}{unit}?\s+{word('between_prompts')}", "field", _minutes_field("shortest_gap")),
         (rf"{word('from')}\s+{DATE}", "field", _dated("from_")),
         (rf"{word('until')}\s+{DATE}", "field", _dated("until")),
+        (DATE, "field", _dated("some_date")),
         (rf"{word('for')}\s+{number('n')}\s+(?:{day}|(?P<weeks>{word('week')}))", "field", _for_days),
         (rf"{word('open_dates')}", "field", _says("open_dates", True)),
         (rf"(?P<a>\d)\s*:\s*(?P<b>\d)(?!\d)(?:\s+(?:{word('affected')}|(?P<strong>{word('unaffected')})))?", "field", _ratio),
         (rf"(?P<a>\d)\s+{word('to')}\s+(?P<b>\d)\s+(?:{word('affected')}|(?P<strong>{word('unaffected')}))", "field", _ratio),
+        (rf"(?:{word('affected')}|(?P<strong>{word('unaffected')}))\s+(?P<a>\d)\s*:\s*(?P<b>\d)(?!\d)", "field", _ratio),
         (rf"{number('n')}{unit}?\s+{word('after')}{each}\s+{word('feed')}", "field", _minutes_field("after_feed")),
         (rf"{word('after')}{each}\s+{word('feed')}[\s:]+{number('n')}{unit}?(?!\d)", "field", _minutes_field("after_feed")),
         (rf"{number('n')}{unit}?\s+{word('before')}{each}\s+{word('feed')}", "field", _minutes_field("before_feed")),
@@ -220,6 +222,7 @@ def _later_rules() -> tuple[tuple[re.Pattern[str], str, Maker], ...]:
         (word("alternate"), "field", _says("side", "alternate")),
         (word("remove"), "op", _says("remove", None)),
         (word("hold"), "op", _says("hold", None)),
+        (word("start"), "op", _says("start", None)),
         (word("add"), "op", _says("add", None)),
         (r"[,.:+&](?!\d)|" + word("and"), "comma", _says("", None)),
         (r"[\n;]", "line", _says("", None)),
@@ -275,7 +278,8 @@ def _slip(folded: str, place: int, names: Mapping[str, str]) -> Token | None:
         match = re.compile(rf"[^\W\d_]+(?:[ -][^\W\d_]+){{{words - 1}}}(?!\w)").match(folded, place)
         if match is None or len(match[0]) < SHORTEST_SLIP:
             continue
-        alike = [name for name in names if name.count(" ") == words - 1 and len(name) >= SHORTEST_SLIP]
+        # The first letter must be right: "each" is no "reach".
+        alike = [name for name in names if name.count(" ") == words - 1 and name[0] == match[0][0]]
         found = process.extractOne(match[0], alike, scorer=fuzz.ratio, score_cutoff=NEAR_ENOUGH)
         if found is not None:
             return Token("name", names[found[0]], None, place, match.end())
@@ -283,5 +287,5 @@ def _slip(folded: str, place: int, names: Mapping[str, str]) -> Token | None:
 
 
 def _unread(folded: str, place: int) -> Token:
-    match = re.compile(r"\w+(?:[.:/%-]\w+)*%?|[^\w\s]").match(folded, place)
+    match = re.compile(r"\w+(?:[.:/%'-]\w+)*%?|[^\w\s]").match(folded, place)
     return Token("unread", "", None, place, match.end() if match else place + 1)

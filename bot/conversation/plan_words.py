@@ -56,9 +56,12 @@ class _Reader:
     def part(self, tokens: list[Token]) -> None:
         """Take in what stands between two commas."""
         names = [token for token in tokens if token.kind == "name"]
-        said_op = next((token for token in tokens if token.kind == "op" and token.name != "add"), None)
+        said_op = next(
+            (token for token in tokens if token.kind == "op" and token.name in ("remove", "hold")), None
+        )
         plain = not any(token.kind == "field" for token in tokens)
-        if said_op is not None and not _plain_enough(said_op, tokens):
+        tokens = _with_dates(tokens)
+        if not _plain_enough(said_op, tokens):
             self.unread += [token for token in tokens if token.kind not in ("filler", "comma", "line")]
             self.op = None
             return
@@ -72,15 +75,18 @@ class _Reader:
                 self.unread.append(token)
             elif token.kind == "name":
                 self.current = token.name
-                self._name(token, alone=plain and not op)
+                self._name(token, tokens, alone=plain and not op)
             elif token.kind == "field":
                 self._field(token)
         self._operate(op, names, said_op)
 
-    def _name(self, token: Token, *, alone: bool) -> None:
-        if alone and token.name not in self.activities and self.plan.activity(token.name) is not None:
-            self.unread.append(token)  # named, with nothing said of it yet: what follows may take it back out
-        self.activities.setdefault(token.name, _Said())
+    def _name(self, token: Token, beside: list[Token], *, alone: bool) -> None:
+        """Note an activity. One that stands alone is added, unless it is there already or has odd words beside it."""
+        odd = any(each.kind == "unread" for each in beside)
+        if alone and (odd or self.plan.activity(token.name) is not None):
+            self.unread.append(token)  # what follows may still say something of it
+        else:
+            self.activities.setdefault(token.name, _Said())
 
     def _field(self, token: Token) -> None:
         if token.name == "gap" and self.current is None:
@@ -121,8 +127,27 @@ class _Reader:
             self.unread.append(said_op)
 
 
-def _plain_enough(op: Token, tokens: list[Token]) -> bool:
-    """Say whether an activity may be taken out or held: nothing unread beside it, and a date where it is only held."""
+def _with_dates(tokens: list[Token]) -> list[Token]:
+    """Take a date that stands by itself as the first one, where the same part says that something starts."""
+    starts = any(token.kind == "op" and token.name == "start" for token in tokens)
+    return [
+        Token(token.kind, "from_", token.value, token.start, token.end)
+        if starts and token.name == "some_date"
+        else token
+        for token in tokens
+    ]
+
+
+def _plain_enough(op: Token | None, tokens: list[Token]) -> bool:
+    """Say whether a part may be acted on.
+
+    A date of which nobody knows whether it is the first or the last spoils the whole part. So does anything unread where an
+    activity is taken out or held; and one is only held with a date.
+    """
+    if any(token.name == "some_date" for token in tokens):
+        return False
+    if op is None:
+        return True
     if any(token.kind == "unread" for token in tokens):
         return False
     return op.name == "remove" or any(token.name in DATES for token in tokens if token.kind == "field")

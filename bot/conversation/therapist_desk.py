@@ -6,7 +6,7 @@ import html
 from collections.abc import Awaitable, Callable
 from datetime import timedelta
 
-from bot.conversation import digesting, plan_building, worrying
+from bot.conversation import digesting, plan_building, teaching, worrying
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
 from bot.phrases import Verbatim, Words, words_for
@@ -27,6 +27,8 @@ async def receive(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
             await _command(desk, incoming, therapist)
         case "text":
             await _wrote(desk, incoming, therapist)
+        case "photo" | "video" | "voice":
+            await teaching.received(desk, incoming, therapist)
         case _:
             await _say(desk, incoming, words_for(therapist.language)("therapist.help"))
 
@@ -52,6 +54,8 @@ async def _command(desk: Desk, incoming: Incoming, therapist: Therapist) -> None
             await _families(desk, incoming, therapist, words)
         case "/plan":
             await plan_building.command(desk, incoming, therapist, rest.strip())
+        case "/material":
+            await teaching.command(desk, incoming, therapist, rest.strip())
         case _:
             await _say(desk, incoming, words("therapist.help"))
 
@@ -211,6 +215,10 @@ PRESSED: dict[str, Pressed] = {
     "pdf": _pdf,
     "plan": plan_building.pressed_family,
     "pd": plan_building.pressed,
+    "mat": teaching.pressed,
+    "matlist": teaching.pressed_list,
+    "matshow": teaching.pressed_show,
+    "matback": teaching.pressed_back,
 }
 
 
