@@ -54,9 +54,15 @@ def _family_in(said: str, families: list[Family]) -> str | None:
 
 
 def _activity_in(said: str, names: dict[str, str]) -> str | None:
-    """Return the one hold that a caption names, the longest name at each place; None where it names none or several."""
-    found = {names.get(match[0]) for match in re.finditer(rf"(?<!\w){either(names)}", said)}
-    return found.pop() if len(found) == 1 else None
+    """Return the one hold that a caption names, looked for before its first colon and then in the whole of it.
+
+    None where it names none or several: "football: hand under the chest" is about the football hold.
+    """
+    for part in (said.partition(":")[0], said):
+        found = {names.get(match[0]) for match in re.finditer(rf"(?<!\w){either(names)}", part)}
+        if len(found) == 1:
+            return found.pop()
+    return None
 
 
 def _shown_caption(desk: Desk, text: str, families: list[Family]) -> str | None:

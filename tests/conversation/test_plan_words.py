@@ -131,7 +131,7 @@ READ_WHOLE = [
     (
         "tummy 20/day\n- football 10/day",
         (*one("tummy_time", target=minutes(20)), *one("football_hold", target=minutes(10))),
-    ),  # fmt: skip
+    ),
     (
         "tummy, 30 mins total a day, max 10 mins each",
         one("tummy_time", target=minutes(30), session=(None, 10)),
@@ -177,13 +177,13 @@ READ_WHOLE = [
     (
         "boca abajo veinte al día, cada vez cinco minutos",
         one("tummy_time", target=minutes(20), session=(5, 5)),
-    ),  # fmt: skip
+    ),
     ("como mucho 6 avisos al día", (DayChange(most_prompts=6),)),
     ("silencio de 20:00 a 7:00", (DayChange(quiet=(1200, 420)),)),
     (
         "boca abajo 40 al dia y football 10/day",
         (*one("tummy_time", target=minutes(40)), *one("football_hold", target=minutes(10))),
-    ),  # fmt: skip
+    ),
 ]
 
 
