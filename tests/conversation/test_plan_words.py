@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 
@@ -14,6 +15,7 @@ from bot.conversation.plan_changes import ActivityChange, DayChange, Removal, ap
 from bot.conversation.plan_templates import starting_values
 from bot.conversation.plan_vocabulary import fold, names_of, vocabulary
 from bot.conversation.plan_words import PlanLine, read_plan_words
+from bot.phrases import words_for
 from scheduling.plan import (
     Activity,
     Baby,
@@ -314,3 +316,14 @@ def test_nonsense_changes_nothing_and_is_told(text):
     assert line.changes == ()
     if text.replace("x", "").strip():
         assert line.unread
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_the_examples_that_the_bot_gives_are_read_whole(language):
+    words = words_for(language)
+    name = load_library().name("gentle_range", language)
+    line = re.sub(r"</?i>", "", words("plan.how_to")).partition(": ")[2]
+    dose = words.plain("plan.type_dose", activity=name).partition(": ")[2]
+
+    assert read(line) == PlanLine(one("tummy_time", target=minutes(40), session=(3, 10), after_feed=30), ())
+    assert read(dose) == PlanLine(one("gentle_range", target=minutes(6), session=(2, 2), from_=APRIL), ())

@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 from sqlalchemy import select, text, update
+from telegram import Bot
+from telegram.error import NetworkError
 
 from bot.records.tables import audit, materials
 from demo.messaging import MessageView, Person
@@ -229,3 +231,27 @@ async def test_an_old_button_after_the_file_was_settled_asks_to_send_it_again(ho
 
     async with house.store.read() as conn:
         assert len((await conn.execute(select(materials))).all()) == 1
+
+
+async def test_a_download_that_fails_is_tried_again_later(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def away(*_: Any, **__: Any) -> None:
+        raise NetworkError("the service is away")
+
+    async def content() -> bytes | None:
+        async with house.store.read() as conn:
+            found: bytes | None = await conn.scalar(select(materials.c.content))
+            return found
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Bot, "get_file", away)
+        await keep_for_pip(house)
+        await house.settle()
+    before = await content()
+    at_once = await ask(house, house.mum)
+    await house.at(6, 2)
+
+    assert before is None
+    assert [message.kind for message in at_once] == ["video", "text"]
+    assert await content() == CLIP
