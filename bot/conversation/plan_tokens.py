@@ -30,6 +30,7 @@ from bot.conversation.plan_vocabulary import (
 from scheduling.plan import MinutesADay, Ratio, ShareOfAwake
 
 NEAR_ENOUGH = 84  # of 100, for a name with a spelling slip
+FEWEST_BARE = 5  # "3 a day" may be minutes or times: fewer than this need their unit
 SHORTEST_SLIP = 4  # letters; a shorter word is too like others
 
 
@@ -58,7 +59,7 @@ def _minutes_field(field: str, most: int = 1440, least: int = 0) -> Maker:
 
 def _target(match: re.Match[str], _today: date) -> Made:
     minutes = number_of(match)
-    if minutes is None:
+    if minutes is None or (minutes < FEWEST_BARE and not match.groupdict().get("unit")):
         return None
     minutes *= 60 if match.groupdict().get("h") else 1
     return ("target", MinutesADay(minutes)) if minutes <= 1440 else None
@@ -198,8 +199,8 @@ def rules() -> tuple[tuple[re.Pattern[str], str, Maker], ...]:
         (rf"{word('twice')}{a_day}", "field", _says("times", 2)),
         (rf"{number('n')}\s*%(?:\s+(?:of\s+|de\s+|del\s+)?(?:the\s+|el\s+|la\s+)?{word('awake_time')})?", "field", _share),
         (rf"{word('half')}(?:\s+(?:of|del?))?(?:\s+(?:the|his|her|el|la))?\s+{word('awake_time')}", "field", _says("target", ShareOfAwake(0.5))),
-        (rf"{number('n')}{unit}?{a_day}", "field", _target),
-        (rf"{word('target')}\s+{number('n')}{unit}?(?:{a_day})?(?![\w%])", "field", _target),
+        (rf"{number('n')}(?P<unit>{unit})?{a_day}", "field", _target),
+        (rf"{word('target')}\s+{number('n')}(?P<unit>{unit})?(?:{a_day})?(?![\w%])", "field", _target),
         (rf"(?:(?:from|de|between|entre)\s+)?{number('n')}(?:\s*{minute})?{_DASH}{number('m')}\s*{minute}", "field", _session),
         (rf"{word('at_most')}\s+{number('n')}\s*{minute}", "field", _bound(1)),
         (rf"{word('at_least')}\s+{number('n')}\s*{minute}", "field", _bound(0)),
@@ -218,7 +219,7 @@ def _later_rules() -> tuple[tuple[re.Pattern[str], str, Maker], ...]:
         (rf"(?:{word('only')}\s+)?{word('unaffected')}(?:\s+{word('only')})?", "field", _says("side", "unaffected")),
         (rf"(?:{word('only')}\s+)?{word('affected')}(?:\s+{word('only')})?", "field", _says("side", "affected")),
         (rf"(?:{word('only')}\s+)?{word('left')}(?:\s+{word('only')})?", "field", _says("arm", "left")),
-        (rf"(?:{word('only')}\s+)?{word('right')}(?:\s+{word('only')})?", "field", _says("arm", "right")),
+        (rf"(?:{word('only')}\s+)?{word('right')}(?:\s+{word('only')})?(?!\s+(?:{word('after')}|{word('before')}|{word('today')}))", "field", _says("arm", "right")),
         (word("alternate"), "field", _says("side", "alternate")),
         (word("remove"), "op", _says("remove", None)),
         (word("hold"), "op", _says("hold", None)),

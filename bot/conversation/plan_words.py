@@ -6,6 +6,7 @@ belongs to the activity named before it. Nothing is guessed: what is not underst
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -14,7 +15,7 @@ from typing import Any
 
 from bot.conversation.plan_changes import ActivityChange, Change, DayChange, Removal
 from bot.conversation.plan_tokens import Token, tokens_of
-from bot.conversation.plan_vocabulary import fold
+from bot.conversation.plan_vocabulary import fold, word
 from scheduling.plan import MinutesADay, Plan
 
 OF_THE_DAY = {
@@ -274,10 +275,11 @@ def _say_side(reader: _Reader, fields: dict[str, Token], values: dict[str, Any])
 
 
 def _in_own_words(reader: _Reader, tokens: list[Token]) -> tuple[str, ...]:
-    """Return the unread parts as they were written; those with nothing but space between them as one."""
+    """Return the unread parts as they were written; those with nothing but small words between them as one."""
+    small = re.compile(rf"(?:\s|{word('filler')})*")
     spans: list[tuple[int, int]] = []
     for start, end in sorted({(token.start, token.end) for token in tokens}):
-        if spans and not reader.folded[spans[-1][1] : start].strip():
+        if spans and small.fullmatch(reader.folded, spans[-1][1], max(start, spans[-1][1])):
             spans[-1] = (spans[-1][0], max(end, spans[-1][1]))
         else:
             spans.append((start, end))

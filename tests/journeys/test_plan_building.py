@@ -65,7 +65,7 @@ async def test_one_family_opens_at_once_and_its_plan_stands_there_as_it_is(house
 
 async def test_a_line_changes_the_draft_and_nothing_else_until_it_is_sent(house: House) -> None:
     await write(house, "/plan pip")
-    shown = await write(house, "tummy 30/day 5 min; remove football; add rolling 4/day 2-4 min; wibble")
+    shown = await write(house, "tummy 30/day 5 min; remove football; add rolling 4 min/day 2-4 min; wibble")
 
     assert "I did not read: wibble" in shown
     assert "✎ Tummy time: 30 min a day, 5 min each" in shown
@@ -127,7 +127,7 @@ async def test_a_yes_to_one_draft_does_not_send_another(house: House) -> None:
 
 async def test_arm_moves_without_a_first_day_are_shown_as_stopped_and_never_sent(house: House) -> None:
     await write(house, "/plan pip")
-    shown = await write(house, "gentle range 6/day 2 min affected")
+    shown = await write(house, "gentle range 6 min/day 2 min affected")
     said = await press(house, ":send")
 
     assert "⛔ Gentle arm moves: set the first day." in shown
