@@ -142,8 +142,8 @@ def _with_dates(tokens: list[Token]) -> list[Token]:
 def _plain_enough(op: Token | None, tokens: list[Token]) -> bool:
     """Say whether a part may be acted on.
 
-    A date of which nobody knows whether it is the first or the last spoils the whole part. So does anything unread where an
-    activity is taken out or held; and one is only held with a date.
+    A date of which nobody knows whether it is the first or the last spoils the whole part. So does anything unread, or a dose,
+    where an activity is taken out; and one is held only with a date.
     """
     if any(token.name == "some_date" for token in tokens):
         return False
@@ -151,7 +151,8 @@ def _plain_enough(op: Token | None, tokens: list[Token]) -> bool:
         return True
     if any(token.kind == "unread" for token in tokens):
         return False
-    return op.name == "remove" or any(token.name in DATES for token in tokens if token.kind == "field")
+    said = {token.name for token in tokens if token.kind == "field"}
+    return bool(said & DATES) or (op.name == "remove" and not said)
 
 
 def _bounds(

@@ -145,6 +145,21 @@ READ_WHOLE = [
     ("gentle range not before 2026-04-01", one("gentle_range", from_=APRIL)),
     ("football 10/day weak side 2:1", one("football_hold", target=minutes(10), side=Ratio(2, 1))),
     ("increase tummy time to 45 min/day", one("tummy_time", target=minutes(45))),
+    (
+        "Football carry, alternate arms, 5 min when carrying",
+        one("football_hold", session=(5, 5), side="alternate", moments=("carry",)),
+    ),
+    (
+        "Reaching with the right hand, 2 min x 5",
+        one("reaching", target=minutes(10), session=(2, 2), side="affected"),
+    ),
+    ("tummy at least 30 minutes after feeds", one("tummy_time", after_feed=30)),
+    ("tummy ½ hour a day", one("tummy_time", target=minutes(30))),
+    ("ROM held till 15 March", one("gentle_range", from_=date(2026, 3, 15))),
+    ("pausar rolado por dos semanas", one("rolling", from_=date(2026, 3, 17))),
+    ("no más fútbol", (Removal("football_hold"),)),
+    ("wake times 7-9, 10-12", (DayChange(awake=((420, 540), (600, 720))),)),
+    ("diaper at 8am, 12pm and 4pm", (DayChange(moments=(("nappy", (480, 720, 960)),)),)),
     ("at most 5 reminders a day", (DayChange(most_prompts=5),)),
     ("gap 45", (DayChange(shortest_gap=45),)),
     ("45 min between reminders", (DayChange(shortest_gap=45),)),
@@ -200,6 +215,10 @@ PARTLY_READ = [
     ("tummy 40/day blah", one("tummy_time", target=minutes(40)), ("blah",)),
     ("tummy 40/day 15/day", one("tummy_time", target=minutes(40)), ("15/day",)),
     ("tummy 1/4", (), ("tummy 1/4",)),  # a date, a fraction, or one in four: not guessed
+    ("tummy time to 50 min", (), ("tummy time to 50 min",)),  # a day, or each time?
+    ("tummy 20-30 min/day", (), ("tummy 20-30 min/day",)),  # a target is one number
+    ("stop football 10 min/day", (), ("stop football 10 min/day",)),  # out, or less of it?
+    ("everything off until Monday", (), ("everything off until Monday",)),
     ("rolling 3/day", (), ("rolling 3/day",)),  # minutes, or times?
     ("tummy right after feeds", (), ("tummy right after feeds",)),
     ("no more than 2 a day football", (), ("no more than 2 a day football",)),
