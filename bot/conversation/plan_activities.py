@@ -7,7 +7,7 @@ import html
 from bot.conversation import plan_buttons as choices
 from bot.conversation.plan_changes import ActivityChange, Removal
 from bot.conversation.plan_draft import Act, Building, change, show_draft
-from bot.conversation.plan_lines import activity_line, note_shown
+from bot.conversation.plan_lines import activity_line, note_shown, shape_lines
 from bot.conversation.plan_templates import starting_values
 
 
@@ -105,7 +105,13 @@ async def _gone(building: Building, activity: str) -> None:
 
 async def _rules(building: Building, value: str) -> None:
     await building.show(
-        building.words("plan.ask_rules"),
+        "\n".join(
+            [
+                *shape_lines(building.draft.plan, building.words),
+                building.words("plan.ask_rules"),
+                building.words("plan.type_rules"),
+            ]
+        ),
         choices.rules_buttons(building.draft.id, building.draft.plan, building.words),
     )
 

@@ -39,6 +39,7 @@ async def command(desk: Desk, incoming: Incoming, therapist: Therapist, said: st
         key = "plan.no_such_family" if said else "therapist.no_families"
         await desk.say(Say(chat_id=incoming.chat_id, text=words(key)))
         return
+    found = sorted(found, key=lambda family: family.nickname.casefold())
     buttons = [Button(family.nickname[:24], f"plan:{family.id}") for family in found[:MOST_FAMILIES]]
     await desk.say(
         Say(chat_id=incoming.chat_id, text=words("plan.which_family"), buttons=choices.in_rows(buttons, 2))
@@ -106,7 +107,8 @@ async def wrote(desk: Desk, incoming: Incoming, therapist: Therapist, quoted: st
     said = [unread_shown(read.unread, building.words)] if read.unread else []
     said += [note_shown(note, building.words, building.name_of) for note in notes]
     if not read.changes:
-        await building.say("\n".join([*said, building.words("plan.how_to")]))
+        about = building.words("plan.taken_for", nickname=building.family.nickname)
+        await building.say("\n".join([about, *said, building.words("plan.how_to")]))
         return True
     await show_draft(building, said=said)
     return True

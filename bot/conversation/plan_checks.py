@@ -52,7 +52,8 @@ def findings_of(
 ) -> tuple[Finding, ...]:
     """Return what stands against sending a plan, stops first, each group in the order of the plan.
 
-    library: what is known of each activity. before: the plan in force, so that what was agreed with it is not asked again.
+    library: what is known of each activity. before: the plan in force, where it was sent from here: what was asked about it
+    was answered then, and is not asked again (many questions are soon answered without reading).
     """
     found = [*_day(plan, today)]
     for activity in plan.activities:
@@ -62,7 +63,10 @@ def findings_of(
             continue
         found += _activity(activity, known, plan, today)
         if known.only_if_switched_on:
-            found += _range(activity, library, plan, today, before)
+            found += _range(activity, library, plan, today)
+    if before is not None:
+        answered = {each for each in findings_of(before, library, today) if each.level == "ask"}
+        found = [each for each in found if each not in answered]
     return tuple(sorted(found, key=lambda each: each.level != "stop"))
 
 
@@ -114,9 +118,7 @@ def _prone(activity: Activity, plan: Plan, begins: date) -> Iterator[Finding]:
         yield Finding("ask", "long_first_weeks", name, number=activity.session[1])
 
 
-def _range(
-    activity: Activity, library: Mapping[str, Known], plan: Plan, today: date, before: Plan | None
-) -> Iterator[Finding]:
+def _range(activity: Activity, library: Mapping[str, Known], plan: Plan, today: date) -> Iterator[Finding]:
     name = activity.activity
     rest_ends = _rest_ends(library, plan, today)
     if activity.from_ is None:
@@ -125,8 +127,7 @@ def _range(
         yield Finding("stop", "range_in_rest", name, day=rest_ends)
     elif max(today, activity.from_) < plan.baby.born + USUAL_REST:
         yield Finding("ask", "range_early", name, day=activity.from_)
-    if before is None or before.activity(name) is None:
-        yield Finding("ask", "range_taught", name)
+    yield Finding("ask", "range_taught", name)
 
 
 def _rest_ends(library: Mapping[str, Known], plan: Plan, today: date) -> date | None:

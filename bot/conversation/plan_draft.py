@@ -52,7 +52,9 @@ class Building:
 
     def findings(self) -> tuple[Finding, ...]:
         """Return what stands against sending the draft."""
-        return findings_of(self.draft.plan, self.desk.library, self.today, before=self.in_force.plan)
+        # A plan of the caseload file has no maker: nobody was asked about it yet.
+        asked_before = self.in_force.plan if self.in_force.made_by else None
+        return findings_of(self.draft.plan, self.desk.library, self.today, before=asked_before)
 
     async def say(self, text: str, buttons: Buttons = ()) -> None:
         """Say something in a message of its own; a quoting reply to it is a line about this draft."""

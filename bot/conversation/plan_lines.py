@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 
 from babel.dates import format_date
@@ -78,7 +79,10 @@ def dates_shown(activity: Activity, words: Words) -> list[str]:
 
 def plan_text(plan: Plan, before: Plan, words: Words, name_of: NameOf) -> str:
     """Return a plan's day rules and activities; what differs from `before` is marked, what is gone is named."""
-    lines = [_day_line(plan, words)]
+    rules, earlier_rules = _day_line(plan, words), _day_line(before, words)
+    lines = [rules if rules == earlier_rules else f"✎ {rules}"]
+    known = shape_lines(before, words)
+    lines += [f"✎ {line}" for line in shape_lines(plan, words) if line not in known]
     for activity in plan.activities:
         earlier = before.activity(activity.activity)
         mark = "＋ " if earlier is None else "" if earlier == activity else "✎ "
@@ -99,6 +103,18 @@ def _day_line(plan: Plan, words: Words) -> str:
     return line
 
 
+def shape_lines(plan: Plan, words: Words) -> list[str]:
+    """Return the day's shape: awake, feeds, and the times of care moments, a line each."""
+    awake = ", ".join(f"{clock_shown(start)}-{clock_shown(end)}" for start, end in plan.awake)
+    feeds = ", ".join(map(clock_shown, plan.feeds))
+    lines = [words("plan.awake_line", times=awake or "-"), words("plan.feeds_line", times=feeds or "-")]
+    for moment, times in plan.moments:
+        if times:
+            name = words.plain(f"plan.moment_{moment}").capitalize()
+            lines.append(words("plan.moment_line", moment=name, times=", ".join(map(clock_shown, times))))
+    return lines
+
+
 def what_changed(plan: Plan, before: Plan, words: Words, name_of: NameOf) -> str:
     """Return in a few words what is new in a plan, for the list of versions (plain text)."""
     new = [each.activity for each in plan.activities if before.activity(each.activity) is None]
@@ -108,7 +124,7 @@ def what_changed(plan: Plan, before: Plan, words: Words, name_of: NameOf) -> str
     for key, activities in (("plan.new", new), ("plan.gone", gone), ("plan.other", other)):
         if activities:
             parts.append(words.plain(key, activities=", ".join(name_of(each) for each in activities)))
-    if not parts:
+    if replace(plan, activities=()) != replace(before, activities=()):
         parts.append(words.plain("plan.day_changed"))
     return " ".join(parts)
 

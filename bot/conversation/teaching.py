@@ -95,7 +95,7 @@ async def _ask_next(
     family = await family_seen_by(desk, therapist, waiting["family"]) if waiting["family"] else None
     no = Button(words.plain("material.no_button"), f"mat:{key}:no")
     if family is None:
-        families = (await families_seen_by(desk, therapist))[:MOST_FAMILIES]
+        families = _by_name(await families_seen_by(desk, therapist))[:MOST_FAMILIES]
         offered = [Button(each.nickname[:24], f"mat:{key}:f:{each.id}") for each in families]
         text = words("material.for_whom") if offered else words("therapist.no_families")
         await _say(desk, incoming, text, (*_two_a_row(offered), row(no)))
@@ -120,6 +120,10 @@ async def _ask_next(
             lines.append(words("material.caption", caption=waiting["caption"]))
         yes = Button(words.plain("material.yes_button"), f"mat:{key}:yes")
         await _say(desk, incoming, "\n".join(lines), (row(yes), row(no)))
+
+
+def _by_name(families: list[Family]) -> list[Family]:
+    return sorted(families, key=lambda family: family.nickname.casefold())
 
 
 def _two_a_row(buttons: list[Button]) -> Buttons:
@@ -194,7 +198,9 @@ async def command(desk: Desk, incoming: Incoming, therapist: Therapist, said: st
     elif not found:
         await _say(desk, incoming, words("material.no_such_family"), ())
     else:
-        offered = [Button(each.nickname[:24], f"matlist:{each.id}") for each in found[:MOST_FAMILIES]]
+        offered = [
+            Button(each.nickname[:24], f"matlist:{each.id}") for each in _by_name(found)[:MOST_FAMILIES]
+        ]
         await _say(desk, incoming, words("material.whose"), _two_a_row(offered))
 
 

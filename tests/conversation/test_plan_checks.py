@@ -75,6 +75,20 @@ def test_whether_arm_moves_were_taught_is_asked_once():
     assert found(replace(dated, most_prompts=5), before=dated) == []
 
 
+def test_what_was_answered_for_the_plan_in_force_is_not_asked_again_and_what_is_worse_is():
+    soon = plan(replace(TUMMY, after_feed=10))
+    sooner = plan(replace(TUMMY, after_feed=0))
+
+    assert found(replace(soon, most_prompts=5), before=soon) == []
+    assert found(sooner, before=soon) == [("ask", "after_feed")]
+
+
+def test_what_is_stopped_stays_stopped_even_if_the_plan_in_force_has_it():
+    undated = plan(replace(RANGE, from_=None))
+
+    assert found(undated, before=undated) == [("stop", "range_no_date")]
+
+
 @pytest.mark.parametrize(("after_feed", "asked"), [(0, True), (19, True), (20, False), (30, False)])
 def test_tummy_time_soon_after_a_feed_is_asked_about(after_feed, asked):
     soon = replace(TUMMY, after_feed=after_feed)

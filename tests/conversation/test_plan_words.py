@@ -349,3 +349,16 @@ def test_the_examples_that_the_bot_gives_are_read_whole(language):
 
     assert read(line) == PlanLine(one("tummy_time", target=minutes(40), session=(3, 10), after_feed=30), ())
     assert read(dose) == PlanLine(one("gentle_range", target=minutes(6), session=(2, 2), from_=APRIL), ())
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_the_examples_of_day_rules_are_read_whole(language):
+    said = re.sub(r"</?i>", "", words_for(language)("plan.type_rules")).partition(": ")[2]
+    lines = [re.sub(r"^(Or|O): ", "", line).rstrip(".") for line in re.split(r"(?<=\d)\. ", said)]
+
+    assert [read(line) for line in lines] == [
+        PlanLine((DayChange(quiet=(1200, 420)),), ()),
+        PlanLine((DayChange(feeds=(420, 630, 840)),), ()),
+        PlanLine((DayChange(awake=((420, 540), (600, 720))),), ()),
+        PlanLine((DayChange(moments=(("bath", (1110,)),)),), ()),
+    ]

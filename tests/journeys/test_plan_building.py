@@ -166,6 +166,27 @@ async def test_a_draft_waits_while_the_therapist_does_other_things(house: House)
     assert "✎ Tummy time: 25 min a day" in shown
 
 
+async def test_a_change_of_the_days_shape_is_shown_too(house: House) -> None:
+    await write(house, "/plan pip")
+    shown = await write(house, "feeds 7, 10:30, 14; at most 5 reminders")
+    rules = await press(house, ":rules")
+
+    assert "✎ Feeds 07:00, 10:30, 14:00" in shown
+    assert "✎ At most 5 reminders a day, 30 min apart." in shown
+    assert "Awake" not in shown
+    assert "Awake 07:00-09:00, 10:30-12:30, 14:00-16:00, 17:30-19:30" in rules
+
+
+async def test_a_line_that_says_nothing_of_a_plan_is_answered_with_what_it_was_taken_for(
+    house: House,
+) -> None:
+    await write(house, "/plan pip")
+    said = await write(house, "wibble wobble")
+
+    assert said.startswith("I took this as a line for the plan of Pip.")
+    assert "I did not read: wibble wobble" in said
+
+
 async def test_buttons_change_an_activity_step_by_step_in_one_message(house: House) -> None:
     await write(house, "/plan pip")
     message = house.last(house.robin)
