@@ -13,7 +13,7 @@ from bot.conversation import plan_activities, plan_sending
 from bot.conversation import plan_buttons as choices
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
-from bot.conversation.plan_draft import STEP, Act, Building, building_for, change, show_draft
+from bot.conversation.plan_draft import ABOUT, STEP, Act, Building, building_for, change, show_draft
 from bot.conversation.plan_lines import note_shown, unread_shown
 from bot.conversation.plan_preview import show_day
 from bot.conversation.plan_templates import templates
@@ -93,7 +93,7 @@ async def wrote(desk: Desk, incoming: Incoming, therapist: Therapist, quoted: st
     """Take a typed line about a draft; return whether it was one. quoted: what the message it answers is about."""
     number = None
     if quoted is not None:
-        number = quoted.removeprefix("plan:") if quoted.startswith("plan:") else None
+        number = quoted.removeprefix(ABOUT) if quoted.startswith(ABOUT) else None
     else:
         chat = await people.chat(desk.conn, incoming.chat_id)
         if chat.step == STEP:

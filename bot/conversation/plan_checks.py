@@ -52,7 +52,7 @@ def findings_of(
 ) -> tuple[Finding, ...]:
     """Return what stands against sending a plan, stops first, each group in the order of the plan.
 
-    library: what is known of each activity. before: the plan in force, where it was sent from here: what was asked about it
+    library: what is known of each activity. before: the plan in force, where this therapist sent it: what was asked about it
     was answered then, and is not asked again (many questions are soon answered without reading).
     """
     found = [*_day(plan, today)]

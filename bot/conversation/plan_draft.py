@@ -22,6 +22,7 @@ from bot.say import Buttons, Say
 from scheduling.plan import Plan
 
 STEP = "plan"
+ABOUT = "draft:"  # with the draft's number: what our messages about it are about
 
 
 @dataclass(slots=True)
@@ -47,26 +48,31 @@ class Building:
     def changed(self) -> bool:
         return self.draft.plan != self.in_force.plan
 
+    @property
+    def about(self) -> str:
+        return f"{ABOUT}{self.draft.id}"
+
     def name_of(self, activity: str) -> str:
         return self.desk.library.name(activity, self.therapist.language)
 
     def findings(self) -> tuple[Finding, ...]:
         """Return what stands against sending the draft."""
-        # A plan of the caseload file has no maker: nobody was asked about it yet.
-        asked_before = self.in_force.plan if self.in_force.made_by else None
-        return findings_of(self.draft.plan, self.desk.library, self.today, before=asked_before)
+        return findings_of(
+            self.draft.plan,
+            self.desk.library,
+            self.today,
+            before=self.in_force.plan if self.in_force.made_by == self.therapist.id else None,
+        )
 
     async def say(self, text: str, buttons: Buttons = ()) -> None:
         """Say something in a message of its own; a quoting reply to it is a line about this draft."""
-        await self.desk.say(
-            Say(chat_id=self.incoming.chat_id, text=text, buttons=buttons, about=f"plan:{self.draft.id}")
-        )
+        await self.desk.say(Say(chat_id=self.incoming.chat_id, text=text, buttons=buttons, about=self.about))
 
     async def show(self, text: str, buttons: Buttons) -> None:
         """Put a text in place of the message whose button was pressed; after a typed line, in a new message."""
         if self.incoming.press is not None and self.incoming.message_id is not None:
             pressed = await outbox.said_as(self.desk.conn, self.incoming.chat_id, self.incoming.message_id)
-            if pressed is not None and pressed.about == f"plan:{self.draft.id}":
+            if pressed is not None and pressed.about == self.about:
                 await self.desk.say(
                     Say(chat_id=self.incoming.chat_id, text=text, buttons=buttons, edits=pressed.id)
                 )

@@ -35,7 +35,7 @@ async def show_day(building: Building) -> None:
             attachment=Attachment(
                 "picture", "plan.png", content=draw_plan(plan, planned, words.language, names)
             ),
-            about=f"plan:{building.draft.id}",
+            about=building.about,
         )
     )
     buttons = [back_row(building.draft.id, words)]

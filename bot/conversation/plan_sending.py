@@ -50,7 +50,7 @@ async def _send(building: Building, value: str) -> None:
         )
         return
     if building.draft.base_version != building.in_force.version:
-        made_by = building.in_force.made_by or "?"
+        made_by = await _maker(building, building.in_force)
         lines.append("❓ " + words("plan.newer", version=building.in_force.version, made_by=made_by))
     if lines:
         sure = choices.button(words.plain("plan.sure_button"), number, "sure", stamp(building, findings))
@@ -119,14 +119,22 @@ async def _versions(building: Building, value: str) -> None:
 
 
 async def _version_line(building: Building, version: PlanVersion, words: Words) -> str:
-    maker = await people.therapist(building.desk.conn, version.made_by) if version.made_by else None
     return words(
         "plan.version_line",
         version=version.version,
         day=f"{building.family.local(version.made_at):%Y-%m-%d}",
-        made_by=maker.name if maker else words.plain("plan.made_by_file"),
+        made_by=await _maker(building, version),
         note=version.note or "",
     ).rstrip(" :")
+
+
+async def _maker(building: Building, version: PlanVersion) -> str:
+    """Return by name who made a version: a therapist, a carer of the family, or the caseload file."""
+    said = (version.made_by or "file").rpartition(":")[2].rpartition("/")[2]
+    therapist = await people.therapist(building.desk.conn, said)
+    carer = await people.carer(building.desk.conn, building.family.id, said)
+    found = therapist or carer
+    return found.name if found else building.words.plain("plan.made_by_file")
 
 
 async def _version(building: Building, value: str) -> PlanVersion | None:

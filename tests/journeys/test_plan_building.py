@@ -247,10 +247,10 @@ async def test_a_draft_begun_before_someone_elses_version_is_not_sent_over_it_un
     current = (await versions(house))[-1]
     async with house.store.write() as conn:
         document = copy.deepcopy(current.document) | {"most_prompts": 5}
-        await day.add_plan(conn, "f1", document, made_by="t9", now=house.clock.now())
+        await day.add_plan(conn, "f1", document, made_by="therapist:t1", now=house.clock.now())
     asked = await press(house, ":send")
 
-    assert "Version 2 came after you began this draft (made by t9)." in asked
+    assert "Version 2 came after you began this draft (made by Robin)." in asked
     assert len(await versions(house)) == 2
 
 
