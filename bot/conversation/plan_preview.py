@@ -57,6 +57,8 @@ def day_text(plan: Plan, planned: Sequence[DayPlan], nickname: str, words: Words
     lines += [_prompt_line(prompt, words, name_of) for prompt in first.prompts]
     if not first.prompts:
         lines.append(words("plan.day_empty"))
+    if not plan.awake:
+        lines.append(words("plan_checks.no_awake"))
     told: set[str] = set()
     for planned_day in planned:
         short = [each for each in planned_day.targets if each.short > 0 and each.activity not in told]
