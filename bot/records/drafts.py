@@ -56,7 +56,9 @@ async def begin(
             changed_at=now,
         )
     )
-    return int(made.inserted_primary_key[0])
+    key = made.inserted_primary_key
+    assert key is not None
+    return int(key[0])
 
 
 async def change(
