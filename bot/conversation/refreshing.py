@@ -23,6 +23,7 @@ async def show(talk: Talk, activity: str, side: Side | None) -> None:
         await talk.answer(
             talk.words("refresh.from_therapist", caption=material.caption or talk.activity_name(activity)),
             attachment=Attachment(material.kind, activity, file_id=material.file_id),
+            about=material.about,
         )
     card = refresher_card(
         talk.desk.library[activity],

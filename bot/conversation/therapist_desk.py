@@ -6,7 +6,7 @@ import html
 from collections.abc import Awaitable, Callable
 from datetime import timedelta
 
-from bot.conversation import digesting, worrying
+from bot.conversation import digesting, plan_building, teaching, worrying
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
 from bot.phrases import Verbatim, Words, words_for
@@ -27,6 +27,8 @@ async def receive(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
             await _command(desk, incoming, therapist)
         case "text":
             await _wrote(desk, incoming, therapist)
+        case "photo" | "video" | "voice":
+            await teaching.received(desk, incoming, therapist)
         case _:
             await _say(desk, incoming, words_for(therapist.language)("therapist.help"))
 
@@ -50,6 +52,10 @@ async def _command(desk: Desk, incoming: Incoming, therapist: Therapist) -> None
             await digesting.tell(desk, therapist, desk.now - timedelta(days=days), desk.now, kind="reply")
         case "/families":
             await _families(desk, incoming, therapist, words)
+        case "/plan":
+            await plan_building.command(desk, incoming, therapist, rest.strip())
+        case "/material":
+            await teaching.command(desk, incoming, therapist, rest.strip())
         case _:
             await _say(desk, incoming, words("therapist.help"))
 
@@ -74,12 +80,16 @@ async def _wrote(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
     words = words_for(therapist.language)
     if incoming.reply_to is not None:
         quoted = await outbox.said_as(desk.conn, incoming.chat_id, incoming.reply_to)
+        if await plan_building.wrote(desk, incoming, therapist, quoted.about if quoted else None):
+            return
         if (
             quoted is not None
             and quoted.about is not None
             and await _answer(desk, incoming, therapist, quoted.about)
         ):
             return
+    elif await plan_building.wrote(desk, incoming, therapist, None):
+        return
     chat = await people.chat(desk.conn, incoming.chat_id)
     if chat.step == "answer":
         await people.set_step(desk.conn, incoming.chat_id, None)
@@ -203,6 +213,12 @@ PRESSED: dict[str, Pressed] = {
     "reply": _answer_question,
     "page": _page,
     "pdf": _pdf,
+    "plan": plan_building.pressed_family,
+    "pd": plan_building.pressed,
+    "mat": teaching.pressed,
+    "matlist": teaching.pressed_list,
+    "matshow": teaching.pressed_show,
+    "matback": teaching.pressed_back,
 }
 
 

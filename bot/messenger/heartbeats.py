@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from datetime import datetime, timedelta
 
 import structlog
@@ -27,8 +27,16 @@ Work = Callable[[Desk], Awaitable[None]]
 class Heartbeats:
     """Each beat is one transaction; a beat that fails is logged and tried again at the next."""
 
-    def __init__(self, store: Store, door: FrontDoor, metrics: Metrics, said: Callable[[], None]) -> None:
+    def __init__(
+        self,
+        store: Store,
+        door: FrontDoor,
+        metrics: Metrics,
+        said: Callable[[], None],
+        also: Sequence[Heartbeat] = (),
+    ) -> None:
         self._store, self._door, self._metrics, self._said = store, door, metrics, said
+        self._also = also  # beats that keep their transactions themselves
 
     def all(self) -> list[Heartbeat]:
         return [
@@ -37,6 +45,7 @@ class Heartbeats:
             Heartbeat("worries", timedelta(seconds=5), lambda: self._beat("worries", carry_worries)),
             Heartbeat("digest", timedelta(seconds=10), lambda: self._beat("digest", digesting.send_due)),
             Heartbeat("upkeep", timedelta(minutes=30), lambda: self._beat("upkeep", tidy_up)),
+            *self._also,
         ]
 
     async def beat_all(self) -> None:

@@ -18,6 +18,7 @@ from telegram import Bot
 from bot.clock import Clock, real_seconds
 from bot.messenger.api import SENDING_POOL, Outcome, deliver
 from bot.messenger.limits import Limits
+from bot.messenger.material_files import MaterialFiles
 from bot.messenger.metrics import Metrics
 from bot.phrases import words_for
 from bot.records import outbox, people
@@ -34,7 +35,16 @@ log = structlog.get_logger(__name__)
 class Sender:
     """Sends what waits. `wake` is set whenever something was put in the outbox."""
 
-    def __init__(self, store: Store, bot: Bot, clock: Clock, limits: Limits, metrics: Metrics) -> None:
+    def __init__(
+        self,
+        store: Store,
+        bot: Bot,
+        clock: Clock,
+        limits: Limits,
+        metrics: Metrics,
+        materials: MaterialFiles,
+    ) -> None:
+        self._materials = materials
         self._store, self._bot, self._clock, self._limits, self._metrics = store, bot, clock, limits, metrics
         self._in_flight: dict[int, asyncio.Task[None]] = {}  # by chat: one at a time keeps their order
         self.wake = asyncio.Event()
@@ -124,7 +134,7 @@ class Sender:
             target = earlier[1]
         if out.repeat and out.kind in ("concern", "digest") and out.action != "buttons":
             out = replace(out, payload={**out.payload, "text": await self._marked(out)})
-        return await deliver(self._bot, out, target)
+        return await self._materials.sent_anew(out, await deliver(self._bot, out, target))
 
     async def _marked(self, out: Outgoing) -> str:
         async with self._store.read() as conn:

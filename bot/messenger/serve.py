@@ -29,6 +29,7 @@ from bot.messenger.handler import Handler
 from bot.messenger.heartbeats import Heartbeats
 from bot.messenger.intake import Intake
 from bot.messenger.limits import Limits, Rates
+from bot.messenger.material_files import MaterialFiles
 from bot.messenger.metrics import Metrics
 from bot.messenger.sender import Sender
 from bot.messenger.web import make_app
@@ -50,10 +51,13 @@ class Parts:
         self.store, self.bot, self.clock = store, bot, clock
         self.metrics = Metrics()
         self.door = FrontDoor(clock, library)
-        self.sender = Sender(store, bot, clock, Limits(rates), self.metrics)
+        materials = MaterialFiles(store, bot, clock)
+        self.sender = Sender(store, bot, clock, Limits(rates), self.metrics, materials)
         self.handler = Handler(store, bot, clock, self.door, self.metrics, self.sender.wake.set)
         self.intake = Intake(store, bot, clock, self.metrics, self.handler.wake.set)
-        self.heartbeats = Heartbeats(store, self.door, self.metrics, self.sender.wake.set)
+        self.heartbeats = Heartbeats(
+            store, self.door, self.metrics, self.sender.wake.set, also=[materials.heartbeat()]
+        )
 
     async def healthy(self) -> dict[str, str]:
         """Return what is wrong, by name; nothing when all is well."""

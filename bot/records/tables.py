@@ -21,7 +21,6 @@ from sqlalchemy import (
     ForeignKey,
     Index,
     Integer,
-    LargeBinary,
     MetaData,
     String,
     Table,
@@ -30,7 +29,7 @@ from sqlalchemy import (
 )  # fmt: skip
 from sqlalchemy.types import TypeDecorator
 
-from bot.records.vault import SealedJson, SealedText
+from bot.records.vault import SealedBytes, SealedJson, SealedText
 
 
 class Instant(TypeDecorator[datetime]):
@@ -183,6 +182,18 @@ plans = Table(
     Column("made_by", String(64)),
     Column("note", SealedText),
     Column("told_at", Instant),
+)
+
+plan_drafts = Table(
+    "plan_drafts",
+    metadata,
+    Column("id", RowId, primary_key=True, autoincrement=True),
+    Column("therapist_id", String(64), ForeignKey("therapists.id"), nullable=False),
+    Column("family_id", String(64), ForeignKey("families.id"), nullable=False),
+    Column("document", JSON, nullable=False),
+    Column("base_version", Integer, nullable=False),  # the version in force when the draft was begun
+    Column("changed_at", Instant, nullable=False),
+    UniqueConstraint("therapist_id", "family_id"),
 )
 
 carers = Table(
@@ -388,7 +399,10 @@ materials = Table(
     Column("kind", String(10), nullable=False),  # photo, video, voice
     Column("file_id", String(200), nullable=False),
     Column("caption", SealedText),
-    Column("content", LargeBinary),
+    Column("content", SealedBytes),  # fetched after the row is made, by the messenger edge
+    Column("fetch_at", Instant),  # when to fetch the content next; none: it is here, or cannot be had
+    Column("fetch_failed", Integer, nullable=False, server_default=text("0")),  # times
+    Column("agreed_at", Instant),  # when the therapist said that the family agreed to it
     Column("added_by", String(64), nullable=False),
     Column("added_at", Instant, nullable=False),
     Column("withdrawn_at", Instant),

@@ -30,12 +30,19 @@ class Vault:
             ) from None
 
     def seal(self, text: str) -> bytes:
-        return self._fernet.encrypt(text.encode("utf-8", "surrogatepass"))
+        return self.seal_bytes(text.encode("utf-8", "surrogatepass"))
+
+    def seal_bytes(self, content: bytes) -> bytes:
+        return self._fernet.encrypt(content)
 
     def open(self, sealed: bytes) -> str:
         """Return the text. Raises InputProblem where the key is not the one that sealed it."""
+        return self.open_bytes(sealed).decode("utf-8", "surrogatepass")
+
+    def open_bytes(self, sealed: bytes) -> bytes:
+        """Return the content. Raises InputProblem where the key is not the one that sealed it."""
         try:
-            return self._fernet.decrypt(sealed).decode("utf-8", "surrogatepass")
+            return self._fernet.decrypt(sealed)
         except InvalidToken:
             raise InputProblem(
                 "UNDERWING_KEY does not open what is stored; set the key that this database was written with"
@@ -69,6 +76,19 @@ class SealedText(TypeDecorator[str]):
 
     def process_result_value(self, value: bytes | None, dialect: Dialect) -> str | None:
         return None if value is None else _vault_of(dialect).open(value)
+
+
+class SealedBytes(TypeDecorator[bytes]):
+    """The content of a file, sealed."""
+
+    impl = LargeBinary
+    cache_ok = True
+
+    def process_bind_param(self, value: bytes | None, dialect: Dialect) -> bytes | None:
+        return None if value is None else _vault_of(dialect).seal_bytes(value)
+
+    def process_result_value(self, value: bytes | None, dialect: Dialect) -> bytes | None:
+        return None if value is None else _vault_of(dialect).open_bytes(value)
 
 
 class SealedJson(TypeDecorator[Any]):

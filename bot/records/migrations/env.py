@@ -6,14 +6,14 @@ from alembic import context
 from alembic.autogenerate.api import AutogenContext
 
 from bot.records.tables import Instant, metadata
-from bot.records.vault import SealedJson, SealedText
+from bot.records.vault import SealedBytes, SealedJson, SealedText
 
 
 def plain_types(kind: str, item: Any, autogen: AutogenContext) -> str | Literal[False]:
     """Write our column types as what the database sees, so that an old migration outlives a renamed class."""
     if isinstance(item, Instant):
         return "sa.DateTime(timezone=True)"
-    if isinstance(item, SealedText | SealedJson):
+    if isinstance(item, SealedBytes | SealedText | SealedJson):
         return "sa.LargeBinary()"
     return False
 

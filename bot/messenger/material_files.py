@@ -1,0 +1,88 @@
+"""The content of a therapist's photos, clips and voice notes: fetched from the service, and sent anew where its id is refused.
+
+A file id belongs to one bot. When the clinic changes its token, or the service refuses the id, what we keep is sent instead
+and the new id is noted.
+"""
+
+from __future__ import annotations
+
+import base64
+from dataclasses import replace
+from datetime import timedelta
+
+import structlog
+from telegram import Bot
+from telegram.error import BadRequest, TelegramError
+
+from bot.clock import Clock
+from bot.messenger.api import Outcome, deliver
+from bot.records import materials
+from bot.records.outbox import Outgoing
+from bot.records.store import Store
+from scheduling.runner import Heartbeat
+
+MOST_BYTES = 20 * 1024 * 1024  # the service lets a bot download no more (Bot API, getFile)
+FETCHED_A_BEAT = 3
+DOWNLOAD_WITHIN = 60  # seconds
+
+log = structlog.get_logger(__name__)
+
+
+class MaterialFiles:
+    """Downloads happen outside of any transaction: a clip may take a minute."""
+
+    def __init__(self, store: Store, bot: Bot, clock: Clock) -> None:
+        self._store, self._bot, self._clock = store, bot, clock
+
+    def heartbeat(self) -> Heartbeat:
+        return Heartbeat("materials", timedelta(seconds=10), self.fetch_missing)
+
+    async def fetch_missing(self) -> None:
+        """Fetch what was added and is not kept here yet, a few at a time."""
+        async with self._store.read() as conn:
+            missing = await materials.to_fetch(conn, self._clock.now(), limit=FETCHED_A_BEAT)
+        for material_id, file_id in missing:
+            await self._fetch(material_id, file_id)
+
+    async def _fetch(self, material_id: int, file_id: str) -> None:
+        try:
+            content = await self._download(file_id)
+        except BadRequest as error:
+            # Too big, or no file of ours: asking again changes nothing. The service's id still works for this bot.
+            log.warning("material cannot be fetched", material=material_id, error=error.message)
+            content = None
+        except TelegramError as error:
+            log.warning("material not fetched yet", material=material_id, error=type(error).__name__)
+            async with self._store.write() as conn:
+                await materials.fetch_failed(conn, material_id, self._clock.now())
+            return
+        async with self._store.write() as conn:
+            await materials.fetched(conn, material_id, content)
+
+    async def _download(self, file_id: str) -> bytes | None:
+        file = await self._bot.get_file(file_id)
+        if file.file_size is not None and file.file_size > MOST_BYTES:
+            return None
+        return bytes(await file.download_as_bytearray(read_timeout=DOWNLOAD_WITHIN))
+
+    async def sent_anew(self, out: Outgoing, outcome: Outcome) -> Outcome:
+        """Return what became of a message, after sending a kept file where the service refused its id."""
+        material_id = _material_of(out)
+        if material_id is None or outcome.meaning != "refused":
+            return outcome
+        async with self._store.read() as conn:
+            content = await materials.content_of(conn, material_id)
+        if content is None:
+            return outcome
+        file = {**out.payload["file"], "file_id": None, "content": base64.b85encode(content).decode("ascii")}
+        again = await deliver(self._bot, replace(out, payload={**out.payload, "file": file}), None)
+        if again.meaning == "sent" and again.file_id is not None:
+            async with self._store.write() as conn:
+                await materials.known_as(conn, material_id, again.file_id)
+        return again
+
+
+def _material_of(out: Outgoing) -> int | None:
+    what, _, number = (out.about or "").partition(":")
+    named = what == "material" and number.isdigit() and out.payload.get("file", {}).get("file_id")
+    return int(number) if named else None
