@@ -268,6 +268,9 @@ def upgrade() -> None:
         sa.Column("file_id", sa.String(length=200), nullable=False),
         sa.Column("caption", sa.LargeBinary(), nullable=True),
         sa.Column("content", sa.LargeBinary(), nullable=True),
+        sa.Column("fetch_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("fetch_failed", sa.Integer(), server_default=sa.text("0"), nullable=False),
+        sa.Column("agreed_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("added_by", sa.String(length=64), nullable=False),
         sa.Column("added_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("withdrawn_at", sa.DateTime(timezone=True), nullable=True),
@@ -302,6 +305,23 @@ def upgrade() -> None:
         batch_op.create_index("ix_messages_family_at", ["family_id", "at"], unique=False)
         batch_op.create_index(batch_op.f("ix_messages_family_id"), ["family_id"], unique=False)
 
+    op.create_table(
+        "plan_drafts",
+        sa.Column(
+            "id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), autoincrement=True, nullable=False
+        ),
+        sa.Column("therapist_id", sa.String(length=64), nullable=False),
+        sa.Column("family_id", sa.String(length=64), nullable=False),
+        sa.Column("document", sa.JSON(), nullable=False),
+        sa.Column("base_version", sa.Integer(), nullable=False),
+        sa.Column("changed_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(["family_id"], ["families.id"], name=op.f("fk_plan_drafts_family_id")),
+        sa.ForeignKeyConstraint(
+            ["therapist_id"], ["therapists.id"], name=op.f("fk_plan_drafts_therapist_id")
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_plan_drafts")),
+        sa.UniqueConstraint("therapist_id", "family_id", name=op.f("uq_plan_drafts_therapist_id_family_id")),
+    )
     op.create_table(
         "plans",
         sa.Column("family_id", sa.String(length=64), nullable=False),
