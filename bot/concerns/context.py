@@ -299,4 +299,4 @@ class Context:
         return re.compile(self.expression("@she|@baby_noun"))
 
     def _speaks_of_baby_inside(self, code: str, match: Match) -> bool:
-        return bool(self._baby_inside.search(code, match.start, match.end + 1))
+        return bool(self._baby_inside.search(code, match.start, match.end + 2))
