@@ -296,7 +296,14 @@ class Context:
 
     @cached_property
     def _baby_inside(self) -> re.Pattern[str]:
-        return re.compile(self.expression("@she|@baby_noun"))
+        return re.compile(self.expression("@she|@baby_noun|@her"))
 
     def _speaks_of_baby_inside(self, code: str, match: Match) -> bool:
-        return bool(self._baby_inside.search(code, match.start, match.end + 2))
+        return bool(
+            self._baby_inside.search(code, match.start, match.end)
+            or self._acted_on.search(code, match.end, match.end + 2)
+        )
+
+    @cached_property
+    def _acted_on(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@object"))
