@@ -49,16 +49,15 @@ class Context:
                 getattr(self, name)
         return self
 
-    def standing(self, code: str, match: Match, *, urgent: bool, carer: bool, thing: bool) -> Standing:
+    def standing(self, code: str, match: Match, *, urgent: bool, carer: bool) -> Standing:
         """Return how a sign stands.
 
         Args:
             code: the encoded message.
             urgent: an act_now sign, which only its own plain denial takes away.
             carer: a sign of the carer, so that "I" is no other person.
-            thing: a sign named by a noun, which a list can deny.
         """
-        denial = self._denial(code, match, urgent=urgent, thing=thing)
+        denial = self._denial(code, match, urgent=urgent)
         if denial is not None:
             return denial
         begin = max(code.rfind(".", 0, match.start), code.rfind("?", 0, match.start)) + 1
@@ -148,7 +147,7 @@ class Context:
         e = self.expression
         return re.compile(f",?{e('@be_after')}{{0,3}}{e('@unlikely')}")
 
-    def _denial(self, code: str, match: Match, *, urgent: bool, thing: bool) -> Standing | None:
+    def _denial(self, code: str, match: Match, *, urgent: bool) -> Standing | None:
         for begin, place in ((max(0, match.start - _REACH), match.start), *match.gaps):
             if self._doubted_before.search(code, begin, place) or self._softly_denied.search(
                 code, begin, place
@@ -296,7 +295,14 @@ class Context:
 
     @cached_property
     def _baby_inside(self) -> re.Pattern[str]:
-        return re.compile(self.expression("@she|@baby_noun"))
+        return re.compile(self.expression("@she|@baby_noun|@her"))
 
     def _speaks_of_baby_inside(self, code: str, match: Match) -> bool:
-        return bool(self._baby_inside.search(code, match.start, match.end + 1))
+        return bool(
+            self._baby_inside.search(code, match.start, match.end)
+            or self._acted_on.search(code, match.end, match.end + 2)
+        )
+
+    @cached_property
+    def _acted_on(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@object"))

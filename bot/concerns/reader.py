@@ -102,7 +102,7 @@ class Reader:
             if sign.subject == "arm":
                 name, urgency = self._rules.weak_arm.weigh(code, match, affected_side)
             standing = self._rules.context.standing(
-                code, match, urgent=urgency == "act_now", carer=sign.subject == "carer", thing=sign.thing
+                code, match, urgent=urgency == "act_now", carer=sign.subject == "carer"
             )
             seen.append(_Seen(name, urgency, match, standing, sign.thing))
         return seen
@@ -135,7 +135,7 @@ class Reader:
         if not readings:
             return seen
         standing = {
-            reading: self._rules.context.standing(code, reading.match, urgent=True, carer=False, thing=False)
+            reading: self._rules.context.standing(code, reading.match, urgent=True, carer=False)
             for reading in readings
         }
         feverish = [r for r in readings if r.celsius >= FEVER_FROM and standing[r] is not Standing.DENIED]

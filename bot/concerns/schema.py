@@ -39,7 +39,7 @@ class SignEntry(Review):
     subject: whose sign it is; an "arm" sign is weighed against how the weak arm has been from birth.
     thing: named by a noun ("rash"), so that a list can deny it ("no fever, rash or vomiting").
     not_this: what looks like it and is not, in words, for the reviewer.
-    unless: wordings that, in the same sentence, make it no sign.
+    unless: wordings that begin, end or lie around it and make it no sign; they reach over no comma and no "but".
     """
 
     id: str = Field(pattern=r"^[a-z][a-z_]*$")

@@ -116,7 +116,7 @@ class TemperatureReader:
             code[figure.start - 1 : figure.start] in _CLAUSE_ENDS
             and code[figure.end : figure.end + 1] in _CLAUSE_ENDS
         )
-        if decimal and alone and 35.5 <= figure.value <= 42:
+        if decimal and alone and 34.5 <= figure.value <= 42:
             return True
         likely = (36.0 <= figure.value <= 42) if decimal else (38 <= figure.value <= 42)
         if likely or 100 <= figure.value <= 106:

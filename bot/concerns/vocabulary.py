@@ -20,8 +20,21 @@ UNKNOWN = "x"
 _FIRST_CODE = 0x4E00  # far from the marks, and one range without characters special to regular expressions
 _LONG_RUN = re.compile(r"(.)\1{2,}")
 _SHORTEST_STEM = 3
+_SHORTEST_BY_SOUND = 5
 _SHORTEST_MISSPELT = 6
 _LONGEST_REMEMBERED = 20_000
+
+
+_SAME_SOUND = (
+    ("ch", "\x00"), ("h", ""), ("\x00", "ch"), ("v", "b"), ("ll", "y"), ("rr", "r"), ("qu", "k"), ("ce", "se"), ("ci", "si"), ("z", "s"), ("x", "s"),
+)  # fmt: skip
+
+
+def _sound(word: str) -> str:
+    """Return how a Spanish word sounds, roughly: letters that are heard alike written alike."""
+    for written, heard in _SAME_SOUND:
+        word = word.replace(written, heard)
+    return word
 
 
 @dataclass(slots=True)
@@ -37,6 +50,7 @@ class Vocabulary:
     ordinary: frozenset[str] = frozenset()
     _known: dict[str, str] = field(default_factory=dict)
     _covered: dict[str, str] = field(default_factory=dict)
+    _sounds: dict[str, str] = field(default_factory=dict)
     _in_order: tuple[tuple[list[str], list[str]], ...] = ()
 
     def add(self, entry: str) -> None:
@@ -88,7 +102,7 @@ class Vocabulary:
             short = _LONG_RUN.sub(r"\1", text)
             exact = self._exact(short) or self._exact(_LONG_RUN.sub(r"\1\1", text))
             text = short
-        return exact or self._stem(text) or self._misspelling(text) or UNKNOWN
+        return exact or self._by_sound(text) or self._misspelling(text) or self._stem(text) or UNKNOWN
 
     def _exact(self, text: str) -> str | None:
         return self.words.get(text)
@@ -99,6 +113,14 @@ class Vocabulary:
             if code:
                 return code
         return None
+
+    def _by_sound(self, text: str) -> str | None:
+        """Return the sign word that sounds the same in Spanish ("lavios", "inchada", "moyera")."""
+        if len(text) < _SHORTEST_BY_SOUND or text in self.ordinary:
+            return None
+        if not self._sounds:
+            self._sounds = {_sound(word): self.words[word] for word in self.misspelt}
+        return self._sounds.get(_sound(text))
 
     def _misspelling(self, text: str) -> str | None:
         """Return the sign word that this is a slip of: one slip, two in a word of nine letters or more.
