@@ -1,0 +1,1 @@
+def advice_key(c): return c.urgency
