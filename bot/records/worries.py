@@ -10,7 +10,7 @@ from typing import Any, Literal
 from sqlalchemy import Row, func, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.concerns.finding import Urgency
+from bot.concerns.finding import URGENCIES, Urgency
 from bot.records.tables import concerns, questions
 
 ConcernState = Literal["asked", "open", "seen", "answered", "wrong", "denied"]
@@ -50,6 +50,7 @@ class QuestionRow:
     at: datetime
     answered_at: datetime | None
     answer: str | None
+    thread: str | None = None
 
     @property
     def about(self) -> str:
@@ -87,6 +88,7 @@ def _question(row: Row[Any]) -> QuestionRow:
         at=row.at,
         answered_at=row.answered_at,
         answer=row.answer,
+        thread=row.thread,
     )
 
 
@@ -155,6 +157,49 @@ async def question(conn: AsyncConnection, question_id: int) -> QuestionRow | Non
 
 async def change_question(conn: AsyncConnection, question_id: int, **values: Any) -> None:
     await conn.execute(update(questions).where(questions.c.id == question_id).values(**values))
+
+
+async def untold_questions(conn: AsyncConnection) -> list[QuestionRow]:
+    """Return questions that have reached no therapist yet, the oldest first."""
+    rows = await conn.execute(
+        select(questions)
+        .where(questions.c.told_at.is_(None), questions.c.answered_at.is_(None))
+        .order_by(questions.c.id)
+        .limit(50)
+    )
+    return [_question(row) for row in rows]
+
+
+async def open_concerns(conn: AsyncConnection, family_id: str) -> list[ConcernRow]:
+    """Return worries that no therapist has dealt with (seen is not dealt with), the most urgent told first."""
+    rows = await conn.execute(
+        select(concerns)
+        .where(concerns.c.family_id == family_id, concerns.c.state.in_(("open", "seen")))
+        .where(concerns.c.answered_at.is_(None))
+        .order_by(concerns.c.at, concerns.c.id)
+    )
+    found = [_concern(row) for row in rows]
+    return sorted(found, key=lambda each: URGENCIES.index(each.urgency))
+
+
+async def open_questions(conn: AsyncConnection, family_id: str) -> list[QuestionRow]:
+    """Return questions without an answer, the oldest first."""
+    rows = await conn.execute(
+        select(questions)
+        .where(questions.c.family_id == family_id, questions.c.answered_at.is_(None))
+        .order_by(questions.c.at, questions.c.id)
+    )
+    return [_question(row) for row in rows]
+
+
+async def long_unseen(conn: AsyncConnection, before: datetime) -> int:
+    """Return how many urgent worries of before an instant no therapist has seen."""
+    found = await conn.scalar(
+        select(func.count())
+        .select_from(concerns)
+        .where(concerns.c.state == "open", concerns.c.urgency != "tell_therapist", concerns.c.at < before)
+    )
+    return int(found or 0)
 
 
 async def concerns_between(
