@@ -49,7 +49,7 @@ class Parts:
     def __init__(self, store: Store, bot: Bot, clock: Clock, library: Library, rates: Rates | None) -> None:
         self.store, self.bot, self.clock = store, bot, clock
         self.metrics = Metrics()
-        self.door = FrontDoor(clock, library)
+        self.door = FrontDoor(clock, library, bot_name=bot.username)
         self.sender = Sender(store, bot, clock, Limits(rates), self.metrics)
         self.handler = Handler(store, bot, clock, self.door, self.metrics, self.sender.wake.set)
         self.intake = Intake(store, bot, clock, self.metrics, self.handler.wake.set)

@@ -31,11 +31,11 @@ async def ask(conn: AsyncConnection, *, family_id: str, from_id: str, to_id: str
         .values(state="replaced", settled_at=now)
     )
     inserted = await conn.execute(
-        insert(handovers).values(
-            family_id=family_id, from_id=from_id, to_id=to_id, asked_at=now, state="asked"
-        )
+        insert(handovers)
+        .values(family_id=family_id, from_id=from_id, to_id=to_id, asked_at=now, state="asked")
+        .returning(handovers.c.id)
     )
-    return int(inserted.inserted_primary_key[0])
+    return int(inserted.scalar_one())
 
 
 async def handover(conn: AsyncConnection, handover_id: int) -> Handover | None:

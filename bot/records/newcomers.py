@@ -85,9 +85,7 @@ def empty_plan(
     )
 
 
-async def add_family(
-    conn: AsyncConnection, *, therapist_id: str, plan: dict[str, Any], now: datetime
-) -> str:
+async def add_family(conn: AsyncConnection, *, therapist_id: str, plan: dict[str, Any], now: datetime) -> str:
     """Make a family with a first plan; return the id."""
     family_id = fresh_id("f")
     await conn.execute(

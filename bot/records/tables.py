@@ -188,6 +188,7 @@ plans = Table(
     Column("note", SealedText),
     Column("told_at", Instant),
 )
+Index("ix_plans_untold", plans.c.family_id, sqlite_where=plans.c.told_at.is_(None), postgresql_where=plans.c.told_at.is_(None))  # fmt: skip
 
 carers = Table(
     "carers",

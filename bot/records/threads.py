@@ -45,8 +45,8 @@ def _answer(row: Row[Any]) -> Answer:
 
 async def keep(conn: AsyncConnection, **values: Any) -> int:
     """Keep what a therapist wrote; return its number."""
-    inserted = await conn.execute(insert(answers).values(**values))
-    return int(inserted.inserted_primary_key[0])
+    inserted = await conn.execute(insert(answers).values(**values).returning(answers.c.id))
+    return int(inserted.scalar_one())
 
 
 async def change(conn: AsyncConnection, answer_id: int, **values: Any) -> None:
