@@ -5,6 +5,8 @@ from __future__ import annotations
 import typer
 
 from bot.commands.check import check
+from bot.commands.enrol import enrol
+from bot.commands.invite import invite
 from bot.commands.load import load
 from bot.commands.serve import serve
 
@@ -17,7 +19,7 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 
-for command in (load, serve, check):
+for command in (load, enrol, invite, serve, check):
     app.command()(command)
 
 

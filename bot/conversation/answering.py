@@ -88,7 +88,10 @@ async def answer(desk: Desk, incoming: Incoming, therapist: Therapist, about: st
     if found.question is not None:
         await _mark_answered(desk, incoming, therapist, found.question, words)
     names = ", ".join(carer.name for carer in found.carers)
-    await say(desk, incoming, words("therapist.answer_sent", carer=names))
+    # A quote of this line writes to the same people once more.
+    only = found.carers[0].id if len(found.carers) == 1 else ""
+    again = f"family:{found.family.id}/{only}"
+    await say(desk, incoming, words("therapist.answer_sent", carer=names), about=again)
     await audit.note(
         desk.conn,
         who=f"therapist:{therapist.id}",
@@ -187,6 +190,22 @@ async def _own_message(desk: Desk, to: Recipient, carer: Carer) -> int | None:
         return None
     kept = await log.message(desk.conn, asked.message_id)
     return kept.message_id if kept is not None and kept.chat_id == carer.chat_id else None
+
+
+async def about_quoted(desk: Desk, incoming: Incoming) -> str | None:
+    """Return what a therapist's quote is about: one of our messages, or an earlier one of their own to a family."""
+    if incoming.reply_to is None:
+        return None
+    said = await outbox.said_as(desk.conn, incoming.chat_id, incoming.reply_to)
+    if said is not None:
+        return said.about
+    copies = await threads.of_message(desk.conn, incoming.chat_id, incoming.reply_to)
+    if not copies:
+        return None
+    first = copies[0]
+    if not first.thread.startswith("letter:"):
+        return first.thread
+    return f"family:{first.family_id}/{first.carer_id if len(copies) == 1 else ''}"
 
 
 async def edited(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:

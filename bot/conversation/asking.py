@@ -46,7 +46,7 @@ async def forward(
     told = await tell(talk.desk, question_id)
     clinic, name = talk.desk.clinic, (await talk.therapist()).name
     line = {"emergency_line": clinic.emergency_line}
-    if told is None:
+    if told is None or not told.reachable:
         text = talk.words("ask.kept_for", therapist=name, **line)
     elif kind == "contact":
         text = talk.words("ask.contact_passed", therapist=told.name, **line)

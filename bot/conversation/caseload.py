@@ -26,6 +26,7 @@ GROUPS: tuple[Group, ...] = ("active", "paused", "discharged")
 A_PAGE = 8
 MOST_REASONS = 2
 LAST_DAYS = timedelta(days=7)
+MOMENT = timedelta(seconds=1)  # a period's end is not in it, and what was said this instant must be
 LONGEST_QUERY = 20  # characters that fit into a button's data in any script
 
 
@@ -99,7 +100,9 @@ async def _by_need(desk: Desk, families: Sequence[Family]) -> dict[str, Ranked]:
     """Return the last seven days of each family, by id, the one that needs the therapist first in front."""
     digests = [
         digest_of(
-            await facts_between(desk.conn, family, desk.now, from_at=desk.now - LAST_DAYS, to_at=desk.now)
+            await facts_between(
+                desk.conn, family, desk.now, from_at=desk.now - LAST_DAYS, to_at=desk.now + MOMENT
+            )
         )
         for family in families
     ]
@@ -188,7 +191,7 @@ async def card_text(desk: Desk, family: Family, therapist: Therapist) -> str:
         lines.append(words("caseload.age", age=age, side=side))
 
         def name_of(activity: str) -> str:
-            return desk.library.in_sentence(activity, therapist.language)
+            return desk.library.name(activity, therapist.language)
 
         summary = plan_summary(version.plan, words, name_of)
         lines.append(words("caseload.plan", n=version.version, summary=summary))

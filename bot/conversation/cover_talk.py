@@ -218,9 +218,10 @@ async def offer_digests(desk: Desk) -> None:
     due = digesting.last_occurrence(desk.clinic, desk.now)
     if desk.now - due > OFFER_FOR:
         return
+    on = due.astimezone(desk.clinic.zone).date()
     for away in await people.all_therapists(desk.conn):
         stands_in = await covering.cover_of(desk, away)
-        if stands_in is None or stands_in.id == away.id:
+        if stands_in is None or away.cover_on(on) != stands_in.id:
             continue
         words = words_for(stands_in.language)
         await desk.tell_therapist(

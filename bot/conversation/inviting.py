@@ -80,7 +80,7 @@ async def _whom(desk: Desk, incoming: Incoming, therapist: Therapist, family: Fa
             )
         )
         for carer in await people.carers_of(desk.conn, family.id)
-        if carer.state in ("invited", "joining")
+        if carer.state != "active"
     ]
     text = words("setup.who", nickname=family.nickname)
     await say(desk, incoming, text, (row(*roles[:2]), row(*roles[2:]), *waiting))
@@ -120,7 +120,7 @@ async def pressed_again(desk: Desk, incoming: Incoming, therapist: Therapist, ar
     family_id, _, carer_id = argument.partition(":")
     family = await seen_family(desk, incoming, therapist, family_id)
     carer = await people.carer(desk.conn, family.id, carer_id) if family else None
-    if family is not None and carer is not None and carer.state in ("invited", "joining"):
+    if family is not None and carer is not None and carer.state != "active":
         await _hand_out(desk, incoming, therapist, family, carer.id)
 
 
@@ -133,7 +133,9 @@ async def _hand_out(
     assert carer is not None
     code = await invitations.invite(desk.conn, now=desk.now, family_id=family.id, carer_id=carer_id)
     words = words_for(carer.language)
-    text = words("setup.pass_on", therapist=therapist.name, code=printed(code), days=VALID.days)
+    text = words(
+        "setup.pass_on", therapist=therapist.name, bot=_bot(desk), code=printed(code), days=VALID.days
+    )
     await _show(desk, incoming, text, code)
     mine = words_for(therapist.language)
     await say(desk, incoming, mine("setup.invited", carer=carer.name, nickname=family.nickname))
@@ -145,6 +147,10 @@ async def _hand_out(
         family_id=family.id,
         detail=carer_id,
     )
+
+
+def _bot(desk: Desk) -> str:
+    return f"@{desk.bot_name}" if desk.bot_name else desk.clinic.name
 
 
 async def _show(desk: Desk, incoming: Incoming, text: str, code: str) -> None:
@@ -171,7 +177,13 @@ async def colleague_written(desk: Desk, incoming: Incoming, therapist: Therapist
     await people.set_step(desk.conn, incoming.chat_id, None)
     colleague_id = await newcomers.add_therapist(desk.conn, name=name, language=therapist.language)
     code = await invitations.invite(desk.conn, now=desk.now, therapist_id=colleague_id)
-    text = words("setup.pass_on_colleague", clinic=desk.clinic.name, code=printed(code), days=VALID.days)
+    text = words(
+        "setup.pass_on_colleague",
+        clinic=desk.clinic.name,
+        bot=_bot(desk),
+        code=printed(code),
+        days=VALID.days,
+    )
     await _show(desk, incoming, text, code)
     await say(desk, incoming, words("setup.colleague_invited", therapist=name))
     await audit.note(

@@ -20,7 +20,7 @@ from scheduling.plan_difference import (
 )
 
 NameOf = Callable[[str], str]
-"""The name of an activity id within a sentence, in the reader's language."""
+"""The display name of an activity id, in the reader's language."""
 
 
 def change_line(change: Change, plan: Plan, words: Words, name_of: NameOf) -> str:
@@ -32,7 +32,7 @@ def change_line(change: Change, plan: Plan, words: Words, name_of: NameOf) -> st
             return words.plain("change.removed", activity=name_of(activity.activity))
         case ActivityChanged(activity, field, _, after):
             return words.plain(
-                "change.activity", activity=_upper(name_of(activity)), what=_field(field, after, plan, words)
+                "change.activity", activity=name_of(activity), what=_field(field, after, plan, words)
             )
         case DayChanged(field, _, after):
             return _day_line(field, after, words)
@@ -43,7 +43,7 @@ def change_line(change: Change, plan: Plan, words: Words, name_of: NameOf) -> st
 
 
 def activity_line(activity: Activity, plan: Plan, words: Words, name_of: NameOf) -> str:
-    """Return an activity of a plan in one line: "tummy time, 40 min a day, 5 to 10 min at a time, either side in turn"."""
+    """Return an activity of a plan in one line: "Tummy time, 40 min a day, 5 to 10 min at a time, either side in turn"."""
     parts = [name_of(activity.activity)]
     for field in ("target", "session", "side", "moments", "after_feed", "before_feed", "from_", "until"):
         value = getattr(activity, field)
@@ -152,7 +152,3 @@ def _day_shown(day: date, words: Words) -> str:
 
 def _listed(parts: Iterable[str]) -> str:
     return ", ".join(parts)
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -100,7 +100,7 @@ async def _tell(desk: Desk, family: Family, untold: Untold) -> None:
 def lines_of(changes: tuple[Change, ...], plan: Plan, words: Words, desk: Desk) -> list[str]:
     """Return one plain line a change, in the language of `words`."""
     return [
-        change_line(change, plan, words, lambda activity: desk.library.in_sentence(activity, words.language))
+        change_line(change, plan, words, lambda activity: desk.library.name(activity, words.language))
         for change in changes
     ]
 
@@ -128,7 +128,7 @@ async def pressed_show(desk: Desk, incoming: Incoming, therapist: Therapist, arg
     newest = versions[-1]
 
     def name_of(activity: str) -> str:
-        return desk.library.in_sentence(activity, therapist.language)
+        return desk.library.name(activity, therapist.language)
 
     lines = [words("change.plan_title", nickname=family.nickname, n=newest.version)]
     lines += [

@@ -61,5 +61,7 @@ async def release_due(desk: Desk) -> None:
     for chat_id, count in (await outbox.due_from_hold(desk.conn, desk.now)).items():
         words = words_for(await people.language_of(desk.conn, chat_id))
         if count > 1:
-            await desk.say(Say(chat_id=chat_id, text=words("quiet.while_quiet", n=count)))
+            # What waited was written earlier; only a more pressing kind goes before it.
+            text = words("quiet.while_quiet", n=count)
+            await desk.say(Say(chat_id=chat_id, text=text, kind="concern"))
         await outbox.release(desk.conn, chat_id, until=desk.now)

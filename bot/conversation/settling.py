@@ -62,7 +62,8 @@ async def own_concern(desk: Desk, therapist: Therapist, argument: str) -> Concer
 
 async def settle(desk: Desk, found: ConcernRow, therapist: Therapist, what: str) -> None:
     """Mark a worry; it is told no more, and the carer hears once that it was read. what: a key of STATES."""
-    first_time = found.seen_at is None
+    # An answer says by itself that the worry was read.
+    read_note = found.seen_at is None and what != "answered"
     dealt_with = what in ("called", "answered")
     state = STATES[what]
     if what == "seen" and found.state in ("answered", "wrong"):
@@ -76,7 +77,7 @@ async def settle(desk: Desk, found: ConcernRow, therapist: Therapist, what: str)
         next_tell_at=None,
         handled_by=therapist.id,
     )
-    if first_time:
+    if read_note:
         await _tell_carer_it_was_read(desk, found, therapist)
     await _show_everywhere(desk, found, therapist, state, what)
     await audit.note(

@@ -23,7 +23,7 @@ from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
 from bot.conversation.therapist_talk import Act, say, seen_family
 from bot.phrases import words_for
-from bot.records import outbox, people
+from bot.records import people
 from bot.records.people import Therapist
 from bot.say import Say
 
@@ -71,12 +71,10 @@ async def _command(desk: Desk, incoming: Incoming, therapist: Therapist) -> None
 
 async def _wrote(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
     """Words or a file of a therapist: an answer to what they quote, else to what was asked last, else help."""
-    if incoming.reply_to is not None:
-        quoted = await outbox.said_as(desk.conn, incoming.chat_id, incoming.reply_to)
-        about = quoted.about if quoted is not None else None
-        # A quote says whom it is for, whatever was asked last.
-        if about is not None and await answering.answer(desk, incoming, therapist, about):
-            return
+    about = await answering.about_quoted(desk, incoming)
+    # A quote says whom it is for, whatever was asked last.
+    if about is not None and await answering.answer(desk, incoming, therapist, about):
+        return
     chat = await people.chat(desk.conn, incoming.chat_id)
     if chat.step == "answer":
         await answering.words_written(desk, incoming, therapist, str(chat.data["about"]))

@@ -55,12 +55,10 @@ async def _week_line(desk: Desk, family: Family, words: Words) -> str:
     today = family.local(desk.now).date()
     sessions = await log.counted_between(desk.conn, family.id, today - timedelta(days=6), today)
     minutes = sum(session.minutes or 0 for session in sessions)
-    return words(
-        "therapist.week_line",
-        minutes=f"{minutes:g}",
-        n=len(sessions),
-        days=len({s.local_date for s in sessions}),
-    )
+    if not sessions:
+        return words("therapist.week_none")
+    days = len({session.local_date for session in sessions})
+    return words("therapist.week_line", minutes=f"{minutes:g}", days=days)
 
 
 async def question_text(desk: Desk, found: QuestionRow, family: Family, words: Words) -> str:

@@ -104,5 +104,5 @@ def _seconds(message: Message) -> int | None:
     timed = message.voice or message.audio
     if timed is None:
         return None
-    length = timed.duration
-    return length if isinstance(length, int) else int(length.total_seconds())
+    # The attribute itself warns that its type will change; the service's own form is whole seconds.
+    return int(timed.to_dict()["duration"])
