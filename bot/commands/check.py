@@ -20,7 +20,6 @@ from bot.records.tables import carers, families
 from bot.settings import Settings, load_settings
 from scheduling.planner import plan_day
 
-
 UNSEEN_FOR = timedelta(hours=4)
 
 

@@ -6,6 +6,7 @@ import html
 from dataclasses import dataclass
 
 from bot.conversation import asking, covering, settling, therapist_words
+from bot.conversation.by_day import say_by_day, waits_until
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
 from bot.conversation.therapist_talk import chosen_family, say, seen_family
@@ -91,7 +92,12 @@ async def answer(desk: Desk, incoming: Incoming, therapist: Therapist, about: st
     # A quote of this line writes to the same people once more.
     only = found.carers[0].id if len(found.carers) == 1 else ""
     again = f"family:{found.family.id}/{only}"
-    await say(desk, incoming, words("therapist.answer_sent", carer=names), about=again)
+    until = None if found.thread else await waits_until(desk, found.family)
+    text = words("therapist.answer_sent", carer=names)
+    if until is not None:
+        when = therapist_words.when_shown(until, found.family, words)
+        text = words("thread.goes_out_at", carer=names, when=when)
+    await say(desk, incoming, text, about=again)
     await audit.note(
         desk.conn,
         who=f"therapist:{therapist.id}",
@@ -138,7 +144,9 @@ async def _carry(desk: Desk, incoming: Incoming, therapist: Therapist, to: Recip
         )
         if thread is None:
             thread = f"letter:{answer_id}"
-        outbox_id = await desk.say(await _copy(desk, incoming, therapist, to, carer, thread, answer_id))
+        copy = await _copy(desk, incoming, therapist, to, carer, thread, answer_id)
+        # An answer is waited for; a letter is not, and does not wake anybody.
+        outbox_id = await (say_by_day(desk, to.family, copy) if to.thread is None else desk.say(copy))
         await threads.change(desk.conn, answer_id, thread=thread, outbox_id=outbox_id)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from bot.conversation import caseload
+from bot.conversation.by_day import say_by_day
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
 from bot.conversation.therapist_talk import edit_pressed, own_family, say
@@ -88,7 +89,7 @@ async def _say_to_family(desk: Desk, family: Family, key: str, therapist: Therap
             text = words(
                 key, therapist=therapist.name, nickname=family.nickname, nurse_line=desk.clinic.nurse_line
             )
-            await desk.say(Say(chat_id=carer.chat_id, text=text))
+            await say_by_day(desk, family, Say(chat_id=carer.chat_id, text=text))
 
 
 async def _summary(desk: Desk, family: Family, therapist: Therapist) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.conversation import caseload, worrying
+from bot.conversation.by_day import say_by_day
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
 from bot.conversation.therapist_talk import chosen_family, edit_pressed, own_family, say, short
@@ -90,7 +91,7 @@ async def _tell_others(desk: Desk, therapist: Therapist, found: Handover, family
             text = words_for(carer.language)(
                 "handover.family", therapist=therapist.name, nickname=family.nickname
             )
-            await desk.say(Say(chat_id=carer.chat_id, text=text))
+            await say_by_day(desk, family, Say(chat_id=carer.chat_id, text=text))
 
 
 async def pressed_decline(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:

@@ -61,6 +61,8 @@ def plan_summary(plan: Plan, words: Words, name_of: NameOf) -> str:
 
 def _field(field: str, value: Any, plan: Plan, words: Words) -> str:
     match field:
+        case "target" if isinstance(value, ShareOfAwake):
+            return _target(value, words)
         case "target":
             return words.plain("change.target", target=_target(value, words))
         case "session":

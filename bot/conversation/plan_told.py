@@ -6,15 +6,15 @@ Several versions made in a row are told as one: what is different from the last 
 from __future__ import annotations
 
 import html
-from datetime import datetime, time
+from datetime import datetime
 
 from babel.dates import format_skeleton
 from sqlalchemy.ext.asyncio import AsyncConnection
 
+from bot.conversation.by_day import quiet_ends
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
 from bot.conversation.plan_in_words import activity_line, change_line
-from bot.conversation.quiet_hours import quiet_until
 from bot.conversation.therapist_talk import chosen_family, say, seen_family
 from bot.phrases import Words, words_for
 from bot.records import audit, people, plans
@@ -35,7 +35,7 @@ async def tell_due(desk: Desk) -> None:
         untold = await plans.untold(desk.conn, family_id)
         if family is None or untold is None:
             continue
-        if _quiet_ends(untold.after, family, desk.now) is None:
+        if quiet_ends(untold.after, family, desk.now) is None:
             await _tell(desk, family, untold)
 
 
@@ -46,15 +46,8 @@ async def next_due(conn: AsyncConnection, now: datetime) -> datetime | None:
         family = await people.family(conn, family_id)
         untold = await plans.untold(conn, family_id)
         if family is not None and untold is not None:
-            known.append(_quiet_ends(untold.after, family, now) or now)
+            known.append(quiet_ends(untold.after, family, now) or now)
     return min(known, default=None)
-
-
-def _quiet_ends(plan: Plan, family: Family, now: datetime) -> datetime | None:
-    if plan.quiet is None:
-        return None
-    start, end = (time(minute // 60, minute % 60) for minute in plan.quiet)
-    return quiet_until(start, end, now, family.zone)
 
 
 async def _tell(desk: Desk, family: Family, untold: Untold) -> None:

@@ -69,16 +69,35 @@ async def put(
 ) -> int | None:
     """Keep what must be said and return its id, or None where its key was said before.
 
-    held_until: it waits until that instant before it may be sent.
+    held_until: it waits until that instant before it may be sent. A change of what is still held changes it there.
     """
     if say.key is not None:
         known = await conn.scalar(select(outbox.c.id).where(outbox.c.key == say.key))
         if known is not None:
             return None
+    if say.edits is not None and await _reworded(conn, say, say.edits):
+        return say.edits
     *before, say = _fitting(say)
     for part in before:
         await _insert(conn, part, now, held_until)
     return await _insert(conn, say, now, held_until)
+
+
+async def _reworded(conn: AsyncConnection, say: Say, row_id: int) -> bool:
+    """Change a message that is still held in place of sending a change of it; return whether it was held."""
+    held = (
+        await conn.execute(select(outbox.c.payload).where(outbox.c.id == row_id, outbox.c.state == "held"))
+    ).first()
+    if held is None:
+        return False
+    changed = _payload(say)
+    payload = {name: value for name, value in held.payload.items() if name != "buttons"}
+    if say.text:
+        payload["text"] = say.text
+    if "buttons" in changed:
+        payload["buttons"] = changed["buttons"]
+    await conn.execute(update(outbox).where(outbox.c.id == row_id).values(payload=payload))
+    return True
 
 
 def _fitting(say: Say) -> list[Say]:

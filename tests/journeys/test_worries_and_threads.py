@@ -269,6 +269,40 @@ async def test_a_letter_goes_to_every_active_carer_and_answers_come_back(house: 
     assert "Tuesday is fine" in came.text and "Can we meet on Tuesday?" in came.text
 
 
+async def test_a_letter_written_at_night_waits_for_the_morning_and_may_be_changed_till_then(
+    house: House,
+) -> None:
+    await house.at(22)
+    before = len(house.heard(house.mum))
+    await say(house, house.robin, "/write pip")
+    letter = await say(house, house.robin, "Twenty minutes a day")
+    assert "Tue 3 Mar, 07:00" in house.last(house.robin).text
+    house.robin.edit(letter, "Ten minutes a day")
+    await house.settle()
+    assert len(house.heard(house.mum)) == before
+    await house.at(7, 1, day=1)
+
+    came = [message.text for message in house.heard(house.mum)[before:]]
+    assert came == ["Robin: Ten minutes a day\n(changed)"]
+
+
+async def test_an_answer_given_by_a_cover_shows_on_the_question_that_was_held_for_the_other(
+    house: House,
+) -> None:
+    await say(house, house.robin, "/quiet 21:00-07:00")
+    await say(house, house.robin, "/cover")
+    await press(house, house.robin, "Alex")
+    await press(house, house.robin, "7 days")
+    await house.at(22)
+    await say(house, house.mum, "should the splint stay on at night?")
+    await say(house, alex(house), "Yes", reply_to=told(house, alex(house), "splint")[0].message_id)
+    assert house.last(house.mum).text == "Alex: Yes"
+    await house.at(7, 1, day=1)
+
+    assert "Alex has answered" in told(house, house.robin, "splint")[0].text
+    assert told(house, house.robin, "splint")[0].labels() == []
+
+
 async def test_words_that_could_not_be_handled_reach_the_therapist(
     house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
