@@ -9,7 +9,7 @@ from bot.conversation import asking, covering, settling, therapist_words
 from bot.conversation.by_day import say_by_day, waits_until
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
-from bot.conversation.therapist_talk import chosen_family, say, seen_family
+from bot.conversation.therapist_talk import say
 from bot.phrases import Verbatim, Words, words_for
 from bot.records import audit, log, outbox, people, threads, worries
 from bot.records.people import Carer, Family, Therapist
@@ -17,6 +17,7 @@ from bot.records.worries import ConcernRow, QuestionRow
 from bot.say import Attachment, Button, Say, row
 
 FILES = ("photo", "video", "voice", "document")
+NOT_AT_HOME = ("day_care", "day care", "daycare", "group")  # roles that letters to a family do not go to
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +67,17 @@ async def _to(
     carers = [
         carer
         for carer in await people.carers_of(desk.conn, family_id)
-        if carer_id in (None, carer.id)
+        if _is_meant(carer, carer_id)
         and carer.state == "active"
         and carer.chat_id is not None
         and not carer.blocked
     ]
     return Recipient(family, carers, thread, concern, question)
+
+
+def _is_meant(carer: Carer, carer_id: str | None) -> bool:
+    """Say whether words go to a carer: the one who is named, or with nobody named, everyone at home."""
+    return carer.role not in NOT_AT_HOME if carer_id is None else carer.id == carer_id
 
 
 async def answer(desk: Desk, incoming: Incoming, therapist: Therapist, about: str) -> bool:
@@ -248,53 +254,3 @@ async def edited(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
     if names:
         words = words_for(therapist.language)
         await say(desk, incoming, words("thread.change_sent", carer=", ".join(names)))
-
-
-# ---------------------------------------------------------------- buttons, commands and steps
-
-
-async def pressed_answer(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
-    """ "Answer" under a worry: it counts as seen, and the next message goes to the carer."""
-    found = await settling.own_concern(desk, therapist, argument)
-    if found is None:
-        await say(desk, incoming, words_for(therapist.language)("therapist.not_yours"))
-        return
-    await settling.settle(desk, found, therapist, "seen")
-    await _wait_for_words(desk, incoming, therapist, found.about)
-
-
-async def pressed_reply(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
-    await _wait_for_words(desk, incoming, therapist, f"question:{argument}")
-
-
-async def _wait_for_words(desk: Desk, incoming: Incoming, therapist: Therapist, about: str) -> None:
-    words = words_for(therapist.language)
-    found = await recipient(desk, therapist, about)
-    if found is None:
-        await say(desk, incoming, words("therapist.not_yours"))
-    elif not found.carers:
-        await say(desk, incoming, words("therapist.carer_gone"))
-    else:
-        await people.set_step(desk.conn, incoming.chat_id, "answer", about=about)
-        names = ", ".join(carer.name for carer in found.carers)
-        await say(desk, incoming, words("thread.write_to", carer=names, nickname=found.family.nickname))
-
-
-async def write(desk: Desk, incoming: Incoming, therapist: Therapist, wanted: str) -> None:
-    """/write FAMILY: the next message goes to everyone who cares for that baby and has joined."""
-    family = await chosen_family(desk, incoming, therapist, wanted, "write")
-    if family is not None:
-        await _wait_for_words(desk, incoming, therapist, f"family:{family.id}/")
-
-
-async def pressed_write(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
-    family = await seen_family(desk, incoming, therapist, argument)
-    if family is not None:
-        await _wait_for_words(desk, incoming, therapist, f"family:{family.id}/")
-
-
-async def words_written(desk: Desk, incoming: Incoming, therapist: Therapist, about: str) -> None:
-    """The step "answer": this message is what was to be written."""
-    await people.set_step(desk.conn, incoming.chat_id, None)
-    if not await answer(desk, incoming, therapist, about):
-        await say(desk, incoming, words_for(therapist.language)("therapist.not_yours"))

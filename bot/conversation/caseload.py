@@ -27,7 +27,7 @@ A_PAGE = 8
 MOST_REASONS = 2
 LAST_DAYS = timedelta(days=7)
 MOMENT = timedelta(seconds=1)  # a period's end is not in it, and what was said this instant must be
-LONGEST_QUERY = 20  # characters that fit into a button's data in any script
+LONGEST_QUERY = 40  # bytes of a search that fit into a button's data
 
 
 async def families(desk: Desk, incoming: Incoming, therapist: Therapist, wanted: str) -> None:
@@ -81,7 +81,7 @@ async def _page(
     lines = [words(f"caseload.title_{group}", n=len(of_group))]
     for place, family in enumerate(shown, page * A_PAGE + 1):
         lines.append(await _line(desk, therapist, family, ranking.get(family.id), place, words))
-    query = wanted.strip()[:LONGEST_QUERY]
+    query = wanted.strip().encode()[:LONGEST_QUERY].decode(errors="ignore")
     turning = [
         Button(words.plain(key), f"fams:{group}:{to}:{query}")
         for key, to in (("caseload.previous", page - 1), ("caseload.next", page + 1))
@@ -152,8 +152,7 @@ async def pressed_card(desk: Desk, incoming: Incoming, therapist: Therapist, arg
 
 
 def _card_buttons(desk: Desk, family: Family, words: Words, open_ones: int, *, own: bool) -> Buttons:
-    start, end = int((desk.now - LAST_DAYS).timestamp()), int(desk.now.timestamp())
-    week = Button(words.plain("caseload.week_button"), f"page:{start}:{end}:{family.id}"[:64])
+    week = Button(words.plain("caseload.week_button"), week_data(desk, family.id))
     plan = Button(words.plain("caseload.plan_button"), f"planshow:{family.id}")
     write = Button(words.plain("caseload.write_button"), f"write:{family.id}")
     invite = Button(words.plain("caseload.invite_button"), f"invite:{family.id}")
@@ -177,6 +176,12 @@ def _card_buttons(desk: Desk, family: Family, words: Words, open_ones: int, *, o
         else ()
     )
     return (*first, row(week, plan), row(write, invite), row(seen), *rest)
+
+
+def week_data(desk: Desk, family_id: str) -> str:
+    """Return the data of a button that shows a family's last seven days."""
+    start, end = int((desk.now - LAST_DAYS).timestamp()), int(desk.now.timestamp())
+    return f"page:{start}:{end}:{family_id}"
 
 
 async def card_text(desk: Desk, family: Family, therapist: Therapist) -> str:

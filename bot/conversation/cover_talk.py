@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 from babel.dates import format_skeleton
 
-from bot.conversation import covering, digesting
+from bot.conversation import caseload, covering, digesting
 from bot.conversation.dates import dates_in
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
@@ -171,15 +171,13 @@ async def pressed_digest(desk: Desk, incoming: Incoming, therapist: Therapist, a
         await say(desk, incoming, words_for(therapist.language)("therapist.not_yours"))
         return
     words = words_for(therapist.language)
-    start, end = desk.now - timedelta(days=7), desk.now
-    ranking = await digesting.ranking_of(desk, away, start, end)
+    ranking = await digesting.ranking_of(desk, away, desk.now - timedelta(days=7), desk.now)
 
     def name_of(activity: str) -> str:
         return desk.library.name(activity, therapist.language)
 
     pages: Buttons = tuple(
-        row(Button(short(one.digest.nickname), f"page:{_span_data(start, end)}:{one.family}"))
-        for one in ranking[:40]
+        row(Button(short(one.digest.nickname), caseload.week_data(desk, one.family))) for one in ranking[:40]
     )
     document = row(Button(words.plain("therapist.document_button"), f"coverpdf:{away.id}"))
     await say(desk, incoming, caseload_text(ranking, words, name_of), (*pages, document) if ranking else ())
@@ -207,10 +205,6 @@ async def pressed_pdf(desk: Desk, incoming: Incoming, therapist: Therapist, argu
 
 async def _covered(desk: Desk, therapist: Therapist, away_id: str) -> Therapist | None:
     return next((each for each in await covering.covered_by(desk, therapist) if each.id == away_id), None)
-
-
-def _span_data(start: datetime, end: datetime) -> str:
-    return f"{int(start.timestamp())}:{int(end.timestamp())}"
 
 
 async def offer_digests(desk: Desk) -> None:

@@ -20,7 +20,7 @@ from bot.records.facts import facts_between
 from bot.records.people import Family, Therapist
 from bot.say import Attachment, Button, Say, row
 
-LONGEST_SUMMARY = timedelta(days=92)  # the document's charts hold a quarter of a year; the text holds it all
+LAST_WEEKS = timedelta(days=28)  # as many days as a chart of the document can show; the text holds all
 
 
 async def pressed_first(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
@@ -93,7 +93,7 @@ async def _say_to_family(desk: Desk, family: Family, key: str, therapist: Therap
 
 
 async def _summary(desk: Desk, family: Family, therapist: Therapist) -> None:
-    """Say the whole time in words, and its last quarter of a year as a document."""
+    """Say the whole time in words, and its last four weeks as a document."""
     versions = await day.plan_versions(desk.conn, family.id)
     if not versions:
         return
@@ -105,7 +105,7 @@ async def _summary(desk: Desk, family: Family, therapist: Therapist) -> None:
     began = await day.began_at(desk.conn, family.id, versions[0].made_at)
     began = min(began, desk.now - timedelta(hours=1))
     whole = await _digest(desk, family, began)
-    recent = await _digest(desk, family, max(began, desk.now - LONGEST_SUMMARY))
+    recent = await _digest(desk, family, max(began, desk.now - LAST_WEEKS))
     document = digest_pdf(
         ranked([recent]),
         words,

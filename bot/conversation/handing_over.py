@@ -13,6 +13,8 @@ from bot.records.handovers import Handover
 from bot.records.people import Family, Therapist
 from bot.say import Button, Say, row
 
+STEP = "handover"
+
 
 async def hand_over(desk: Desk, incoming: Incoming, therapist: Therapist, wanted: str) -> None:
     """/handover FAMILY: to whom?"""
@@ -32,17 +34,22 @@ async def pressed_family(desk: Desk, incoming: Incoming, therapist: Therapist, a
     if not colleagues:
         await say(desk, incoming, words("cover.alone"))
         return
-    buttons = tuple(row(Button(short(each.name), f"ho:{family.id}:{each.id}"[:64])) for each in colleagues)
+    await people.set_step(desk.conn, incoming.chat_id, STEP, family=family.id)
+    buttons = tuple(row(Button(short(each.name), f"ho:{each.id}")) for each in colleagues)
     await say(desk, incoming, words("handover.to_whom", nickname=family.nickname), buttons)
 
 
 async def pressed_colleague(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
     """Ask the colleague, who sees the nickname alone until they accept."""
-    family_id, _, colleague_id = argument.partition(":")
-    family = await own_family(desk, incoming, therapist, family_id)
-    colleague = await people.therapist(desk.conn, colleague_id)
+    chat = await people.chat(desk.conn, incoming.chat_id)
+    if chat.step != STEP:
+        await say(desk, incoming, words_for(therapist.language)("edge.old_button"))
+        return
+    family = await own_family(desk, incoming, therapist, str(chat.data["family"]))
+    colleague = await people.therapist(desk.conn, argument)
     if family is None or colleague is None or colleague.id == therapist.id:
         return
+    await people.set_step(desk.conn, incoming.chat_id, None)
     handover_id = await handovers.ask(
         desk.conn, family_id=family.id, from_id=therapist.id, to_id=colleague.id, now=desk.now
     )

@@ -76,7 +76,7 @@ async def _whom(desk: Desk, incoming: Incoming, therapist: Therapist, family: Fa
         row(
             Button(
                 short(words.plain("setup.again_button", carer=carer.name)),
-                f"inviteagain:{family.id}:{carer.id}"[:64],
+                f"inviteagain:{carer.id}",
             )
         )
         for carer in await people.carers_of(desk.conn, family.id)
@@ -117,9 +117,12 @@ async def _new_carer(
 
 
 async def pressed_again(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
-    family_id, _, carer_id = argument.partition(":")
-    family = await seen_family(desk, incoming, therapist, family_id)
-    carer = await people.carer(desk.conn, family.id, carer_id) if family else None
+    chat = await people.chat(desk.conn, incoming.chat_id)
+    if chat.step != "invite":
+        await say(desk, incoming, words_for(therapist.language)("edge.old_button"))
+        return
+    family = await seen_family(desk, incoming, therapist, str(chat.data["family"]))
+    carer = await people.carer(desk.conn, family.id, argument) if family else None
     if family is not None and carer is not None and carer.state != "active":
         await _hand_out(desk, incoming, therapist, family, carer.id)
 

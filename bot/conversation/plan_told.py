@@ -59,12 +59,12 @@ async def _tell(desk: Desk, family: Family, untold: Untold) -> None:
     if not untold.note:
         in_words = lines_of(changes, untold.after, words_for(therapist.language), desk)
         await plans.set_note(desk.conn, family.id, untold.version, " ".join(in_words))
+    by_carer = _carer_in(untold.made_by)
+    by_family = by_carer is not None or untold.made_by == "server"
     for carer in await people.carers_of(desk.conn, family.id):
-        maker = untold.made_by in (f"carer:{family.id}/{carer.id}", f"{family.id}/{carer.id}", carer.id)
-        if carer.state != "active" or carer.chat_id is None or maker:
+        if carer.state != "active" or carer.chat_id is None or carer.id == by_carer:
             continue
         words = words_for(carer.language)
-        by_family = (untold.made_by or "").startswith("carer:")
         head = (
             words("change.told_by_family", nickname=family.nickname)
             if by_family
@@ -143,13 +143,21 @@ async def pressed_show(desk: Desk, incoming: Incoming, therapist: Therapist, arg
     )
 
 
+def _carer_in(made_by: str | None) -> str | None:
+    """Return the carer's id where a carer made a version: "carer:c1", "carer:f1/c1"."""
+    if made_by is None or not made_by.startswith("carer:"):
+        return None
+    return made_by.removeprefix("carer:").rsplit("/", 1)[-1]
+
+
 async def _maker(desk: Desk, made_by: str | None, family: Family, words: Words) -> str:
     """Return who made a version, by name."""
     if made_by in (None, "file"):
         return words.plain("change.from_file")
+    if made_by == "server":
+        return words.plain("audit.server")
     assert made_by is not None
-    who = made_by.removeprefix("therapist:")
-    if found := await people.therapist(desk.conn, who):
+    if found := await people.therapist(desk.conn, made_by.removeprefix("therapist:")):
         return found.name
-    carer = await people.carer(desk.conn, family.id, made_by.rsplit("/", 1)[-1].removeprefix("carer:"))
+    carer = await people.carer(desk.conn, family.id, _carer_in(made_by) or made_by)
     return carer.name if carer else made_by

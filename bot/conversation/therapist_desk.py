@@ -18,6 +18,7 @@ from bot.conversation import (
     quieting,
     setting_up,
     settling,
+    writing,
 )  # fmt: skip
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
@@ -62,8 +63,9 @@ async def _pressed(desk: Desk, incoming: Incoming, therapist: Therapist) -> None
 
 
 async def _command(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
-    """Do a command; a talk of several steps that was under way is left by it."""
-    await people.set_step(desk.conn, incoming.chat_id, None)
+    """Do a command; a short talk of several steps that was under way is left by it."""
+    if (await people.chat(desk.conn, incoming.chat_id)).step in LEFT_BY_COMMANDS:
+        await people.set_step(desk.conn, incoming.chat_id, None)
     command, _, rest = incoming.text.partition(" ")
     act = COMMANDS.get(command.lower().partition("@")[0], help_shown)
     await act(desk, incoming, therapist, rest)
@@ -77,7 +79,7 @@ async def _wrote(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
         return
     chat = await people.chat(desk.conn, incoming.chat_id)
     if chat.step == "answer":
-        await answering.words_written(desk, incoming, therapist, str(chat.data["about"]))
+        await writing.words_written(desk, incoming, therapist, str(chat.data["about"]))
     elif chat.step in STEPS and incoming.what == "text":
         await STEPS[chat.step](desk, incoming, therapist)
     else:
@@ -105,7 +107,7 @@ async def _pdf(desk: Desk, incoming: Incoming, therapist: Therapist, argument: s
 COMMANDS: dict[str, Act] = {
     "/families": caseload.families,
     "/digest": _digest,
-    "/write": answering.write,
+    "/write": writing.write,
     "/plan": plan_told.plan,
     "/invite": inviting.invite,
     "/newfamily": setting_up.new_family,
@@ -125,14 +127,16 @@ STEPS: dict[str, Step] = {
     "cover": cover_talk.dates_written,
 }
 
+LEFT_BY_COMMANDS = {"answer", handing_over.STEP, *STEPS}
+
 PRESSED: dict[str, Act] = {
     "seen": settling.pressed_seen,
     "called": settling.pressed_called,
     "wrong": settling.pressed_wrong,
     "advice": settling.pressed_advice,
-    "answer": answering.pressed_answer,
-    "reply": answering.pressed_reply,
-    "write": answering.pressed_write,
+    "answer": writing.pressed_answer,
+    "reply": writing.pressed_reply,
+    "write": writing.pressed_write,
     "page": _page,
     "pdf": _pdf,
     "fams": caseload.pressed_page,

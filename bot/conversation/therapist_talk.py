@@ -61,7 +61,7 @@ async def chosen_family(
     ]
     fitting = await matching(desk, families, wanted)
     words = words_for(therapist.language)
-    if len(fitting) == 1 and wanted.strip():
+    if len(fitting) == 1:
         return fitting[0]
     if not fitting:
         key = "therapist.none_found" if families else "therapist.no_families"

@@ -10,7 +10,7 @@ from tests.journeys.conftest import CASELOAD, House
 
 
 def two_therapists() -> dict[str, Any]:
-    """Robin keeps Pip (Mum, Grandpa), Alex keeps Bo (Dad) and Kit (Auntie, who reads Spanish)."""
+    """Robin keeps Pip (Mum, Grandpa, a day care), Alex keeps Bo (Dad) and Kit (Auntie, who reads Spanish)."""
     caseload = copy.deepcopy(CASELOAD)
     caseload["therapists"].append({"id": "t2", "chat_id": 9002, "name": "Alex"})
     plan = caseload["families"][0]["plan"]
@@ -29,7 +29,14 @@ def two_therapists() -> dict[str, Any]:
                 ],
             }
         )
+    caseload["families"][0]["carers"].append(
+        {"id": "c3", "chat_id": 5005, "name": "Sunny Nursery", "role": "day_care", "consented": True}
+    )
     return caseload
+
+
+def nursery(house: House) -> Person:
+    return house.person(5005)
 
 
 def alex(house: House) -> Person:

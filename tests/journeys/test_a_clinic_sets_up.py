@@ -124,7 +124,7 @@ async def test_the_printed_code_works_and_a_new_code_replaces_the_old(house: Hou
     await say(house, nana, f"/start {code[1].lower()}")
 
     assert "Pip" in house.last(nana).text
-    assert sum(row.family_id == "f1" for row in await all_rows(house, carers)) == 3
+    assert sum(row.family_id == "f1" for row in await all_rows(house, carers)) == 4
 
 
 async def test_a_colleague_joins_by_invitation_and_sees_no_family_yet(house: House) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from bot.activities.library import load_library
-from bot.records import load
+from bot.records import day, load
 from bot.records.caseload import caseload_from
 from bot.records.store import Store
 from demo.messaging import MessagingServer
@@ -191,6 +191,22 @@ async def test_a_reload_that_changes_nothing_a_family_feels_tells_nothing(house:
     await house.rehearsal.jump(house.clock.now() + timedelta(minutes=30))
 
     assert not told(house, house.mum, "new plan")
+
+
+async def test_a_change_that_a_carer_made_is_told_to_the_others_alone_as_the_familys_own(
+    house: House,
+) -> None:
+    async with house.store.write() as conn:
+        version = await day.plan_of(conn, "f1")
+        assert version is not None
+        document = {**version.document, "feeds": ["08:00"]}
+        await day.add_plan(conn, "f1", document, made_by="carer:c1", now=house.clock.now())
+    await house.rehearsal.jump(house.clock.now() + timedelta(minutes=1))
+
+    assert house.last(house.grandpa).text.startswith("Tu familia cambió el día de Pip")
+    assert "Feeds" not in " ".join(house.texts(house.mum))
+    await say(house, house.robin, "/plan pip")
+    assert "2: Mar 2, 2026, Mum" in house.last(house.robin).text
 
 
 async def test_a_question_about_the_new_plan_by_quote_reaches_the_therapist(house: House) -> None:

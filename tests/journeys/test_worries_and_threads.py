@@ -13,7 +13,7 @@ from bot.records import people
 from bot.records.store import Store
 from bot.records.tables import concerns, families, handovers, messages, questions, therapists
 from demo.messaging import MessagingServer
-from tests.journeys.clinic import alex, dad, press, say, told, two_therapists
+from tests.journeys.clinic import alex, dad, nursery, press, say, told, two_therapists
 from tests.journeys.conftest import MONDAY, House, make_house
 
 # Any reader of worries must understand this one: a sign at the top of every list.
@@ -242,6 +242,18 @@ async def test_where_no_therapist_can_be_reached_the_carer_is_told_not_to_wait(h
     assert BLUE in house.last(alex(house)).text
 
 
+async def test_a_letter_does_not_go_to_who_left_or_blocked_us(house: House) -> None:
+    await say(house, house.mum, "/leave")
+    house.grandpa.block()
+    await house.settle()
+    before = len(house.heard(house.mum))
+    await say(house, house.robin, "/write pip")
+
+    assert "can not be reached here" in house.last(house.robin).text
+    await say(house, house.robin, "Hello")
+    assert len(house.heard(house.mum)) == before
+
+
 async def test_a_worry_of_a_carer_who_left_still_reaches_and_can_be_marked(house: House) -> None:
     await say(house, house.mum, BLUE)
     await say(house, house.mum, "/leave")
@@ -262,6 +274,7 @@ async def test_a_letter_goes_to_every_active_carer_and_answers_come_back(house: 
     assert house.last(house.mum).text == "Robin: Can we meet on Tuesday?"
     assert house.last(house.grandpa).text == "Robin: Can we meet on Tuesday?"
     assert "Grandpa" in house.last(house.robin).text
+    assert house.heard(nursery(house)) == []
     await say(house, house.mum, "Tuesday is fine", reply_to=house.last(house.mum).message_id)
     came = house.last(house.robin)
     await say(house, house.robin, "At ten then", reply_to=letter)
@@ -320,8 +333,8 @@ async def test_words_that_could_not_be_handled_reach_the_therapist(
 
 FORGED = (
     "seen:1", "called:1", "wrong:1", "answer:1", "advice:1", "reply:1", "fam:f1", "open:f1", "write:f1", "audit:f1",
-    "planshow:f1", "page:1772400000:1773000000:f1", "invite:f1", "inviterole:f1:mother", "inviteagain:f1:c1",
-    "handover:f1", "ho:f1:t2", "hoyes:1", "dis:f1", "dissure:f1", "disnow:f1", "disback:f1", "coverdigest:t1", "coverpdf:t1",
+    "planshow:f1", "page:1772400000:1773000000:f1", "invite:f1", "inviterole:f1:mother", "inviteagain:c1",
+    "handover:f1", "ho:t2", "hoyes:1", "dis:f1", "dissure:f1", "disnow:f1", "disback:f1", "coverdigest:t1", "coverpdf:t1",
 )  # fmt: skip
 NOTHING = ([], ["There is nothing here for you to see."], ["That button is no longer in use."])
 
