@@ -43,8 +43,9 @@ async def families(desk: Desk, incoming: Incoming, therapist: Therapist, wanted:
     elif len(found) == 1 and wanted.strip():
         await pressed_card(desk, incoming, therapist, found[0].id)
     else:
-        group = next(group for group in GROUPS if any(family.state == group for family in found))
-        text, buttons = await _page(desk, therapist, found, group, 0, wanted)
+        grouped = await _grouped(desk, found)
+        group = next(group for group in GROUPS if grouped[group])
+        text, buttons = await _page(desk, therapist, grouped, group, 0, wanted)
         await say(desk, incoming, text, buttons)
 
 
@@ -61,15 +62,29 @@ async def pressed_page(desk: Desk, incoming: Incoming, therapist: Therapist, arg
     if chosen is None or not page.isdigit() or not found:
         await say(desk, incoming, words_for(therapist.language)("edge.old_button"))
         return
-    text, buttons = await _page(desk, therapist, found, chosen, int(page), wanted)
+    text, buttons = await _page(desk, therapist, await _grouped(desk, found), chosen, int(page), wanted)
     await edit_pressed(desk, incoming, text, buttons)
 
 
+async def _grouped(desk: Desk, found: Sequence[Family]) -> dict[Group, list[Family]]:
+    """Return families by state; one that waits for an answer stands with the active ones, whatever its state."""
+    waiting = await worries.families_waiting(desk.conn, [family.id for family in found])
+    return {
+        group: [family for family in found if ("active" if family.id in waiting else family.state) == group]
+        for group in GROUPS
+    }
+
+
 async def _page(
-    desk: Desk, therapist: Therapist, found: Sequence[Family], group: Group, page: int, wanted: str
+    desk: Desk,
+    therapist: Therapist,
+    grouped: dict[Group, list[Family]],
+    group: Group,
+    page: int,
+    wanted: str,
 ) -> tuple[str, Buttons]:
     words = words_for(therapist.language)
-    of_group = [family for family in found if family.state == group]
+    of_group = grouped[group]
     ranking = await _by_need(desk, of_group) if group == "active" else {}
     if ranking:
         of_group.sort(key=lambda family: list(ranking).index(family.id))
@@ -90,7 +105,7 @@ async def _page(
     others = [
         Button(words.plain(f"caseload.{other}_button", n=count), f"fams:{other}:0:{query}")
         for other in GROUPS
-        if other != group and (count := sum(family.state == other for family in found))
+        if other != group and (count := len(grouped[other]))
     ]
     rows = [row(*each) for each in (turning, others) if each]
     return "\n".join(lines), (*family_buttons(shown, "fam"), *rows)
@@ -112,7 +127,7 @@ async def _by_need(desk: Desk, families: Sequence[Family]) -> dict[str, Ranked]:
 async def _line(
     desk: Desk, therapist: Therapist, family: Family, one: Ranked | None, place: int, words: Words
 ) -> str:
-    if family.state == "paused":
+    if one is None and family.state == "paused":
         until = when_shown(family.paused_until, family, words) if family.paused_until else "…"
         return words("caseload.line_paused", place=place, nickname=family.nickname, until=until)
     why = ""
@@ -125,6 +140,8 @@ async def _line(
         keeper = await people.therapist(desk.conn, family.therapist_id)
         whose = words.plain("caseload.of", therapist=keeper.name if keeper else family.therapist_id)
         why = f"{whose} {why}".strip()
+    if one is not None and family.state != "active":
+        why = f"{words.plain(f'caseload.now_{family.state}')} {why}".strip()
     if not why:
         return words("caseload.line_calm", place=place, nickname=family.nickname)
     return words("caseload.line", place=place, nickname=family.nickname, why=why)

@@ -7,7 +7,7 @@ from typing import Any
 
 from bot.conversation import covering
 from bot.conversation.desk import Desk
-from bot.conversation.therapist_words import quoted
+from bot.conversation.therapist_words import quoted, shortened
 from bot.phrases import words_for
 from bot.records import audit, log, people
 from bot.records.people import Carer
@@ -15,13 +15,19 @@ from bot.say import Say
 
 
 async def pass_on(desk: Desk, raw: Mapping[str, Any]) -> None:
-    """Tell the therapists of whoever wrote, and tell the carer. Strangers' words, and updates without any, are left."""
+    """Tell the therapists of whoever wrote, and tell the writer. A stranger's words are left, and so is a press."""
     message = raw.get("message") or raw.get("edited_message")
     if not isinstance(message, Mapping):
         return
-    chat, text = message.get("chat"), message.get("text") or message.get("caption")
+    chat, text = message.get("chat"), message.get("text") or message.get("caption") or ""
     chat_id = chat.get("id") if isinstance(chat, Mapping) else None
     if not isinstance(chat_id, int) or not isinstance(text, str):
+        return
+    therapist = await people.therapist_in_chat(desk.conn, chat_id)
+    if therapist is not None:
+        words = words_for(therapist.language)
+        said = words("therapist.own_not_handled", text=shortened(text))
+        await desk.say(Say(chat_id=chat_id, text=said, kind="concern"))
         return
     carers = [each for each in await people.carers_in_chat(desk.conn, chat_id) if each.state == "active"]
     names = [name for carer in carers if (name := await _tell_of(desk, carer, text))]
@@ -52,7 +58,12 @@ async def _tell_of(desk: Desk, carer: Carer, text: str) -> str | None:
         words = words_for(therapist.language)
         said = await desk.tell_therapist(
             therapist,
-            words("therapist.not_handled", carer=carer.name, nickname=family.nickname, text=quoted(text)),
+            words(
+                "therapist.not_handled",
+                carer=carer.name,
+                nickname=family.nickname,
+                text=quoted(text or words.plain("therapist.no_words")),
+            ),
             kind="concern",
             about=f"family:{family.id}/{carer.id}",
         )

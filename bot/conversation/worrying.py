@@ -12,7 +12,7 @@ from bot.concerns.finding import Concern, Urgency
 from bot.conversation import counting, covering, settling, therapist_words
 from bot.conversation.desk import Desk, Talk
 from bot.phrases import words_for
-from bot.records import people, worries
+from bot.records import audit, people, worries
 from bot.records.people import Therapist
 from bot.records.worries import ConcernRow
 from bot.say import Button, Say, row
@@ -143,6 +143,15 @@ async def tell(desk: Desk, concern_id: int) -> Therapist | None:
         )
         if said is not None and told is None:
             told = therapist
+        if not await covering.may_see(desk, therapist, family.id):
+            await audit.note(
+                desk.conn,
+                who="server",
+                what="worry told to others",
+                now=desk.now,
+                family_id=family.id,
+                detail=therapist.id,
+            )
     await _note_telling(desk, found, told)
     await _tell_carer(desk, found, told, family.therapist_id)
     return told

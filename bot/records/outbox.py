@@ -269,7 +269,13 @@ async def said_in(conn: AsyncConnection, about: str, chat_id: int) -> list[Said]
         .order_by(outbox.c.id)
     )
     return [
-        Said(row.id, row.about, row.payload.get("text", ""), row.message_id, bool(row.payload.get("buttons")))
+        Said(
+            row.id,
+            row.about,
+            row.payload.get("text", ""),
+            row.message_id,
+            has_buttons=bool(row.payload.get("buttons")),
+        )
         for row in rows
     ]
 

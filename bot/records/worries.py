@@ -192,6 +192,24 @@ async def open_questions(conn: AsyncConnection, family_id: str) -> list[Question
     return [_question(row) for row in rows]
 
 
+async def families_waiting(conn: AsyncConnection, family_ids: Sequence[str]) -> set[str]:
+    """Return which of these families have an urgent worry or a question that nobody has dealt with."""
+    waiting: set[str] = set()
+    for query in (
+        select(concerns.c.family_id).where(
+            concerns.c.state.in_(("open", "seen")),
+            concerns.c.answered_at.is_(None),
+            concerns.c.urgency != "tell_therapist",
+            concerns.c.family_id.in_(family_ids),
+        ),
+        select(questions.c.family_id).where(
+            questions.c.answered_at.is_(None), questions.c.family_id.in_(family_ids)
+        ),
+    ):
+        waiting |= set((await conn.scalars(query.distinct())).all())
+    return waiting
+
+
 async def long_unseen(conn: AsyncConnection, before: datetime) -> int:
     """Return how many urgent worries of before an instant no therapist has seen."""
     found = await conn.scalar(

@@ -92,6 +92,19 @@ async def test_a_paused_family_stands_apart(house: House) -> None:
     assert house.last(house.robin).text.startswith("1 family has paused:")
 
 
+async def test_a_paused_or_discharged_family_that_waits_for_an_answer_stands_with_the_active_ones(
+    house: House,
+) -> None:
+    await say(house, house.mum, "/pause")
+    await say(house, house.mum, "should the splint stay on at night?")
+    await say(house, house.robin, "/families")
+
+    assert "1. Pip: (paused) 1 open question" in house.last(house.robin).text
+    await say(house, house.robin, "Yes", reply_to=told(house, house.robin, "splint")[0].message_id)
+    await say(house, house.robin, "/families")
+    assert house.last(house.robin).text.startswith("1 family has paused:")
+
+
 async def test_discharge_asks_twice_says_good_bye_and_gives_a_summary(house: House) -> None:
     await house.to_first_reminder()
     await say(house, house.mum, "10 min")

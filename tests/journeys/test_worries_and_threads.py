@@ -217,6 +217,9 @@ async def test_a_therapist_who_blocked_us_is_passed_by_and_the_carer_hears_who_k
 
     await press(house, alex(house), "Seen")
     assert "Alex" in house.last(house.mum).text
+    house.robin.unblock()
+    await say(house, house.robin, "/audit pip")
+    assert "told a worry to others" in house.last(house.robin).text
 
 
 async def test_a_therapist_who_comes_back_gets_what_they_missed(house: House) -> None:
@@ -329,6 +332,20 @@ async def test_words_that_could_not_be_handled_reach_the_therapist(
     assert "her arm <looks> odd today" in house.last(house.robin).text
     assert "Robin" in house.last(house.mum).text and "555 0199" in house.last(house.mum).text
     assert (await row(house, messages)).unread == "her arm <looks> odd today"
+
+
+async def test_a_therapists_words_that_could_not_be_handled_are_not_taken_for_sent(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def broken(*_: object) -> None:
+        raise RuntimeError("broken on purpose")
+
+    await say(house, house.mum, "should the splint stay on at night?")
+    monkeypatch.setattr("bot.conversation.answering.answer", broken)
+    monkeypatch.setattr("bot.messenger.handler.RETRY", 0.0)
+    await say(house, house.robin, "Yes, at night", reply_to=house.last(house.robin).message_id)
+
+    assert "did not go out: “Yes, at night”" in house.last(house.robin).text
 
 
 FORGED = (
