@@ -148,8 +148,15 @@ async def test_a_photo_a_voice_note_and_a_clip_travel_as_answers(house: House) -
     await house.settle()
 
     assert (photo.kind, photo.text) == ("photo", "Robin: Like this")
-    assert house.last(house.mum).kind == "voice"
-    assert "Robin" in house.last(house.mum).text
+    voice = house.last(house.mum)
+    house.robin.say("/cancel")
+    await press(house, house.robin, "Answer", on=asked.message_id)
+    house.robin.video(b"a clip", "And so")
+    await house.settle()
+    clip = house.last(house.mum)
+
+    assert (voice.kind, "Robin" in voice.text) == ("voice", True)
+    assert (clip.kind, clip.text) == ("video", "Robin: And so")
 
 
 async def test_an_edited_answer_changes_in_place_at_the_carers(house: House) -> None:
@@ -194,6 +201,16 @@ async def test_quiet_time_holds_back_everything_but_worries_and_brings_it_in_one
     assert came[0].text == "2 messages came in your quiet time:"
     assert "splint" in came[1].text and "férula" in came[2].text
     assert came[1].labels() == ["Answer"]
+
+
+async def test_quiet_time_turned_off_brings_at_once_what_it_held_back(house: House) -> None:
+    await say(house, house.robin, "/quiet 08:00-20:00")
+    await say(house, house.mum, "should the splint stay on at night?")
+    assert not told(house, house.robin, "splint")
+    await say(house, house.robin, "/quiet")
+    await press(house, house.robin, "Turn it off")
+
+    assert told(house, house.robin, "splint")
 
 
 async def test_what_a_therapist_asks_for_comes_in_their_quiet_time_too(house: House) -> None:
