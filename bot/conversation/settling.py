@@ -94,7 +94,7 @@ async def _tell_carer_it_was_read(desk: Desk, found: ConcernRow, reader: Therapi
     carer = await people.carer(desk.conn, found.family_id, found.carer_id)
     if carer is None or carer.chat_id is None or carer.state == "left":
         return
-    text = words_for(carer.language)("advice.therapist_read", therapist=reader.name)
+    text = words_for(carer.language)("worry.read", therapist=reader.name)
     await desk.say(Say(chat_id=carer.chat_id, text=text, key=f"read:{found.id}"))
 
 

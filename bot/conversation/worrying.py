@@ -181,7 +181,7 @@ async def _tell_carer(desk: Desk, found: ConcernRow, told: Therapist | None, the
         return
     words = words_for(carer.language)
     if told is not None:
-        text, key = words("advice.therapist_told", therapist=told.name), f"told:{found.id}:{told.id}"
+        text, key = words("worry.told", therapist=told.name), f"told:{found.id}:{told.id}"
     else:
         keeper = await people.therapist(desk.conn, therapist_id)
         text = words(
