@@ -9,6 +9,8 @@ from bot.commands.check import check
 from bot.commands.day import day
 from bot.commands.demo import demo
 from bot.commands.digest import digest
+from bot.commands.enrol import enrol
+from bot.commands.invite import invite
 from bot.commands.load import load
 from bot.commands.read import read
 from bot.commands.rehearse import rehearse
@@ -24,7 +26,7 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 
-for command in (load, serve, day, read, digest, demo, rehearse, check, unread, backup):
+for command in (load, enrol, invite, serve, day, read, digest, demo, rehearse, check, unread, backup):
     app.command()(command)
 
 

@@ -15,10 +15,12 @@ from bot.commands.options import EnvFile
 from bot.errors import UnderwingError
 from bot.messenger.api import make_bot
 from bot.messenger.serve import library_of, opened
-from bot.records import day, inbox, outbox, people
+from bot.records import day, inbox, outbox, people, worries
 from bot.records.tables import carers, families
 from bot.settings import Settings, load_settings
 from scheduling.planner import plan_day
+
+UNSEEN_FOR = timedelta(hours=4)
 
 
 def check(env_file: EnvFile = None) -> None:
@@ -81,7 +83,18 @@ async def _caseload_problems(conn: AsyncConnection) -> list[str]:
         for therapist in await people.all_therapists(conn)
         if therapist.chat_id is None
     ]
+    found += [
+        f"Therapist {therapist.id} ({therapist.name}) has blocked the bot: their worries go to others. Have them write "
+        "to the bot, or hand their families over."
+        for therapist in await people.all_therapists(conn)
+        if therapist.unreachable
+    ]
     today = RealClock().now()
+    if unseen := await worries.long_unseen(conn, today - UNSEEN_FOR):
+        found.append(
+            f"{unseen} urgent worries have been seen by no therapist for {UNSEEN_FOR.total_seconds() / 3600:.0f} hours or "
+            "more: have a therapist open /families."
+        )
     family_ids = (await conn.scalars(select(families.c.id).where(families.c.state == "active"))).all()
     for family_id in family_ids:
         family = await people.family(conn, family_id)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.activities.library import Library
 from bot.conversation.incoming import Incoming
+from bot.conversation.quiet_hours import quiet_until
 from bot.phrases import Verbatim, Words, words_for
 from bot.records import day, outbox, people
 from bot.records.day import PlanVersion
@@ -20,7 +21,8 @@ from bot.say import Attachment, Buttons, Kind, Say
 @dataclass(slots=True)
 class Desk:
     """One transaction's worth of work. `now` is read once; `bot_name` makes invitation links; `slack` is how late a
-    rehearsal clock may make a reminder."""
+    rehearsal clock may make a reminder; `asked_by` is the therapist whose own act this is: what they ask for comes
+    at once, in their quiet time too."""
 
     conn: AsyncConnection
     now: datetime
@@ -28,6 +30,7 @@ class Desk:
     library: Library
     bot_name: str | None = None
     slack: timedelta = timedelta()
+    asked_by: str | None = None
 
     async def say(self, say: Say) -> int | None:
         return await outbox.put(self.conn, say, self.now)
@@ -42,21 +45,35 @@ class Desk:
         about: str | None = None,
         attachment: Attachment | None = None,
         key: str | None = None,
+        reply_to: int | None = None,
     ) -> int | None:
-        """Tell a therapist something; None where they have no chat yet or it was told before."""
+        """Tell a therapist something; None where they have no chat yet or it was told before.
+
+        Everything but a worry waits for the end of their quiet time, and until they are back where they blocked us.
+        """
         if therapist.chat_id is None:
             return None
-        return await self.say(
-            Say(
-                chat_id=therapist.chat_id,
-                text=text,
-                kind=kind,
-                buttons=buttons,
-                about=about,
-                attachment=attachment,
-                key=key,
-            )
+        say = Say(
+            chat_id=therapist.chat_id,
+            text=text,
+            kind=kind,
+            buttons=buttons,
+            about=about,
+            attachment=attachment,
+            key=key,
+            reply_to=reply_to,
         )
+        return await outbox.put(self.conn, say, self.now, held_until=self._held_until(therapist, kind))
+
+    def _held_until(self, therapist: Therapist, kind: Kind) -> datetime | None:
+        if therapist.unreachable:
+            return people.UNTIL_BACK
+        if kind == "concern" or self.asked_by == therapist.id:
+            return None
+        if therapist.quiet_from is None or therapist.quiet_to is None:
+            return None
+        start, end = time.fromisoformat(therapist.quiet_from), time.fromisoformat(therapist.quiet_to)
+        return quiet_until(start, end, self.now, self.clinic.zone)
 
 
 @dataclass(slots=True)

@@ -6,8 +6,9 @@ and no data.
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
-from datetime import timedelta
+from collections.abc import Awaitable, Callable, Mapping
+from datetime import datetime, timedelta
+from typing import Any
 
 from sqlalchemy.ext.asyncio import AsyncConnection
 
@@ -23,12 +24,13 @@ from bot.conversation import (
     replying,
     their_day,
     therapist_desk,
+    unhandled,
     worrying,
 )  # fmt: skip
 from bot.conversation.desk import Desk, Talk
 from bot.conversation.incoming import Incoming
 from bot.phrases import words_for
-from bot.records import day, log, outbox, people, worries
+from bot.records import day, log, outbox, people, threads, worries
 from bot.records.people import Carer, Clinic
 from bot.say import Say
 
@@ -54,6 +56,7 @@ PRESSED: dict[str, Pressed] = {
     "two": counting.pressed_two,
     "how": refreshing.pressed_how,
     "ask": asking.pressed_ask,
+    "back": asking.pressed_back,
     "worry": worrying.pressed_worry,
     "noworry": worrying.pressed_no_worry,
     "awake": pausing.pressed_awake,
@@ -65,6 +68,7 @@ PRESSED: dict[str, Pressed] = {
 OF_REMINDER = {"done", "mins", "did", "later", "asleep", "notnow", "show"}
 OF_SESSION = {"undo", "redo", "change", "set", "count", "drop", "which", "one", "two"}
 OF_CONCERN = {"worry", "noworry"}
+OF_ANSWER = {"back"}
 
 STRANGER_AGAIN = timedelta(hours=12)
 
@@ -82,6 +86,15 @@ class FrontDoor:
             return None
         slack = timedelta(seconds=3 * self._clock.speed) if self._clock.speed > 1 else timedelta()
         return Desk(conn, self._clock.now(), clinic, self._library, self._bot_name, slack)
+
+    def now(self) -> datetime:
+        return self._clock.now()
+
+    async def not_handled(self, conn: AsyncConnection, raw: Mapping[str, Any]) -> None:
+        """Pass on the words of an update that could not be handled, read from its raw form."""
+        desk = await self.desk(conn)
+        if desk is not None:
+            await unhandled.pass_on(desk, raw)
 
     async def receive(self, conn: AsyncConnection, incoming: Incoming) -> None:
         """Act on one thing that a person did."""
@@ -190,6 +203,8 @@ async def _family_meant(desk: Desk, incoming: Incoming, carers: list[Carer]) -> 
             return session.family_id
         if verb in OF_CONCERN and (concern := await worries.concern(desk.conn, int(number))):
             return concern.family_id
+        if verb in OF_ANSWER and (answer := await threads.answer(desk.conn, int(number))):
+            return answer.family_id
     if incoming.reply_to is not None:
         quoted = await outbox.said_as(desk.conn, incoming.chat_id, incoming.reply_to)
         if quoted and quoted.about and quoted.about.startswith("reminder:"):

@@ -128,7 +128,9 @@ async def _answers_step(talk: Talk, message_id: int, reading: Reading) -> bool:
             return True
     elif chat.step == "question":
         await people.set_step(talk.conn, talk.chat_id, None)
-        await asking.forward(talk, message_id, "question", chat.data.get("activity"))
+        await asking.forward(
+            talk, message_id, "question", chat.data.get("activity"), thread=chat.data.get("thread")
+        )
         return True
     return False
 

@@ -1,231 +1,184 @@
-"""What a therapist does: see and answer concerns and questions, look at families, ask for a digest."""
+"""Where everything that a therapist does comes in, and which part of their desk it goes to."""
 
 from __future__ import annotations
 
-import html
 from collections.abc import Awaitable, Callable
 from datetime import timedelta
 
-from bot.conversation import digesting, plan_building, teaching, worrying
+from bot.conversation import (
+    answering,
+    audit_shown,
+    caseload,
+    cover_talk,
+    digesting,
+    discharging,
+    handing_over,
+    inviting,
+    plan_building,
+    plan_told,
+    quieting,
+    setting_up,
+    settling,
+    teaching,
+    writing,
+)  # fmt: skip
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
-from bot.phrases import Verbatim, Words, words_for
-from bot.records import audit, outbox, people, worries
-from bot.records.people import Carer, Therapist
-from bot.records.worries import ConcernRow
-from bot.say import Button, Say, row
+from bot.conversation.therapist_talk import Act, say, seen_family
+from bot.phrases import words_for
+from bot.records import people
+from bot.records.people import Therapist
+from bot.say import Say
 
-Pressed = Callable[[Desk, Incoming, Therapist, str], Awaitable[None]]
+Step = Callable[[Desk, Incoming, Therapist], Awaitable[None]]
 
 
 async def receive(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
     """Act on one thing that a therapist did."""
+    desk.asked_by = therapist.id
     match incoming.what:
         case "press":
             await _pressed(desk, incoming, therapist)
         case "text" if incoming.text.startswith("/"):
             await _command(desk, incoming, therapist)
-        case "text":
+        case "text" | "photo" | "video" | "voice" | "document":
             await _wrote(desk, incoming, therapist)
-        case "photo" | "video" | "voice":
-            await teaching.received(desk, incoming, therapist)
+        case "edited":
+            await answering.edited(desk, incoming, therapist)
         case _:
-            await _say(desk, incoming, words_for(therapist.language)("therapist.help"))
+            await help_shown(desk, incoming, therapist, "")
+
+
+async def help_shown(desk: Desk, incoming: Incoming, therapist: Therapist, asked: str) -> None:
+    await say(desk, incoming, words_for(therapist.language)("therapist.help"))
 
 
 async def _pressed(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
-    await _note(desk, incoming)
+    if incoming.press is not None:
+        await desk.say(Say(chat_id=incoming.chat_id, press=incoming.press, kind="press"))
     verb, _, argument = incoming.data.partition(":")
     pressed = PRESSED.get(verb)
     if pressed is None:
-        await _say(desk, incoming, words_for(therapist.language)("edge.old_button"))
+        await say(desk, incoming, words_for(therapist.language)("edge.old_button"))
     else:
         await pressed(desk, incoming, therapist, argument)
 
 
 async def _command(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
-    words = words_for(therapist.language)
+    """Do a command; a short talk of several steps that was under way is left by it."""
+    if (await people.chat(desk.conn, incoming.chat_id)).step in LEFT_BY_COMMANDS:
+        await people.set_step(desk.conn, incoming.chat_id, None)
     command, _, rest = incoming.text.partition(" ")
-    match command.lower().partition("@")[0]:
-        case "/digest":
-            days = int(rest) if rest.strip().isdigit() and 1 <= int(rest) <= 92 else 7
-            await digesting.tell(desk, therapist, desk.now - timedelta(days=days), desk.now, kind="reply")
-        case "/families":
-            await _families(desk, incoming, therapist, words)
-        case "/plan":
-            await plan_building.command(desk, incoming, therapist, rest.strip())
-        case "/material":
-            await teaching.command(desk, incoming, therapist, rest.strip())
-        case _:
-            await _say(desk, incoming, words("therapist.help"))
-
-
-async def _families(desk: Desk, incoming: Incoming, therapist: Therapist, words: Words) -> None:
-    families = await people.families_of(desk.conn, therapist.id)
-    if not families:
-        await _say(desk, incoming, words("therapist.no_families"))
-        return
-    start, end = desk.now - timedelta(days=7), desk.now
-    span = f"{int(start.timestamp())}:{int(end.timestamp())}"
-    buttons = tuple(
-        row(Button(family.nickname[:24], f"page:{span}:{family.id}"[:64]))
-        for family in families[:90]
-        if family.state != "discharged"
-    )
-    await desk.say(Say(chat_id=incoming.chat_id, text=words("therapist.families"), buttons=buttons))
+    act = COMMANDS.get(command.lower().partition("@")[0], help_shown)
+    await act(desk, incoming, therapist, rest)
 
 
 async def _wrote(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
-    """Words of a therapist: an answer, by quote or after "answer"; else help."""
-    words = words_for(therapist.language)
-    if incoming.reply_to is not None:
-        quoted = await outbox.said_as(desk.conn, incoming.chat_id, incoming.reply_to)
-        if await plan_building.wrote(desk, incoming, therapist, quoted.about if quoted else None):
-            return
-        if (
-            quoted is not None
-            and quoted.about is not None
-            and await _answer(desk, incoming, therapist, quoted.about)
-        ):
-            return
-    elif await plan_building.wrote(desk, incoming, therapist, None):
+    """Words or a file of a therapist: an answer to what they quote, else to what was asked last, else help."""
+    about = await answering.about_quoted(desk, incoming)
+    # A plan's draft is the only thing quoted that must not go out to anybody as an answer.
+    if incoming.what == "text" and await plan_building.wrote(desk, incoming, therapist, about):
+        return
+    # A quote says whom it is for, whatever was asked last.
+    if about is not None and await answering.answer(desk, incoming, therapist, about):
         return
     chat = await people.chat(desk.conn, incoming.chat_id)
     if chat.step == "answer":
-        await people.set_step(desk.conn, incoming.chat_id, None)
-        if await _answer(desk, incoming, therapist, str(chat.data["about"])):
-            return
-    await _say(desk, incoming, words("therapist.help"))
+        await writing.words_written(desk, incoming, therapist, str(chat.data["about"]))
+    elif chat.step in STEPS and incoming.what == "text":
+        await STEPS[chat.step](desk, incoming, therapist)
+    elif incoming.what in teaching.KINDS:
+        await teaching.received(desk, incoming, therapist)
+    else:
+        await help_shown(desk, incoming, therapist, "")
 
 
-async def _answer(desk: Desk, incoming: Incoming, therapist: Therapist, about: str) -> bool:
-    """Carry an answer to the carer whom it is for; return whether there was one."""
-    what, _, argument = about.partition(":")
-    family_id = carer_id = None
-    if what == "concern" and (concern := await worries.concern(desk.conn, int(argument))):
-        family_id, carer_id = concern.family_id, concern.carer_id
-        await _settle(desk, concern, therapist, "answered")
-        await worries.change_concern(desk.conn, concern.id, answered_at=desk.now)
-    elif what == "question" and (question := await worries.question(desk.conn, int(argument))):
-        family_id, carer_id = question.family_id, question.carer_id
-        await worries.change_question(
-            desk.conn, question.id, answered_at=desk.now, answer=incoming.text, answered_by=therapist.id
-        )
-    elif what == "family":
-        family_id, _, carer_id = argument.partition("/")
-    if not family_id or not carer_id:
-        return False
-    carer = await people.carer(desk.conn, family_id, carer_id)
-    words = words_for(therapist.language)
-    if carer is None or carer.chat_id is None or carer.state != "active":
-        await _say(desk, incoming, words("therapist.carer_gone"))
-        return True
-    await _carry(desk, carer, therapist, incoming.text, about)
-    await _say(desk, incoming, words("therapist.answer_sent", carer=carer.name))
-    await audit.note(
-        desk.conn,
-        who=f"therapist:{therapist.id}",
-        what="answered",
-        now=desk.now,
-        family_id=family_id,
-        detail=about,
-    )
-    return True
+async def _digest(desk: Desk, incoming: Incoming, therapist: Therapist, asked: str) -> None:
+    days = int(asked) if asked.strip().isdigit() and 1 <= int(asked) <= 92 else 7
+    await digesting.tell(desk, therapist, desk.now - timedelta(days=days), desk.now, kind="reply")
 
 
-async def _carry(desk: Desk, carer: Carer, therapist: Therapist, text: str, about: str) -> None:
-    assert carer.chat_id is not None
-    words = words_for(carer.language)
-    body = Verbatim(html.escape(text, quote=False))
-    await desk.say(
-        Say(
-            chat_id=carer.chat_id,
-            text=words("ask.answer", therapist=therapist.name, text=body),
-            kind="concern" if about.startswith("concern:") else "reply",
-            about=f"answer:{about}"[:60],
-        )
-    )
-
-
-async def _settle(desk: Desk, concern: ConcernRow, therapist: Therapist, state: str) -> None:
-    """Mark a concern seen (or more): it is told no more, and the carer hears once that it was read."""
-    first_time = concern.seen_at is None
-    await worries.change_concern(
-        desk.conn,
-        concern.id,
-        state=state,
-        seen_at=concern.seen_at or desk.now,
-        next_tell_at=None,
-        handled_by=therapist.id,
-    )
-    if first_time:
-        await worrying.tell_carer_it_was_read(desk, concern, therapist)
-    await audit.note(
-        desk.conn,
-        who=f"therapist:{therapist.id}",
-        what=f"concern {state}",
-        now=desk.now,
-        family_id=concern.family_id,
-        detail=str(concern.id),
-    )
-
-
-def _concern_pressed(state: str, key: str) -> Pressed:
-    async def pressed(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
-        concern = await worries.concern(desk.conn, int(argument)) if argument.isdigit() else None
-        if concern is None:
-            return
-        await _settle(desk, concern, therapist, state)
-        await _say(desk, incoming, words_for(therapist.language)(key))
-
-    return pressed
-
-
-async def _answer_pressed(desk: Desk, incoming: Incoming, therapist: Therapist, about: str) -> None:
-    await people.set_step(desk.conn, incoming.chat_id, "answer", about=about)
-    await _say(desk, incoming, words_for(therapist.language)("therapist.write_answer"))
-
-
-async def _answer_concern(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
-    concern = await worries.concern(desk.conn, int(argument)) if argument.isdigit() else None
-    if concern is not None:
-        await _settle(desk, concern, therapist, "seen")
-        await _answer_pressed(desk, incoming, therapist, concern.about)
-
-
-async def _answer_question(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
-    await _answer_pressed(desk, incoming, therapist, f"question:{argument}")
+async def _cancel(desk: Desk, incoming: Incoming, therapist: Therapist, asked: str) -> None:
+    await say(desk, incoming, words_for(therapist.language)("therapist.cancelled"))
 
 
 async def _page(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
-    await digesting.pressed_page(desk, therapist, argument)
+    if await seen_family(desk, incoming, therapist, argument.split(":", 2)[-1]) is not None:
+        await digesting.pressed_page(desk, therapist, argument)
 
 
 async def _pdf(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
     await digesting.pressed_pdf(desk, therapist, argument)
 
 
-PRESSED: dict[str, Pressed] = {
-    "seen": _concern_pressed("seen", "therapist.noted_seen"),
-    "called": _concern_pressed("answered", "therapist.noted_called"),
-    "wrong": _concern_pressed("wrong", "therapist.noted_wrong"),
-    "answer": _answer_concern,
-    "reply": _answer_question,
+COMMANDS: dict[str, Act] = {
+    "/families": caseload.families,
+    "/digest": _digest,
+    "/write": writing.write,
+    "/plan": plan_building.command,
+    "/plans": plan_told.plan,
+    "/material": teaching.command,
+    "/invite": inviting.invite,
+    "/newfamily": setting_up.new_family,
+    "/handover": handing_over.hand_over,
+    "/cover": cover_talk.cover,
+    "/quiet": quieting.quiet,
+    "/audit": audit_shown.shown,
+    "/cancel": _cancel,
+    "/help": help_shown,
+}
+
+# What a message answers, by the step at which a talk stands ("answer" takes files too, see _wrote).
+STEPS: dict[str, Step] = {
+    "invite": inviting.name_written,
+    "invitecolleague": inviting.colleague_written,
+    "newfamily": setting_up.written,
+    "cover": cover_talk.dates_written,
+}
+
+LEFT_BY_COMMANDS = {"answer", handing_over.STEP, *STEPS}
+
+PRESSED: dict[str, Act] = {
+    "seen": settling.pressed_seen,
+    "called": settling.pressed_called,
+    "wrong": settling.pressed_wrong,
+    "advice": settling.pressed_advice,
+    "answer": writing.pressed_answer,
+    "reply": writing.pressed_reply,
+    "write": writing.pressed_write,
     "page": _page,
     "pdf": _pdf,
+    "fams": caseload.pressed_page,
+    "fam": caseload.pressed_card,
+    "open": caseload.pressed_open,
+    "planshow": plan_told.pressed_show,
     "plan": plan_building.pressed_family,
     "pd": plan_building.pressed,
     "mat": teaching.pressed,
     "matlist": teaching.pressed_list,
     "matshow": teaching.pressed_show,
     "matback": teaching.pressed_back,
+    "audit": audit_shown.pressed,
+    "invite": inviting.pressed_family,
+    "inviterole": inviting.pressed_role,
+    "inviteagain": inviting.pressed_again,
+    "invitecolleague": inviting.pressed_colleague,
+    "newfamily": setting_up.pressed_new,
+    "nf": setting_up.pressed_answer,
+    "handover": handing_over.pressed_family,
+    "ho": handing_over.pressed_colleague,
+    "hoyes": handing_over.pressed_accept,
+    "hono": handing_over.pressed_decline,
+    "cover": cover_talk.pressed_cover,
+    "coverdays": cover_talk.pressed_days,
+    "coverend": cover_talk.pressed_end,
+    "coverno": cover_talk.pressed_decline,
+    "coverdigest": cover_talk.pressed_digest,
+    "coverpdf": cover_talk.pressed_pdf,
+    "quietoff": quieting.pressed_off,
+    "dis": discharging.pressed_first,
+    "dissure": discharging.pressed_sure,
+    "disnow": discharging.pressed_now,
+    "disno": discharging.pressed_no,
+    "disback": discharging.pressed_back,
 }
-
-
-async def _say(desk: Desk, incoming: Incoming, text: str) -> None:
-    await desk.say(Say(chat_id=incoming.chat_id, text=text))
-
-
-async def _note(desk: Desk, incoming: Incoming) -> None:
-    if incoming.press is not None:
-        await desk.say(Say(chat_id=incoming.chat_id, press=incoming.press, kind="press"))

@@ -7,12 +7,14 @@ from datetime import datetime, timedelta
 
 from babel.dates import format_datetime
 
-from bot.conversation.desk import Desk, Talk
+from bot.conversation.desk import Desk
 from bot.phrases import Verbatim, Words
-from bot.records import day, log, people
+from bot.records import day, log, people, threads, worries
 from bot.records.people import Family
-from bot.records.worries import ConcernRow
+from bot.records.worries import ConcernRow, QuestionRow
 from scheduling.plan import Baby
+
+BEGINNING = 120  # characters of a thread's first message that are shown again
 
 
 def when_shown(instant: datetime, family: Family, words: Words) -> str:
@@ -32,16 +34,15 @@ async def concern_text(desk: Desk, found: ConcernRow, family: Family, words: Wor
     """Return the alert: who, verbatim, when, what advice was sent, age, and last week in figures."""
     carer = await people.carer(desk.conn, family.id, found.carer_id)
     version = await day.plan_of(desk.conn, family.id)
-    assert version is not None
     lines = [
         words(f"therapist.concern_{found.urgency}", nickname=family.nickname),
         words(
             "therapist.said",
             carer=carer.name if carer else found.carer_id,
             when=when_shown(found.at, family, words),
-            text=Verbatim(f"<i>{html.escape(found.text, quote=False)}</i>"),
+            text=quoted(found.text),
         ),
-        age_shown(version.plan.baby, desk.now, family, words),
+        *([age_shown(version.plan.baby, desk.now, family, words)] if version else []),
         words("therapist.advice_sent" if found.advice else "therapist.no_advice_sent"),
         await _week_line(desk, family, words),
     ]
@@ -54,26 +55,56 @@ async def _week_line(desk: Desk, family: Family, words: Words) -> str:
     today = family.local(desk.now).date()
     sessions = await log.counted_between(desk.conn, family.id, today - timedelta(days=6), today)
     minutes = sum(session.minutes or 0 for session in sessions)
-    return words(
-        "therapist.week_line",
-        minutes=f"{minutes:g}",
-        n=len(sessions),
-        days=len({s.local_date for s in sessions}),
-    )
+    if not sessions:
+        return words("therapist.week_none")
+    days = len({session.local_date for session in sessions})
+    return words("therapist.week_line", minutes=f"{minutes:g}", days=days)
 
 
-def question_text(talk: Talk, kind: str, activity: str | None, words: Words) -> str:
+async def question_text(desk: Desk, found: QuestionRow, family: Family, words: Words) -> str:
+    """Return a question as the therapist reads it: who, verbatim, about which card, and how its thread began."""
+    carer = await people.carer(desk.conn, family.id, found.carer_id)
     key = {"contact": "therapist.wants_contact", "teachback": "therapist.teachback"}.get(
-        kind, "therapist.question"
+        found.kind, "therapist.question"
     )
     text = words(
         key,
-        carer=talk.carer.name,
-        nickname=talk.family.nickname,
-        text=Verbatim(f"<i>{html.escape(talk.incoming.text, quote=False)}</i>"),
+        carer=carer.name if carer else found.carer_id,
+        nickname=family.nickname,
+        text=quoted(found.text),
     )
-    if activity:
+    if found.activity:
         text += "\n" + words(
-            "therapist.about_card", activity=talk.desk.library.in_sentence(activity, words.language)
+            "therapist.about_card", activity=desk.library.in_sentence(found.activity, words.language)
         )
+    if found.thread:
+        text += await _beginning(desk, found.thread, family, words)
     return text
+
+
+def quoted(text: str) -> Verbatim:
+    """Return somebody's own words as message HTML, in italics line by line, since markup must not span lines."""
+    lines = html.escape(text, quote=False).split("\n")
+    return Verbatim("\n".join(f"<i>{line}</i>" if line.strip() else line for line in lines))
+
+
+async def _beginning(desk: Desk, thread: str, family: Family, words: Words) -> str:
+    """Return the line that says how a thread began."""
+    what, _, number = thread.partition(":")
+    started = None
+    if what == "concern" and (concern := await worries.concern(desk.conn, int(number))):
+        started = (concern.at, concern.text)
+    elif what == "question" and (question := await worries.question(desk.conn, int(number))):
+        started = (question.at, question.text)
+    elif what == "letter" and (letter := await threads.answer(desk.conn, int(number))):
+        started = (letter.at, letter.text)
+    if started is None:
+        return ""
+    at, text = started
+    return "\n" + words("thread.began", when=when_shown(at, family, words), text=shortened(text))
+
+
+def shortened(text: str) -> str:
+    """Return the first words of a text, on one line."""
+    flat = " ".join(text.split())
+    return flat if len(flat) <= BEGINNING else flat[: BEGINNING - 1].rsplit(" ", 1)[0] + "…"

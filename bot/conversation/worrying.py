@@ -9,10 +9,10 @@ from datetime import timedelta
 
 from bot.concerns.advice import advice_key
 from bot.concerns.finding import Concern, Urgency
-from bot.conversation import counting, therapist_words
+from bot.conversation import counting, covering, settling, therapist_words
 from bot.conversation.desk import Desk, Talk
 from bot.phrases import words_for
-from bot.records import people, worries
+from bot.records import audit, people, worries
 from bot.records.people import Therapist
 from bot.records.worries import ConcernRow
 from bot.say import Button, Say, row
@@ -26,6 +26,7 @@ TELL_AGAIN: dict[Urgency, tuple[timedelta, ...]] = {
     "tell_therapist": (),
 }
 MOST_TELLINGS = 12
+TRY_AGAIN = timedelta(minutes=5)  # while no therapist of the clinic can be reached
 
 
 async def raise_concern(talk: Talk, message_id: int, found: Concern) -> None:
@@ -57,8 +58,8 @@ async def _advise_and_tell(talk: Talk, concern_id: int, found: Concern) -> None:
         about=f"concern:{concern_id}",
     )
     await worries.change_concern(talk.conn, concern_id, advice=key)
-    if urgent and await tell(talk.desk, concern_id) is not None:
-        await talk.answer(talk.words("advice.therapist_told"), kind="concern")
+    if urgent:
+        await tell(talk.desk, concern_id)
 
 
 async def ask_about(talk: Talk, message_id: int, found: Concern) -> None:
@@ -121,36 +122,47 @@ async def _own_concern(talk: Talk, argument: str) -> ConcernRow | None:
 
 
 async def tell(desk: Desk, concern_id: int) -> Therapist | None:
-    """Tell the family's therapist (and who covers for them) of a concern; return whom, None where nobody has a chat."""
+    """Tell a worry to the therapist and who covers for them; return the first who was told, None where nobody can be.
+
+    It is told again, on the schedule above, until somebody has seen it. What nobody can be told yet is tried every
+    few minutes, and does not count as told.
+    """
     found = await worries.concern(desk.conn, concern_id)
-    assert found is not None
-    family = await people.family(desk.conn, found.family_id)
-    assert family is not None
+    family = await people.family(desk.conn, found.family_id) if found else None
+    if found is None or family is None:
+        await worries.change_concern(desk.conn, concern_id, next_tell_at=None)
+        return None
     told: Therapist | None = None
-    for therapist in await listeners(desk, family.therapist_id):
-        text = await therapist_words.concern_text(desk, found, family, words_for(therapist.language))
+    for therapist in await covering.worry_listeners(desk, family.therapist_id):
         words = words_for(therapist.language)
+        text = await therapist_words.concern_text(desk, found, family, words)
         said = await desk.tell_therapist(
-            therapist,
-            text,
-            kind="concern",
-            about=found.about,
-            buttons=(
-                row(
-                    Button(words.plain("therapist.seen_button"), f"seen:{found.id}"),
-                    Button(words.plain("therapist.answer_button"), f"answer:{found.id}"),
-                ),
-                row(
-                    Button(words.plain("therapist.called_button"), f"called:{found.id}"),
-                    Button(words.plain("therapist.wrong_button"), f"wrong:{found.id}"),
-                ),
-            ),
+            therapist, text, kind="concern", about=found.about, buttons=settling.alert_buttons(found, words)
         )
         if said is not None and told is None:
             told = therapist
+        if not await covering.may_see(desk, therapist, family.id):
+            await audit.note(
+                desk.conn,
+                who="server",
+                what="worry told to others",
+                now=desk.now,
+                family_id=family.id,
+                detail=therapist.id,
+            )
+    await _note_telling(desk, found, told)
+    await _tell_carer(desk, found, told, family.therapist_id)
+    return told
+
+
+async def _note_telling(desk: Desk, found: ConcernRow, told: Therapist | None) -> None:
     waits = TELL_AGAIN[found.urgency]
-    tellings = found.tellings + 1
-    again = waits[min(tellings, len(waits)) - 1] if waits and tellings <= MOST_TELLINGS else None
+    if told is None:
+        again = TRY_AGAIN if waits else None
+        tellings = found.tellings
+    else:
+        tellings = found.tellings + 1
+        again = waits[min(tellings, len(waits)) - 1] if waits and tellings <= MOST_TELLINGS else None
     await worries.change_concern(
         desk.conn,
         found.id,
@@ -158,55 +170,35 @@ async def tell(desk: Desk, concern_id: int) -> Therapist | None:
         tellings=tellings,
         next_tell_at=desk.now + again if again else None,
     )
-    return told
 
 
-async def listeners(desk: Desk, therapist_id: str) -> list[Therapist]:
-    """Return the therapist and, while they are away, their cover: the cover first."""
-    therapist = await people.therapist(desk.conn, therapist_id)
-    if therapist is None:
-        return []
-    today = desk.now.astimezone(desk.clinic.zone).date()
-    if therapist.covered_by is None or (therapist.cover_until is not None and therapist.cover_until < today):
-        return [therapist]
-    cover = await people.therapist(desk.conn, therapist.covered_by)
-    return [cover, therapist] if cover else [therapist]
+async def _tell_carer(desk: Desk, found: ConcernRow, told: Therapist | None, therapist_id: str) -> None:
+    """Tell the carer who knows of their worry, once for each name; or that nobody could be told."""
+    carer = await people.carer(desk.conn, found.family_id, found.carer_id)
+    if carer is None or carer.chat_id is None or carer.state == "left":
+        return
+    words = words_for(carer.language)
+    if told is not None:
+        text, key = words("worry.told", therapist=told.name), f"told:{found.id}:{told.id}"
+    else:
+        keeper = await people.therapist(desk.conn, therapist_id)
+        text = words(
+            "worry.nobody_reached",
+            therapist=keeper.name if keeper else "",
+            emergency_line=desk.clinic.emergency_line,
+        )
+        key = f"untold:{found.id}"
+    await desk.say(Say(chat_id=carer.chat_id, text=text, kind="concern", key=key))
 
 
 async def forward_unanswered(desk: Desk) -> None:
     """Forward unclear worries that were asked about and stayed unanswered."""
     for found in await worries.unanswered_asks(desk.conn, desk.now):
         await worries.change_concern(desk.conn, found.id, state="open", ask_until=None)
-        told = await tell(desk, found.id)
-        carer = await people.carer(desk.conn, found.family_id, found.carer_id)
-        if told is not None and carer is not None and carer.chat_id is not None:
-            words = words_for(carer.language)
-            await desk.say(
-                Say(
-                    chat_id=carer.chat_id,
-                    text=words("advice.therapist_told"),
-                    kind="concern",
-                )
-            )
+        await tell(desk, found.id)
 
 
 async def tell_again(desk: Desk) -> None:
     """Repeat concerns that no therapist has seen yet."""
     for found in await worries.unseen(desk.conn, desk.now):
         await tell(desk, found.id)
-
-
-async def tell_carer_it_was_read(desk: Desk, found: ConcernRow, reader: Therapist) -> None:
-    """Tell the carer that the therapist has read their worry, once."""
-    carer = await people.carer(desk.conn, found.family_id, found.carer_id)
-    if carer is None or carer.chat_id is None:
-        return
-    words = words_for(carer.language)
-    await desk.say(
-        Say(
-            chat_id=carer.chat_id,
-            text=words("advice.therapist_read"),
-            kind="reply",
-            key=f"read:{found.id}",
-        )
-    )

@@ -9,7 +9,9 @@ from bot.records import people
 from bot.records.store import Store
 
 CARER = ("today", "week", "howto", "pause", "resume", "help", "leave")
-THERAPIST = ("families", "digest", "plan", "material", "help")
+THERAPIST = (
+    "families", "digest", "write", "plan", "material", "newfamily", "invite", "handover", "cover", "quiet", "audit", "help",
+)  # fmt: skip
 
 
 def _menu(names: tuple[str, ...], language: Language, prefix: str) -> list[BotCommand]:

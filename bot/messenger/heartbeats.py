@@ -7,7 +7,16 @@ from datetime import datetime, timedelta
 
 import structlog
 
-from bot.conversation import digesting, planning, reminding, worrying
+from bot.conversation import (
+    asking,
+    cover_talk,
+    digesting,
+    plan_told,
+    planning,
+    quieting,
+    reminding,
+    worrying,
+)  # fmt: skip
 from bot.conversation.desk import Desk
 from bot.conversation.front_door import FrontDoor
 from bot.messenger.metrics import Metrics
@@ -43,7 +52,10 @@ class Heartbeats:
             Heartbeat("plan", timedelta(seconds=1), lambda: self._beat("plan", plan_days)),
             Heartbeat("remind", timedelta(seconds=1), lambda: self._beat("remind", send_reminders)),
             Heartbeat("worries", timedelta(seconds=5), lambda: self._beat("worries", carry_worries)),
+            Heartbeat("plans", timedelta(seconds=5), lambda: self._beat("plans", plan_told.tell_due)),
             Heartbeat("digest", timedelta(seconds=10), lambda: self._beat("digest", digesting.send_due)),
+            Heartbeat("cover", timedelta(seconds=60), lambda: self._beat("cover", cover_talk.offer_digests)),
+            Heartbeat("quiet", timedelta(seconds=5), lambda: self._beat("quiet", quieting.release_due)),
             Heartbeat("upkeep", timedelta(minutes=30), lambda: self._beat("upkeep", tidy_up)),
             *self._also,
         ]
@@ -61,6 +73,8 @@ class Heartbeats:
                 await day.next_due(conn),
                 await day.next_planning(conn),
                 await worries.next_wake(conn),
+                await outbox.next_release(conn),
+                await plan_told.next_due(conn, self._door.now()),
                 *(therapist.next_digest_at for therapist in therapists),
             ]
         return min((instant for instant in known if instant is not None), default=None)
@@ -102,6 +116,7 @@ async def send_reminders(desk: Desk) -> None:
 async def carry_worries(desk: Desk) -> None:
     await worrying.forward_unanswered(desk)
     await worrying.tell_again(desk)
+    await asking.tell_waiting(desk)
 
 
 async def tidy_up(desk: Desk) -> None:

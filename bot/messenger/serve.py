@@ -50,7 +50,7 @@ class Parts:
     def __init__(self, store: Store, bot: Bot, clock: Clock, library: Library, rates: Rates | None) -> None:
         self.store, self.bot, self.clock = store, bot, clock
         self.metrics = Metrics()
-        self.door = FrontDoor(clock, library)
+        self.door = FrontDoor(clock, library, bot_name=bot.username)
         materials = MaterialFiles(store, bot, clock)
         self.sender = Sender(store, bot, clock, Limits(rates), self.metrics, materials)
         self.handler = Handler(store, bot, clock, self.door, self.metrics, self.sender.wake.set)

@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import insert, select
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records.tables import audit
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """One entry. who: "therapist:t1", "carer:f1/c2", "server". detail: ids and numbers only."""
+
+    id: int
+    at: datetime
+    who: str
+    what: str
+    detail: str | None
 
 
 async def note(
@@ -24,13 +36,14 @@ async def note(
 
 
 async def of_family(
-    conn: AsyncConnection, family_id: str, *, most: int = 50
-) -> list[tuple[datetime, str, str, str | None]]:
-    """Return (when, who, what, detail), the newest first."""
-    rows = await conn.execute(
-        select(audit.c.at, audit.c.who, audit.c.what, audit.c.detail)
+    conn: AsyncConnection, family_id: str, *, most: int = 50, before: int | None = None
+) -> list[Act]:
+    """Return what was done with a family, the newest first. before: only entries older than that one."""
+    query = (
+        select(audit.c.id, audit.c.at, audit.c.who, audit.c.what, audit.c.detail)
         .where(audit.c.family_id == family_id)
         .order_by(audit.c.id.desc())
         .limit(most)
     )
-    return [(row.at, row.who, row.what, row.detail) for row in rows]
+    rows = await conn.execute(query if before is None else query.where(audit.c.id < before))
+    return [Act(row.id, row.at, row.who, row.what, row.detail) for row in rows]

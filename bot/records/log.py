@@ -121,6 +121,19 @@ async def message_in_chat(conn: AsyncConnection, chat_id: int, message_id: int) 
     return None if row is None else _message(row)
 
 
+async def last_word(conn: AsyncConnection, family_id: str) -> Message | None:
+    """Return the last message that any carer of a family wrote."""
+    row = (
+        await conn.execute(
+            select(messages)
+            .where(messages.c.family_id == family_id)
+            .order_by(messages.c.at.desc(), messages.c.id.desc())
+            .limit(1)
+        )
+    ).first()
+    return None if row is None else _message(row)
+
+
 async def message(conn: AsyncConnection, message_id: int) -> Message | None:
     row = (await conn.execute(select(messages).where(messages.c.id == message_id))).first()
     return None if row is None else _message(row)

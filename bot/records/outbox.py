@@ -1,7 +1,7 @@
 """What must be said, kept in the transaction of the change that causes it.
 
-States: waiting → sending → sent, or failed (refused for good), unknown (perhaps sent, not tried again), dropped
-(too late, or never reachable). A row in "sending" holds a lease; when its holder dies the outcome is unknown.
+States: (held →) waiting → sending → sent, or failed (refused for good), unknown (perhaps sent, not tried again), dropped
+(too late, or never reachable). Held is what a therapist's quiet time keeps back. A row in "sending" holds a lease; when its holder dies the outcome is unknown.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import base64
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
+from typing import Any, cast
 
 from sqlalchemy import and_, delete, func, insert, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
@@ -65,16 +65,40 @@ def _payload(say: Say) -> dict[str, Any]:
     return payload
 
 
-async def put(conn: AsyncConnection, say: Say, now: datetime) -> int | None:
-    """Keep what must be said and return its id, or None where its key was said before."""
+async def put(
+    conn: AsyncConnection, say: Say, now: datetime, *, held_until: datetime | None = None
+) -> int | None:
+    """Keep what must be said and return its id, or None where its key was said before.
+
+    held_until: it waits until that instant before it may be sent. A change of what is still held changes it there.
+    """
     if say.key is not None:
         known = await conn.scalar(select(outbox.c.id).where(outbox.c.key == say.key))
         if known is not None:
             return None
+    if say.edits is not None and await _reworded(conn, say, say.edits):
+        return say.edits
     *before, say = _fitting(say)
     for part in before:
-        await _insert(conn, part, now)
-    return await _insert(conn, say, now)
+        await _insert(conn, part, now, held_until)
+    return await _insert(conn, say, now, held_until)
+
+
+async def _reworded(conn: AsyncConnection, say: Say, row_id: int) -> bool:
+    """Change a message that is still held in place of sending a change of it; return whether it was held."""
+    held = (
+        await conn.execute(select(outbox.c.payload).where(outbox.c.id == row_id, outbox.c.state == "held"))
+    ).first()
+    if held is None:
+        return False
+    changed = _payload(say)
+    payload = {name: value for name, value in held.payload.items() if name != "buttons"}
+    if say.text:
+        payload["text"] = say.text
+    if "buttons" in changed:
+        payload["buttons"] = changed["buttons"]
+    await conn.execute(update(outbox).where(outbox.c.id == row_id).values(payload=payload))
+    return True
 
 
 def _fitting(say: Say) -> list[Say]:
@@ -88,7 +112,7 @@ def _fitting(say: Say) -> list[Say]:
     return [*first, replace(say, text=parts[-1])] if parts else [say]
 
 
-async def _insert(conn: AsyncConnection, say: Say, now: datetime) -> int:
+async def _insert(conn: AsyncConnection, say: Say, now: datetime, held_until: datetime | None) -> int:
     inserted = await conn.execute(
         insert(outbox).values(
             key=say.key,
@@ -98,7 +122,8 @@ async def _insert(conn: AsyncConnection, say: Say, now: datetime) -> int:
             action=_action(say),
             payload=_payload(say),
             about=say.about,
-            state="waiting",
+            state="waiting" if held_until is None else "held",
+            held_until=held_until,
             expires_at=say.expires_at,
             created_at=now,
         )
@@ -209,6 +234,7 @@ class Said:
     about: str | None
     text: str
     message_id: int | None
+    has_buttons: bool = False
 
 
 async def said_as(conn: AsyncConnection, chat_id: int, message_id: int) -> Said | None:
@@ -227,17 +253,66 @@ async def said_about(conn: AsyncConnection, about: str) -> list[tuple[int, int]]
     """Return (outbox id, chat) of every message about one thing, the oldest first."""
     rows = await conn.execute(
         select(outbox.c.id, outbox.c.chat_id)
-        .where(outbox.c.about == about, outbox.c.state.in_(("waiting", "sending", "sent")))
+        .where(outbox.c.about == about, outbox.c.state.in_(("held", "waiting", "sending", "sent")))
         .where(outbox.c.action.not_in(("edit", "buttons", "press")))
         .order_by(outbox.c.id)
     )
     return [(row.id, row.chat_id) for row in rows]
 
 
+async def said_in(conn: AsyncConnection, about: str, chat_id: int) -> list[Said]:
+    """Return our messages about one thing in one chat, the oldest first, with their words and buttons."""
+    rows = await conn.execute(
+        select(outbox.c.id, outbox.c.about, outbox.c.payload, outbox.c.message_id)
+        .where(outbox.c.about == about, outbox.c.chat_id == chat_id)
+        .where(outbox.c.state.in_(("held", "waiting", "sending", "sent")))
+        .where(outbox.c.action.not_in(("edit", "buttons", "press")))
+        .order_by(outbox.c.id)
+    )
+    return [
+        Said(
+            row.id,
+            row.about,
+            row.payload.get("text", ""),
+            row.message_id,
+            has_buttons=bool(row.payload.get("buttons")),
+        )
+        for row in rows
+    ]
+
+
+async def due_from_hold(conn: AsyncConnection, now: datetime) -> dict[int, int]:
+    """Return how many messages each chat's quiet time held back that may go now."""
+    rows = await conn.execute(
+        select(outbox.c.chat_id, func.count())
+        .where(outbox.c.state == "held", outbox.c.held_until <= now)
+        .group_by(outbox.c.chat_id)
+    )
+    return {row[0]: row[1] for row in rows}
+
+
+async def release(conn: AsyncConnection, chat_id: int, *, until: datetime) -> int:
+    """Let go what a chat's quiet time held back until an instant; return how many messages."""
+    freed = await conn.execute(
+        update(outbox)
+        .where(outbox.c.chat_id == chat_id, outbox.c.state == "held", outbox.c.held_until <= until)
+        .values(state="waiting", held_until=None)
+    )
+    return int(freed.rowcount)
+
+
+async def next_release(conn: AsyncConnection) -> datetime | None:
+    """Return when the next held message may go."""
+    found = await conn.scalar(select(func.min(outbox.c.held_until)).where(outbox.c.state == "held"))
+    return cast("datetime | None", found)
+
+
 async def drop_about(conn: AsyncConnection, about: str) -> None:
     """Take back what was not sent yet about one thing."""
     await conn.execute(
-        update(outbox).where(outbox.c.about == about, outbox.c.state == "waiting").values(state="dropped")
+        update(outbox)
+        .where(outbox.c.about == about, outbox.c.state.in_(("held", "waiting")))
+        .values(state="dropped")
     )
 
 

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import UTC, date, datetime, time
 from typing import Any, Literal, cast
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Row, or_, select, update
+from sqlalchemy import Row, and_, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.phrases import Language
-from bot.records.tables import carers, chats, clinics, families, outbox, therapists
+from bot.records.tables import carers, chats, clinics, concerns, families, outbox, therapists
+
+# What a therapist who cannot be reached missed is held until they are back.
+UNTIL_BACK = datetime(9999, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +36,21 @@ class Therapist:
     quiet_from: str | None
     quiet_to: str | None
     covered_by: str | None
+    cover_from: date | None
     cover_until: date | None
     digest_until: datetime | None
     next_digest_at: datetime | None
+    unreachable: bool = False
+
+    @property
+    def reachable(self) -> bool:
+        return self.chat_id is not None and not self.unreachable
+
+    def cover_on(self, day: date) -> str | None:
+        """Return the id of who covers for this therapist on a local day of the clinic."""
+        begun = self.cover_from is None or self.cover_from <= day
+        over = self.cover_until is not None and self.cover_until < day
+        return self.covered_by if begun and not over else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +109,11 @@ def _therapist(row: Row[Any]) -> Therapist:
         quiet_from=row.quiet_from,
         quiet_to=row.quiet_to,
         covered_by=row.covered_by,
+        cover_from=row.cover_from,
         cover_until=row.cover_until,
         digest_until=row.digest_until,
         next_digest_at=row.next_digest_at,
+        unreachable=row.unreachable_at is not None,
     )
 
 
@@ -226,6 +243,37 @@ async def chat_unreachable(conn: AsyncConnection, chat_id: int, now: datetime) -
         .where(carers.c.chat_id == chat_id, carers.c.blocked_at.is_(None))
         .values(blocked_at=now)
     )
+    lost = await conn.execute(
+        update(therapists)
+        .where(therapists.c.chat_id == chat_id, therapists.c.unreachable_at.is_(None))
+        .values(unreachable_at=now)
+        .returning(therapists.c.id)
+    )
+    if (therapist_id := lost.scalar()) is not None:
+        await _worries_go_elsewhere(conn, str(therapist_id), chat_id, now)
+
+
+async def _worries_go_elsewhere(
+    conn: AsyncConnection, therapist_id: str, chat_id: int, now: datetime
+) -> None:
+    """Have open worries told again at once (to others, now), and keep the rest until this therapist is back."""
+    theirs = select(families.c.id).where(families.c.therapist_id == therapist_id)
+    covered = select(families.c.id).where(
+        families.c.therapist_id.in_(select(therapists.c.id).where(therapists.c.covered_by == therapist_id))
+    )
+    await conn.execute(
+        update(concerns)
+        .where(concerns.c.state == "open", concerns.c.next_tell_at.is_not(None))
+        .where(or_(concerns.c.family_id.in_(theirs), concerns.c.family_id.in_(covered)))
+        .values(next_tell_at=now)
+    )
+    refused = and_(outbox.c.state == "failed", outbox.c.error.like("Forbidden%"))
+    await conn.execute(
+        update(outbox)
+        .where(outbox.c.chat_id == chat_id, outbox.c.action.not_in(("press", "edit", "buttons")))
+        .where(or_(outbox.c.state == "waiting", refused))
+        .values(state="held", held_until=UNTIL_BACK, error=None)
+    )
 
 
 async def chat_reachable(conn: AsyncConnection, chat_id: int) -> None:
@@ -234,6 +282,17 @@ async def chat_reachable(conn: AsyncConnection, chat_id: int) -> None:
         .where(carers.c.chat_id == chat_id, carers.c.blocked_at.is_not(None))
         .values(blocked_at=None)
     )
+    back = await conn.execute(
+        update(therapists)
+        .where(therapists.c.chat_id == chat_id, therapists.c.unreachable_at.is_not(None))
+        .values(unreachable_at=None)
+    )
+    if back.rowcount:
+        await conn.execute(
+            update(outbox)
+            .where(outbox.c.chat_id == chat_id, outbox.c.state == "held", outbox.c.held_until == UNTIL_BACK)
+            .values(state="waiting", held_until=None)
+        )
 
 
 async def move_chat(conn: AsyncConnection, old: int, new: int) -> None:
@@ -281,5 +340,7 @@ async def set_step(conn: AsyncConnection, chat_id: int, step: str | None, **data
 async def seat_therapist(conn: AsyncConnection, therapist_id: str, chat_id: int, now: datetime) -> None:
     """Give a therapist the chat that they joined from."""
     await conn.execute(
-        update(therapists).where(therapists.c.id == therapist_id).values(chat_id=chat_id, joined_at=now)
+        update(therapists)
+        .where(therapists.c.id == therapist_id)
+        .values(chat_id=chat_id, joined_at=now, unreachable_at=None)
     )

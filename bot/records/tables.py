@@ -93,11 +93,12 @@ outbox = Table(
     Column("action", String(12), nullable=False),  # send, edit, buttons, picture, document, press, …
     Column("payload", SealedJson, nullable=False),
     Column("about", String(60)),  # "reminder:12", "concern:3", …: what a reply to it is about
-    Column("state", String(8), nullable=False),  # waiting, sending, sent, failed, unknown, dropped
+    Column("state", String(8), nullable=False),  # held, waiting, sending, sent, failed, unknown, dropped
     Column("attempts", Integer, nullable=False, server_default=text("0")),
     Column("retry_at", Float, nullable=False, server_default=text("0")),  # real seconds
     Column("lease_until", Float, nullable=False, server_default=text("0")),  # real seconds
     Column("expires_at", Instant),
+    Column("held_until", Instant),  # a therapist's quiet time; far off while they cannot be reached
     Column("message_id", BigInteger),
     Column("file_id", String(200)),
     Column("error", String(500)),
@@ -106,6 +107,7 @@ outbox = Table(
 )
 Index("ix_outbox_waiting", outbox.c.priority, outbox.c.id, sqlite_where=outbox.c.state == "waiting", postgresql_where=outbox.c.state == "waiting")  # fmt: skip
 Index("ix_outbox_sending", outbox.c.lease_until, sqlite_where=outbox.c.state == "sending", postgresql_where=outbox.c.state == "sending")  # fmt: skip
+Index("ix_outbox_held", outbox.c.held_until, sqlite_where=outbox.c.state == "held", postgresql_where=outbox.c.state == "held")  # fmt: skip
 Index("ix_outbox_chat_message", outbox.c.chat_id, outbox.c.message_id)
 Index("ix_outbox_about", outbox.c.about)
 
@@ -141,10 +143,12 @@ therapists = Table(
     Column("quiet_from", String(5)),
     Column("quiet_to", String(5)),
     Column("covered_by", String(64)),
+    Column("cover_from", Date),  # local to the clinic, like cover_until; both days included
     Column("cover_until", Date),
     Column("digest_until", Instant),  # the last digest told everything up to here
     Column("next_digest_at", Instant, index=True),
     Column("joined_at", Instant),
+    Column("unreachable_at", Instant),  # they blocked the bot: their worries go to others
 )
 
 families = Table(
@@ -183,6 +187,7 @@ plans = Table(
     Column("note", SealedText),
     Column("told_at", Instant),
 )
+Index("ix_plans_untold", plans.c.family_id, sqlite_where=plans.c.told_at.is_(None), postgresql_where=plans.c.told_at.is_(None))  # fmt: skip
 
 plan_drafts = Table(
     "plan_drafts",
@@ -369,6 +374,7 @@ questions = Table(
     Column("message_id", BigInteger, ForeignKey("messages.id")),
     Column("kind", String(10), nullable=False),  # question, contact, teachback
     Column("activity", String(100)),
+    Column("thread", String(60)),  # "concern:3", "question:4", "letter:5": what it goes on from
     Column("text", SealedText, nullable=False),
     Column("at", Instant, nullable=False),
     Column("told_at", Instant),
@@ -377,6 +383,38 @@ questions = Table(
     Column("answered_by", String(64)),
 )
 Index("ix_questions_family_at", questions.c.family_id, questions.c.at)
+
+Index("ix_questions_untold", questions.c.id, sqlite_where=questions.c.told_at.is_(None), postgresql_where=questions.c.told_at.is_(None))  # fmt: skip
+
+answers = Table(
+    "answers",
+    metadata,
+    Column("id", RowId, primary_key=True, autoincrement=True),
+    Column("family_id", String(64), ForeignKey("families.id"), nullable=False, index=True),
+    Column("carer_id", String(64), nullable=False),
+    Column("therapist_id", String(64), nullable=False),
+    Column("thread", String(60), nullable=False),  # what it answers; a letter begins a thread of its own
+    Column("chat_id", BigInteger, nullable=False),  # the therapist's message
+    Column("message_id", BigInteger, nullable=False),
+    Column("kind", String(10), nullable=False),  # text, photo, voice, …
+    Column("text", SealedText),
+    Column("outbox_id", BigInteger),  # what the carer got
+    Column("at", Instant, nullable=False),
+    Column("edited_at", Instant),
+    UniqueConstraint("chat_id", "message_id", "family_id", "carer_id"),
+)
+
+handovers = Table(
+    "handovers",
+    metadata,
+    Column("id", RowId, primary_key=True, autoincrement=True),
+    Column("family_id", String(64), ForeignKey("families.id"), nullable=False, index=True),
+    Column("from_id", String(64), ForeignKey("therapists.id"), nullable=False),
+    Column("to_id", String(64), ForeignKey("therapists.id"), nullable=False),
+    Column("asked_at", Instant, nullable=False),
+    Column("settled_at", Instant),
+    Column("state", String(8), nullable=False),  # asked, accepted, declined, replaced
+)
 
 confidences = Table(
     "confidences",

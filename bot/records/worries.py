@@ -10,7 +10,7 @@ from typing import Any, Literal
 from sqlalchemy import Row, func, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.concerns.finding import Urgency
+from bot.concerns.finding import URGENCIES, Urgency
 from bot.records.rows import new_id
 from bot.records.tables import concerns, questions
 
@@ -51,6 +51,7 @@ class QuestionRow:
     at: datetime
     answered_at: datetime | None
     answer: str | None
+    thread: str | None = None
 
     @property
     def about(self) -> str:
@@ -88,6 +89,7 @@ def _question(row: Row[Any]) -> QuestionRow:
         at=row.at,
         answered_at=row.answered_at,
         answer=row.answer,
+        thread=row.thread,
     )
 
 
@@ -156,6 +158,67 @@ async def question(conn: AsyncConnection, question_id: int) -> QuestionRow | Non
 
 async def change_question(conn: AsyncConnection, question_id: int, **values: Any) -> None:
     await conn.execute(update(questions).where(questions.c.id == question_id).values(**values))
+
+
+async def untold_questions(conn: AsyncConnection) -> list[QuestionRow]:
+    """Return questions that have reached no therapist yet, the oldest first."""
+    rows = await conn.execute(
+        select(questions)
+        .where(questions.c.told_at.is_(None), questions.c.answered_at.is_(None))
+        .order_by(questions.c.id)
+        .limit(50)
+    )
+    return [_question(row) for row in rows]
+
+
+async def open_concerns(conn: AsyncConnection, family_id: str) -> list[ConcernRow]:
+    """Return worries that no therapist has dealt with (seen is not dealt with), the most urgent told first."""
+    rows = await conn.execute(
+        select(concerns)
+        .where(concerns.c.family_id == family_id, concerns.c.state.in_(("open", "seen")))
+        .where(concerns.c.answered_at.is_(None))
+        .order_by(concerns.c.at, concerns.c.id)
+    )
+    found = [_concern(row) for row in rows]
+    return sorted(found, key=lambda each: URGENCIES.index(each.urgency))
+
+
+async def open_questions(conn: AsyncConnection, family_id: str) -> list[QuestionRow]:
+    """Return questions without an answer, the oldest first."""
+    rows = await conn.execute(
+        select(questions)
+        .where(questions.c.family_id == family_id, questions.c.answered_at.is_(None))
+        .order_by(questions.c.at, questions.c.id)
+    )
+    return [_question(row) for row in rows]
+
+
+async def families_waiting(conn: AsyncConnection, family_ids: Sequence[str]) -> set[str]:
+    """Return which of these families have an urgent worry or a question that nobody has dealt with."""
+    waiting: set[str] = set()
+    for query in (
+        select(concerns.c.family_id).where(
+            concerns.c.state.in_(("open", "seen")),
+            concerns.c.answered_at.is_(None),
+            concerns.c.urgency != "tell_therapist",
+            concerns.c.family_id.in_(family_ids),
+        ),
+        select(questions.c.family_id).where(
+            questions.c.answered_at.is_(None), questions.c.family_id.in_(family_ids)
+        ),
+    ):
+        waiting |= set((await conn.scalars(query.distinct())).all())
+    return waiting
+
+
+async def long_unseen(conn: AsyncConnection, before: datetime) -> int:
+    """Return how many urgent worries of before an instant no therapist has seen."""
+    found = await conn.scalar(
+        select(func.count())
+        .select_from(concerns)
+        .where(concerns.c.state == "open", concerns.c.urgency != "tell_therapist", concerns.c.at < before)
+    )
+    return int(found or 0)
 
 
 async def concerns_between(

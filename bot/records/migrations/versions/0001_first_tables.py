@@ -103,6 +103,7 @@ def upgrade() -> None:
         sa.Column("retry_at", sa.Float(), server_default=sa.text("0"), nullable=False),
         sa.Column("lease_until", sa.Float(), server_default=sa.text("0"), nullable=False),
         sa.Column("expires_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("held_until", sa.DateTime(timezone=True), nullable=True),
         sa.Column("message_id", sa.BigInteger(), nullable=True),
         sa.Column("file_id", sa.String(length=200), nullable=True),
         sa.Column("error", sa.String(length=500), nullable=True),
@@ -114,6 +115,13 @@ def upgrade() -> None:
     with op.batch_alter_table("outbox", schema=None) as batch_op:
         batch_op.create_index("ix_outbox_about", ["about"], unique=False)
         batch_op.create_index("ix_outbox_chat_message", ["chat_id", "message_id"], unique=False)
+        batch_op.create_index(
+            "ix_outbox_held",
+            ["held_until"],
+            unique=False,
+            sqlite_where=sa.text("state = 'held'"),
+            postgresql_where=sa.text("state = 'held'"),
+        )
         batch_op.create_index(
             "ix_outbox_sending",
             ["lease_until"],
@@ -138,10 +146,12 @@ def upgrade() -> None:
         sa.Column("quiet_from", sa.String(length=5), nullable=True),
         sa.Column("quiet_to", sa.String(length=5), nullable=True),
         sa.Column("covered_by", sa.String(length=64), nullable=True),
+        sa.Column("cover_from", sa.Date(), nullable=True),
         sa.Column("cover_until", sa.Date(), nullable=True),
         sa.Column("digest_until", sa.DateTime(timezone=True), nullable=True),
         sa.Column("next_digest_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("joined_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("unreachable_at", sa.DateTime(timezone=True), nullable=True),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_therapists")),
         sa.UniqueConstraint("chat_id", name=op.f("uq_therapists_chat_id")),
     )
@@ -188,6 +198,35 @@ def upgrade() -> None:
     with op.batch_alter_table("families", schema=None) as batch_op:
         batch_op.create_index("ix_families_plan_at", ["state", "plan_at"], unique=False)
         batch_op.create_index(batch_op.f("ix_families_therapist_id"), ["therapist_id"], unique=False)
+
+    op.create_table(
+        "answers",
+        sa.Column(
+            "id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), autoincrement=True, nullable=False
+        ),
+        sa.Column("family_id", sa.String(length=64), nullable=False),
+        sa.Column("carer_id", sa.String(length=64), nullable=False),
+        sa.Column("therapist_id", sa.String(length=64), nullable=False),
+        sa.Column("thread", sa.String(length=60), nullable=False),
+        sa.Column("chat_id", sa.BigInteger(), nullable=False),
+        sa.Column("message_id", sa.BigInteger(), nullable=False),
+        sa.Column("kind", sa.String(length=10), nullable=False),
+        sa.Column("text", sa.LargeBinary(), nullable=True),
+        sa.Column("outbox_id", sa.BigInteger(), nullable=True),
+        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("edited_at", sa.DateTime(timezone=True), nullable=True),
+        sa.ForeignKeyConstraint(["family_id"], ["families.id"], name=op.f("fk_answers_family_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_answers")),
+        sa.UniqueConstraint(
+            "chat_id",
+            "message_id",
+            "family_id",
+            "carer_id",
+            name=op.f("uq_answers_chat_id_message_id_family_id_carer_id"),
+        ),
+    )
+    with op.batch_alter_table("answers", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_answers_family_id"), ["family_id"], unique=False)
 
     op.create_table(
         "carers",
@@ -242,6 +281,25 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("grades", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_grades_family_id"), ["family_id"], unique=False)
+
+    op.create_table(
+        "handovers",
+        sa.Column(
+            "id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), autoincrement=True, nullable=False
+        ),
+        sa.Column("family_id", sa.String(length=64), nullable=False),
+        sa.Column("from_id", sa.String(length=64), nullable=False),
+        sa.Column("to_id", sa.String(length=64), nullable=False),
+        sa.Column("asked_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("settled_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("state", sa.String(length=8), nullable=False),
+        sa.ForeignKeyConstraint(["family_id"], ["families.id"], name=op.f("fk_handovers_family_id")),
+        sa.ForeignKeyConstraint(["from_id"], ["therapists.id"], name=op.f("fk_handovers_from_id")),
+        sa.ForeignKeyConstraint(["to_id"], ["therapists.id"], name=op.f("fk_handovers_to_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_handovers")),
+    )
+    with op.batch_alter_table("handovers", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_handovers_family_id"), ["family_id"], unique=False)
 
     op.create_table(
         "invitations",
@@ -334,6 +392,15 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["family_id"], ["families.id"], name=op.f("fk_plans_family_id")),
         sa.PrimaryKeyConstraint("family_id", "version", name=op.f("pk_plans")),
     )
+    with op.batch_alter_table("plans", schema=None) as batch_op:
+        batch_op.create_index(
+            "ix_plans_untold",
+            ["family_id"],
+            unique=False,
+            sqlite_where=sa.text("told_at IS NULL"),
+            postgresql_where=sa.text("told_at IS NULL"),
+        )
+
     op.create_table(
         "reminders",
         sa.Column(
@@ -449,6 +516,7 @@ def upgrade() -> None:
         sa.Column("message_id", sa.BigInteger(), nullable=True),
         sa.Column("kind", sa.String(length=10), nullable=False),
         sa.Column("activity", sa.String(length=100), nullable=True),
+        sa.Column("thread", sa.String(length=60), nullable=True),
         sa.Column("text", sa.LargeBinary(), nullable=False),
         sa.Column("at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("told_at", sa.DateTime(timezone=True), nullable=True),
@@ -461,6 +529,13 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("questions", schema=None) as batch_op:
         batch_op.create_index("ix_questions_family_at", ["family_id", "at"], unique=False)
+        batch_op.create_index(
+            "ix_questions_untold",
+            ["id"],
+            unique=False,
+            sqlite_where=sa.text("told_at IS NULL"),
+            postgresql_where=sa.text("told_at IS NULL"),
+        )
 
     op.create_table(
         "sessions",
