@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
+from bot.conversation import covering
 from bot.conversation.desk import Desk
-from bot.records import people
 from bot.records.people import Family, Therapist
 
 
 async def families_seen_by(desk: Desk, therapist: Therapist) -> list[Family]:
     """Return the families of a therapist, then those that they cover; discharged ones left out."""
-    found = await people.families_of(desk.conn, therapist.id)
-    today = desk.now.astimezone(desk.clinic.zone).date()
-    for colleague in await people.all_therapists(desk.conn):
-        covered = colleague.covered_by == therapist.id and colleague.id != therapist.id
-        if covered and (colleague.cover_until is None or colleague.cover_until >= today):
-            found += await people.families_of(desk.conn, colleague.id)
+    found = await covering.families_seen(desk, therapist)
     return [family for family in found if family.state != "discharged"]
 
 

@@ -180,7 +180,7 @@ async def test_a_new_plan_is_told_once_to_each_carer_in_their_language(house: Ho
     assert "New: Side lying" in mums[0].text
     assert "the right side 2 to 1 with the left" in mums[0].text
     assert len(told(house, house.grandpa, "Robin tiene un plan nuevo para Pip")) == 1
-    await say(house, house.robin, "/plan pip")
+    await say(house, house.robin, "/plans pip")
     shown = house.last(house.robin).text
     assert "plan 2" in shown and "Tummy time: 30 min a day" in shown
 
@@ -218,7 +218,7 @@ async def test_a_change_that_a_carer_made_is_told_to_the_others_alone_as_the_fam
 
     assert house.last(house.grandpa).text.startswith("Tu familia cambió el día de Pip")
     assert "Feeds" not in " ".join(house.texts(house.mum))
-    await say(house, house.robin, "/plan pip")
+    await say(house, house.robin, "/plans pip")
     assert "2: Mar 2, 2026, Mum" in house.last(house.robin).text
 
 

@@ -394,7 +394,7 @@ async def test_a_button_with_anothers_ids_shows_and_does_nothing(house: House) -
 
 
 async def test_a_therapist_finds_no_family_of_a_colleague_by_name(house: House) -> None:
-    for command in ("/families pip", "/write pip", "/audit pip", "/plan f1", "/invite pip", "/handover pip"):
+    for command in ("/families pip", "/write pip", "/audit pip", "/plans f1", "/invite pip", "/handover pip"):
         await say(house, alex(house), command)
         assert "no family by the name" in house.last(alex(house)).text
     await say(house, alex(house), "/families")
