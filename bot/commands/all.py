@@ -5,6 +5,7 @@ from __future__ import annotations
 import typer
 
 from bot.commands.check import check
+from bot.commands.erase import erase
 from bot.commands.load import load
 from bot.commands.serve import serve
 
@@ -17,7 +18,7 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 
-for command in (load, serve, check):
+for command in (load, serve, check, erase):
     app.command()(command)
 
 

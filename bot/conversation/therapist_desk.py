@@ -6,7 +6,7 @@ import html
 from collections.abc import Awaitable, Callable
 from datetime import timedelta
 
-from bot.conversation import digesting, worrying
+from bot.conversation import digesting, groups, worrying
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
 from bot.phrases import Verbatim, Words, words_for
@@ -48,6 +48,8 @@ async def _command(desk: Desk, incoming: Incoming, therapist: Therapist) -> None
         case "/digest":
             days = int(rest) if rest.strip().isdigit() and 1 <= int(rest) <= 92 else 7
             await digesting.tell(desk, therapist, desk.now - timedelta(days=days), desk.now, kind="reply")
+        case "/group":
+            await groups.choose(desk, incoming, therapist)
         case "/families":
             await _families(desk, incoming, therapist, words)
         case _:
@@ -203,6 +205,7 @@ PRESSED: dict[str, Pressed] = {
     "reply": _answer_question,
     "page": _page,
     "pdf": _pdf,
+    "group": groups.pressed_allow,
 }
 
 

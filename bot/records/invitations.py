@@ -112,6 +112,28 @@ async def note_wrong(conn: AsyncConnection, chat_id: int, now: datetime) -> None
     )
 
 
+def looks_like_code(text: str) -> bool:
+    """Say whether a message is nothing but a printed code, typed in with or without its dashes."""
+    code = normalise(text)
+    return (
+        len(code) == CODE_LENGTH and set(code) <= set(ALPHABET) and set(text.upper()) <= set(ALPHABET + "- ")
+    )
+
+
+async def peek(conn: AsyncConnection, code: str, now: datetime) -> Invitation | None:
+    """Return what a code invites to, without using it up; None where `accept` would refuse it."""
+    row = (
+        await conn.execute(
+            select(invitations).where(
+                invitations.c.code_hash == _hash(code),
+                invitations.c.used_at.is_(None),
+                invitations.c.expires_at > now,
+            )
+        )
+    ).first()
+    return None if row is None else Invitation(row.family_id, row.carer_id, row.therapist_id)
+
+
 async def accept(conn: AsyncConnection, code: str, now: datetime) -> Invitation | None:
     """Use up an invitation; None where there is no such code, or it was used or is too old."""
     row = (

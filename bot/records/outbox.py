@@ -97,6 +97,7 @@ async def _insert(conn: AsyncConnection, say: Say, now: datetime) -> int:
             action=_action(say),
             payload=_payload(say),
             about=say.about,
+            family_id=say.family,
             state="waiting",
             expires_at=say.expires_at,
             created_at=now,
@@ -208,18 +209,23 @@ class Said:
     about: str | None
     text: str
     message_id: int | None
+    family_id: str | None
 
 
 async def said_as(conn: AsyncConnection, chat_id: int, message_id: int) -> Said | None:
     """Return our message that the service knows by `message_id` in that chat."""
     row = (
         await conn.execute(
-            select(outbox.c.id, outbox.c.about, outbox.c.payload, outbox.c.message_id).where(
-                outbox.c.chat_id == chat_id, outbox.c.message_id == message_id
-            )
+            select(
+                outbox.c.id, outbox.c.about, outbox.c.payload, outbox.c.message_id, outbox.c.family_id
+            ).where(outbox.c.chat_id == chat_id, outbox.c.message_id == message_id)
         )
     ).first()
-    return None if row is None else Said(row.id, row.about, row.payload.get("text", ""), row.message_id)
+    return (
+        None
+        if row is None
+        else Said(row.id, row.about, row.payload.get("text", ""), row.message_id, row.family_id)
+    )
 
 
 async def said_about(conn: AsyncConnection, about: str) -> list[tuple[int, int]]:

@@ -1,0 +1,151 @@
+"""Several babies in one chat, twins say: which one a message is about, asked where it could be either.
+
+A button or a quote tells; so does a name, or an open reminder of only one of them. A worry never waits for that answer:
+it is raised at once for each baby named, or for all.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from bot.concerns.advice import advice_key
+from bot.conversation import reminding, replying, worrying
+from bot.conversation.desk import Desk, Talk
+from bot.conversation.incoming import Incoming
+from bot.phrases import Words
+from bot.records import day, log, outbox, people, worries
+from bot.records.people import Carer
+from bot.replies.reading import Reading
+from bot.say import Button, Say, row
+
+NO_BABY_NEEDED = {"help", "stop"}
+
+
+async def talk_about(desk: Desk, incoming: Incoming, carer: Carer) -> Talk:
+    family = await people.family(desk.conn, carer.family_id)
+    assert family is not None
+    return Talk(desk, incoming, carer, family, several=True)
+
+
+async def meant(talks: list[Talk]) -> list[Talk]:
+    """Return the talks that a written message may be about: those named in it, else those with an open reminder."""
+    said = talks[0].incoming.text.casefold()
+    named = [talk for talk in talks if _names(said, talk.family.nickname)]
+    if named:
+        return named
+    since = talks[0].now - reminding.ANSWERS_WITHIN
+    prompted = [
+        talk for talk in talks if await day.open_reminder(talk.conn, talk.family.id, since=since) is not None
+    ]
+    return prompted if len(prompted) == 1 else talks
+
+
+def _names(said: str, nickname: str) -> bool:
+    return re.search(rf"(?<!\w){re.escape(nickname.casefold())}(?!\w)", said) is not None
+
+
+async def ask_which(talks: list[Talk]) -> None:
+    """Keep a message that could be about any of these babies, raise its worries for all of them, and ask."""
+    first, incoming = talks[0], talks[0].incoming
+    assert incoming.message_id is not None
+    if await log.message_in_chat(first.conn, first.chat_id, incoming.message_id) is not None:
+        return
+    readings = [await replying.reading_of(talk) for talk in talks]
+    if all(_needs_no_baby(reading) for reading in readings):
+        await replying.read_message(first)
+        return
+    kept = await log.keep_message(
+        first.conn,
+        chat_id=first.chat_id,
+        message_id=incoming.message_id,
+        kind="text",
+        text=incoming.text,
+        at=incoming.at,
+    )
+    if await _raise_worries(talks, readings, kept) and not any(_tells_more(reading) for reading in readings):
+        await log.change_message(first.conn, kept, family_id=first.family.id, carer_id=first.carer.id)
+        return
+    buttons = [Button(talk.family.nickname[:24], f"baby:{kept}:{talk.family.id}") for talk in talks]
+    await first.desk.say(
+        Say(chat_id=first.chat_id, text=first.words("babies.which"), buttons=(row(*buttons),))
+    )
+
+
+def _needs_no_baby(reading: Reading) -> bool:
+    return (
+        reading.request is not None
+        and reading.request.kind in NO_BABY_NEEDED
+        and not (reading.entries or reading.observations or reading.skipped)
+        and reading.concern is None
+        and reading.unclear is None
+    )
+
+
+def _tells_more(reading: Reading) -> bool:
+    """Say whether there is more in a worry's message that must be counted."""
+    return bool(reading.entries or reading.observations or reading.skipped)
+
+
+async def _raise_worries(talks: list[Talk], readings: list[Reading], kept: int) -> bool:
+    """Raise a worry for every baby it may be about: the carer is advised once, the therapist told of each."""
+    worried = [
+        (talk, found)
+        for talk, reading in zip(talks, readings, strict=True)
+        if (found := reading.concern or reading.unclear) is not None
+    ]
+    if not worried:
+        return False
+    together = " / ".join(talk.family.nickname for talk, _ in worried)
+    (first, found), *others = worried
+    speaking = replace(first, names=together)
+    unclear = all(reading.concern is None for reading in readings)
+    if unclear:
+        for talk, unsure in worried:
+            await worrying.ask_about(talk, kept, unsure)
+        return True
+    await worrying.raise_concern(speaking, kept, found)
+    for talk, also in others:
+        concern_id = await worries.add_concern(
+            talk.conn,
+            family_id=talk.family.id,
+            carer_id=talk.carer.id,
+            message_id=kept,
+            urgency=also.urgency,
+            topics=also.topics,
+            text=talk.incoming.text,
+            state="open",
+            at=talk.now,
+        )
+        if also.urgency != "tell_therapist":
+            await worries.change_concern(talk.conn, concern_id, advice=advice_key(also))
+            await worrying.tell(talk.desk, concern_id)
+    return True
+
+
+async def pressed_baby(talk: Talk, argument: str) -> None:
+    """ "Which baby?" answered: the kept message is read for that one."""
+    await talk.note()
+    kept_id, _, family_id = argument.partition(":")
+    kept = await log.message(talk.conn, int(kept_id)) if kept_id.isdigit() else None
+    carers = await people.carers_in_chat(talk.conn, talk.chat_id)
+    chosen = next((carer for carer in carers if carer.family_id == family_id), None)
+    if kept is None or chosen is None or kept.chat_id != talk.chat_id or kept.family_id is not None:
+        return
+    incoming = replace(
+        talk.incoming, what="text", text=kept.text, message_id=kept.message_id, data="", press=None
+    )
+    about = await talk_about(talk.desk, incoming, chosen)
+    about.worries_raised = True
+    await people.change_chat(talk.conn, talk.chat_id, family_id=family_id)
+    await _settle_question(talk, about.words, about.family.nickname)
+    await log.change_message(talk.conn, kept.id, family_id=family_id, carer_id=chosen.id)
+    await replying.read_kept(about, kept)
+
+
+async def _settle_question(talk: Talk, words: Words, nickname: str) -> None:
+    if talk.incoming.message_id is None:
+        return
+    asked = await outbox.said_as(talk.conn, talk.chat_id, talk.incoming.message_id)
+    if asked is not None:
+        await talk.edit(asked.id, words("babies.chosen", nickname=nickname))
