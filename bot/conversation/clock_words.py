@@ -32,18 +32,19 @@ _HALF = (
 TIME = re.compile(
     rf"""(?<![\w:.])(?:
         (?P<noon>noon|midday|mediodia) | (?P<midnight>midnight|medianoche)
-      | (?P<before>half\ past|quarter\ past|quarter\ to)\ (?P<hour_after>\d{{1,2}}|{_HOURS})(?!\w)
+      | (?P<before>half\ past|half|quarter\ past|quarter\ to)\ (?P<hour_after>\d{{1,2}}|{_HOURS})(?!\w)
       | (?P<hour>\d{{1,2}}|{_HOURS})
         (?: [:.h](?P<minute>[0-5]\d)(?!\d)
           | \ ?(?P<spanish>y\ media|y\ cuarto|menos\ cuarto)(?!\w)
           | \ (?P<english>thirty|fifteen|forty[ -]five)(?!\w) )?
-        (?:h|\ ?hrs|\ ?o'?clock)?
-    )(?:\ ?{_HALF}|(?!\w|:\d|\.\d|-?\s?(?:min|sec|ml|oz|kg|lb|week|day|month|year|seman|dia|mes|ano|grad|degree|°|/)))""",
+        (?:h|\ ?hrs|\ ?o'?clock|-?\ ?ish)?
+    )(?:\ ?{_HALF}|(?!\w|:\d|\.\d|-?\s?(?:min|sec|ml|oz|kg|lb|week|day|month|year|seman|dia|mes|ano|grad|degree|times|veces|x(?!\w)|nap|siesta|feed|bottle|toma|biberon|°|/)))""",
     re.VERBOSE,
 )
 _MINUTE_WORDS = {"thirty": 30, "fifteen": 15, "forty five": 45, "forty-five": 45}
 _OFFSETS = {
-    "half past": 30, "quarter past": 15, "quarter to": -15, "y media": 30, "y cuarto": 15, "menos cuarto": -15,
+    "half past": 30,
+    "half": 30, "quarter past": 15, "quarter to": -15, "y media": 30, "y cuarto": 15, "menos cuarto": -15,
 }  # fmt: skip
 
 

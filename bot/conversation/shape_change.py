@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from itertools import pairwise
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from bot.conversation.shape_words import MOST_FEEDS, ShapeWords
 from scheduling.plan import MIDNIGHT, MomentName, Plan
@@ -66,7 +66,7 @@ def with_shape(plan: Plan, words: ShapeWords) -> Plan:
     night = (bed % MIDNIGHT, wake)
     quiet = words.quiet or plan.quiet
     if words.quiet is None and (quiet is None or quiet == (_or_0(bed_of(plan)), wake_of(plan))):
-        quiet = night
+        quiet = night if night[0] != night[1] else None
     moments = _moments(plan, words, bed)
     return replace(plan, awake=awake, feeds=feeds, quiet=quiet, moments=moments)
 
@@ -100,7 +100,7 @@ def _moments(plan: Plan, words: ShapeWords, bed: int) -> tuple[tuple[MomentName,
     if words.bed is not None and old_bed is not None and "bedtime" in moments:
         moved = (at + bed - old_bed for at in moments["bedtime"])
         moments["bedtime"] = tuple(at for at in moved if 0 <= at < MIDNIGHT)
-    return tuple(moments.items())
+    return tuple((name, moments[name]) for name in get_args(MomentName) if name in moments)
 
 
 def even_naps(wake: int, bed: int, number: int) -> tuple[tuple[int, int], ...]:

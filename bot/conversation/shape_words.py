@@ -53,7 +53,7 @@ class ShapeWords:
 
 _KEYWORDS: dict[Part, str] = {
     "wake": r"wakes? up|wakes?|waking|gets? up|up at|up from|despierta|se levanta|levantarse",
-    "bed": r"bed ?time|goes to bed|in bed|to bed|bed|down for the night|se acuesta|hora de dormir|se va a dormir|acostarse",
+    "bed": r"bed ?time|goes to sleep|se duerme|goes to bed|in bed|to bed|bed|down for the night|se acuesta|hora de dormir|se va a dormir|acostarse",
     "naps": r"naps?|napping|siestas?|sleeps|duerme",
     "feeds": r"feeds?|feedings?|bottles?|nurses|nursing|breast ?feeds?|eats|tomas?|biberon(?:es)?|mamaderas?|pecho|come|leche",
     "bath": r"bath ?time|baths?|bano|banos|se bana|banarse",
@@ -65,6 +65,7 @@ _EVERY = re.compile(
     r"(?<!\w)(?:every|cada) (?P<n>\d(?:[.,]5)?|two|three|four|dos|tres|cuatro)(?P<half> and a half| y media)?(?: ?h(?:ou)?rs?| ?horas?| ?h)(?!\w)"
 )
 _EVERY_WORDS = {"two": 2, "three": 3, "four": 4, "dos": 2, "tres": 3, "cuatro": 4}
+_COUNT = re.compile(r"\d(?= ?(?:times|veces|naps?|siestas?|feeds?|bottles?|tomas?)(?!\w))")
 _RANGE = re.compile(r"\s*(?:-|–|—|to|til|till|until|a|hasta|and|y)\s*(?:las? )?")
 # What may stand beside: nothing else may, or the message is about more than the day's shape.
 _FILLER = frozenset(
@@ -76,7 +77,8 @@ _FILLER = frozenset(
     without between instead this week starts ends start end first last
     un una el la los las lo es son esta ahora a al de del desde hasta entre y o por para normalmente siempre casi cada dia dias nuevo nueva
     se su sus le les da damos toma tomamos tiene tienen hace bebe hora horas cambio cambia cambiamos paso pasa sera van va con que
-    mas sin no manana tarde noche mediodia primera ultima esta semana empieza termina""",
+    mas sin no manana tarde noche mediodia primera ultima esta semana empieza termina
+        do does doing she's he's they're we're hi hello hey thanks thank you hola gracias buenas dias tardes noches damos hacemos""",
     )
 ) | {"-", "–"}
 _ONCE = re.compile(
@@ -141,10 +143,11 @@ def _asked_part(plain: str, times: list[SaidTime], asked: Part) -> ShapeWords | 
 def _nothing_else(plain: str, times: list[SaidTime], names: Collection[str]) -> bool:
     rest = list(plain)
     for span in [(time.start, time.end) for time in times] + [
-        match.span() for pattern in (_KEYWORD, _EVERY) for match in pattern.finditer(plain)
+        match.span() for pattern in (_KEYWORD, _EVERY, _COUNT) for match in pattern.finditer(plain)
     ]:
         rest[span[0] : span[1]] = " " * (span[1] - span[0])
-    allowed = _FILLER | {word for name in names for word in plain_letters(name).split()}
+    called = {word for name in names for word in plain_letters(name).split()}
+    allowed = _FILLER | called | {f"{word}'s" for word in called}
     return all(word in allowed for word in re.findall(r"[\w'’]+", "".join(rest)))
 
 
