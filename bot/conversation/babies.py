@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import timedelta
 
 from bot.concerns.advice import advice_key
 from bot.conversation import reminding, replying, worrying
@@ -20,6 +21,19 @@ from bot.replies.reading import Reading
 from bot.say import Button, Say, row
 
 NO_BABY_NEEDED = {"help", "stop"}
+STILL_SPOKEN_OF = timedelta(minutes=30)
+
+
+async def talk(desk: Desk, incoming: Incoming, carers: list[Carer]) -> Talk:
+    """Return the talk that a chat's act belongs to, about the baby that it is most likely about."""
+    if len(carers) == 1:
+        family = await people.family(desk.conn, carers[0].family_id)
+        assert family is not None
+        return Talk(desk, incoming, carers[0], family)
+    family_id = await _family_meant(desk, incoming, carers)
+    chosen = next((carer for carer in carers if carer.family_id == family_id), carers[0])
+    await people.change_chat(desk.conn, incoming.chat_id, family_id=chosen.family_id)
+    return await talk_about(desk, incoming, chosen)
 
 
 async def talk_about(desk: Desk, incoming: Incoming, carer: Carer) -> Talk:
@@ -28,17 +42,57 @@ async def talk_about(desk: Desk, incoming: Incoming, carer: Carer) -> Talk:
     return Talk(desk, incoming, carer, family, several=True)
 
 
+async def _family_meant(desk: Desk, incoming: Incoming, carers: list[Carer]) -> str | None:
+    """Return the family by the message that was edited, pressed or quoted, by the words, else the last talked about."""
+    if incoming.what == "edited" and incoming.message_id is not None:
+        kept = await log.message_in_chat(desk.conn, incoming.chat_id, incoming.message_id)
+        if kept is not None and kept.family_id is not None:
+            return kept.family_id
+    shown = incoming.message_id if incoming.press is not None else incoming.reply_to
+    if shown is not None:
+        said = await outbox.said_as(desk.conn, incoming.chat_id, shown)
+        if said is not None and said.family_id is not None:
+            return said.family_id
+    found = await meant([await talk_about(desk, incoming, carer) for carer in carers])
+    if len(found) == 1:
+        return found[0].family.id
+    return (await people.chat(desk.conn, incoming.chat_id)).family_id
+
+
 async def meant(talks: list[Talk]) -> list[Talk]:
-    """Return the talks that a written message may be about: those named in it, else those with an open reminder."""
+    """Return the talks that a written message may be about.
+
+    Those named in it; else the one just spoken of, where its question or its last line is being answered; else the one
+    with an open reminder, if it is only one.
+    """
     said = talks[0].incoming.text.casefold()
     named = [talk for talk in talks if _names(said, talk.family.nickname)]
     if named:
         return named
+    spoken_of = await _spoken_of(talks)
+    if spoken_of is not None:
+        return [spoken_of]
     since = talks[0].now - reminding.ANSWERS_WITHIN
     prompted = [
         talk for talk in talks if await day.open_reminder(talk.conn, talk.family.id, since=since) is not None
     ]
     return prompted if len(prompted) == 1 else talks
+
+
+async def _spoken_of(talks: list[Talk]) -> Talk | None:
+    """Return the talk whose last word from us was a moment ago, where a question of it is open or a line is corrected."""
+    first = talks[0]
+    last = await outbox.last_said(first.conn, first.chat_id)
+    if last is None or last.kind != "reply" or first.now - last.created_at > STILL_SPOKEN_OF:
+        return None
+    found = next((talk for talk in talks if talk.family.id == last.family_id), None)
+    if found is None:
+        return None
+    chat = await people.chat(first.conn, first.chat_id)
+    if chat.step is not None and chat.family_id == last.family_id:
+        return found
+    request = (await replying.reading_of(found)).request
+    return found if request is not None and request.kind in ("undo", "correct") else None
 
 
 def _names(said: str, nickname: str) -> bool:

@@ -6,25 +6,31 @@ answer is kept at once (families.shape_draft): who leaves in the middle comes ba
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from bot.conversation import counting, shape_change, shape_shown
+from bot.conversation import day_kept, shape_change, shape_shown
+from bot.conversation.clock_words import plain_letters
+from bot.conversation.day_kept import say
 from bot.conversation.desk import Talk
 from bot.conversation.place_words import city_of
 from bot.conversation.roles import is_day_care
 from bot.conversation.shape_change import NoSuchDay, draft_of, with_shape, words_of_draft
 from bot.conversation.shape_words import PARTS, Part, ShapeWords, read_shape
-from bot.phrases import Verbatim, words_for
-from bot.records import audit, day, people
+from bot.phrases import Verbatim
+from bot.records import day, people
 from bot.records.people import Chat
 from bot.replies.reading import Reading
-from bot.say import Button, Buttons, Say, row
-from scheduling.plan import Plan, document_of
+from bot.say import Button, Buttons, row
+from scheduling.plan import Plan
 
 ASKED: tuple[Part, ...] = ("wake", "bed", "naps", "feeds", "bath")
 YES = {"yes", "yes please", "ok", "okay", "right", "correct", "si", "sí", "claro", "vale", "👍", "y"}
+HABIT = re.compile(
+    r"(?<!\w)(?:is|are|now|new|usually|always|every|moved|changed|es|son|ahora|siempre|cada|cambi\w+)(?!\w)"
+)
 NO = {"no", "no thanks", "nope", "n"}
 
 
@@ -53,7 +59,7 @@ async def show(talk: Talk) -> None:
     text = talk.words("shape.this_day", nickname=talk.family.nickname, day=_day(talk, plan))
     if not is_day_care(talk.carer):
         text += "\n" + talk.words("shape.or_write")
-    await _say(talk, text, buttons)
+    await say(talk, text, buttons)
 
 
 def _day(talk: Talk, plan: Plan) -> Verbatim:
@@ -66,14 +72,6 @@ def _button(talk: Talk, name: str, data: str) -> Button:
 
 def _right_or_change(talk: Talk) -> Buttons:
     return (row(_button(talk, "right_button", "shape:ok"), _button(talk, "change_button", "shape:change")),)
-
-
-async def _say(talk: Talk, text: str, buttons: Buttons = ()) -> None:
-    """Say it in place of the message whose button was pressed, else as a new one."""
-    if talk.incoming.press is not None:
-        await counting.edit_pressed(talk, text, buttons)
-    else:
-        await talk.answer(text, buttons=buttons)
 
 
 # ---------------------------------------------------------------- asking
@@ -93,7 +91,7 @@ async def ask_next(talk: Talk) -> None:
     await people.set_step(talk.conn, talk.chat_id, None)
     plan = await _drafted(talk, draft)
     text = talk.words("shape.right_so", nickname=talk.family.nickname, day=_day(talk, plan))
-    await _say(talk, text, _right_or_change(talk))
+    await say(talk, text, _right_or_change(talk))
 
 
 async def ask(talk: Talk, part: Part, *, place: tuple[int, int] | None = None) -> None:
@@ -101,7 +99,7 @@ async def ask(talk: Talk, part: Part, *, place: tuple[int, int] | None = None) -
     text = shape_shown.question(part, talk.family.nickname, talk.words)
     if place:
         text = talk.words("shape.place", n=place[0], of=place[1]) + " " + text
-    await _say(talk, text, shape_shown.choices(part, talk.words))
+    await say(talk, text, shape_shown.choices(part, talk.words))
 
 
 async def ask_home_zone(talk: Talk) -> None:
@@ -110,7 +108,7 @@ async def ask_home_zone(talk: Talk) -> None:
     offered = dict.fromkeys((plan.time_zone, talk.desk.clinic.zone.key))
     await people.set_step(talk.conn, talk.chat_id, "zone", asked_at=talk.now.isoformat())
     buttons = [row(Button(city_of(zone, talk.words.language)[:24], f"zone:home:{zone}")) for zone in offered]
-    await _say(talk, talk.words("shape.ask_zone"), (*buttons, row(_button(talk, "elsewhere", "zone:ask"))))
+    await say(talk, talk.words("shape.ask_zone"), (*buttons, row(_button(talk, "elsewhere", "zone:ask"))))
 
 
 async def _drafted(talk: Talk, draft: dict[str, Any]) -> Plan:
@@ -152,7 +150,7 @@ async def take(talk: Talk, words: ShapeWords) -> None:
     first_talk = talk.family.shape_told_at is None and (not plan.awake or being_asked(talk))
     try:
         if not first_talk:
-            await change(talk, with_shape(plan, words))
+            await day_kept.change(talk, with_shape(plan, words))
             return
         draft = _with(talk.family.shape_draft or {}, draft_of(words))
         if "wake" in draft and "bed" in draft:
@@ -161,84 +159,7 @@ async def take(talk: Talk, words: ShapeWords) -> None:
     except NoSuchDay as error:
         part = words.parts[0] if words.parts else "wake"
         await people.set_step(talk.conn, talk.chat_id, "shape", part=part, asked_at=talk.now.isoformat())
-        await _say(talk, talk.words(f"shape.wrong_{error.reason}"), shape_shown.choices(part, talk.words))
-
-
-async def change(talk: Talk, new: Plan, *, zone_only: bool = False) -> None:
-    """Make a new version of the plan with another day, have the day planned anew, and tell the other carers."""
-    old = (await talk.plan()).plan
-    await people.change_family(talk.conn, talk.family.id, shape_told_at=talk.now, shape_draft=None)
-    if new == old:
-        await _say(talk, talk.words("shape.as_before"))
-        return
-    await keep_version(talk, new)
-    lines = shape_shown.change_shown(old, new, talk.words)
-    if new.time_zone != old.time_zone:
-        zone_line = talk.words("shape.line_zone", city=city_of(new.time_zone, talk.words.language))
-        lines = f"{lines}\n{zone_line}".strip()
-    back = (await talk.plan()).version
-    await _say(
-        talk,
-        talk.words("shape.changed", nickname=talk.family.nickname, day=Verbatim(lines)),
-        (row(_button(talk, "undo_button", f"shape:back:{back}")),),
-    )
-
-
-async def keep_version(talk: Talk, new: Plan) -> None:
-    """Keep a plan that a carer changed; tell the other carers now unless it is their quiet time."""
-    old = (await talk.plan()).plan
-    quiet = shape_shown.in_quiet(old, talk.family.local(talk.now))
-    therapist = await talk.therapist()
-    words = words_for(therapist.language)
-    version = await day.add_plan(
-        talk.conn,
-        talk.family.id,
-        document_of(new),
-        made_by=f"carer:{talk.carer.id}",
-        now=talk.now,
-        note=words.plain("shape.note", carer=talk.carer.name, day=_one_line(old, new, words.language)),
-        told=not quiet,
-    )
-    await day.drop_planned(talk.conn, talk.family.id)
-    await audit.note(
-        talk.conn,
-        who=f"carer:{talk.family.id}/{talk.carer.id}",
-        what="day changed",
-        now=talk.now,
-        family_id=talk.family.id,
-        detail=f"version {version}",
-    )
-    if not quiet:
-        await _tell_others(talk, old, new)
-
-
-def _one_line(old: Plan, new: Plan, language: str) -> str:
-    words = words_for(language)
-    lines = [shape_shown.part_shown(new, part, words) for part in shape_shown.changed_parts(old, new)]
-    if new.time_zone != old.time_zone:
-        lines.append(words.plain("shape.line_zone", city=city_of(new.time_zone, words.language)))
-    return "; ".join(line.replace("<b>", "").replace("</b>", "") for line in lines)
-
-
-async def _tell_others(talk: Talk, old: Plan, new: Plan) -> None:
-    told = {talk.chat_id}
-    for other in await people.carers_of(talk.conn, talk.family.id):
-        if other.state != "active" or other.chat_id is None or other.chat_id in told:
-            continue
-        told.add(other.chat_id)
-        words = words_for(other.language)
-        await talk.desk.say(
-            Say(
-                chat_id=other.chat_id,
-                family=talk.family.id,
-                text=words(
-                    "shape.changed_by",
-                    carer=talk.carer.name,
-                    nickname=talk.family.nickname,
-                    day=_one_line(old, new, other.language),
-                ),
-            )
-        )
+        await say(talk, talk.words(f"shape.wrong_{error.reason}"), shape_shown.choices(part, talk.words))
 
 
 # ---------------------------------------------------------------- written words
@@ -274,6 +195,8 @@ async def told_in_words(talk: Talk, reading: Reading) -> bool:
     """ "Bath is at 6 now": ask before the day changes, since a plan hangs on it."""
     if is_day_care(talk.carer) or any(entry.minutes for entry in reading.entries):
         return False
+    if reading.entries and not HABIT.search(plain_letters(talk.incoming.text)):
+        return False  # "bath at 6" may as well tell what was done
     words = read_shape(talk.incoming.text, names=(talk.family.nickname,))
     if words is None:
         return False
@@ -316,14 +239,14 @@ async def pressed(talk: Talk, argument: str) -> None:
         case "ok":
             await _confirmed(talk)
         case "change":
-            await _say(talk, talk.words("shape.which_part"), shape_shown.parts_menu(talk.words))
+            await say(talk, talk.words("shape.which_part"), shape_shown.parts_menu(talk.words))
         case "ask" if value in PARTS:
             await ask(talk, value)
         case "apply":
             await _apply(talk)
         case "no":
             await people.set_step(talk.conn, talk.chat_id, None)
-            await _say(talk, talk.words("shape.not_changed"))
+            await say(talk, talk.words("shape.not_changed"))
         case "back" if value.isdigit():
             await _back_to(talk, int(value))
         case _:
@@ -334,12 +257,12 @@ async def pressed(talk: Talk, argument: str) -> None:
 
 async def _confirmed(talk: Talk) -> None:
     if being_asked(talk):
-        await change(talk, await _drafted(talk, talk.family.shape_draft or {}))
+        await day_kept.change(talk, await _drafted(talk, talk.family.shape_draft or {}))
         return
     await people.set_step(talk.conn, talk.chat_id, None)
     await people.change_family(talk.conn, talk.family.id, shape_told_at=talk.now)
     plan = (await talk.plan()).plan
-    await _say(talk, talk.words("shape.confirmed", day=_day(talk, plan)))
+    await say(talk, talk.words("shape.confirmed", day=_day(talk, plan)))
 
 
 async def _apply(talk: Talk) -> None:
@@ -357,7 +280,7 @@ async def _back_to(talk: Talk, version: int) -> None:
     if earlier is None:
         return
     plan = (await talk.plan()).plan
-    await change(
+    await day_kept.change(
         talk,
         replace(
             plan,

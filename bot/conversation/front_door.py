@@ -37,7 +37,7 @@ from bot.conversation.desk import Desk, Talk
 from bot.conversation.incoming import Incoming
 from bot.conversation.roles import is_day_care
 from bot.phrases import words_for
-from bot.records import day, log, outbox, people, worries
+from bot.records import log, people
 from bot.records.invitations import looks_like_code
 from bot.records.people import Carer, Clinic
 from bot.say import Say
@@ -79,9 +79,6 @@ PRESSED: dict[str, Pressed] = {
     "duty": duty.pressed,
     "baby": babies.pressed_baby,
 }
-OF_REMINDER = {"done", "mins", "did", "later", "asleep", "notnow", "show"}
-OF_SESSION = {"undo", "redo", "change", "set", "count", "drop", "which", "one", "two"}
-OF_CONCERN = {"worry", "noworry"}
 BEFORE_CONSENT = {"who", "consent"}
 # Commands that are done for each baby of a chat that has several.
 FOR_EACH_BABY = {
@@ -158,7 +155,7 @@ def _invitation_code(incoming: Incoming) -> str | None:
 async def _carer(desk: Desk, incoming: Incoming, carers: list[Carer]) -> None:
     if len(carers) > 1 and await _for_several(desk, incoming, carers):
         return
-    talk = await _talk(desk, incoming, carers)
+    talk = await babies.talk(desk, incoming, carers)
     if talk.carer.state == "joining" and incoming.data.partition(":")[0] not in BEFORE_CONSENT:
         await joining.received(talk)
         return
@@ -177,8 +174,7 @@ async def _for_several(desk: Desk, incoming: Incoming, carers: list[Carer]) -> b
             for talk in talks:
                 await _command(talk)
         return command in FOR_EACH_BABY
-    chat = await people.chat(desk.conn, incoming.chat_id)
-    if incoming.reply_to is not None or chat.step is not None:
+    if incoming.reply_to is not None:
         return False
     meant = await babies.meant(talks)
     if len(meant) == 1:
@@ -232,51 +228,6 @@ async def _unreadable(talk: Talk) -> None:
     await talk.answer(talk.words("edge.words_please"))
 
 
-async def _talk(desk: Desk, incoming: Incoming, carers: list[Carer]) -> Talk:
-    """Find out which baby a chat with several is about: by the button or quote, by name, else the last talked about."""
-    chosen = carers[0]
-    if len(carers) > 1:
-        family_id = await _family_meant(desk, incoming, carers)
-        chosen = next((carer for carer in carers if carer.family_id == family_id), carers[0])
-        await people.change_chat(desk.conn, incoming.chat_id, family_id=chosen.family_id)
-    family = await people.family(desk.conn, chosen.family_id)
-    assert family is not None
-    return Talk(desk, incoming, chosen, family, several=len(carers) > 1)
-
-
-async def _family_meant(desk: Desk, incoming: Incoming, carers: list[Carer]) -> str | None:
-    verb, _, argument = incoming.data.partition(":")
-    number = argument.partition(":")[0]
-    if number.isdigit():
-        if verb in OF_REMINDER and (reminder := await day.reminder(desk.conn, int(number))):
-            return reminder.family_id
-        if verb in OF_SESSION and (session := await log.session(desk.conn, int(number))):
-            return session.family_id
-        if verb in OF_CONCERN and (concern := await worries.concern(desk.conn, int(number))):
-            return concern.family_id
-    shown = incoming.message_id if incoming.press is not None else incoming.reply_to
-    if shown is not None:
-        quoted = await outbox.said_as(desk.conn, incoming.chat_id, shown)
-        if quoted and quoted.family_id:
-            return quoted.family_id
-    chat = await people.chat(desk.conn, incoming.chat_id)
-    if chat.step is not None and chat.family_id is not None:
-        return chat.family_id
-    talks = [await babies.talk_about(desk, incoming, carer) for carer in carers]
-    meant = await babies.meant(talks)
-    if len(meant) == 1:
-        return meant[0].family.id
-    newest = None
-    for carer in carers:
-        since = desk.now - reminding.ANSWERS_WITHIN
-        reminder = await day.open_reminder(desk.conn, carer.family_id, since=since)
-        if reminder and reminder.sent_at and (newest is None or reminder.sent_at > newest[0]):
-            newest = (reminder.sent_at, carer.family_id)
-    if newest:
-        return newest[1]
-    return chat.family_id
-
-
 async def _command(talk: Talk) -> None:
     """Do what a command of a carer asks."""
     command, _, rest = talk.incoming.text.partition(" ")
@@ -323,7 +274,7 @@ async def _outsider(desk: Desk, incoming: Incoming) -> None:
     left = await people.left_in_chat(desk.conn, incoming.chat_id)
     wants = incoming.data.startswith("rights:") or incoming.text.strip().lower().startswith("/privacy")
     if left and wants:
-        talk = await _talk(desk, incoming, left)
+        talk = await babies.talk(desk, incoming, left)
         if incoming.press is not None:
             await rights.pressed(talk, incoming.data.partition(":")[2])
         else:

@@ -6,14 +6,15 @@ Until the yes nothing that they write is kept. Each question can be left and com
 
 from __future__ import annotations
 
-from bot.conversation import counting, day_shape, unkept
+from bot.conversation import day_shape, unkept
+from bot.conversation.day_kept import say
 from bot.conversation.desk import Desk, Talk
 from bot.conversation.incoming import Incoming
 from bot.conversation.roles import ROLES, UNASKED, is_day_care
 from bot.phrases import words_for
 from bot.records import audit, day, invitations, people
 from bot.records.invitations import Invitation
-from bot.say import Button, Buttons, Say, row
+from bot.say import Button, Say, row
 
 LONGEST_NAME = 40
 
@@ -41,8 +42,12 @@ async def try_code(desk: Desk, incoming: Incoming, code: str) -> bool:
     family = await people.family(desk.conn, invitation.family_id)
     assert carer is not None and family is not None
     already = await people.carers_in_chat(desk.conn, incoming.chat_id)
-    language = {"language": already[0].language} if already else {}
-    await people.change_carer(desk.conn, carer, chat_id=incoming.chat_id, state="joining", **language)
+    if already:
+        language = already[0].language
+    else:
+        # A therapist's default or a phone's: where either is Spanish the talk begins so; a tap changes it.
+        language = "es" if incoming.language.startswith("es") else carer.language
+    await people.change_carer(desk.conn, carer, chat_id=incoming.chat_id, state="joining", language=language)
     await people.change_chat(desk.conn, incoming.chat_id, family_id=family.id, step=None, step_data=None)
     await begin(await Talk(desk, incoming, carer, family).renewed())
     return True
@@ -100,7 +105,7 @@ async def begin(talk: Talk) -> None:
     """Ask who they are, or for consent where that is known or their therapist said it."""
     chat = await people.chat(talk.conn, talk.chat_id)
     if chat.step == "name":
-        await _show(talk, talk.words("join.ask_name"))
+        await say(talk, talk.words("join.ask_name"))
     elif talk.carer.role == UNASKED and "role" not in chat.data:
         await _ask_who(talk)
     else:
@@ -132,7 +137,7 @@ async def received(talk: Talk) -> None:
 
 async def _ask_who(talk: Talk) -> None:
     buttons = [Button(talk.words.plain(f"join.role_{role}"), f"who:{role}") for role in ROLES]
-    await _show(
+    await say(
         talk,
         talk.words("join.who", nickname=talk.family.nickname),
         (row(*buttons[:2]), row(*buttons[2:4]), row(buttons[4], _other_language(talk, "who"))),
@@ -143,14 +148,6 @@ def _other_language(talk: Talk, verb: str) -> Button:
     return Button(talk.words.plain("join.other_language_button"), f"{verb}:language")
 
 
-async def _show(talk: Talk, text: str, buttons: Buttons = ()) -> None:
-    """One message for the whole talk where taps go on; a new one where they write."""
-    if talk.incoming.press is not None:
-        await counting.edit_pressed(talk, text, buttons)
-    else:
-        await talk.answer(text, buttons=buttons)
-
-
 async def pressed_who(talk: Talk, argument: str) -> None:
     await talk.note()
     if talk.carer.state != "joining":
@@ -159,7 +156,7 @@ async def pressed_who(talk: Talk, argument: str) -> None:
         await _ask_who(await _in_other_language(talk))
     elif argument == "other":
         await people.set_step(talk.conn, talk.chat_id, "name")
-        await _show(talk, talk.words("join.ask_name"))
+        await say(talk, talk.words("join.ask_name"))
     elif argument in ROLES:
         await people.set_step(talk.conn, talk.chat_id, None, role=argument)
         await ask_consent(talk)
@@ -185,7 +182,7 @@ async def ask_consent(talk: Talk) -> None:
         Button(words.plain("join.yes_button"), "consent:yes"),
         Button(words.plain("join.no_button"), "consent:no"),
     )
-    await _show(talk, text, (yes_or_no, row(_other_language(talk, "consent"))))
+    await say(talk, text, (yes_or_no, row(_other_language(talk, "consent"))))
 
 
 async def pressed_consent(talk: Talk, argument: str) -> None:
@@ -214,7 +211,7 @@ async def _agreed(talk: Talk) -> None:
     talk = await talk.renewed()
     therapist = await talk.therapist()
     key = "join.welcome_day_care" if is_day_care(talk.carer) else "join.welcome"
-    await _show(talk, talk.words(key, nickname=talk.family.nickname, therapist=therapist.name))
+    await say(talk, talk.words(key, nickname=talk.family.nickname, therapist=therapist.name))
     words = words_for(therapist.language)
     await talk.desk.tell_therapist(
         therapist, words("therapist.carer_joined", carer=talk.carer.name, nickname=talk.family.nickname)
@@ -239,7 +236,7 @@ def unpressed(incoming: Incoming) -> Incoming:
 
 async def _declined(talk: Talk) -> None:
     """Nothing of who they said they were stays, and nothing ties the chat to the family."""
-    await _show(talk, talk.words("join.declined"))
+    await say(talk, talk.words("join.declined"))
     await people.set_step(talk.conn, talk.chat_id, None)
     await people.change_carer(talk.conn, talk.carer, state="left", gets_prompts=False, chat_id=None)
     await audit.note(

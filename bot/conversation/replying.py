@@ -45,6 +45,8 @@ async def reading_of(talk: Talk) -> Reading:
 async def read_kept(talk: Talk, kept: log.Message) -> None:
     """Read a message that was kept before it was known which baby it is about; its worries were raised then."""
     reminder, quoted = await _answered_reminder(talk)
+    if reminder is not None:
+        await log.change_message(talk.conn, kept.id, reminder_id=reminder.id)
     reading = read_reply(kept.text, await _context(talk, reminder))
     await _act(talk, kept.id, reading, reminder, quoted)
 

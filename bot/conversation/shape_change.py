@@ -65,7 +65,9 @@ def with_shape(plan: Plan, words: ShapeWords) -> Plan:
         feeds = tuple(range(wake + 10, bed, words.feeds_every))[:MOST_FEEDS]
     night = (bed % MIDNIGHT, wake)
     quiet = words.quiet or plan.quiet
-    if words.quiet is None and (quiet is None or quiet == (_or_0(bed_of(plan)), wake_of(plan))):
+    was_night = quiet == (_or_0(bed_of(plan)), wake_of(plan))
+    told_night = words.wake is not None or words.bed is not None
+    if words.quiet is None and told_night and (quiet is None or was_night):
         quiet = night if night[0] != night[1] else None
     moments = _moments(plan, words, bed)
     return replace(plan, awake=awake, feeds=feeds, quiet=quiet, moments=moments)

@@ -14,7 +14,8 @@ from zoneinfo import ZoneInfo
 
 from babel.dates import format_date
 
-from bot.conversation import counting, day_shape, shape_shown
+from bot.conversation import day_kept, day_shape, shape_shown
+from bot.conversation.day_kept import say
 from bot.conversation.desk import Desk, Talk
 from bot.conversation.place_words import city_of, read_stay, read_until, unlike, zones_named
 from bot.conversation.roles import is_day_care
@@ -123,18 +124,18 @@ async def _place_told(talk: Talk, zones: tuple[str, ...], until: date | None) ->
         )
         yes = Button(talk.words.plain("shape.yes_button"), f"travel:go:{until.isoformat()}:{found[0]}")
         no = Button(talk.words.plain("shape.no_button"), "travel:no")
-        await _say(talk, text, (row(yes, no),))
+        await say(talk, text, (row(yes, no),))
 
 
 async def _which_zone(talk: Talk, zones: tuple[str, ...], verb: str) -> None:
     found = unlike(zones, talk.now)
     if len(found) > MOST_OFFERED:
-        await _say(talk, talk.words("travel.many_zones"))
+        await say(talk, talk.words("travel.many_zones"))
         return
     buttons: Buttons = tuple(
         row(Button(f"{_city(talk, zone)[:14]}, {_clock(talk, zone)}", f"{verb}:{zone}")) for zone in found
     )
-    await _say(talk, talk.words("travel.is_it"), buttons)
+    await say(talk, talk.words("travel.is_it"), buttons)
 
 
 async def ask_until(talk: Talk, zone: str) -> None:
@@ -147,14 +148,7 @@ async def ask_until(talk: Talk, zone: str) -> None:
         for days in STAYS
     ]
     stay = Button(talk.words.plain("travel.moved_button"), f"zone:home:{zone}")
-    await _say(talk, talk.words("travel.until_when", city=_city(talk, zone)), (row(*stays), row(stay)))
-
-
-async def _say(talk: Talk, text: str, buttons: Buttons = ()) -> None:
-    if talk.incoming.press is not None:
-        await counting.edit_pressed(talk, text, buttons)
-    else:
-        await talk.answer(text, buttons=buttons)
+    await say(talk, talk.words("travel.until_when", city=_city(talk, zone)), (row(*stays), row(stay)))
 
 
 # ---------------------------------------------------------------- going and coming back
@@ -169,7 +163,7 @@ async def go(talk: Talk, zone: str, until: date) -> None:
         await come_home(talk)
         return
     if zone != plan.time_zone:
-        await day_shape.keep_version(talk, replace(plan, time_zone=zone))
+        await day_kept.keep_version(talk, replace(plan, time_zone=zone))
     await people.change_family(talk.conn, talk.family.id, home_zone=home, away_until=until)
     text = talk.words(
         "travel.gone",
@@ -178,16 +172,16 @@ async def go(talk: Talk, zone: str, until: date) -> None:
         day=_day(talk, until),
         home=_city(talk, home),
     )
-    await _say(talk, text, (row(_home_button(talk)),))
+    await say(talk, text, (row(_home_button(talk)),))
 
 
 async def come_home(talk: Talk) -> None:
     home = talk.family.home_zone
     if home is None:
-        await _say(talk, talk.words("travel.same_time", city=_city(talk, talk.family.zone.key)))
+        await say(talk, talk.words("travel.same_time", city=_city(talk, talk.family.zone.key)))
         return
     await _use_home_zone(talk.desk, talk.family, made_by=f"carer:{talk.carer.id}")
-    await _say(talk, talk.words("travel.home", city=_city(talk, home), time=_clock(talk, home)))
+    await say(talk, talk.words("travel.home", city=_city(talk, home), time=_clock(talk, home)))
 
 
 async def bring_home(desk: Desk) -> None:
@@ -236,7 +230,7 @@ async def pressed(talk: Talk, argument: str) -> None:
         case "home":
             await come_home(talk)
         case "no":
-            await _say(talk, talk.words("shape.not_changed"))
+            await say(talk, talk.words("shape.not_changed"))
 
 
 async def pressed_zone(talk: Talk, argument: str) -> None:
@@ -247,7 +241,7 @@ async def pressed_zone(talk: Talk, argument: str) -> None:
         return
     if what == "ask":
         await people.set_step(talk.conn, talk.chat_id, "zone", asked_at=talk.now.isoformat())
-        await _say(talk, talk.words("travel.where_home"))
+        await say(talk, talk.words("travel.where_home"))
     elif what == "home" and _known(zone):
         await people.set_step(talk.conn, talk.chat_id, None)
         plan = (await talk.plan()).plan
@@ -255,7 +249,7 @@ async def pressed_zone(talk: Talk, argument: str) -> None:
             await day_shape.keep_zone(talk, zone)
             return
         await people.change_family(talk.conn, talk.family.id, home_zone=None, away_until=None)
-        await day_shape.change(talk, replace(plan, time_zone=zone))
+        await day_kept.change(talk, replace(plan, time_zone=zone))
 
 
 def _known(zone: str) -> bool:

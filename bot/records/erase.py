@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import html
 import json
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import datetime
 from typing import Any
 
@@ -116,11 +116,20 @@ async def erase_carer(
     )
     made = and_(plans.c.family_id == family_id, plans.c.made_by == f"carer:{carer_id}")
     await conn.execute(update(plans).where(made).values(note=None))
+    others = set(
+        await conn.scalars(
+            select(carers.c.chat_id).where(carers.c.family_id == family_id, carers.c.chat_id.is_not(None))
+        )
+    )
     if carer.chat_id is not None:
         await conn.execute(
             delete(outbox).where(outbox.c.chat_id == carer.chat_id, outbox.c.family_id == family_id)
         )
         await _forget_chats(conn, {carer.chat_id}, family_id)
+    for chat_id in others:
+        if chat_id < 0:  # the family's group: what everybody wrote there
+            await _empty_inbox(conn, chat_id, inbox.c.state != "new")
+    await _forget_told(conn, others, needles)
     await _forget_with_therapists(conn, abouts, needles)
     await audit_log.note(conn, who=who, what="carer erased", now=now, family_id=family_id, detail=carer_id)
 
@@ -200,14 +209,21 @@ async def _forget_chats(conn: AsyncConnection, chat_ids: Iterable[int], family_i
             await conn.execute(delete(chats).where(chats.c.chat_id == chat_id))
 
 
-async def _empty_inbox(conn: AsyncConnection, chat_id: int) -> None:
+async def _empty_inbox(
+    conn: AsyncConnection, chat_id: int, which: Any = None, *, keep_chat: bool = False
+) -> None:
     """Empty the updates of a chat, those that wait included; the rows stay, since the newest says where to go on."""
-    rows = await conn.execute(select(inbox.c.seq, inbox.c.update_id).where(inbox.c.chat_id == chat_id))
-    for row in rows.all():
+    query = select(inbox.c.seq, inbox.c.update_id, inbox.c.state).where(inbox.c.chat_id == chat_id)
+    for row in (await conn.execute(query if which is None else query.where(which))).all():
         await conn.execute(
             update(inbox)
             .where(inbox.c.seq == row.seq)
-            .values(raw={"update_id": row.update_id}, chat_id=None, state="done", error=None)
+            .values(
+                raw={"update_id": row.update_id},
+                chat_id=chat_id if keep_chat else None,
+                state="done" if row.state == "new" else row.state,
+                error=None,
+            )
         )
 
 
@@ -217,26 +233,30 @@ async def _forget_with_therapists(conn: AsyncConnection, abouts: set[str], needl
         chat_id for chat_id in await conn.scalars(select(therapists.c.chat_id)) if chat_id is not None
     ]
     await conn.execute(delete(outbox).where(outbox.c.about.in_(abouts)))
+    await _forget_told(conn, therapist_chats, needles)
+    for chat_id in therapist_chats:
+        await _empty_inbox(conn, chat_id, inbox.c.state != "new", keep_chat=True)
+
+
+async def _forget_told(conn: AsyncConnection, chat_ids: Collection[int], needles: set[str]) -> None:
+    """Empty what was said in chats where it names or quotes them.
+
+    What still waits is left to go out: it may be another family's worry, in which the same name stands. A digest that
+    waits is made anew.
+    """
     rows = await conn.execute(
-        select(
-            outbox.c.id, outbox.c.chat_id, outbox.c.kind, outbox.c.state, outbox.c.payload, outbox.c.about
-        ).where(outbox.c.chat_id.in_(therapist_chats))
+        select(outbox.c.id, outbox.c.chat_id, outbox.c.kind, outbox.c.state, outbox.c.payload).where(
+            outbox.c.chat_id.in_(chat_ids)
+        )
     )
     for row in rows.all():
         if not _tells(row, needles):
             continue
         if row.state not in UNSETTLED:
             await conn.execute(update(outbox).where(outbox.c.id == row.id).values(payload={"text": ""}))
-        else:
+        elif row.kind == "digest":
             await conn.execute(delete(outbox).where(outbox.c.id == row.id))
-            if row.kind == "digest":
-                await _digest_again(conn, row.chat_id)
-    for chat_id in therapist_chats:
-        handled = and_(inbox.c.chat_id == chat_id, inbox.c.state != "new")
-        for seq, update_id in (
-            await conn.execute(select(inbox.c.seq, inbox.c.update_id).where(handled))
-        ).all():
-            await conn.execute(update(inbox).where(inbox.c.seq == seq).values(raw={"update_id": update_id}))
+            await _digest_again(conn, row.chat_id)
 
 
 def _tells(row: Any, needles: set[str]) -> bool:

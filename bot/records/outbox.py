@@ -228,6 +228,26 @@ async def said_as(conn: AsyncConnection, chat_id: int, message_id: int) -> Said 
     )
 
 
+@dataclass(frozen=True, slots=True)
+class LastSaid:
+    kind: str
+    family_id: str | None
+    created_at: datetime
+
+
+async def last_said(conn: AsyncConnection, chat_id: int) -> LastSaid | None:
+    """Return what was said last in a chat: a message of its own, or one changed in place."""
+    row = (
+        await conn.execute(
+            select(outbox.c.kind, outbox.c.family_id, outbox.c.created_at)
+            .where(outbox.c.chat_id == chat_id, outbox.c.action.not_in(("press", "buttons")))
+            .order_by(outbox.c.id.desc())
+            .limit(1)
+        )
+    ).first()
+    return None if row is None else LastSaid(row.kind, row.family_id, row.created_at)
+
+
 async def said_about(conn: AsyncConnection, about: str) -> list[tuple[int, int]]:
     """Return (outbox id, chat) of every message about one thing, the oldest first."""
     rows = await conn.execute(

@@ -14,7 +14,9 @@ from bot.conversation import rights
 from bot.conversation.desk import Talk
 from bot.conversation.incoming import Incoming
 from bot.records import erase, people
+from bot.records.outbox import put
 from bot.records.tables import audit, carers, inbox, messages, metadata, outbox, sessions
+from bot.say import Say
 from demo.messaging import Person
 from tests.journeys.conftest import House
 from tests.journeys.talks import carer_row, does, invited
@@ -152,6 +154,16 @@ async def test_a_digest_that_told_of_them_is_emptied_too(house: House) -> None:
 
     kept = await everything_readable(house)
     assert {name for name, text in kept.items() if "Pip" in text or SECRET in text} == set()
+
+
+async def test_another_familys_waiting_worry_with_the_same_name_in_it_still_goes_out(house: House) -> None:
+    async with house.store.write() as conn:
+        said = Say(chat_id=9001, kind="concern", text="Mum of another baby: he is blue", about="concern:99")
+        await put(conn, said, house.clock.now())
+        await erase.erase_family(conn, "f1", house.clock.now(), who="server")
+    await house.settle()
+
+    assert "another baby" in house.last(house.robin).text
 
 
 async def test_the_database_file_itself_holds_no_name_after(house: House, tmp_path: Path) -> None:

@@ -88,6 +88,39 @@ async def test_a_quoted_reminder_and_its_buttons_tell_which(house: House) -> Non
     assert [family for family, _ in await counted(house)] == [who]
 
 
+async def test_a_question_of_ours_is_answered_for_the_baby_it_was_about(house: House) -> None:
+    await house.at(12)
+    await does(house, house.mum, "10 min", "[Moe]", "[Change]")
+
+    line = await does(house, house.mum, "7 min")
+
+    assert line.text.startswith("Moe: ✓ 7 min")
+    assert await counted(house) == [("f2", 7.0)]
+
+
+async def test_a_question_left_open_does_not_swallow_a_later_message(house: House) -> None:
+    await does(house, house.mum, "/day")
+    house.mum.press("Change it")
+    await house.settle()
+    await does(house, house.mum, "[Naps]")
+    await house.at(12)
+
+    asked = await does(house, house.mum, "10 min")
+
+    assert asked.labels() == ["Pip", "Moe"]
+
+
+async def test_an_edited_message_stays_with_its_baby(house: House) -> None:
+    await house.at(12)
+    sent = house.mum.say("10 min")
+    await house.settle()
+    await does(house, house.mum, "[Moe]")
+    house.mum.edit(sent, "12 min")
+    await house.settle()
+
+    assert await counted(house) == [("f2", 12.0)]
+
+
 async def test_a_worry_is_raised_at_once_for_all_babies_and_advised_once(house: House) -> None:
     said = await does(house, house.mum, "he is blue")
 
