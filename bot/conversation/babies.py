@@ -10,7 +10,6 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 
-from bot.concerns.advice import advice_key
 from bot.conversation import reminding, replying, worrying
 from bot.conversation.desk import Desk, Talk
 from bot.conversation.incoming import Incoming
@@ -159,6 +158,7 @@ async def _raise_worries(talks: list[Talk], readings: list[Reading], kept: int) 
             await worrying.ask_about(talk, kept, unsure)
         return True
     await worrying.raise_concern(speaking, kept, found)
+    advice = (await worries.concerns_of_message(first.conn, kept))[-1].advice
     for talk, also in others:
         concern_id = await worries.add_concern(
             talk.conn,
@@ -172,7 +172,7 @@ async def _raise_worries(talks: list[Talk], readings: list[Reading], kept: int) 
             at=talk.now,
         )
         if also.urgency != "tell_therapist":
-            await worries.change_concern(talk.conn, concern_id, advice=advice_key(also))
+            await worries.change_concern(talk.conn, concern_id, advice=advice)
             await worrying.tell(talk.desk, concern_id)
     return True
 

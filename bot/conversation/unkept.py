@@ -1,11 +1,11 @@
 """Urgent signs from somebody whose words may not be kept: not yet consented, left, never invited, a group's guest.
 
-The fixed advice goes out at once all the same. Nothing is kept and nobody is told, and the answer says so.
+Fixed advice goes out at once all the same. Nothing is kept and nobody is told, and the words say so: the advice to
+families says that their therapist knows, which here would be untrue.
 """
 
 from __future__ import annotations
 
-from bot.concerns.advice import advice_key
 from bot.concerns.finding import Concern
 from bot.concerns.reader import find_concerns
 from bot.conversation.desk import Desk
@@ -25,9 +25,9 @@ async def advise(desk: Desk, chat_id: int, text: str, language: str, *, family_i
         return False
     clinic = desk.clinic
     advice = words(
-        f"advice.{advice_key(found)}", emergency_line=clinic.emergency_line, nurse_line=clinic.nurse_line
+        f"unkept.{found.urgency}", emergency_line=clinic.emergency_line, nurse_line=clinic.nurse_line
     )
-    await desk.say(Say(chat_id=chat_id, kind="concern", text=f"{advice}\n\n{words('join.nobody_told')}"))
+    await desk.say(Say(chat_id=chat_id, kind="concern", text=advice))
     return True
 
 
