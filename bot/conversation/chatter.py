@@ -15,7 +15,7 @@ KNOWN = (
 
 async def unknown_command(talk: Talk) -> None:
     """Read it as words where it holds any ("/ he is blue"); name the nearest command where it is a slip."""
-    text = talk.incoming.text.lstrip("/").strip()
+    text = talk.incoming.text.lstrip("/ ").strip()
     reading = await replying.reading_of(replace(talk, incoming=replace(talk.incoming, text=text)))
     if " " in text or reading.concern is not None or reading.unclear is not None:
         await replying.read_message(talk)

@@ -178,6 +178,9 @@ async def answered(talk: Talk, chat: Chat, reading: Reading) -> bool:
     part = chat.data.get("part")
     if part not in PARTS:
         return False
+    asked_at = datetime.fromisoformat(chat.data["asked_at"])
+    if reading.entries and await day.open_reminder(talk.conn, talk.family.id, since=asked_at) is not None:
+        return False  # a number after a newer reminder is minutes
     words = read_shape(talk.incoming.text, asked=part, names=(talk.family.nickname,))
     if words is None:
         return False
@@ -193,13 +196,13 @@ def fresh(talk: Talk, chat: Chat) -> bool:
 
 async def told_in_words(talk: Talk, reading: Reading) -> bool:
     """ "Bath is at 6 now": ask before the day changes, since a plan hangs on it."""
-    if is_day_care(talk.carer) or any(entry.minutes for entry in reading.entries):
+    if is_day_care(talk.carer):
         return False
-    if reading.entries and not HABIT.search(plain_letters(talk.incoming.text)):
-        return False  # "bath at 6" may as well tell what was done
     words = read_shape(talk.incoming.text, names=(talk.family.nickname,))
     if words is None:
         return False
+    if words.parts == ("bath",) and reading.entries and not HABIT.search(plain_letters(talk.incoming.text)):
+        return False  # "bath at 6" may as well tell what was done
     plan = (await talk.plan()).plan
     if talk.family.shape_told_at is None and (not plan.awake or being_asked(talk)):
         await take(talk, words)

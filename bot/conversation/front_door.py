@@ -230,7 +230,7 @@ async def _unreadable(talk: Talk) -> None:
 
 async def _command(talk: Talk) -> None:
     """Do what a command of a carer asks."""
-    command, _, rest = talk.incoming.text.partition(" ")
+    command, _, rest = ("/" + talk.incoming.text.lstrip("/ ")).partition(" ")
     match command.lower().partition("@")[0]:
         case "/start" if talk.family.shape_told_at is None and not is_day_care(talk.carer):
             await day_shape.begin(talk)

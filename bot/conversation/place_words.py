@@ -99,10 +99,14 @@ def zones_named(text: str, *, near: bool = True) -> tuple[str, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Stay:
-    """Where a family is. zones: what the place may mean. until: the last local day there, None where not said."""
+    """Where a family is. zones: what the place may mean. until: the last local day there, None where not said.
+
+    for_good: they have moved there.
+    """
 
     zones: tuple[str, ...]
     until: date | None
+    for_good: bool = False
 
 
 _STAY = re.compile(
@@ -112,9 +116,20 @@ _STAY = re.compile(
 )
 
 
+_MOVED = re.compile(
+    r"^(?:(?:hi|hello|hola|hey|ok|now|ahora),?\s+)*(?:we(?: have|'ve)? moved to|(?:we|i) (?:now )?live in|nos mudamos a|(?:ahora )?vivimos en) "
+    r"(?P<place>.+?)[.! ]*$"
+)
+
+
 def read_stay(text: str, today: date) -> Stay | None:
     """Return where a message says that the family is; None where it names no place known to have a time zone."""
-    match = _STAY.match(plain_letters(text).replace("’", "'").strip())
+    plain = plain_letters(text).replace("’", "'").strip()
+    moved = _MOVED.match(plain)
+    if moved is not None:
+        zones = zones_named(moved["place"], near=False)
+        return Stay(zones, None, for_good=True) if zones else None
+    match = _STAY.match(plain)
     if match is None:
         return None
     zones = zones_named(match["place"], near=False)

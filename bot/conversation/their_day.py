@@ -72,7 +72,7 @@ async def help_shown(talk: Talk) -> None:
 
 async def stop_offered(talk: Talk) -> None:
     """Reminders stop at once; leaving altogether is one more tap."""
-    await people.change_carer(talk.conn, talk.carer, gets_prompts=False)
+    await people.change_carer(talk.conn, talk.carer, gets_prompts=False, on_duty_until=None)
     await talk.answer(
         talk.words("stop.reminders_off"),
         buttons=(

@@ -80,7 +80,10 @@ async def told_in_words(talk: Talk, reading: Reading) -> bool:
     stay = read_stay(talk.incoming.text, talk.today)
     if stay is None:
         return False
-    await _place_told(talk, stay.zones, stay.until)
+    if stay.for_good:
+        await _which_zone(talk, stay.zones, "zone:home")
+    else:
+        await _place_told(talk, stay.zones, stay.until)
     return True
 
 
@@ -103,7 +106,7 @@ async def answered(talk: Talk, chat: Chat, reading: Reading) -> bool:
             return False
         await talk.answer(talk.words("travel.unknown_place"))
         return True
-    if chat.step == "zone":
+    if chat.step == "zone" or (stay is not None and stay.for_good):
         await _which_zone(talk, zones, "zone:home")
     else:
         await _place_told(talk, zones, stay.until if stay else None)

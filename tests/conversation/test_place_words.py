@@ -41,6 +41,14 @@ def test_words_that_name_no_time_zone_are_no_stay(text):
     assert read_stay(text, WEDNESDAY) is None
 
 
+@pytest.mark.parametrize("text", ["we moved to Chile", "We've moved to Santiago.", "ahora vivimos en Chile"])
+def test_a_move_is_for_good(text):
+    stay = read_stay(text, WEDNESDAY)
+
+    assert stay is not None and stay.for_good
+    assert stay.zones[0] == "America/Santiago"
+
+
 def test_a_slip_of_spelling_is_taken_for_the_nearest_city_to_be_asked_about():
     assert zones_named("madird") == ("Europe/Madrid",)
     assert zones_named("madird", near=False) == ()

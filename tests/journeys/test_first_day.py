@@ -92,3 +92,31 @@ async def test_a_bed_time_before_getting_up_is_asked_again_kindly(house: House) 
 
     await does(house, mum, "7:30")
     assert "3 of 5" in house.last(mum).text
+
+
+async def test_a_day_told_in_words_is_asked_about_and_can_be_undone(house: House) -> None:
+    mum = house.mum
+    await does(house, mum, "/start", "[Halifax]", "6:30", "7:30", "no", "no", "no", "[Yes, right]")
+
+    asked = await does(house, mum, "naps are 9 to 10:30 and 1 to 3 now")
+    assert asked.labels() == ["Yes, change it", "No"]
+    assert (await plan_of(house)).document["awake"] == [["06:30", "19:30"]]
+
+    await does(house, mum, "yes")
+    assert len((await plan_of(house)).document["awake"]) == 3
+
+    await does(house, mum, "[Undo]")
+    assert (await plan_of(house)).document["awake"] == [["06:30", "19:30"]]
+
+
+async def test_the_other_carers_are_told_of_the_new_day_and_the_therapist_sees_it_as_a_plan_change(
+    house: House,
+) -> None:
+    await does(house, house.mum, "/start", "[Halifax]", "6:30", "7:30", "no", "no", "no", "[Yes, right]")
+    await house.at(10)
+    await does(house, house.mum, "bath is at 6 now", "[Yes, change it]")
+
+    assert "Mum cambió el día con Pip: Baño 18:00" in house.last(house.grandpa).text
+    version = await plan_of(house)
+    assert version.made_by == "carer:c1"
+    assert version.note == "Mum changed the day: Bath 6:00\u202fPM"

@@ -107,6 +107,16 @@ async def test_a_trip_by_command_and_home_early_in_words(house: House) -> None:
     assert (await family_row(house)).zone == HALIFAX
 
 
+async def test_a_move_is_a_new_home_clock(house: House) -> None:
+    asked = await does(house, house.mum, "we moved to Portugal")
+    assert [label.partition(",")[0] for label in asked.labels()] == ["Lisbon", "Azores"]
+
+    await does(house, house.mum, f"[{asked.labels()[0]}]")
+
+    family = await family_row(house)
+    assert (family.zone.key, family.home_zone) == ("Europe/Lisbon", None)
+
+
 async def test_no_reminder_comes_by_the_old_clock_after_leaving(house: House) -> None:
     await house.at(12)
     await does(house, house.mum, "we are in Tokyo for 3 days", "[Yes, change it]")
