@@ -20,15 +20,18 @@ SECTIONS = (
     "messages", "worries", "questions", "confidence", "minutes", "not_done", "observations", "reminders",
     "plan", "carers", "who_saw_what",
 )  # fmt: skip
-_STYLE = """body{font:16px/1.5 sans-serif;margin:1em auto;max-width:46em;padding:0 1em;color:#111;background:#fff}
-h1{font-size:1.4em}h2{font-size:1.1em;margin-top:2em}table{border-collapse:collapse;width:100%}
-th,td{text-align:left;vertical-align:top;border-bottom:1px solid #999;padding:.3em .5em .3em 0}
-td{white-space:pre-wrap;overflow-wrap:anywhere}"""
+_STYLE = """body{font:16px/1.5 sans-serif;margin:1em auto;max-width:40em;padding:0 1em;color:#111;background:#fff}
+h1{font-size:1.4em}h2{font-size:1.1em;margin-top:2em}ul{list-style:none;padding:0}
+li{border-top:1px solid #999;padding:.5em 0}p.said{margin:.2em 0;white-space:pre-wrap;overflow-wrap:anywhere}"""
+
+WHEN = ("at", "sent_at", "made_at")  # heads a row
+SAID = ("text", "answer", "note", "holds")  # stand on lines of their own
+LABELLED = ("version", "made_by", "edited_at", "seen_at", "answered_at", "answer", "local_date")
 
 
 def copy_page(copy: Mapping[str, Any], words: Words, name_of: NameOf) -> str:
     """Return the page of a copy as bot.records.copy makes it. name_of: an activity's name in words' language."""
-    made = format_datetime(datetime.fromisoformat(copy["made_at"]), "long", locale=words.language)
+    made = _moment(copy["made_at"], words)
     title = words("copy.title", carer=copy["for"]["name"], nickname=copy["baby"])
     parts = [
         f"<!doctype html><html lang='{words.language}'><head><meta charset='utf-8'>",
@@ -48,15 +51,8 @@ def _section(section: str, rows: Sequence[Mapping[str, Any]], words: Words, name
         return f"{head}<p>{words('copy.nothing')}</p>"
     if section == "plan":
         rows = [_plan_row(row, name_of) for row in rows]
-    fields = [field for field in rows[0] if any(row.get(field) not in (None, "") for row in rows)]
-    heads = "".join(f"<th scope='col'>{words(f'copy.field_{field}')}</th>" for field in fields)
-    lines = [
-        "<tr>"
-        + "".join(f"<td>{_cell(field, row.get(field), words, name_of)}</td>" for field in fields)
-        + "</tr>"
-        for row in rows
-    ]
-    return f"{head}<table><tr>{heads}</tr>{''.join(lines)}</table>"
+    lines = "".join(f"<li>{_row(row, words, name_of)}</li>" for row in rows)
+    return f"{head}<ul>{lines}</ul>"
 
 
 def _plan_row(version: Mapping[str, Any], name_of: NameOf) -> dict[str, Any]:
@@ -67,23 +63,53 @@ def _plan_row(version: Mapping[str, Any], name_of: NameOf) -> dict[str, Any]:
         asked = f"{minutes:g} min" if minutes is not None else f"{each['target']['share_of_awake']:.0%}"
         holds.append(f"{name_of(each['activity'])}: {asked}")
     return {
-        "version": version["version"],
         "made_at": version["made_at"],
+        "version": version["version"],
         "made_by": version["made_by"],
         "note": version["note"],
         "holds": "\n".join(holds),
     }
 
 
-def _cell(field: str, value: Any, words: Words, name_of: NameOf) -> str:
-    if value is None:
-        return ""
+def _row(row: Mapping[str, Any], words: Words, name_of: NameOf) -> str:
+    """Return one row: when, in bold; what is short after it; what was said below."""
+    when = next((row[field] for field in WHEN if row.get(field)), None)
+    short, said = [], []
+    for field, value in row.items():
+        if value in (None, "") or field in WHEN or (field, value) == ("kind", "text"):
+            continue
+        if field == "local_date" and _same_day(value, when):
+            continue
+        shown = html.escape(_shown(field, value, words, name_of))
+        if field in LABELLED:
+            shown = f"{words(f'copy.field_{field}')}: {shown}"
+        if field in SAID:
+            said.append(f"<p class='said'>{shown}</p>")
+        else:
+            short.append(shown)
+    head = f"<b>{html.escape(_moment(when, words))}</b>" if when else ""
+    return " · ".join(filter(None, [head, *short])) + "".join(said)
+
+
+def _same_day(day: str, when: str | None) -> bool:
+    return when is not None and when.startswith(day)
+
+
+def _moment(when: str, words: Words) -> str:
+    pattern = "EEE d MMM y, H:mm" if words.language == "es" else "EEE d MMM y, h:mm a"
+    return str(format_datetime(datetime.fromisoformat(when), pattern, locale=words.language))
+
+
+def _shown(field: str, value: Any, words: Words, name_of: NameOf) -> str:
     if field == "local_date":
-        return html.escape(format_date(date.fromisoformat(value), "medium", locale=words.language))
-    if field == "at" or field.endswith("_at"):
-        return html.escape(format_datetime(datetime.fromisoformat(value), "medium", locale=words.language))
+        return str(format_date(date.fromisoformat(value), "medium", locale=words.language))
+    if field.endswith("_at"):
+        return _moment(value, words)
     if field == "activity":
-        return html.escape(name_of(value))
-    if isinstance(value, float):
-        return f"{value:g}"
-    return html.escape(str(value))
+        return name_of(value)
+    if field == "minutes":
+        return f"{value:g} min"
+    if field == "value":
+        return f"{value}/10"
+    key = f"copy.value_{value}"
+    return words.plain(key) if words.has(key) else str(value)

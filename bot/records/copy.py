@@ -58,13 +58,13 @@ async def copy_of(
     }
     if whole_family:
         copy["reminders"] = await reader.reminders()
-        copy["plan"] = await _plan_versions(conn, family)
+        copy["plan"] = await _plan_versions(conn, family, names)
         copy["carers"] = [
             {"name": each.name, "role": each.role, "state": each.state}
             for each in await people.carers_of(conn, family.id)
         ]
         copy["who_saw_what"] = [
-            {"at": _local(family, at), "who": who, "what": what}
+            {"at": _local(family, at), "who": _called(who, names), "what": what}
             for at, who, what, _ in await audit.of_family(conn, family.id, most=10_000)
         ]
     return copy
@@ -74,12 +74,20 @@ def _local(family: Family, instant: datetime | None) -> str | None:
     return None if instant is None else family.local(instant).isoformat(timespec="seconds")
 
 
-async def _plan_versions(conn: AsyncConnection, family: Family) -> list[dict[str, Any]]:
+def _called(who: str, names: dict[str, str]) -> str:
+    """Return the name of a carer that an id stands for ("carer:f1/c2", "carer:c2"), other ids as they are."""
+    kind, _, rest = who.partition(":")
+    return names.get(rest.rpartition("/")[2], who) if kind == "carer" else who
+
+
+async def _plan_versions(
+    conn: AsyncConnection, family: Family, names: dict[str, str]
+) -> list[dict[str, Any]]:
     return [
         {
             "version": each.version,
             "made_at": _local(family, each.made_at),
-            "made_by": each.made_by,
+            "made_by": _called(each.made_by, names) if each.made_by else None,
             "note": each.note,
             "plan": each.document,
         }
