@@ -10,16 +10,16 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 
-from bot.conversation import reminding, replying, worrying
+from bot.conversation import reminding, replying, travel, worrying
 from bot.conversation.desk import Desk, Talk
 from bot.conversation.incoming import Incoming
-from bot.phrases import Words
 from bot.records import day, log, outbox, people, worries
 from bot.records.people import Carer
 from bot.replies.reading import Reading
 from bot.say import Button, Say, row
 
 NO_BABY_NEEDED = {"help", "stop"}
+ALL = "*"  # in place of a family's id: every baby of the chat
 STILL_SPOKEN_OF = timedelta(minutes=30)
 
 
@@ -42,11 +42,7 @@ async def talk_about(desk: Desk, incoming: Incoming, carer: Carer) -> Talk:
 
 
 async def _family_meant(desk: Desk, incoming: Incoming, carers: list[Carer]) -> str | None:
-    """Return the family by the message that was edited, pressed or quoted, by the words, else the last talked about."""
-    if incoming.what == "edited" and incoming.message_id is not None:
-        kept = await log.message_in_chat(desk.conn, incoming.chat_id, incoming.message_id)
-        if kept is not None and kept.family_id is not None:
-            return kept.family_id
+    """Return the family by the message that was pressed or quoted, by the words, else the last talked about."""
     shown = incoming.message_id if incoming.press is not None else incoming.reply_to
     if shown is not None:
         said = await outbox.said_as(desk.conn, incoming.chat_id, shown)
@@ -105,7 +101,7 @@ async def ask_which(talks: list[Talk]) -> None:
     if await log.message_in_chat(first.conn, first.chat_id, incoming.message_id) is not None:
         return
     readings = [await replying.reading_of(talk) for talk in talks]
-    if all(_needs_no_baby(reading) for reading in readings):
+    if all(_needs_no_baby(reading) for reading in readings) or travel.tells_a_place(first):
         await replying.read_message(first)
         return
     kept = await log.keep_message(
@@ -120,8 +116,13 @@ async def ask_which(talks: list[Talk]) -> None:
         await log.change_message(first.conn, kept, family_id=first.family.id, carer_id=first.carer.id)
         return
     buttons = [Button(talk.family.nickname[:24], f"baby:{kept}:{talk.family.id}") for talk in talks]
+    both = first.words.plain("babies.both_button" if len(talks) == 2 else "babies.all_button")
     await first.desk.say(
-        Say(chat_id=first.chat_id, text=first.words("babies.which"), buttons=(row(*buttons),))
+        Say(
+            chat_id=first.chat_id,
+            text=first.words("babies.which"),
+            buttons=(row(*buttons), row(Button(both, f"baby:{kept}:{ALL}"))),
+        )
     )
 
 
@@ -178,28 +179,68 @@ async def _raise_worries(talks: list[Talk], readings: list[Reading], kept: int) 
 
 
 async def pressed_baby(talk: Talk, argument: str) -> None:
-    """ "Which baby?" answered: the kept message is read for that one."""
+    """ "Which baby?" answered: the kept message is read for that one, or for each."""
     await talk.note()
     kept_id, _, family_id = argument.partition(":")
     kept = await log.message(talk.conn, int(kept_id)) if kept_id.isdigit() else None
     carers = await people.carers_in_chat(talk.conn, talk.chat_id)
-    chosen = next((carer for carer in carers if carer.family_id == family_id), None)
-    if kept is None or chosen is None or kept.chat_id != talk.chat_id or kept.family_id is not None:
+    chosen = [c for c in carers if c.state == "active" and family_id in (c.family_id, ALL)]
+    if kept is None or not chosen or kept.chat_id != talk.chat_id or kept.family_id is not None:
         return
-    incoming = replace(
-        talk.incoming, what="text", text=kept.text, message_id=kept.message_id, data="", press=None
+    talks = [await talk_about(talk.desk, talk.incoming, carer) for carer in chosen]
+    await _settle_question(talk, " / ".join(each.family.nickname for each in talks))
+    for number, each in enumerate(talks):
+        await _read_for(each, kept, number)
+    if len(talks) == 1:
+        await people.change_chat(talk.conn, talk.chat_id, family_id=family_id)
+
+
+async def _read_for(talk: Talk, kept: log.Message, number: int) -> None:
+    """Read a kept message for one baby. number: 0 for the first, to which the message itself belongs."""
+    if number == 0:
+        await log.change_message(talk.conn, kept.id, family_id=talk.family.id, carer_id=talk.carer.id)
+        row_id = kept.id
+    else:
+        row_id = await log.keep_message(
+            talk.conn,
+            chat_id=kept.chat_id,
+            message_id=_copy_of(kept.message_id, number),
+            kind=kept.kind,
+            text=kept.text,
+            at=kept.at,
+            family_id=talk.family.id,
+            carer_id=talk.carer.id,
+        )
+    own = await log.message(talk.conn, row_id)
+    assert own is not None
+    talk.incoming = replace(
+        talk.incoming, what="text", text=own.text, message_id=own.message_id, data="", press=None
     )
-    about = await talk_about(talk.desk, incoming, chosen)
-    about.worries_raised = True
-    await people.change_chat(talk.conn, talk.chat_id, family_id=family_id)
-    await _settle_question(talk, about.words, about.family.nickname)
-    await log.change_message(talk.conn, kept.id, family_id=family_id, carer_id=chosen.id)
-    await replying.read_kept(about, kept)
+    talk.worries_raised = True
+    await replying.read_kept(talk, own)
 
 
-async def _settle_question(talk: Talk, words: Words, nickname: str) -> None:
+def _copy_of(message_id: int, number: int) -> int:
+    """Return the number under which a message about several babies is kept for the further ones; never the service's."""
+    return -(message_id * 10 + number)
+
+
+async def edits(desk: Desk, incoming: Incoming, carers: list[Carer]) -> list[Talk]:
+    """Return a talk for each baby that an edited message was counted for."""
+    assert incoming.message_id is not None
+    ids = [incoming.message_id, *(_copy_of(incoming.message_id, n) for n in range(1, len(carers)))]
+    found = []
+    for message_id in ids:
+        kept = await log.message_in_chat(desk.conn, incoming.chat_id, message_id)
+        carer = next((c for c in carers if kept is not None and c.family_id == kept.family_id), None)
+        if carer is not None:
+            found.append(await talk_about(desk, replace(incoming, message_id=message_id), carer))
+    return found
+
+
+async def _settle_question(talk: Talk, nicknames: str) -> None:
     if talk.incoming.message_id is None:
         return
     asked = await outbox.said_as(talk.conn, talk.chat_id, talk.incoming.message_id)
     if asked is not None:
-        await talk.edit(asked.id, words("babies.chosen", nickname=nickname))
+        await talk.edit(asked.id, talk.words("babies.chosen", nickname=nicknames))

@@ -20,7 +20,7 @@ from bot.conversation.roles import is_day_care
 from bot.conversation.shape_change import NoSuchDay, draft_of, with_shape, words_of_draft
 from bot.conversation.shape_words import PARTS, Part, ShapeWords, read_shape
 from bot.phrases import Verbatim
-from bot.records import day, people
+from bot.records import day, log, outbox, people
 from bot.records.people import Chat
 from bot.replies.reading import Reading
 from bot.say import Button, Buttons, row
@@ -194,7 +194,7 @@ def fresh(talk: Talk, chat: Chat) -> bool:
     return asked_at is not None and talk.now - datetime.fromisoformat(asked_at) <= shape_shown.FRESH
 
 
-async def told_in_words(talk: Talk, reading: Reading) -> bool:
+async def told_in_words(talk: Talk, message_id: int, reading: Reading) -> bool:
     """ "Bath is at 6 now": ask before the day changes, since a plan hangs on it."""
     if is_day_care(talk.carer):
         return False
@@ -224,6 +224,7 @@ async def told_in_words(talk: Talk, reading: Reading) -> bool:
             nickname=talk.family.nickname,
             day=Verbatim(shape_shown.change_shown(plan, new, talk.words)),
         ),
+        about=f"message:{message_id}",
         buttons=(row(_button(talk, "yes_button", "shape:apply"), _button(talk, "no_button", "shape:no")),),
     )
     return True
@@ -269,9 +270,17 @@ async def _confirmed(talk: Talk) -> None:
 
 
 async def _apply(talk: Talk) -> None:
-    chat = await people.chat(talk.conn, talk.chat_id)
-    if chat.step == "shape_words":
+    """Change the day as the message said that is asked about; by a tap it is the one that the question stands for."""
+    if talk.incoming.press is None:
+        chat = await people.chat(talk.conn, talk.chat_id)
         await take(talk, words_of_draft(chat.data["said"]))
+        return
+    asked = await outbox.said_as(talk.conn, talk.chat_id, talk.incoming.message_id or 0)
+    about = (asked.about or "") if asked else ""
+    kept = await log.message(talk.conn, int(about.removeprefix("message:"))) if about[8:].isdigit() else None
+    words = read_shape(kept.text, names=(talk.family.nickname,)) if kept else None
+    if words is not None:
+        await take(talk, words)
 
 
 async def _back_to(talk: Talk, version: int) -> None:
@@ -297,26 +306,9 @@ async def _back_to(talk: Talk, version: int) -> None:
 
 
 async def _tapped(talk: Talk, part: str, value: str) -> ShapeWords | None:
-    """Return the answer that a button stands for."""
-    if value == "none" and part in ("naps", "feeds", "bath"):
-        return ShapeWords(**{part: ()})  # type: ignore[arg-type]
+    """Return the answer that a button stands for, with the getting up and bed that are known so far."""
     draft = words_of_draft({k: v for k, v in (talk.family.shape_draft or {}).items() if k != "zone"})
     plan = (await talk.plan()).plan
     wake = draft.wake if draft.wake is not None else shape_change.wake_of(plan)
     bed = draft.bed if draft.bed is not None else shape_change.bed_of(plan)
-    if part == "quiet" and value == "night" and wake is not None and bed is not None:
-        return ShapeWords(quiet=(bed % 1440, wake))
-    if not value.isdigit() or int(value) >= 1440:
-        return None
-    number = int(value)
-    match part:
-        case "wake" | "bed":
-            return ShapeWords(**{part: number})  # type: ignore[arg-type]
-        case "naps" if wake is not None and bed is not None and 1 <= number <= 8:
-            return ShapeWords(naps=shape_change.even_naps(wake, bed, number))
-        case "feeds" if number >= 60:
-            return ShapeWords(feeds=None, feeds_every=number)
-        case "bath":
-            return ShapeWords(bath=(number,))
-        case _:
-            return None
+    return shape_change.tapped(part, value, wake, bed)

@@ -91,7 +91,6 @@ FOR_EACH_BABY = {
     "/day",
     "/privacy",
     "/duty",
-    "/travel",
 }
 
 STRANGER_AGAIN = timedelta(hours=12)
@@ -165,6 +164,11 @@ async def _carer(desk: Desk, incoming: Incoming, carers: list[Carer]) -> None:
 async def _for_several(desk: Desk, incoming: Incoming, carers: list[Carer]) -> bool:
     """Do what a chat with several babies needs each for, or ask which is meant; return whether that was all."""
     active = [carer for carer in carers if carer.state == "active"]
+    if len(active) >= 2 and incoming.what == "edited":
+        edited = await babies.edits(desk, incoming, active)
+        for talk in edited:
+            await replying.read_edited(talk)
+        return bool(edited)
     if len(active) < 2 or incoming.what != "text":
         return False
     talks = [await babies.talk_about(desk, incoming, carer) for carer in active]

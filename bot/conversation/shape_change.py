@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import Any, Literal, get_args
 
-from bot.conversation.shape_words import MOST_FEEDS, ShapeWords
+from bot.conversation.shape_words import MOST_FEEDS, MOST_NAPS, ShapeWords
 from scheduling.plan import MIDNIGHT, MomentName, Plan
 
 Reason = Literal["bed_before_wake", "nap_outside", "no_waking", "incomplete"]
@@ -116,6 +116,31 @@ def even_naps(wake: int, bed: int, number: int) -> tuple[tuple[int, int], ...]:
     awake = (bed - wake - number * length) / (number + 1)
     starts = [round((wake + (n + 1) * awake + n * length) / 5) * 5 for n in range(number)]
     return tuple((start, start + length) for start in starts)
+
+
+def tapped(part: str, value: str, wake: int | None, bed: int | None) -> ShapeWords | None:
+    """Return the answer that a button stands for, None where it cannot be. wake, bed: as known so far.
+
+    value: "none", "night" (quiet from bed to getting up), or a number: minutes of the day, naps, minutes between feeds.
+    """
+    if value == "none" and part in ("naps", "feeds", "bath"):
+        return ShapeWords(**{part: ()})  # type: ignore[arg-type]
+    if part == "quiet" and value == "night" and wake is not None and bed is not None:
+        return ShapeWords(quiet=(bed % MIDNIGHT, wake))
+    if not value.isdigit() or int(value) >= MIDNIGHT:
+        return None
+    number = int(value)
+    match part:
+        case "wake" | "bed":
+            return ShapeWords(**{part: number})  # type: ignore[arg-type]
+        case "naps" if wake is not None and bed is not None and wake < bed and 1 <= number <= MOST_NAPS:
+            return ShapeWords(naps=even_naps(wake, bed, number))
+        case "feeds" if number >= 60:
+            return ShapeWords(feeds_every=number)
+        case "bath":
+            return ShapeWords(bath=(number,))
+        case _:
+            return None
 
 
 def words_of_draft(draft: dict[str, Any]) -> ShapeWords:

@@ -29,7 +29,9 @@ async def taken(talk: Talk, message_id: int, reading: Reading) -> bool:
     answered = STEPS.get(chat.step or "")
     took = answered is not None and await answered(talk, chat, reading)
     if not took and (reading.concern is None and reading.unclear is None):
-        took = await day_shape.told_in_words(talk, reading) or await travel.told_in_words(talk, reading)
+        took = await day_shape.told_in_words(talk, message_id, reading) or await travel.told_in_words(
+            talk, reading
+        )
     if took and reading.unread:
         await log.change_message(talk.conn, message_id, unread=None)
     return took

@@ -55,7 +55,8 @@ def _city(talk: Talk, zone: str) -> str:
 
 
 def _day(talk: Talk, until: date) -> str:
-    return str(format_date(until, "EEEE d MMMM", locale=talk.words.language))
+    pattern = "EEEE d 'de' MMMM" if talk.words.language == "es" else "EEEE d MMMM"
+    return str(format_date(until, pattern, locale=talk.words.language))
 
 
 def _clock(talk: Talk, zone: str) -> str:
@@ -67,6 +68,13 @@ def _home_button(talk: Talk) -> Button:
 
 
 # ---------------------------------------------------------------- written words
+
+
+def tells_a_place(talk: Talk) -> bool:
+    """Say whether a message tells where the family is: that goes for every baby of the chat."""
+    said = talk.incoming.text.strip().casefold().replace("’", "'").rstrip(".! ")
+    at_home = talk.family.home_zone is not None and _HOME.fullmatch(said) is not None
+    return at_home or read_stay(talk.incoming.text, talk.today) is not None
 
 
 async def told_in_words(talk: Talk, reading: Reading) -> bool:
@@ -165,9 +173,11 @@ async def go(talk: Talk, zone: str, until: date) -> None:
     if zone == home:
         await come_home(talk)
         return
-    if zone != plan.time_zone:
-        await day_kept.keep_version(talk, replace(plan, time_zone=zone))
-    await people.change_family(talk.conn, talk.family.id, home_zone=home, away_until=until)
+    for each in [talk, *await _twins(talk)]:
+        version = await each.plan()
+        if zone != version.plan.time_zone:
+            await day_kept.keep_version(each, replace(version.plan, time_zone=zone))
+        await people.change_family(each.conn, each.family.id, home_zone=home, away_until=until)
     text = talk.words(
         "travel.gone",
         city=_city(talk, zone),
@@ -183,8 +193,21 @@ async def come_home(talk: Talk) -> None:
     if home is None:
         await say(talk, talk.words("travel.same_time", city=_city(talk, talk.family.zone.key)))
         return
-    await _use_home_zone(talk.desk, talk.family, made_by=f"carer:{talk.carer.id}")
+    for each in [talk, *await _twins(talk)]:
+        await _use_home_zone(each.desk, each.family, made_by=f"carer:{each.carer.id}")
     await say(talk, talk.words("travel.home", city=_city(talk, home), time=_clock(talk, home)))
+
+
+async def _twins(talk: Talk) -> list[Talk]:
+    """Return talks about the other babies of this chat that live by the same clock: they travel together."""
+    found = []
+    for carer in await people.carers_in_chat(talk.conn, talk.chat_id):
+        family = await people.family(talk.conn, carer.family_id)
+        if family is None or family.id == talk.family.id or carer.state != "active" or is_day_care(carer):
+            continue
+        if (family.zone, family.home_zone) == (talk.family.zone, talk.family.home_zone):
+            found.append(Talk(talk.desk, talk.incoming, carer, family, several=True))
+    return found
 
 
 async def bring_home(desk: Desk) -> None:

@@ -14,6 +14,7 @@ from bot.conversation.shape_change import (
     draft_of,
     even_naps,
     naps_of,
+    tapped,
     with_shape,
     words_of_draft,
 )
@@ -109,6 +110,24 @@ def test_every_day_that_is_taken_makes_a_plan_document_that_can_be_read(words):
 @settings(max_examples=100)
 def test_answers_come_back_from_the_draft_as_they_were(words):
     assert words_of_draft(draft_of(words)) == words
+
+
+@pytest.mark.parametrize(
+    ("part", "value", "read"),
+    [
+        ("wake", "420", ShapeWords(wake=420)),
+        ("bath", "none", ShapeWords(bath=())),
+        ("feeds", "180", ShapeWords(feeds_every=180)),
+        ("quiet", "night", ShapeWords(quiet=(1170, 420))),
+        ("naps", "1", ShapeWords(naps=((750, 840),))),
+        ("feeds", "5", None),
+        ("wake", "9999", None),
+        ("wake", "none", None),
+        ("nonsense", "7", None),
+    ],
+)
+def test_a_button_stands_for_an_answer_and_a_forged_one_for_none(part, value, read):
+    assert tapped(part, value, 420, 1170) == read
 
 
 @given(wake=st.integers(300, 540), awake_hours=st.integers(8, 16), number=st.integers(1, 6))

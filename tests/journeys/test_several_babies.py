@@ -8,9 +8,10 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from bot.records import day
 from bot.records.tables import concerns, messages, sessions
 from tests.journeys.conftest import CASELOAD, House
-from tests.journeys.talks import does
+from tests.journeys.talks import does, family_row
 
 
 @pytest.fixture
@@ -42,7 +43,7 @@ async def worried(house: House) -> list[str]:
 async def test_a_reply_that_could_be_either_is_asked_about_before_it_counts(house: House) -> None:
     asked = await does(house, house.mum, "how do I do the football hold again?")
     assert asked.text == "Which baby is this about?"
-    assert asked.labels() == ["Pip", "Moe"]
+    assert asked.labels() == ["Pip", "Moe", "Both"]
 
     card = await does(house, house.mum, "[Moe]")
 
@@ -54,7 +55,7 @@ async def test_a_reply_that_could_be_either_is_asked_about_before_it_counts(hous
 async def test_minutes_wait_for_the_answer_and_then_count_for_that_baby_with_its_name(house: House) -> None:
     await house.at(12)  # by now each has had a reminder
     asked = await does(house, house.mum, "10 min")
-    assert asked.labels() == ["Pip", "Moe"]
+    assert asked.labels() == ["Pip", "Moe", "Both"]
     assert await counted(house) == []
 
     await does(house, house.mum, "[Moe]")
@@ -62,6 +63,41 @@ async def test_minutes_wait_for_the_answer_and_then_count_for_that_baby_with_its
     assert await counted(house) == [("f2", 10.0)]
     assert house.last(house.mum).text.startswith("Moe: ✓ 10 min")
     assert house.mum.message(asked.message_id).labels() == []
+
+
+async def test_both_counts_for_each_and_an_edit_corrects_both(house: House) -> None:
+    await house.at(12)
+    sent = house.mum.say("10 min")
+    await house.settle()
+    await does(house, house.mum, "[Both]")
+    assert sorted(await counted(house)) == [("f1", 10.0), ("f2", 10.0)]
+
+    house.mum.edit(sent, "12 min")
+    await house.settle()
+    assert sorted(await counted(house)) == [("f1", 12.0), ("f2", 12.0)]
+
+    await does(house, house.mum, "[Undo]")
+    assert len(await counted(house)) == 1
+
+
+async def test_a_day_told_for_both_is_changed_for_each_by_its_own_tap(house: House) -> None:
+    await does(house, house.mum, "bath is at 6 now", "[Both]")
+    pip, moe = house.heard(house.mum)[-2:]
+    for question in (moe, pip):
+        house.mum.press("Yes, change it", message_id=question.message_id)
+        await house.settle()
+
+    async with house.store.read() as conn:
+        plans = [await day.plan_of(conn, family) for family in ("f1", "f2")]
+    assert [plan.document["moments"] for plan in plans if plan] == [{"bath": ["18:00"]}] * 2
+
+
+async def test_twins_travel_together(house: House) -> None:
+    await does(house, house.mum, "we are in Madrid till Sunday", "[Yes, change it]")
+    assert {(await family_row(house, f)).zone.key for f in ("f1", "f2")} == {"Europe/Madrid"}
+
+    await does(house, house.mum, "we are home")
+    assert {(await family_row(house, f)).zone.key for f in ("f1", "f2")} == {"America/Halifax"}
 
 
 async def test_a_name_in_the_message_tells_and_nothing_is_asked(house: House) -> None:
@@ -107,7 +143,7 @@ async def test_a_question_left_open_does_not_swallow_a_later_message(house: Hous
 
     asked = await does(house, house.mum, "10 min")
 
-    assert asked.labels() == ["Pip", "Moe"]
+    assert asked.labels() == ["Pip", "Moe", "Both"]
 
 
 async def test_an_edited_message_stays_with_its_baby(house: House) -> None:
