@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-from dataclasses import replace
 
 from bot.conversation import replying
 from bot.conversation.desk import Talk
@@ -14,10 +13,9 @@ KNOWN = (
 
 
 async def unknown_command(talk: Talk) -> None:
-    """Read it as words where it holds any ("/ he is blue"); name the nearest command where it is a slip."""
+    """Read it as words where it holds several; name the nearest command where it is a slip."""
     text = talk.incoming.text.lstrip("/ ").strip()
-    reading = await replying.reading_of(replace(talk, incoming=replace(talk.incoming, text=text)))
-    if " " in text or reading.concern is not None or reading.unclear is not None:
+    if " " in text:
         await replying.read_message(talk)
         return
     near = difflib.get_close_matches(text.lower().partition("@")[0], KNOWN, n=1, cutoff=0.6)

@@ -146,8 +146,9 @@ def _invitation_code(incoming: Incoming) -> str | None:
     if incoming.what != "text":
         return None
     words = incoming.text.split()
-    if len(words) >= 2 and words[0].lower() == "/start":
-        return "".join(words[1:])
+    if words and words[0].lower() == "/start":
+        code = "".join(words[1:])
+        return code if len(words) == 2 or looks_like_code(code) else None
     return incoming.text if looks_like_code(incoming.text) else None
 
 
@@ -173,7 +174,7 @@ async def _for_several(desk: Desk, incoming: Incoming, carers: list[Carer]) -> b
         return False
     talks = [await babies.talk_about(desk, incoming, carer) for carer in active]
     command = incoming.text.split()[0].lower().partition("@")[0] if incoming.text.startswith("/") else None
-    if command is not None:
+    if command is not None and not await _worries(talks[0]):
         if command in FOR_EACH_BABY:
             for talk in talks:
                 await _command(talk)
@@ -232,8 +233,18 @@ async def _unreadable(talk: Talk) -> None:
     await talk.answer(talk.words("edge.words_please"))
 
 
+async def _worries(talk: Talk) -> bool:
+    if " " not in talk.incoming.text.strip():
+        return False
+    reading = await replying.reading_of(talk)
+    return reading.concern is not None or reading.unclear is not None
+
+
 async def _command(talk: Talk) -> None:
-    """Do what a command of a carer asks."""
+    """Do what a command of a carer asks; words after it that tell a worry go first ("/today he is blue")."""
+    if await _worries(talk):
+        await replying.read_message(talk)
+        return
     command, _, rest = ("/" + talk.incoming.text.lstrip("/ ")).partition(" ")
     match command.lower().partition("@")[0]:
         case "/start" if talk.family.shape_told_at is None and not is_day_care(talk.carer):

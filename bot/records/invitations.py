@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import secrets
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -112,12 +113,15 @@ async def note_wrong(conn: AsyncConnection, chat_id: int, now: datetime) -> None
     )
 
 
+_PRINTED = re.compile(rf"[{ALPHABET}]{{5}}(-?)[{ALPHABET}]{{5}}(\1[{ALPHABET}]{{5}}){{2}}")
+
+
 def looks_like_code(text: str) -> bool:
-    """Say whether a message is nothing but a printed code, typed in with or without its dashes."""
-    code = normalise(text)
-    return (
-        len(code) == CODE_LENGTH and set(code) <= set(ALPHABET) and set(text.upper()) <= set(ALPHABET + "- ")
-    )
+    """Say whether a message is nothing but a printed code, with its dashes or in one piece.
+
+    Not with spaces: a worry of a few short words must not be taken for one.
+    """
+    return _PRINTED.fullmatch(text.strip().upper()) is not None
 
 
 async def peek(conn: AsyncConnection, code: str, now: datetime) -> Invitation | None:

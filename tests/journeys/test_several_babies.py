@@ -169,6 +169,12 @@ async def test_a_worry_is_raised_at_once_for_all_babies_and_advised_once(house: 
     assert "Which baby" not in said.text
 
 
+async def test_a_worry_after_a_command_is_raised_for_all_too(house: House) -> None:
+    await does(house, house.mum, "/today he is blue")
+
+    assert await worried(house) == ["f1", "f2"]
+
+
 async def test_a_worry_that_names_its_baby_is_that_babys_alone(house: House) -> None:
     await does(house, house.mum, "Moe is blue")
 

@@ -191,8 +191,12 @@ async def test_a_group_that_is_allowed_no_longer_gets_nothing_more(house: House)
 async def test_unknown_commands_are_answered_with_the_nearest_one(house: House) -> None:
     assert "Did you mean /today" in (await does(house, house.mum, "/todey")).text
     assert "/help" in (await does(house, house.mum, "/zzz")).text
-    await does(house, house.mum, "/ he is blue")
-    assert any("blue" in text for text in house.texts(house.robin))
+
+
+async def test_a_command_never_hides_a_worry(house: House) -> None:
+    for number, text in enumerate(["/ he is blue", "/today he is blue", "/start he is blue"], start=1):
+        await does(house, house.mum, text)
+        assert len([said for said in house.texts(house.robin) if "blue" in said]) == number
 
 
 async def test_a_menu_shows_each_what_they_can_do(house: House) -> None:
