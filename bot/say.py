@@ -52,6 +52,7 @@ class Say:
     press: the id of the button press that this text answers, shown as a passing note.
     expires_at: not sent any more after this instant.
     reply_to: the service's id of the message it answers, shown above it.
+    family: the id of the family that it speaks of, where there is one.
     """
 
     chat_id: int
@@ -65,6 +66,7 @@ class Say:
     attachment: Attachment | None = None
     expires_at: datetime | None = None
     reply_to: int | None = None
+    family: str | None = None
 
     def to(self, chat_id: int) -> Self:
         return replace(self, chat_id=chat_id)

@@ -10,6 +10,7 @@ from bot.commands.day import day
 from bot.commands.demo import demo
 from bot.commands.digest import digest
 from bot.commands.enrol import enrol
+from bot.commands.erase import erase
 from bot.commands.invite import invite
 from bot.commands.load import load
 from bot.commands.read import read
@@ -26,7 +27,7 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 
-for command in (load, enrol, invite, serve, day, read, digest, demo, rehearse, check, unread, backup):
+for command in (load, enrol, invite, serve, day, read, digest, demo, rehearse, check, unread, erase, backup):
     app.command()(command)
 
 

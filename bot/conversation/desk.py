@@ -78,13 +78,19 @@ class Desk:
 
 @dataclass(slots=True)
 class Talk:
-    """A carer talking about one baby. several: this chat has more than one baby, so each is named."""
+    """A carer talking about one baby.
+
+    several: this chat has more than one baby, so each is named. names: what to call them where a message speaks of
+    more than one. worries_raised: the message's worries are told already.
+    """
 
     desk: Desk
     incoming: Incoming
     carer: Carer
     family: Family
     several: bool = False
+    names: str = ""
+    worries_raised: bool = False
     words: Words = field(init=False)
     _plan: PlanVersion | None = field(init=False, default=None)
 
@@ -107,6 +113,13 @@ class Talk:
     def chat_id(self) -> int:
         return self.incoming.chat_id
 
+    async def renewed(self, incoming: Incoming | None = None) -> Talk:
+        """Return this talk with what changed of carer and family since."""
+        carer = await people.carer(self.conn, self.family.id, self.carer.id)
+        family = await people.family(self.conn, self.family.id)
+        assert carer is not None and family is not None
+        return Talk(self.desk, incoming or self.incoming, carer, family, self.several, self.names)
+
     async def plan(self) -> PlanVersion:
         """Return the plan in force. A family cannot be without one: it is loaded with it."""
         if self._plan is None:
@@ -122,14 +135,16 @@ class Talk:
     def named(self, text: str) -> str:
         """Put the baby's name before a text where the chat has several babies."""
         return (
-            self.words("edge.for_baby", nickname=self.family.nickname, text=Verbatim(text))
+            self.words("edge.for_baby", nickname=self.names or self.family.nickname, text=Verbatim(text))
             if self.several
             else text
         )
 
     async def answer(self, text: str, **fields: Any) -> int | None:
         """Say something in this chat. fields: those of Say."""
-        return await self.desk.say(Say(chat_id=self.chat_id, text=self.named(text), **fields))
+        return await self.desk.say(
+            Say(chat_id=self.chat_id, text=self.named(text), family=self.family.id, **fields)
+        )
 
     async def note(self, text: str = "") -> None:
         """Answer a pressed button with a passing note (at most 200 characters)."""
@@ -139,7 +154,15 @@ class Talk:
     async def edit(self, outbox_id: int | None, text: str, buttons: Buttons = ()) -> None:
         """Change an earlier message in place; with text "" only its buttons."""
         if outbox_id is not None:
-            await self.desk.say(Say(chat_id=self.chat_id, text=text, buttons=buttons, edits=outbox_id))
+            await self.desk.say(
+                Say(
+                    chat_id=self.chat_id,
+                    text=text,
+                    buttons=buttons,
+                    edits=outbox_id,
+                    family=self.family.id,
+                )
+            )
 
     def activity_name(self, activity: str) -> str:
         return self.desk.library.in_sentence(activity, self.carer.language)

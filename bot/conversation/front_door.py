@@ -16,21 +16,31 @@ from bot.activities.library import Library
 from bot.clock import Clock
 from bot.conversation import (
     asking,
+    babies,
+    chatter,
     counting,
+    day_shape,
+    duty,
+    groups,
     joining,
     pausing,
     refreshing,
     reminding,
     replying,
+    rights,
     their_day,
     therapist_desk,
+    travel,
     unhandled,
+    unkept,
     worrying,
 )  # fmt: skip
 from bot.conversation.desk import Desk, Talk
 from bot.conversation.incoming import Incoming
+from bot.conversation.roles import is_day_care
 from bot.phrases import words_for
-from bot.records import day, log, outbox, people, threads, worries
+from bot.records import log, people
+from bot.records.invitations import looks_like_code
 from bot.records.people import Carer, Clinic
 from bot.say import Say
 
@@ -62,13 +72,29 @@ PRESSED: dict[str, Pressed] = {
     "awake": pausing.pressed_awake,
     "resume": pausing.pressed_resume,
     "remindersback": their_day.pressed_back_on,
-    "leave": their_day.pressed_leave,
+    "leave": rights.pressed_leave,
+    "rights": rights.pressed,
+    "who": joining.pressed_who,
     "consent": joining.pressed_consent,
+    "shape": day_shape.pressed,
+    "zone": travel.pressed_zone,
+    "travel": travel.pressed,
+    "duty": duty.pressed,
+    "baby": babies.pressed_baby,
 }
-OF_REMINDER = {"done", "mins", "did", "later", "asleep", "notnow", "show"}
-OF_SESSION = {"undo", "redo", "change", "set", "count", "drop", "which", "one", "two"}
-OF_CONCERN = {"worry", "noworry"}
-OF_ANSWER = {"back"}
+BEFORE_CONSENT = {"who", "consent"}
+# Commands that are done for each baby of a chat that has several.
+FOR_EACH_BABY = {
+    "/today",
+    "/week",
+    "/pause",
+    "/resume",
+    "/stop",
+    "/leave",
+    "/day",
+    "/privacy",
+    "/duty",
+}
 
 STRANGER_AGAIN = timedelta(hours=12)
 
@@ -102,7 +128,9 @@ class FrontDoor:
         if desk is None:
             return
         if not incoming.private:
-            await _in_group(desk, incoming)
+            talk = await groups.talk_in(desk, incoming)
+            if talk is not None:
+                await _act(talk)
             return
         if incoming.what == "blocked":
             await people.chat_unreachable(conn, incoming.chat_id, desk.now)
@@ -120,7 +148,7 @@ class FrontDoor:
             return
         carers = await people.carers_in_chat(conn, incoming.chat_id)
         if not carers:
-            await _stranger(desk, incoming)
+            await _outsider(desk, incoming)
             return
         await _carer(desk, incoming, carers)
 
@@ -130,17 +158,53 @@ def _invitation_code(incoming: Incoming) -> str | None:
     if incoming.what != "text":
         return None
     words = incoming.text.split()
-    if len(words) >= 2 and words[0].lower() == "/start":
-        return "".join(words[1:])
-    return None
+    if words and words[0].lower() == "/start":
+        code = "".join(words[1:])
+        return code if len(words) == 2 or looks_like_code(code) else None
+    return incoming.text if looks_like_code(incoming.text) else None
 
 
 async def _carer(desk: Desk, incoming: Incoming, carers: list[Carer]) -> None:
-    talk = await _talk(desk, incoming, carers)
-    if talk.carer.state == "joining" and not incoming.data.startswith("consent:"):
-        await talk.note()
-        await joining.ask_consent(talk)
+    if len(carers) > 1 and await _for_several(desk, incoming, carers):
         return
+    talk = await babies.talk(desk, incoming, carers)
+    if talk.carer.state == "joining" and incoming.data.partition(":")[0] not in BEFORE_CONSENT:
+        await joining.received(talk)
+        return
+    await _act(talk)
+
+
+async def _for_several(desk: Desk, incoming: Incoming, carers: list[Carer]) -> bool:
+    """Do what a chat with several babies needs each for, or ask which is meant; return whether that was all."""
+    active = [carer for carer in carers if carer.state == "active"]
+    if len(active) >= 2 and incoming.what == "edited":
+        edited = await babies.edits(desk, incoming, active)
+        for talk in edited:
+            await replying.read_edited(talk)
+        return bool(edited)
+    if len(active) < 2 or incoming.what != "text":
+        return False
+    talks = [await babies.talk_about(desk, incoming, carer) for carer in active]
+    command = incoming.text.split()[0].lower().partition("@")[0] if incoming.text.startswith("/") else None
+    if command is not None and not await _worries(talks[0]):
+        if command in FOR_EACH_BABY:
+            for talk in talks:
+                await _command(talk)
+        return command in FOR_EACH_BABY
+    if incoming.reply_to is not None:
+        return False
+    meant = await babies.meant(talks)
+    if len(meant) == 1:
+        await people.change_chat(desk.conn, incoming.chat_id, family_id=meant[0].family.id)
+        await _act(meant[0])
+    else:
+        await babies.ask_which(meant)
+    return True
+
+
+async def _act(talk: Talk) -> None:
+    """Do what a carer did, once it is known about which baby."""
+    incoming = talk.incoming
     match incoming.what:
         case "press":
             verb, _, argument = incoming.data.partition(":")
@@ -181,56 +245,22 @@ async def _unreadable(talk: Talk) -> None:
     await talk.answer(talk.words("edge.words_please"))
 
 
-async def _talk(desk: Desk, incoming: Incoming, carers: list[Carer]) -> Talk:
-    """Find out which baby a chat with several is about: by the button or quote, by name, else the last talked about."""
-    chosen = carers[0]
-    if len(carers) > 1:
-        family_id = await _family_meant(desk, incoming, carers)
-        chosen = next((carer for carer in carers if carer.family_id == family_id), carers[0])
-        await people.change_chat(desk.conn, incoming.chat_id, family_id=chosen.family_id)
-    family = await people.family(desk.conn, chosen.family_id)
-    assert family is not None
-    return Talk(desk, incoming, chosen, family, several=len(carers) > 1)
-
-
-async def _family_meant(desk: Desk, incoming: Incoming, carers: list[Carer]) -> str | None:
-    verb, _, argument = incoming.data.partition(":")
-    number = argument.partition(":")[0]
-    if number.isdigit():
-        if verb in OF_REMINDER and (reminder := await day.reminder(desk.conn, int(number))):
-            return reminder.family_id
-        if verb in OF_SESSION and (session := await log.session(desk.conn, int(number))):
-            return session.family_id
-        if verb in OF_CONCERN and (concern := await worries.concern(desk.conn, int(number))):
-            return concern.family_id
-        if verb in OF_ANSWER and (answer := await threads.answer(desk.conn, int(number))):
-            return answer.family_id
-    if incoming.reply_to is not None:
-        quoted = await outbox.said_as(desk.conn, incoming.chat_id, incoming.reply_to)
-        if quoted and quoted.about and quoted.about.startswith("reminder:"):
-            reminder = await day.reminder(desk.conn, int(quoted.about.removeprefix("reminder:")))
-            if reminder:
-                return reminder.family_id
-    said = incoming.text.casefold()
-    for carer in carers:
-        family = await people.family(desk.conn, carer.family_id)
-        if family and family.nickname.casefold() in said:
-            return family.id
-    newest = None
-    for carer in carers:
-        since = desk.now - reminding.ANSWERS_WITHIN
-        reminder = await day.open_reminder(desk.conn, carer.family_id, since=since)
-        if reminder and reminder.sent_at and (newest is None or reminder.sent_at > newest[0]):
-            newest = (reminder.sent_at, carer.family_id)
-    if newest:
-        return newest[1]
-    return (await people.chat(desk.conn, incoming.chat_id)).family_id
+async def _worries(talk: Talk) -> bool:
+    if " " not in talk.incoming.text.strip():
+        return False
+    reading = await replying.reading_of(talk)
+    return reading.concern is not None or reading.unclear is not None
 
 
 async def _command(talk: Talk) -> None:
-    """Do what a command of a carer asks."""
-    command, _, rest = talk.incoming.text.partition(" ")
+    """Do what a command of a carer asks; words after it that tell a worry go first ("/today he is blue")."""
+    if await _worries(talk):
+        await replying.read_message(talk)
+        return
+    command, _, rest = ("/" + talk.incoming.text.lstrip("/ ")).partition(" ")
     match command.lower().partition("@")[0]:
+        case "/start" if talk.family.shape_told_at is None and not is_day_care(talk.carer):
+            await day_shape.begin(talk)
         case "/start" | "/help":
             await their_day.help_shown(talk)
         case "/today":
@@ -249,10 +279,35 @@ async def _command(talk: Talk) -> None:
         case "/stop":
             await their_day.stop_offered(talk)
         case "/leave":
-            await their_day.leave(talk)
+            await rights.leave(talk)
+        case "/privacy":
+            await rights.shown(talk)
+        case "/day":
+            await day_shape.show(talk)
+        case "/duty":
+            await duty.asked(talk)
+        case "/travel":
+            await travel.offered(talk)
+        case "/language":
+            await joining.language_asked(talk)
         case _:
-            # An unknown command may still carry a worry: "/ he is blue".
-            await replying.read_message(talk)
+            await chatter.unknown_command(talk)
+
+
+async def _outsider(desk: Desk, incoming: Incoming) -> None:
+    """Somebody who left keeps their rights; a stranger gets one polite line. An urgent sign gets its advice from both."""
+    if incoming.text and await unkept.advise(desk, incoming.chat_id, incoming.text, incoming.language):
+        return
+    left = await people.left_in_chat(desk.conn, incoming.chat_id)
+    wants = incoming.data.startswith("rights:") or incoming.text.strip().lower().startswith("/privacy")
+    if left and wants:
+        talk = await babies.talk(desk, incoming, left)
+        if incoming.press is not None:
+            await rights.pressed(talk, incoming.data.partition(":")[2])
+        else:
+            await rights.shown(talk)
+        return
+    await _stranger(desk, incoming)
 
 
 async def _stranger(desk: Desk, incoming: Incoming) -> None:
@@ -265,11 +320,3 @@ async def _stranger(desk: Desk, incoming: Incoming) -> None:
         return
     await people.change_chat(desk.conn, incoming.chat_id, stranger_told_at=desk.now)
     await desk.say(Say(chat_id=incoming.chat_id, text=words("edge.stranger")))
-
-
-async def _in_group(desk: Desk, incoming: Incoming) -> None:
-    """A group is refused once, politely; a family's words belong in a private chat."""
-    chat = await people.chat(desk.conn, incoming.chat_id)
-    if chat.stranger_told_at is None:
-        await people.change_chat(desk.conn, incoming.chat_id, stranger_told_at=desk.now)
-        await desk.say(Say(chat_id=incoming.chat_id, text=words_for(incoming.language)("edge.no_groups")))

@@ -36,6 +36,7 @@ async def send(desk: Desk, reminder: Reminder, family: Family, plan: Plan) -> in
                 about=reminder.about,
                 key=f"{reminder.about}:{carer.id}",
                 expires_at=reminder.late_after,
+                family=family.id,
             )
         )
     return len(carers)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from bot.conversation import asking, counting, pausing, refreshing, reminding, their_day, worrying
+from bot.conversation import asking, counting, pausing, refreshing, reminding, steps, their_day, worrying
 from bot.conversation.desk import Talk
 from bot.records import day, log, outbox, people
 from bot.records.day import Reminder
@@ -34,6 +34,21 @@ async def read_message(talk: Talk) -> None:
     )
     reading = read_reply(incoming.text, await _context(talk, reminder))
     await _act(talk, kept, reading, reminder, quoted)
+
+
+async def reading_of(talk: Talk) -> Reading:
+    """Return what a message says, without keeping it or doing anything."""
+    reminder, _ = await _answered_reminder(talk)
+    return read_reply(talk.incoming.text, await _context(talk, reminder))
+
+
+async def read_kept(talk: Talk, kept: log.Message) -> None:
+    """Read a message that was kept before it was known which baby it is about; its worries were raised then."""
+    reminder, quoted = await _answered_reminder(talk)
+    if reminder is not None:
+        await log.change_message(talk.conn, kept.id, reminder_id=reminder.id)
+    reading = read_reply(kept.text, await _context(talk, reminder))
+    await _act(talk, kept.id, reading, reminder, quoted)
 
 
 async def read_edited(talk: Talk) -> None:
@@ -89,13 +104,15 @@ async def _act(
     if reading.unread:
         await log.change_message(talk.conn, message_id, unread=reading.unread)
     # A worry is told first and apart, and nothing else in the message hides it.
-    if reading.concern is not None:
+    if talk.worries_raised:
+        pass
+    elif reading.concern is not None:
         await worrying.raise_concern(talk, message_id, reading.concern)
     elif reading.unclear is not None:
         await worrying.ask_about(talk, message_id, reading.unclear)
     if quoted is not None and await asking.belongs_to_thread(talk, message_id, quoted, reading):
         return
-    if await _answers_step(talk, message_id, reading):
+    if await _answers_step(talk, message_id, reading) or await steps.taken(talk, message_id, reading):
         return
     if reading.request is not None and reading.request.kind == "correct":
         await _correct(talk, message_id, reading)

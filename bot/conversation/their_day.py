@@ -5,9 +5,10 @@ from __future__ import annotations
 from bot.conversation import pausing
 from bot.conversation.counting import minutes_shown
 from bot.conversation.desk import Talk
+from bot.conversation.roles import is_day_care
 from bot.digest.family_picture import family_week_picture
 from bot.digest.week import digest_of
-from bot.phrases import Verbatim, words_for
+from bot.phrases import Verbatim
 from bot.phrases.because import because_in_words
 from bot.records import day, people
 from bot.records.facts import facts_of
@@ -42,7 +43,10 @@ async def today(talk: Talk) -> None:
 
 
 async def week(talk: Talk) -> None:
-    """Show the last seven days in a picture, without scores or blame."""
+    """Show the last seven days in a picture, without scores or blame. It is the family's own, not day care's."""
+    if is_day_care(talk.carer):
+        await talk.answer(talk.words("rights.week_is_the_familys"))
+        return
     facts = await facts_of(talk.conn, talk.family, talk.now, last=talk.today, days=7)
     picture = family_week_picture(
         digest_of(facts),
@@ -69,7 +73,7 @@ async def help_shown(talk: Talk) -> None:
 
 async def stop_offered(talk: Talk) -> None:
     """Reminders stop at once; leaving altogether is one more tap."""
-    await people.change_carer(talk.conn, talk.carer, gets_prompts=False)
+    await people.change_carer(talk.conn, talk.carer, gets_prompts=False, on_duty_until=None)
     await talk.answer(
         talk.words("stop.reminders_off"),
         buttons=(
@@ -85,19 +89,3 @@ async def pressed_back_on(talk: Talk, argument: str) -> None:
     await people.change_carer(talk.conn, talk.carer, gets_prompts=True)
     await talk.note()
     await talk.answer(talk.words("stop.on_again"))
-
-
-async def pressed_leave(talk: Talk, argument: str) -> None:
-    await talk.note()
-    await leave(talk)
-
-
-async def leave(talk: Talk) -> None:
-    """Stop at once: nothing more is sent, and what they write is no longer read. The therapist is told."""
-    await talk.answer(talk.words("stop.left", therapist=(await talk.therapist()).name))
-    await people.change_carer(talk.conn, talk.carer, state="left", gets_prompts=False)
-    therapist = await talk.therapist()
-    words = words_for(therapist.language)
-    await talk.desk.tell_therapist(
-        therapist, words("therapist.carer_left", carer=talk.carer.name, nickname=talk.family.nickname)
-    )

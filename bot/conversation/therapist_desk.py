@@ -12,6 +12,7 @@ from bot.conversation import (
     cover_talk,
     digesting,
     discharging,
+    groups,
     handing_over,
     inviting,
     plan_building,
@@ -98,6 +99,10 @@ async def _digest(desk: Desk, incoming: Incoming, therapist: Therapist, asked: s
     await digesting.tell(desk, therapist, desk.now - timedelta(days=days), desk.now, kind="reply")
 
 
+async def _group(desk: Desk, incoming: Incoming, therapist: Therapist, asked: str) -> None:
+    await groups.choose(desk, incoming, therapist)
+
+
 async def _cancel(desk: Desk, incoming: Incoming, therapist: Therapist, asked: str) -> None:
     await say(desk, incoming, words_for(therapist.language)("therapist.cancelled"))
 
@@ -118,6 +123,7 @@ COMMANDS: dict[str, Act] = {
     "/plan": plan_building.command,
     "/plans": plan_told.plan,
     "/material": teaching.command,
+    "/group": _group,
     "/invite": inviting.invite,
     "/newfamily": setting_up.new_family,
     "/handover": handing_over.hand_over,
@@ -154,6 +160,7 @@ PRESSED: dict[str, Act] = {
     "planshow": plan_told.pressed_show,
     "plan": plan_building.pressed_family,
     "pd": plan_building.pressed,
+    "group": groups.pressed_allow,
     "mat": teaching.pressed,
     "matlist": teaching.pressed_list,
     "matshow": teaching.pressed_show,

@@ -2,15 +2,28 @@
 
 from __future__ import annotations
 
-from telegram import Bot, BotCommand, BotCommandScopeAllPrivateChats, BotCommandScopeChat
+from telegram import (
+    Bot,
+    BotCommand,
+    BotCommandScope,
+    BotCommandScopeAllGroupChats,
+    BotCommandScopeAllPrivateChats,
+    BotCommandScopeChat,
+)
 
+from bot.conversation.roles import is_day_care
 from bot.phrases import LANGUAGES, Language, words_for
 from bot.records import people
 from bot.records.store import Store
 
-CARER = ("today", "week", "howto", "pause", "resume", "help", "leave")
+CARER = (
+    "today", "week", "howto", "day", "duty", "pause", "resume", "travel", "language", "privacy", "help", "leave",
+)  # fmt: skip
+DAY_CARE = ("today", "howto", "language", "privacy", "help", "leave")
+GROUP = ("today", "howto", "pause", "resume", "help")
 THERAPIST = (
-    "families", "digest", "write", "plan", "material", "newfamily", "invite", "handover", "cover", "quiet", "audit", "help",
+    "families", "digest", "write", "plan", "material", "newfamily", "invite", "handover", "cover", "quiet", "group", "audit",
+    "help",
 )  # fmt: skip
 
 
@@ -20,18 +33,32 @@ def _menu(names: tuple[str, ...], language: Language, prefix: str) -> list[BotCo
 
 
 async def set_menus(bot: Bot, store: Store) -> None:
-    """Set the carers' menu in every language, and the therapists' own in their chats."""
+    """Set the carers' and the groups' menus in every language, and those of therapists and day care in their chats."""
     for language in LANGUAGES:
-        await bot.set_my_commands(
-            _menu(CARER, language, "menu_carer"),
-            scope=BotCommandScopeAllPrivateChats(),
-            language_code=None if language == "en" else language,
-        )
+        for names, scope in (
+            (CARER, BotCommandScopeAllPrivateChats()),
+            (GROUP, BotCommandScopeAllGroupChats()),
+        ):
+            await _set(bot, names, language, scope, language_code=None if language == "en" else language)
     async with store.read() as conn:
         therapists = await people.all_therapists(conn)
+        day_care = [carer for carer in await people.active_carers(conn) if is_day_care(carer)]
     for therapist in therapists:
         if therapist.chat_id is not None:
-            await bot.set_my_commands(
-                _menu(THERAPIST, therapist.language, "menu_therapist"),
-                scope=BotCommandScopeChat(therapist.chat_id),
-            )
+            own = BotCommandScopeChat(therapist.chat_id)
+            await _set(bot, THERAPIST, therapist.language, own, prefix="menu_therapist")
+    for carer in day_care:
+        if carer.chat_id is not None:
+            await _set(bot, DAY_CARE, carer.language, BotCommandScopeChat(carer.chat_id))
+
+
+async def _set(
+    bot: Bot,
+    names: tuple[str, ...],
+    language: Language,
+    scope: BotCommandScope,
+    *,
+    prefix: str = "menu_carer",
+    language_code: str | None = None,
+) -> None:
+    await bot.set_my_commands(_menu(names, language, prefix), scope=scope, language_code=language_code)

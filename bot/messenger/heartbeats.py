@@ -15,12 +15,13 @@ from bot.conversation import (
     planning,
     quieting,
     reminding,
+    travel,
     worrying,
 )  # fmt: skip
 from bot.conversation.desk import Desk
 from bot.conversation.front_door import FrontDoor
 from bot.messenger.metrics import Metrics
-from bot.records import day, inbox, outbox, people, worries
+from bot.records import day, erase, inbox, outbox, people, worries
 from bot.records.store import Store
 from scheduling.runner import Heartbeat
 
@@ -94,7 +95,8 @@ class Heartbeats:
 
 
 async def plan_days(desk: Desk) -> None:
-    """Plan the families whose day must be planned (anew)."""
+    """Plan the families whose day must be planned (anew); who came home is planned by home's clock."""
+    await travel.bring_home(desk)
     for family_id in await day.families_to_plan(desk.conn, desk.now, limit=FAMILIES_A_TURN):
         await planning.plan_family(desk, family_id)
 
@@ -123,5 +125,6 @@ async def tidy_up(desk: Desk) -> None:
     """Close what nobody answered, and forget what the edge no longer needs."""
     for reminder in await day.stale(desk.conn, desk.now - EXPIRES_AFTER):
         await reminding.close(desk, reminder)
+    await erase.forget_last_words(desk.conn)
     await inbox.forget(desk.conn, before=desk.now - KEEP_EDGE_ROWS)
     await outbox.forget(desk.conn, before=desk.now - KEEP_EDGE_ROWS)

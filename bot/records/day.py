@@ -105,14 +105,21 @@ async def add_plan(
     made_by: str | None,
     now: datetime,
     note: str | None = None,
+    told: bool = False,
 ) -> int:
-    """Keep a new version of a plan and have the day planned anew; return its number."""
+    """Keep a new version of a plan and have the day planned anew; return its number. told: the family knows it."""
     newest = await conn.scalar(select(func.max(plans.c.version)).where(plans.c.family_id == family_id))
     version = (newest or 0) + 1
     plan = plan_from(document)
     await conn.execute(
         insert(plans).values(
-            family_id=family_id, version=version, document=document, made_at=now, made_by=made_by, note=note
+            family_id=family_id,
+            version=version,
+            document=document,
+            made_at=now,
+            made_by=made_by,
+            note=note,
+            told_at=now if told else None,
         )
     )
     await conn.execute(

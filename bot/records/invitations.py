@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import secrets
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -110,6 +111,31 @@ async def note_wrong(conn: AsyncConnection, chat_id: int, now: datetime) -> None
             wrong_codes=1 if old else row.wrong_codes + 1, wrong_code_at=now if old else row.wrong_code_at
         )
     )
+
+
+_PRINTED = re.compile(rf"[{ALPHABET}]{{5}}(-?)[{ALPHABET}]{{5}}(\1[{ALPHABET}]{{5}}){{2}}")
+
+
+def looks_like_code(text: str) -> bool:
+    """Say whether a message is nothing but a printed code, with its dashes or in one piece.
+
+    Not with spaces: a worry of a few short words must not be taken for one.
+    """
+    return _PRINTED.fullmatch(text.strip().upper()) is not None
+
+
+async def peek(conn: AsyncConnection, code: str, now: datetime) -> Invitation | None:
+    """Return what a code invites to, without using it up; None where `accept` would refuse it."""
+    row = (
+        await conn.execute(
+            select(invitations).where(
+                invitations.c.code_hash == _hash(code),
+                invitations.c.used_at.is_(None),
+                invitations.c.expires_at > now,
+            )
+        )
+    ).first()
+    return None if row is None else Invitation(row.family_id, row.carer_id, row.therapist_id)
 
 
 async def accept(conn: AsyncConnection, code: str, now: datetime) -> Invitation | None:

@@ -124,6 +124,7 @@ async def _insert(conn: AsyncConnection, say: Say, now: datetime, held_until: da
             about=say.about,
             state="waiting" if held_until is None else "held",
             held_until=held_until,
+            family_id=say.family,
             expires_at=say.expires_at,
             created_at=now,
         )
@@ -234,6 +235,7 @@ class Said:
     about: str | None
     text: str
     message_id: int | None
+    family_id: str | None
     has_buttons: bool = False
 
 
@@ -241,12 +243,43 @@ async def said_as(conn: AsyncConnection, chat_id: int, message_id: int) -> Said 
     """Return our message that the service knows by `message_id` in that chat."""
     row = (
         await conn.execute(
-            select(outbox.c.id, outbox.c.about, outbox.c.payload, outbox.c.message_id).where(
-                outbox.c.chat_id == chat_id, outbox.c.message_id == message_id
-            )
+            select(
+                outbox.c.id, outbox.c.about, outbox.c.payload, outbox.c.message_id, outbox.c.family_id
+            ).where(outbox.c.chat_id == chat_id, outbox.c.message_id == message_id)
         )
     ).first()
-    return None if row is None else Said(row.id, row.about, row.payload.get("text", ""), row.message_id)
+    return (
+        None
+        if row is None
+        else Said(
+            row.id,
+            row.about,
+            row.payload.get("text", ""),
+            row.message_id,
+            row.family_id,
+            has_buttons=bool(row.payload.get("buttons")),
+        )
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class LastSaid:
+    kind: str
+    family_id: str | None
+    created_at: datetime
+
+
+async def last_said(conn: AsyncConnection, chat_id: int) -> LastSaid | None:
+    """Return what was said last in a chat: a message of its own, or one changed in place."""
+    row = (
+        await conn.execute(
+            select(outbox.c.kind, outbox.c.family_id, outbox.c.created_at)
+            .where(outbox.c.chat_id == chat_id, outbox.c.action.not_in(("press", "buttons")))
+            .order_by(outbox.c.id.desc())
+            .limit(1)
+        )
+    ).first()
+    return None if row is None else LastSaid(row.kind, row.family_id, row.created_at)
 
 
 async def said_about(conn: AsyncConnection, about: str) -> list[tuple[int, int]]:
@@ -263,7 +296,7 @@ async def said_about(conn: AsyncConnection, about: str) -> list[tuple[int, int]]
 async def said_in(conn: AsyncConnection, about: str, chat_id: int) -> list[Said]:
     """Return our messages about one thing in one chat, the oldest first, with their words and buttons."""
     rows = await conn.execute(
-        select(outbox.c.id, outbox.c.about, outbox.c.payload, outbox.c.message_id)
+        select(outbox.c.id, outbox.c.about, outbox.c.payload, outbox.c.message_id, outbox.c.family_id)
         .where(outbox.c.about == about, outbox.c.chat_id == chat_id)
         .where(outbox.c.state.in_(("held", "waiting", "sending", "sent")))
         .where(outbox.c.action.not_in(("edit", "buttons", "press")))
@@ -275,6 +308,7 @@ async def said_in(conn: AsyncConnection, about: str, chat_id: int) -> list[Said]
             row.about,
             row.payload.get("text", ""),
             row.message_id,
+            row.family_id,
             has_buttons=bool(row.payload.get("buttons")),
         )
         for row in rows

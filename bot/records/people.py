@@ -66,6 +66,10 @@ class Family:
     budget: int | None
     asked_load: int
     group_allowed: bool
+    shape_told_at: datetime | None
+    shape_draft: dict[str, Any] | None
+    home_zone: str | None
+    away_until: date | None
 
     def local(self, instant: datetime) -> datetime:
         return instant.astimezone(self.zone)
@@ -82,6 +86,7 @@ class Carer:
     state: Literal["invited", "joining", "active", "left"]
     gets_prompts: bool
     off_duty_until: datetime | None
+    on_duty_until: datetime | None
     blocked: bool
 
 
@@ -130,6 +135,10 @@ def _family(row: Row[Any]) -> Family:
         budget=row.budget,
         asked_load=row.asked_load,
         group_allowed=row.group_allowed,
+        shape_told_at=row.shape_told_at,
+        shape_draft=row.shape_draft,
+        home_zone=row.home_zone,
+        away_until=row.away_until,
     )
 
 
@@ -144,6 +153,7 @@ def _carer(row: Row[Any]) -> Carer:
         state=row.state,
         gets_prompts=row.gets_prompts,
         off_duty_until=row.off_duty_until,
+        on_duty_until=row.on_duty_until,
         blocked=row.blocked_at is not None,
     )
 
@@ -205,21 +215,48 @@ async def carers_in_chat(conn: AsyncConnection, chat_id: int) -> list[Carer]:
     return [_carer(row) for row in rows]
 
 
+async def active_carers(conn: AsyncConnection) -> list[Carer]:
+    rows = await conn.execute(
+        select(carers).where(carers.c.state == "active").order_by(carers.c.family_id, carers.c.id)
+    )
+    return [_carer(row) for row in rows]
+
+
+async def left_in_chat(conn: AsyncConnection, chat_id: int) -> list[Carer]:
+    """Return who a chat was before they left; their rights outlast their leaving."""
+    rows = await conn.execute(
+        select(carers)
+        .where(carers.c.chat_id == chat_id, carers.c.state == "left")
+        .order_by(carers.c.family_id)
+    )
+    return [_carer(row) for row in rows]
+
+
+async def away_families(conn: AsyncConnection) -> list[Family]:
+    """Return the families that are in another zone for a while."""
+    rows = await conn.execute(
+        select(families).where(families.c.away_until.is_not(None)).order_by(families.c.id)
+    )
+    return [_family(row) for row in rows]
+
+
 async def carers_of(conn: AsyncConnection, family_id: str) -> list[Carer]:
     rows = await conn.execute(select(carers).where(carers.c.family_id == family_id).order_by(carers.c.id))
     return [_carer(row) for row in rows]
 
 
 async def prompted_carers(conn: AsyncConnection, family_id: str, now: datetime) -> list[Carer]:
-    """Return the carers who get this family's reminders now."""
-    return [
+    """Return the carers who get this family's reminders now: whoever is on duty today, else all who get them."""
+    reachable = [
         found
         for found in await carers_of(conn, family_id)
-        if found.state == "active"
-        and found.gets_prompts
-        and found.chat_id is not None
-        and not found.blocked
-        and (found.off_duty_until is None or found.off_duty_until <= now)
+        if found.state == "active" and found.chat_id is not None and not found.blocked
+    ]
+    on_duty = [found for found in reachable if found.on_duty_until is not None and found.on_duty_until > now]
+    return on_duty or [
+        found
+        for found in reachable
+        if found.gets_prompts and (found.off_duty_until is None or found.off_duty_until <= now)
     ]
 
 

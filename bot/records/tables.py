@@ -92,6 +92,7 @@ outbox = Table(
     Column("chat_id", BigInteger, nullable=False),
     Column("action", String(12), nullable=False),  # send, edit, buttons, picture, document, press, …
     Column("payload", SealedJson, nullable=False),
+    Column("family_id", String(64)),  # the family it speaks of, where there is one
     Column("about", String(60)),  # "reminder:12", "concern:3", …: what a reply to it is about
     Column("state", String(8), nullable=False),  # held, waiting, sending, sent, failed, unknown, dropped
     Column("attempts", Integer, nullable=False, server_default=text("0")),
@@ -166,6 +167,10 @@ families = Table(
     Column("budget", Integer),  # prompts a day as adapted; none: the plan's own cap
     Column("asked_load", Integer, nullable=False, server_default=text("0")),  # fewer (-) or more (+) by word
     Column("budget_on", Date),  # local date for which the budget was last weighed
+    Column("shape_told_at", Instant),  # when a carer gave or confirmed the day's shape
+    Column("shape_draft", JSON),  # what was answered of it so far
+    Column("home_zone", String(64)),  # while away: the zone to come back to
+    Column("away_until", Date),  # last local day away
     Column("group_allowed", Boolean, nullable=False, server_default=text("false")),
     Column("loaded", String(64)),  # hash of the caseload file's section that was applied last
     Column("kind_note_at", Instant),
@@ -213,6 +218,7 @@ carers = Table(
     Column("state", String(10), nullable=False),  # invited, joining, active, left
     Column("gets_prompts", Boolean, nullable=False, server_default=text("true")),
     Column("off_duty_until", Instant),
+    Column("on_duty_until", Instant),  # until then the family's reminders go to this carer alone
     Column("consented_at", Instant),
     Column("blocked_at", Instant),
     UniqueConstraint("family_id", "chat_id"),

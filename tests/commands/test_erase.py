@@ -1,0 +1,68 @@
+"""The erase command: asks, erases, and says what it cannot reach."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from bot.commands.all import app
+from bot.errors import InputProblem
+from bot.messenger.serve import opened
+from bot.records import people
+from bot.settings import load_settings
+from tests.journeys.conftest import CASELOAD
+
+
+@pytest.fixture
+def env_file(tmp_path: Path) -> Path:
+    path = tmp_path / "settings.env"
+    path.write_text(f"UNDERWING_DATA={tmp_path / 'data'}\n", encoding="utf-8")
+    caseload = tmp_path / "caseload.json"
+    caseload.write_text(json.dumps(CASELOAD), encoding="utf-8")
+    loaded = CliRunner().invoke(app, ["load", str(caseload), "--env-file", str(path)])
+    assert loaded.exit_code == 0
+    return path
+
+
+def is_kept(env_file: Path) -> bool:
+    async def look() -> bool:
+        async with opened(load_settings(env_file)) as store, store.read() as conn:
+            return await people.family(conn, "f1") is not None
+
+    return asyncio.run(look())
+
+
+def test_a_family_is_erased_after_a_yes_and_no_file_of_the_database_holds_its_names(env_file):
+    done = CliRunner().invoke(app, ["erase", "--family", "f1", "--env-file", str(env_file)], input="y\n")
+
+    assert done.exit_code == 0
+    assert "Backups" in done.output
+    assert not is_kept(env_file)
+    held = b"".join(path.read_bytes() for path in (env_file.parent / "data").iterdir())
+    assert b"Grandpa" not in held and b"Pip" not in held
+
+
+def test_a_no_erases_nothing(env_file):
+    done = CliRunner().invoke(app, ["erase", "--family", "f1", "--env-file", str(env_file)], input="n\n")
+
+    assert done.exit_code == 1
+    assert is_kept(env_file)
+
+
+def test_yes_asks_nothing(env_file):
+    assert (
+        CliRunner().invoke(app, ["erase", "--family", "f1", "--yes", "--env-file", str(env_file)]).exit_code
+        == 0
+    )
+    assert not is_kept(env_file)
+
+
+def test_an_unknown_family_is_one_clear_sentence(env_file):
+    done = CliRunner().invoke(app, ["erase", "--family", "f9", "--env-file", str(env_file)])
+
+    assert isinstance(done.exception, InputProblem)
+    assert done.exception.problems == ("--family f9: there is no such family; nothing was erased",)

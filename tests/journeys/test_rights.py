@@ -1,0 +1,253 @@
+"""A carer's copy, erasure and leaving; and that no table can be read for the words after."""
+
+from __future__ import annotations
+
+import base64
+import json
+import sqlite3
+from pathlib import Path
+
+import pytest
+from sqlalchemy import select, update
+
+from bot.conversation import rights
+from bot.conversation.desk import Talk
+from bot.conversation.incoming import Incoming
+from bot.records import erase, people
+from bot.records.outbox import put
+from bot.records.tables import audit, carers, inbox, messages, metadata, outbox, sessions
+from bot.say import Say
+from demo.messaging import Person
+from tests.journeys.conftest import House
+from tests.journeys.talks import carer_row, does, invited
+
+SECRET = "marmalade"  # a word that nothing but a carer's messages holds
+
+
+async def file_of(house: House, person: Person, name: str) -> bytes:
+    """Return the content of the last document of that name as the service holds it."""
+    async with house.store.read() as conn:
+        rows = await conn.execute(select(outbox.c.payload).where(outbox.c.chat_id == person.id))
+        files = [row.payload["file"] for row in rows if row.payload.get("file")]
+    return base64.b85decode(next(f["content"] for f in reversed(files) if f["name"] == name))
+
+
+async def everything_readable(house: House) -> dict[str, str]:
+    """Return every row of every table, opened with the key, as text by table."""
+    found: dict[str, str] = {}
+    async with house.store.read() as conn:
+        for table in metadata.sorted_tables:
+            rows = (await conn.execute(select(table))).mappings().all()
+            found[table.name] = json.dumps([dict(row) for row in rows], default=str, ensure_ascii=False)
+    return found
+
+
+async def a_week_of_words(house: House) -> None:
+    reminder = await house.to_first_reminder()
+    await does(house, house.mum, f"10 min {SECRET}")
+    assert reminder.message_id
+    await does(house, house.mum, f"is the {SECRET} chair ok?")
+    await does(house, house.mum, f"he cries when I touch the {SECRET} arm")
+    answer = house.last(house.robin)
+    house.robin.say(f"Answer about {SECRET}", reply_to=answer.message_id)
+    await house.settle()
+
+
+async def test_privacy_explains_and_gives_the_copy_to_read_and_as_data(house: House) -> None:
+    await a_week_of_words(house)
+    await does(house, house.grandpa, "papaya 5 min")
+
+    await does(house, house.mum, "/privacy", "[Send me my copy]")
+
+    data = json.loads(await file_of(house, house.mum, "copy.json"))
+    page = (await file_of(house, house.mum, "copy.html")).decode()
+    assert data["messages"][0]["text"] == f"10 min {SECRET}"
+    assert data["questions"][0]["text"] == f"is the {SECRET} chair ok?"
+    assert data["worries"][0]["urgency"] == "same_day"
+    assert [row["minutes"] for row in data["minutes"] if row["state"] == "counted"] == [10.0]
+    assert data["plan"][0]["plan"]["baby"]["nickname"] == "Pip"
+    assert "papaya" not in json.dumps(data)
+    assert SECRET in page
+    assert "<script" not in page
+
+
+async def test_markup_in_a_carers_words_stays_words_in_the_copy(house: House) -> None:
+    await does(house, house.mum, "<script>alert(1)</script> 5 min?", "/privacy", "[Send me my copy]")
+
+    page = (await file_of(house, house.mum, "copy.html")).decode()
+    assert "&lt;script&gt;" in page
+    assert "<script" not in page
+
+
+async def test_erasing_asks_twice_and_a_no_keeps_everything(house: House) -> None:
+    await a_week_of_words(house)
+    asked = await does(house, house.mum, "/privacy", "[Erase my words]")
+    assert "can not be undone" in asked.text
+
+    kept = await does(house, house.mum, "[No, keep it]")
+
+    assert "I keep it" in kept.text
+    assert SECRET in (await everything_readable(house))["messages"]
+
+
+async def test_a_carers_words_and_name_are_in_no_table_after_and_the_minutes_stay(house: House) -> None:
+    await a_week_of_words(house)
+    await does(house, house.grandpa, "papaya 5 min?")
+    await does(house, house.mum, "/privacy", "[Erase my words]", "[Yes, erase it]")
+
+    kept = await everything_readable(house)
+    assert {name for name, text in kept.items() if SECRET in text} == set()
+    assert {name for name, text in kept.items() if "Mum" in text} == set()
+    assert "papaya" in kept["messages"]
+    async with house.store.read() as conn:
+        minutes = (await conn.execute(select(sessions.c.minutes).where(sessions.c.state == "counted"))).all()
+        assert [row.minutes for row in minutes] == [10.0]
+    assert (await carer_row(house, "c1")).chat_id is None
+    assert house.last(house.mum).text.startswith("It is erased")
+    assert "erased their words" in house.last(house.robin).text
+
+
+async def test_an_unseen_worry_is_not_erased_in_silence(house: House) -> None:
+    await does(house, house.mum, "he is blue", "/privacy", "[Erase my words]", "[Yes, erase it]")
+
+    told = house.last(house.robin).text
+    assert "had not been marked as seen" in told
+    assert "call the family" in told
+
+
+async def test_after_erasure_the_chat_is_a_strangers(house: House) -> None:
+    await does(house, house.mum, "/privacy", "[Erase my words]", "[Yes, erase it]")
+
+    assert "only talk with families" in (await does(house, house.mum, "10 min")).text
+
+
+async def test_only_the_last_of_the_family_may_erase_everything(house: House) -> None:
+    await a_week_of_words(house)
+    offered = await does(house, house.mum, "/privacy")
+    assert "Erase everything" not in offered.labels()
+    await does(house, house.grandpa, "/leave")
+
+    asked = await does(house, house.mum, "/privacy", "[Erase everything]")
+    assert "all I hold of Pip" in asked.text
+    await does(house, house.mum, "[Yes, erase it]")
+
+    kept = await everything_readable(house)
+    assert {name for name, text in kept.items() if SECRET in text} == set()
+    assert {name for name, text in kept.items() if "Mum" in text or "Grandpa" in text} == set()
+    async with house.store.read() as conn:
+        assert await erase.rows_of_family(conn, "f1") == {}
+        logged = (await conn.execute(select(audit.c.what).where(audit.c.family_id == "f1"))).scalars().all()
+    assert "family erased" in logged
+    # The last words that name the baby, to the therapist, go at the next tidying up.
+    await house.rehearsal.jump(house.clock.now())
+    async with house.store.write() as conn:
+        await erase.forget_last_words(conn)
+    assert {name for name, text in (await everything_readable(house)).items() if "Pip" in text} == set()
+
+
+async def test_a_digest_that_told_of_them_is_emptied_too(house: House) -> None:
+    await a_week_of_words(house)
+    await house.at(18, 5, day=6)
+    assert house.last(house.robin).kind == "photo"
+    async with house.store.write() as conn:
+        await erase.erase_family(conn, "f1", house.clock.now(), who="server")
+
+    kept = await everything_readable(house)
+    assert {name for name, text in kept.items() if "Pip" in text or SECRET in text} == set()
+
+
+async def test_another_familys_waiting_worry_with_the_same_name_in_it_still_goes_out(house: House) -> None:
+    async with house.store.write() as conn:
+        said = Say(chat_id=9001, kind="concern", text="Mum of another baby: he is blue", about="concern:99")
+        await put(conn, said, house.clock.now())
+        await erase.erase_family(conn, "f1", house.clock.now(), who="server")
+    await house.settle()
+
+    assert "another baby" in house.last(house.robin).text
+
+
+async def test_the_database_file_itself_holds_no_name_after(house: House, tmp_path: Path) -> None:
+    await a_week_of_words(house)
+    async with house.store.write() as conn:
+        await conn.execute(update(carers).where(carers.c.id == "c2").values(name="Zebulon"))
+    async with house.store.write() as conn:
+        await erase.erase_family(conn, "f1", house.clock.now(), who="server")
+    await house.store.close()
+
+    held = bytes_on_disk(tmp_path)
+    assert b"Zebulon" not in held
+    assert b'nickname": "Pip' not in held
+
+
+def bytes_on_disk(folder: Path) -> bytes:
+    """Return all that the database's files hold, the journal written back first as closing the last door does."""
+    with sqlite3.connect(folder / "test.db") as raw:
+        raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    raw.close()
+    return b"".join(path.read_bytes() for path in folder.glob("test.db*"))
+
+
+async def test_updates_go_on_from_where_they_were_after_an_erasure(house: House) -> None:
+    await does(house, house.mum, "/privacy", "[Erase my words]", "[Yes, erase it]")
+    async with house.store.read() as conn:
+        raws = (await conn.execute(select(inbox.c.raw).where(inbox.c.chat_id.is_(None)))).scalars().all()
+    assert all(set(raw) == {"update_id"} for raw in raws)
+
+    await does(house, house.grandpa, "10 min?")
+
+    assert len(house.heard(house.mum)) == 3  # what is kept, the second question, the parting words
+
+
+async def test_leaving_stops_at_once_and_rights_outlast_it(house: House) -> None:
+    await a_week_of_words(house)
+    left = await does(house, house.mum, "/leave")
+    assert "send you nothing more" in left.text
+    before = len(house.heard(house.mum))
+    await house.at(20)
+    assert len(house.heard(house.mum)) == before
+
+    await does(house, house.mum, "[Send me my copy]")
+    assert SECRET in (await file_of(house, house.mum, "copy.html")).decode()
+
+    await does(house, house.mum, "/privacy", "[Erase my words]", "[Yes, erase it]")
+    assert {n for n, text in (await everything_readable(house)).items() if SECRET in text} == set()
+
+
+async def test_day_care_gets_a_copy_of_its_own_words_alone(house: House) -> None:
+    await a_week_of_words(house)
+    code = await invited(house, "c3", "Sunny Room", role="day_care")
+    room = house.server.people.add(5003, "Room")
+    await does(house, room, f"/start {code}", "[Yes, I agree]", "napped well?", "/privacy")
+    assert house.last(room).labels() == ["Send me my copy", "Erase my words"]
+
+    await does(house, room, "[Send me my copy]")
+
+    data = json.loads(await file_of(house, room, "copy.json"))
+    assert [row["text"] for row in data["messages"]] == ["napped well?"]
+    assert data["minutes"] == []
+    assert "plan" not in data and "who_saw_what" not in data
+
+
+def test_every_table_with_words_of_people_is_dealt_with() -> None:
+    """A new table must say whose it is, or erasing would pass over it."""
+    without_family = {table.name for table in metadata.sorted_tables if "family_id" not in table.c}
+    with_carer = {table.name for table in metadata.sorted_tables if "carer_id" in table.c}
+
+    assert without_family <= {"inbox", "leases", "clinics", "therapists", "digests", "families"}
+    assert with_carer == {t.name for t in erase.WORDS_OF_A_CARER} | erase.MINUTES_OF_A_CARER
+    assert messages.name in with_carer
+
+
+@pytest.mark.parametrize("argument", ["all", "all:sure"])
+async def test_a_forged_press_cannot_erase_a_family_that_has_others(house: House, argument: str) -> None:
+    await does(house, house.mum, "/privacy")
+    async with house.store.write() as conn:
+        desk = await house.rehearsal.parts.door.desk(conn)
+        assert desk is not None
+        carer, family = await people.carer(conn, "f1", "c1"), await people.family(conn, "f1")
+        assert carer is not None and family is not None
+        incoming = Incoming(what="press", chat_id=5001, at=house.clock.now(), press="1", message_id=1)
+        await rights.pressed(Talk(desk, incoming, carer, family), argument)
+
+    async with house.store.read() as conn:
+        assert await people.family(conn, "f1") is not None
