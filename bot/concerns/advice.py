@@ -1,1 +1,2 @@
-def advice_key(c): return c.urgency
+def advice_key(c):
+    return c.urgency

@@ -15,20 +15,25 @@ from bot.activities.library import Library
 from bot.clock import Clock
 from bot.conversation import (
     asking,
-    counting,
+    confidence,
+    count_buttons,
     joining,
+    load,
     pausing,
+    prompted,
     refreshing,
     reminding,
     replying,
     their_day,
     therapist_desk,
+    twins,
+    unsure,
     worrying,
 )  # fmt: skip
 from bot.conversation.desk import Desk, Talk
 from bot.conversation.incoming import Incoming
 from bot.phrases import words_for
-from bot.records import day, log, outbox, people, worries
+from bot.records import confidences, day, log, outbox, people, worries
 from bot.records.people import Carer, Clinic
 from bot.say import Say
 
@@ -42,29 +47,41 @@ PRESSED: dict[str, Pressed] = {
     "later": reminding.pressed_later,
     "asleep": reminding.pressed_asleep,
     "notnow": reminding.pressed_not_now,
+    "why": reminding.pressed_why,
+    "back": reminding.pressed_back,
     "show": reminding.pressed_show,
-    "undo": counting.pressed_undo,
-    "redo": counting.pressed_redo,
-    "change": counting.pressed_change,
-    "set": counting.pressed_set,
-    "count": counting.pressed_count,
-    "drop": counting.pressed_drop,
-    "which": counting.pressed_which,
-    "one": counting.pressed_one,
-    "two": counting.pressed_two,
+    "undo": count_buttons.pressed_undo,
+    "redo": count_buttons.pressed_redo,
+    "change": count_buttons.pressed_change,
+    "changeone": count_buttons.pressed_change_one,
+    "set": count_buttons.pressed_set,
+    "side": count_buttons.pressed_side,
+    "keep": count_buttons.pressed_keep,
+    "count": unsure.pressed_count,
+    "drop": unsure.pressed_drop,
+    "which": unsure.pressed_which,
+    "one": twins.pressed_one,
+    "two": twins.pressed_two,
+    "sure": confidence.pressed_sure,
+    "nottell": confidence.pressed_not_tell,
     "how": refreshing.pressed_how,
     "ask": asking.pressed_ask,
     "worry": worrying.pressed_worry,
     "noworry": worrying.pressed_no_worry,
     "awake": pausing.pressed_awake,
+    "pause": pausing.pressed_pause,
+    "load": load.pressed_load,
     "resume": pausing.pressed_resume,
     "remindersback": their_day.pressed_back_on,
     "leave": their_day.pressed_leave,
     "consent": joining.pressed_consent,
 }
-OF_REMINDER = {"done", "mins", "did", "later", "asleep", "notnow", "show"}
-OF_SESSION = {"undo", "redo", "change", "set", "count", "drop", "which", "one", "two"}
+OF_REMINDER = {"done", "mins", "did", "later", "asleep", "notnow", "why", "back", "show"}
+OF_SESSION = {
+    "undo", "redo", "change", "changeone", "set", "side", "keep", "count", "drop", "which", "one", "two",
+}  # fmt: skip
 OF_CONCERN = {"worry", "noworry"}
+OF_CONFIDENCE = {"sure", "nottell"}
 
 STRANGER_AGAIN = timedelta(hours=12)
 
@@ -124,6 +141,7 @@ def _invitation_code(incoming: Incoming) -> str | None:
 
 async def _carer(desk: Desk, incoming: Incoming, carers: list[Carer]) -> None:
     talk = await _talk(desk, incoming, carers)
+    await people.change_family(desk.conn, talk.family.id, heard_at=desk.now)
     if talk.carer.state == "joining" and not incoming.data.startswith("consent:"):
         await talk.note()
         await joining.ask_consent(talk)
@@ -139,6 +157,12 @@ async def _carer(desk: Desk, incoming: Incoming, carers: list[Carer]) -> None:
         case "text" if incoming.text.startswith("/"):
             await _command(talk)
         case "text":
+            await replying.read_message(talk)
+        case "reaction":
+            await replying.read_sign(talk, incoming.emoji)
+        case "sticker" if await replying.read_sign(talk, incoming.emoji):
+            return
+        case "other" if incoming.text:
             await replying.read_message(talk)
         case "edited":
             await replying.read_edited(talk)
@@ -190,6 +214,8 @@ async def _family_meant(desk: Desk, incoming: Incoming, carers: list[Carer]) -> 
             return session.family_id
         if verb in OF_CONCERN and (concern := await worries.concern(desk.conn, int(number))):
             return concern.family_id
+        if verb in OF_CONFIDENCE and (asked := await confidences.asked(desk.conn, int(number))):
+            return asked.family_id
     if incoming.reply_to is not None:
         quoted = await outbox.said_as(desk.conn, incoming.chat_id, incoming.reply_to)
         if quoted and quoted.about and quoted.about.startswith("reminder:"):
@@ -203,7 +229,7 @@ async def _family_meant(desk: Desk, incoming: Incoming, carers: list[Carer]) -> 
             return family.id
     newest = None
     for carer in carers:
-        since = desk.now - reminding.ANSWERS_WITHIN
+        since = desk.now - prompted.ANSWERS_WITHIN
         reminder = await day.open_reminder(desk.conn, carer.family_id, since=since)
         if reminder and reminder.sent_at and (newest is None or reminder.sent_at > newest[0]):
             newest = (reminder.sent_at, carer.family_id)

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 import structlog
 
-from bot.conversation import digesting, planning, reminding, worrying
+from bot.conversation import digesting, planning, prompted, reminding, worrying
 from bot.conversation.desk import Desk
 from bot.conversation.front_door import FrontDoor
 from bot.messenger.metrics import Metrics
@@ -98,6 +98,6 @@ async def carry_worries(desk: Desk) -> None:
 async def tidy_up(desk: Desk) -> None:
     """Close what nobody answered, and forget what the edge no longer needs."""
     for reminder in await day.stale(desk.conn, desk.now - EXPIRES_AFTER):
-        await reminding.close(desk, reminder)
+        await prompted.close(desk, reminder)
     await inbox.forget(desk.conn, before=desk.now - KEEP_EDGE_ROWS)
     await outbox.forget(desk.conn, before=desk.now - KEEP_EDGE_ROWS)

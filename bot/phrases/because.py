@@ -1,1 +1,2 @@
-def because_words(b, words): return "x"
+def because_words(b, words):
+    return "x"

@@ -11,7 +11,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records.tables import messages, observations, sessions, skips
 
-SessionState = Literal["counted", "asked", "undone"]
+SessionState = Literal["counted", "asked", "undone", "replaced"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,8 +148,11 @@ async def change_session(conn: AsyncConnection, session_id: int, **values: Any) 
 
 
 async def sessions_of_message(conn: AsyncConnection, message_id: int) -> list[Session]:
+    """Return what a message logged as it stands now; what its earlier wording had logged is left out."""
     rows = await conn.execute(
-        select(sessions).where(sessions.c.message_id == message_id).order_by(sessions.c.id)
+        select(sessions)
+        .where(sessions.c.message_id == message_id, sessions.c.state != "replaced")
+        .order_by(sessions.c.id)
     )
     return [_session(row) for row in rows]
 
@@ -253,6 +256,31 @@ async def counted_logged(
     return [_session(row) for row in rows]
 
 
+async def tries_of(conn: AsyncConnection, family_id: str, carer_id: str, activity: str) -> list[datetime]:
+    """Return when a carer logged each counted session of one activity, the oldest first."""
+    rows = await conn.scalars(
+        select(sessions.c.logged_at)
+        .where(
+            sessions.c.family_id == family_id,
+            sessions.c.carer_id == carer_id,
+            sessions.c.activity == activity,
+            sessions.c.state == "counted",
+        )
+        .order_by(sessions.c.logged_at)
+    )
+    return list(rows)
+
+
+async def skip_reasons(conn: AsyncConnection, message_id: int) -> set[str]:
+    """Return why a message said that something was not done."""
+    return set(await conn.scalars(select(skips.c.reason).where(skips.c.message_id == message_id)))
+
+
+async def change_skip(conn: AsyncConnection, reminder_id: int, *, reason: str) -> None:
+    """Set the reason of the skip that closed a reminder."""
+    await conn.execute(update(skips).where(skips.c.reminder_id == reminder_id).values(reason=reason))
+
+
 async def minutes_today(conn: AsyncConnection, family_id: str, activity: str, day: date) -> float:
     total = await conn.scalar(
         select(func.sum(sessions.c.minutes)).where(
@@ -274,11 +302,7 @@ async def add_skip(conn: AsyncConnection, **values: Any) -> None:
 
 
 async def forget_readings(conn: AsyncConnection, message_id: int) -> None:
-    """Take back what an edited message had told, before it is read again."""
-    await conn.execute(
-        update(sessions)
-        .where(sessions.c.message_id == message_id, sessions.c.state != "undone")
-        .values(state="undone")
-    )
+    """Take back what an edited message had told, before it is read again. It never counts again, by no button."""
+    await conn.execute(update(sessions).where(sessions.c.message_id == message_id).values(state="replaced"))
     await conn.execute(delete(observations).where(observations.c.message_id == message_id))
     await conn.execute(delete(skips).where(skips.c.message_id == message_id))

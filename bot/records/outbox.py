@@ -233,6 +233,13 @@ async def said_about(conn: AsyncConnection, about: str) -> list[tuple[int, int]]
     return [(row.id, row.chat_id) for row in rows]
 
 
+async def last_about(conn: AsyncConnection, chat_id: int, about: str) -> datetime | None:
+    """Return when we last spoke of something in a chat."""
+    return await conn.scalar(
+        select(func.max(outbox.c.created_at)).where(outbox.c.chat_id == chat_id, outbox.c.about == about)
+    )
+
+
 async def drop_about(conn: AsyncConnection, about: str) -> None:
     """Take back what was not sent yet about one thing."""
     await conn.execute(
