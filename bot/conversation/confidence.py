@@ -47,7 +47,7 @@ def next_question(
     own = [each for each in asked if each.activity == activity]
     last = own[-1].asked_at if own else None
     since = sum(1 for at in tries if last is None or at > last)
-    if shown_at is not None and (last is None or shown_at > last) and any(at >= shown_at for at in tries):
+    if shown_at is not None and (last is None or shown_at > last) and any(at > shown_at for at in tries):
         return "ruler"
     if since < TRIES:
         return None

@@ -166,7 +166,7 @@ def minute_buttons(verb: str, around: float | None) -> Buttons:
 async def together(talk: Talk, session: Session) -> list[Session]:
     """Return the sessions that one message logged with this one, so that they are undone together."""
     if session.message_id is None:
-        return [session]
+        return [await session_now(talk, session.id)]
     return await log.sessions_of_message(talk.conn, session.message_id)
 
 

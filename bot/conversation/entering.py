@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.conversation import counting, following_up, pausing, reminding, unsure
 from bot.conversation.desk import Talk
+from bot.conversation.shown import minutes_shown
 from bot.records import log
 from bot.records.day import Reminder
 from bot.replies.reading import Entry, Observation, Reading
@@ -83,7 +84,8 @@ async def _enter_entries(
     if not sure:
         text, buttons = await unsure.question_about(talk, sessions)
         if again:
-            text = f"{talk.words('count.already_counted')} {talk.words('change.once_more')}"
+            counted = talk.words("count.already_counted_minutes", minutes=minutes_shown(again))
+            text = f"{counted} {talk.words('change.once_more')}"
         await tell(talk, message_id, text + noted, buttons, answer_id)
         return
     sessions = await counting.settle(talk, sessions)
@@ -99,14 +101,11 @@ def _answers(entry: Entry, reminder: Reminder | None) -> bool:
     return reminder is not None and entry.activity == reminder.activity and entry.day_offset == 0
 
 
-async def _answered_before(talk: Talk, reading: Reading, reminder: Reminder | None) -> bool:
-    """Say whether these are just the words that a reminder has had as its answer already."""
-    if reminder is None or reminder.state != "answered" or len(reading.entries) != 1:
-        return False
-    entry = reading.entries[0]
-    return _answers(entry, reminder) and any(
-        session.minutes == entry.minutes for session in await log.sessions_of_reminder(talk.conn, reminder.id)
-    )
+async def _answered_before(talk: Talk, reading: Reading, reminder: Reminder | None) -> float:
+    """Return the minutes that a reminder has had as its answer already, where a message answers it once more."""
+    if reminder is None or len(reading.entries) != 1 or not _answers(reading.entries[0], reminder):
+        return 0.0
+    return sum(session.minutes or 0.0 for session in await log.sessions_of_reminder(talk.conn, reminder.id))
 
 
 async def _ask_what(talk: Talk, message_id: int, answer_id: int | None) -> None:

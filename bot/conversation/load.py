@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from bot.conversation.desk import Desk, Talk
-from bot.records import day, notes, people
+from bot.records import day, notes, outbox, people
 from bot.records.people import Family
 from bot.say import Button, Buttons, row
 from scheduling.budget import FLOOR, PromptLoad, fewer, first_load, more, next_budget
@@ -19,6 +19,7 @@ from scheduling.plan import Plan
 
 Wish = Literal["fewer", "more"]
 MOST_DAYS = 14  # looked back at after an outage
+ABOUT = "load"  # what the answer to such a wish is about
 
 _THINGS = r"(?:reminders?|messages?|prompts?|pings?|texts?|alerts?|notifications?|avisos?|recordatorios?|mensajes?|notificaciones)"
 _FEWER = re.compile(
@@ -100,8 +101,12 @@ def load_buttons(talk: Talk) -> Buttons:
 
 
 async def pressed_load(talk: Talk, argument: str) -> None:
-    """A tap for fewer or more: answered below, so that the message with the buttons stays as it is."""
+    """A tap for fewer or more: the answer changes in place; other messages with these buttons stay as they are."""
     if argument == "fewer" or argument == "more":
         await talk.note()
         text, buttons = await asked(talk, "fewer" if argument == "fewer" else "more")
-        await talk.answer(text, buttons=buttons)
+        pressed = await outbox.said_as(talk.conn, talk.chat_id, talk.incoming.message_id or 0)
+        if pressed is not None and pressed.about == ABOUT:
+            await talk.edit(pressed.id, talk.named(text), buttons)
+        else:
+            await talk.answer(text, buttons=buttons, about=ABOUT)

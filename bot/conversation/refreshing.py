@@ -44,9 +44,10 @@ async def _why_not(talk: Talk, activity: str) -> str | None:
     nickname = talk.family.nickname
     if activity not in talk.desk.library:
         return talk.words("howto.unknown")
-    name = talk.activity_name(activity)
+    name = talk.desk.library.name(activity, talk.carer.language)
     if planned is None:
-        return talk.words("howto.not_in_plan", activity=name, nickname=nickname)
+        therapist = (await talk.therapist()).name
+        return talk.words("howto.not_in_plan", activity=name, nickname=nickname, therapist=therapist)
     if planned.held_on(talk.today):
         if planned.from_ is not None and planned.from_ > talk.today:
             return talk.words("howto.rests_until", activity=name, day=day_shown(planned.from_, talk.words))

@@ -154,7 +154,7 @@ async def _act(
     wish = load.wish_in(talk.incoming.text)
     if wish is not None and not reading.entries:
         text, buttons = await load.asked(talk, wish)
-        await talk.answer(text, buttons=buttons)
+        await talk.answer(text, buttons=buttons, about=load.ABOUT)
         return False
     told = await entering.enter(talk, message_id, reading, reminder, answer_id)
     did = await _do_request(talk, message_id, reading, reminder)
