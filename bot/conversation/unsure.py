@@ -105,6 +105,8 @@ async def answer_in_words(talk: Talk, alone: Reading) -> bool:
     )
     if waiting is None or not await _asked_after_the_reminder(talk, waiting):
         return False
+    group = [each for each in await counting.together(talk, waiting) if each.state == "asked"]
+    waiting = next((each for each in group if not _complete(each)), waiting)
     said = talk.incoming.text.strip().strip(".!¡").casefold()
     if said in NO:
         await drop(talk, waiting)

@@ -1,0 +1,45 @@
+"""What the records hold, for journeys that must see behind the chat."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import Row, select
+
+from bot.records.tables import families, notes, reminders, sessions, skips
+from tests.journeys.conftest import House
+
+
+async def counted(house: House) -> list[tuple[str | None, float | None, str | None]]:
+    """Return (activity, minutes, side) of everything that counts, in the order it was logged."""
+    async with house.store.read() as conn:
+        rows = await conn.execute(
+            select(sessions).where(sessions.c.state == "counted").order_by(sessions.c.id)
+        )
+        return [(row.activity, row.minutes, row.side) for row in rows]
+
+
+async def minutes_counted(house: House) -> list[float | None]:
+    return [minutes for _, minutes, _ in await counted(house)]
+
+
+async def rows_of(house: House, name: str) -> list[Row[Any]]:
+    table = {"reminders": reminders, "sessions": sessions, "skips": skips, "notes": notes}[name]
+    async with house.store.read() as conn:
+        return list(await conn.execute(select(table).order_by(table.c.id)))
+
+
+async def reminder_states(house: House) -> list[str]:
+    """Return what became of each reminder that was sent, in order."""
+    return [row.state for row in await rows_of(house, "reminders") if row.sent_at is not None]
+
+
+async def planned(house: House) -> list[Row[Any]]:
+    """Return the reminders still to come, by time."""
+    waiting = [row for row in await rows_of(house, "reminders") if row.state == "planned"]
+    return sorted(waiting, key=lambda row: row.due_at)
+
+
+async def family_row(house: House, family_id: str = "f1") -> Row[Any]:
+    async with house.store.read() as conn:
+        return (await conn.execute(select(families).where(families.c.id == family_id))).one()
