@@ -17,12 +17,9 @@ def minutes_shown(minutes: float) -> str:
 
 def clock_shown(family: Family, instant: datetime, words: Words) -> str:
     """Return a local time as people of that language read it: 4:30 PM, 16:30."""
-    local = family.local(instant)
-    return str(
-        format_time(
-            local.timetz().replace(tzinfo=None), "short", locale="es" if words.language == "es" else "en_US"
-        )
-    )
+    wall_clock = family.local(instant).time()
+    shown = format_time(wall_clock, "short", locale="es" if words.language == "es" else "en_US")
+    return str(shown).replace("\u202f", " ")  # the narrow space before AM and PM is a box on some phones
 
 
 def day_shown(local_day: date, words: Words) -> str:
