@@ -34,5 +34,4 @@ class Incoming:
     press: str | None = None
     file_id: str | None = None
     file_name: str | None = None
-    voice_seconds: int | None = None
     emoji: str = ""

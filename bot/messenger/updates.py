@@ -49,7 +49,6 @@ def _message(message: Message, what: What | None, clock: Clock) -> Incoming:
         reply_to=message.reply_to_message.message_id if message.reply_to_message else None,
         file_id=file_id,
         file_name=file_name,
-        voice_seconds=_seconds(message),
         emoji=message.sticker.emoji or "" if message.sticker else "",
         at=clock.heard(message.date),
         **_person(message.from_user),
@@ -134,11 +133,3 @@ def _file(message: Message) -> tuple[What, str | None, str | None]:
     if message.sticker:
         return "sticker", None, None
     return "other", None, None
-
-
-def _seconds(message: Message) -> int | None:
-    timed = message.voice or message.audio
-    if timed is None:
-        return None
-    length = timed.duration
-    return length if isinstance(length, int) else int(length.total_seconds())
