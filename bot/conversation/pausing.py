@@ -7,7 +7,7 @@ from datetime import datetime, time, timedelta
 from bot.conversation import counting, planning
 from bot.conversation.desk import Talk
 from bot.conversation.shown import clock_shown, day_shown
-from bot.records import day, people
+from bot.records import day, notes, people
 from bot.records.day import Reminder
 from bot.records.people import Family
 from bot.say import Button, Buttons, row
@@ -118,6 +118,8 @@ async def pause_days(talk: Talk, days: int) -> tuple[str, Buttons]:
 async def _pause_until(talk: Talk, until: datetime | None, days: int | None) -> tuple[str, Buttons]:
     await people.change_family(talk.conn, talk.family.id, state="paused", paused_until=until)
     await day.drop_planned(talk.conn, talk.family.id)
+    seconds = int(until.timestamp()) if until is not None else 0
+    await notes.add(talk.conn, talk.family.id, "pause", talk.now, until=seconds)
     nickname = talk.family.nickname
     if until is None:
         text = talk.words("pause.paused_open", nickname=nickname)
@@ -160,6 +162,8 @@ async def resume(talk: Talk) -> str:
         hold_until=None,
         plan_at=talk.now,
     )
+    if was_paused:
+        await notes.add(talk.conn, talk.family.id, "resume", talk.now)
     if was_asleep and not was_paused:
         return talk.words("pause.awake", nickname=talk.family.nickname)
     return talk.words("pause.resumed", nickname=talk.family.nickname)

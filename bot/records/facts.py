@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
@@ -32,6 +33,7 @@ from bot.records import log, people, worries
 from bot.records.day import PlanVersion
 from bot.records.notes import Note
 from bot.records.notes import between as notes_between
+from bot.records.notes import pauses as pauses_of
 from bot.records.people import Family
 from bot.records.tables import confidences, messages, observations, reminders, skips
 from scheduling.day import shape_of, target_minutes
@@ -74,6 +76,7 @@ async def _facts(
     began = await days_of.began_at(conn, family.id, versions[0].made_at)
     names = {carer.id: carer.name for carer in await people.carers_of(conn, family.id)}
     reader = _Reader(conn, family, names)
+    pauses = await pauses_of(conn, family.id, to_at)
     span = to_at - from_at
     days_before = last - first + timedelta(days=1)
     return FamilyFacts(
@@ -83,7 +86,10 @@ async def _facts(
         affected_side=newest.baby.affected_side,
         born=newest.baby.born,
         gestation_weeks=newest.baby.gestation_weeks,
-        days=tuple(_day(each, versions, began, family, from_at, to_at) for each in _dates(first, last)),
+        days=tuple(
+            _marked(_day(each, versions, began, family, from_at, to_at), pauses, family)
+            for each in _dates(first, last)
+        ),
         as_of=min(now, to_at),
         from_at=from_at,
         to_at=to_at,
@@ -150,6 +156,12 @@ def _day(
     return DayFacts(
         date=local_day, awake_minutes=shape.awake_minutes, due=due, part=part_of_day(awake, from_at, to_at)
     )
+
+
+def _marked(day: DayFacts, pauses: Sequence[tuple[datetime, datetime | None]], family: Family) -> DayFacts:
+    """Mark a day as paused where its noon lies in a pause."""
+    noon = instant_for(day.date, time(12), family.zone)
+    return replace(day, paused=any(start <= noon and (end is None or noon < end) for start, end in pauses))
 
 
 def _left_share(plan: Plan, activity: Any) -> float | None:

@@ -389,7 +389,7 @@ notes = Table(
     metadata,
     Column("id", RowId, primary_key=True, autoincrement=True),
     Column("family_id", String(64), ForeignKey("families.id"), nullable=False),
-    Column("kind", String(12), nullable=False),  # load, quiet
+    Column("kind", String(12), nullable=False),  # load, quiet, pause, resume
     Column("data", JSON, nullable=False),  # numbers only, never words
     Column("at", Instant, nullable=False),
 )

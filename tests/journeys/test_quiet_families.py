@@ -121,3 +121,18 @@ async def test_a_blocked_chat_is_told_as_reaching_nobody(late_digest: House) -> 
 
     (told,) = [text for text in house.texts(house.robin) if "reached nobody" in text]
     assert "Pip" in told
+
+
+async def test_paused_days_are_shown_as_paused_and_not_as_silent(house: House) -> None:
+    house.mum.say("/pause")
+    await house.settle()
+    house.mum.press("3 days")
+    await house.settle()
+    await house.at(20, 0, day=4)
+
+    async with house.store.read() as conn:
+        family = await people.family(conn, "f1")
+        assert family is not None
+        now = house.clock.now()
+        facts = await facts_between(conn, family, now, from_at=now - timedelta(days=5), to_at=now)
+    assert [day.date.day for day in facts.days if day.paused] == [2, 3, 4]
