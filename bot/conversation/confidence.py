@@ -24,6 +24,7 @@ UNSURE = 4  # under it the therapist hears of it at once
 ONE_IN = timedelta(days=7)  # at most one such question to a carer
 AGAIN_AFTER = timedelta(days=28)
 ANSWER_WITHIN = timedelta(hours=12)  # a typed number or a teach-back without a quote
+EDITED_WITHIN = timedelta(minutes=5)  # between a message's own time and the answer that was read from it
 NUMBER = re.compile(r"\s*(\d{1,2})\s*(?:/\s*10|of 10|out of 10|de 10)?\s*[.!]?\s*")
 
 
@@ -162,6 +163,20 @@ async def answered_in_words(
     return True
 
 
+async def answered_anew(talk: Talk, kept: log.Message) -> bool:
+    """Take the edit of a typed number as the new answer to the ruler that it answered; return whether it was one."""
+    before, after = NUMBER.fullmatch(kept.text), NUMBER.fullmatch(talk.incoming.text)
+    if before is None or after is None or int(after[1]) > 10:
+        return False
+    for question in reversed(await confidences.asked_of(talk.conn, talk.family.id, talk.carer.id)):
+        near = question.at is not None and abs(question.at - kept.at) <= EDITED_WITHIN
+        if question.kind == "ruler" and near and question.value == int(before[1]):
+            text, buttons = await _rated(talk, question, int(after[1]))
+            await talk.answer(text, buttons=buttons)
+            return True
+    return False
+
+
 async def _asked_question(talk: Talk, quoted: outbox.Said | None) -> Asked | None:
     """Return the question that a message may answer: the one it quotes, else the one asked last and not long ago."""
     about = quoted.about or "" if quoted is not None else None
@@ -174,7 +189,9 @@ async def _asked_question(talk: Talk, quoted: outbox.Said | None) -> Asked | Non
     if chat.step != "confidence":
         return None
     question = await confidences.asked(talk.conn, int(chat.data["asked"]))
-    if question is None or talk.now - question.asked_at > ANSWER_WITHIN:
+    if question is None or question.family_id != talk.family.id:
+        return None
+    if talk.now - question.asked_at > ANSWER_WITHIN:
         return None
     newest = await day.last_sent(talk.conn, talk.family.id)
     overtaken = newest is not None and newest.sent_at is not None and newest.sent_at > question.asked_at

@@ -51,6 +51,31 @@ async def correct(talk: Talk, message_id: int, reading: Reading, quoted: list[Se
 
 async def change(talk: Talk, message_id: int, target: Session, right: Entry) -> None:
     """Change one counted session to what `right` says; the old line shows the new value, the new one has the buttons."""
+    line = await _changed(talk, target, right)
+    await talk.edit(await counting.counted_line(talk, target), talk.named(line))
+    said = await talk.answer(line, buttons=counting.undo_buttons(talk, target), about=f"session:{target.id}")
+    # The newest line is the one that later changes edit.
+    await log.change_message(talk.conn, message_id, answer_id=said, corrects=target.id)
+    if target.message_id is not None:
+        await log.change_message(talk.conn, target.message_id, answer_id=said)
+
+
+async def change_again(talk: Talk, kept: log.Message, alone: Reading) -> bool:
+    """Take the edit of a message that put a session right; return whether it still does.
+
+    alone: the edited message read as if no reminder were open.
+    """
+    target = await log.session(talk.conn, kept.corrects) if kept.corrects is not None else None
+    only = alone.entries[0] if len(alone.entries) == 1 else None
+    if target is None or target.state != "counted" or only is None or not only.minutes:
+        return False
+    line = await _changed(talk, target, only)
+    await talk.edit(kept.answer_id, talk.named(line), counting.undo_buttons(talk, target))
+    return True
+
+
+async def _changed(talk: Talk, target: Session, right: Entry) -> str:
+    """Change a session and return the line that tells of all that its message logged."""
     changes = {"minutes": right.minutes, "side": right.side, "activity": right.activity}
     if right.day_offset:
         changes["local_date"] = talk.today + timedelta(days=right.day_offset)  # type: ignore[assignment]
@@ -59,11 +84,7 @@ async def change(talk: Talk, message_id: int, target: Session, right: Entry) -> 
     )
     await day.plan_anew(talk.conn, talk.family.id, talk.now)
     standing = [s for s in await counting.together(talk, target) if s.state == "counted"]
-    line = await counting.described(talk, standing)
-    await talk.edit(await counting.counted_line(talk, target), talk.named(line))
-    said = await talk.answer(line, buttons=counting.undo_buttons(talk, target), about=f"session:{target.id}")
-    # The newest line is the one that later changes edit.
-    await log.change_message(talk.conn, target.message_id or message_id, answer_id=said)
+    return await counting.described(talk, standing)
 
 
 async def undo(talk: Talk, quoted: list[Session]) -> None:

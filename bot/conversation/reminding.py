@@ -178,6 +178,7 @@ async def skip(talk: Talk, reminder: Reminder | None, reason: SkipReason, *, mes
         at=talk.now,
     )
     if reminder is not None and reminder.state in ("sent", "expired", "later"):
+        await day.unpin(talk.conn, talk.family.id, reminder.activity, reminder.local_date)
         await day.mark_reminder(talk.conn, reminder.id, "skipped", now=talk.now, reason=reason)
         await without_buttons(talk.desk, reminder, but=await pressed_message(talk))
     await day.plan_anew(talk.conn, talk.family.id, talk.now)

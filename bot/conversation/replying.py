@@ -68,6 +68,8 @@ async def read_edited(talk: Talk) -> None:
         return
     if kept.text == talk.incoming.text:
         return
+    if await _edits_an_answer(talk, kept):
+        return
     before = [s for s in await log.sessions_of_message(talk.conn, kept.id) if s.state == "counted"]
     slept = "asleep" in await log.skip_reasons(talk.conn, kept.id)
     await log.forget_readings(talk.conn, kept.id)
@@ -84,6 +86,23 @@ async def read_edited(talk: Talk) -> None:
         what = counting.describe_all(talk, before)
         await talk.edit(kept.answer_id, talk.named(talk.words("count.undone", what=what)))
     await day.plan_anew(talk.conn, talk.family.id, talk.now)
+
+
+async def _edits_an_answer(talk: Talk, kept: log.Message) -> bool:
+    """Take the edit of a message that answered or corrected something, or was passed on; return whether it was one."""
+    alone = read_reply(talk.incoming.text, await _context(talk, None))
+    question = await worries.question_of_message(talk.conn, kept.id)
+    asks = question is not None and not alone.entries and alone.skipped is None
+    if not (asks or kept.corrects is not None or confidence.NUMBER.fullmatch(kept.text)):
+        return False
+    # Worries go first, here as everywhere; raising one twice is prevented there.
+    await _raise_worries(talk, kept.id, alone)
+    if asks and question is not None:
+        await asking.forward(talk, kept.id, question.kind, question.activity)
+    elif not (await correcting.change_again(talk, kept, alone) or await confidence.answered_anew(talk, kept)):
+        return False
+    await log.change_message(talk.conn, kept.id, text=talk.incoming.text, edited_at=talk.now)
+    return True
 
 
 async def read_sign(talk: Talk, sign: str) -> bool:
@@ -194,7 +213,7 @@ async def _answers_a_question(
         return False
     alone = read_reply(talk.incoming.text, await _context(talk, None))
     return await correcting.minutes_answered(talk, message_id, alone) or await unsure.answer_in_words(
-        talk, alone
+        talk, message_id, alone
     )
 
 

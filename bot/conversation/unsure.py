@@ -95,7 +95,7 @@ async def go_on(talk: Talk, session: Session) -> tuple[str, Buttons, list[Sessio
 # ---------------------------------------------------------------- answers in words
 
 
-async def answer_in_words(talk: Talk, alone: Reading) -> bool:
+async def answer_in_words(talk: Talk, message_id: int, alone: Reading) -> bool:
     """Take a message as the answer to what was asked last; return whether it was one.
 
     alone: the message read as if no reminder were open, since a question that came after the reminder is answered first.
@@ -110,16 +110,16 @@ async def answer_in_words(talk: Talk, alone: Reading) -> bool:
     said = talk.incoming.text.strip().strip(".!¡").casefold()
     if said in NO:
         await drop(talk, waiting)
-        await _tell_below(talk, waiting, talk.words("count.not_counted"), ())
+        await _tell_below(talk, message_id, waiting, talk.words("count.not_counted"), ())
         return True
     if _complete(waiting) and said in YES:
-        await _told(talk, waiting)
+        await _told(talk, message_id, waiting)
         return True
     missing = _missing(waiting, alone)
     if not missing:
         return False
     await log.change_session(talk.conn, waiting.id, **missing)
-    await _told(talk, waiting)
+    await _told(talk, message_id, waiting)
     return True
 
 
@@ -141,17 +141,18 @@ def _missing(waiting: Session, alone: Reading) -> dict[str, object]:
     return {name: value for name, value in found.items() if value is not None}
 
 
-async def _told(talk: Talk, session: Session) -> None:
+async def _told(talk: Talk, message_id: int, session: Session) -> None:
     text, buttons, counted = await go_on(talk, session)
-    await _tell_below(talk, session, text, buttons)
+    await _tell_below(talk, message_id, session, text, buttons)
     await following_up.follow_up(talk, counted)
 
 
-async def _tell_below(talk: Talk, session: Session, text: str, buttons: Buttons) -> None:
+async def _tell_below(talk: Talk, message_id: int, session: Session, text: str, buttons: Buttons) -> None:
     """Answer below what was just written; the question above loses its buttons, and the new line stands for it."""
     asked = await counting.counted_line(talk, session)
     await talk.edit(asked, "")
     said = await talk.answer(text, buttons=buttons, about=f"message:{session.message_id}")
+    await log.change_message(talk.conn, message_id, answer_id=said, corrects=session.id)
     if session.message_id is not None:
         await log.change_message(talk.conn, session.message_id, answer_id=said)
 

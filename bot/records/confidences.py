@@ -25,6 +25,7 @@ class Asked:
     kind: AskedKind
     asked_at: datetime
     value: int | None
+    at: datetime | None = None
 
     @property
     def about(self) -> str:
@@ -32,7 +33,7 @@ class Asked:
 
 
 def _asked(row: Row[Any]) -> Asked:
-    return Asked(row.id, row.family_id, row.carer_id, row.activity, row.kind, row.asked_at, row.value)
+    return Asked(row.id, row.family_id, row.carer_id, row.activity, row.kind, row.asked_at, row.value, row.at)
 
 
 async def ask(

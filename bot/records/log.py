@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 from sqlalchemy import Row, delete, func, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
@@ -26,6 +26,7 @@ class Message:
     at: datetime
     reminder_id: int | None
     answer_id: int | None
+    corrects: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +61,7 @@ def _message(row: Row[Any]) -> Message:
         at=row.at,
         reminder_id=row.reminder_id,
         answer_id=row.answer_id,
+        corrects=row.corrects,
     )
 
 
@@ -126,7 +128,8 @@ async def message(conn: AsyncConnection, message_id: int) -> Message | None:
 
 
 async def last_message(conn: AsyncConnection, family_id: str) -> datetime | None:
-    return await conn.scalar(select(func.max(messages.c.at)).where(messages.c.family_id == family_id))
+    newest = select(func.max(messages.c.at)).where(messages.c.family_id == family_id)
+    return cast("datetime | None", await conn.scalar(newest))
 
 
 async def change_message(conn: AsyncConnection, message_id: int, **values: Any) -> None:

@@ -10,7 +10,7 @@ import base64
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
+from typing import Any, cast
 
 from sqlalchemy import and_, delete, func, insert, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
@@ -235,9 +235,8 @@ async def said_about(conn: AsyncConnection, about: str) -> list[tuple[int, int]]
 
 async def last_about(conn: AsyncConnection, chat_id: int, about: str) -> datetime | None:
     """Return when we last spoke of something in a chat."""
-    return await conn.scalar(
-        select(func.max(outbox.c.created_at)).where(outbox.c.chat_id == chat_id, outbox.c.about == about)
-    )
+    newest = select(func.max(outbox.c.created_at)).where(outbox.c.chat_id == chat_id, outbox.c.about == about)
+    return cast("datetime | None", await conn.scalar(newest))
 
 
 async def drop_about(conn: AsyncConnection, about: str) -> None:

@@ -271,6 +271,7 @@ messages = Table(
     Column("file_id", String(200)),
     Column("reminder_id", BigInteger),
     Column("answer_id", BigInteger),  # outbox row that told what was counted
+    Column("corrects", BigInteger),  # the session that it put right or completed
     Column("at", Instant, nullable=False),
     Column("edited_at", Instant),
     UniqueConstraint("chat_id", "message_id"),

@@ -74,6 +74,17 @@ async def test_a_typed_number_is_the_answer_and_no_minutes(
     assert house.heard(house.robin) == []
 
 
+async def test_an_edited_number_is_the_new_answer(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    await asked(house, monkeypatch)
+    own = house.mum.say("5")
+    await house.settle()
+    house.mum.edit(own, "8")
+    await house.settle()
+
+    assert [row.value for row in await kept(house, confidences)] == [8]
+    assert house.last(house.mum).text == "Thanks, noted: 8 of 10."
+
+
 async def test_minutes_typed_instead_are_minutes(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
     await asked(house, monkeypatch)
     await house.to_first_reminder()

@@ -68,6 +68,47 @@ async def test_after_change_a_typed_number_answers_it_though_a_reminder_is_open(
     assert await reminder_states(house) == ["answered", "sent"]
 
 
+async def test_an_edited_correction_corrects_again_in_its_own_line(house: House) -> None:
+    first = await house.to_first_reminder()
+    await press(house, first.labels()[0])
+    await house.to_first_reminder()
+    await press(house, "Change", first.message_id)
+    line = await say(house, "12 min")
+    said = len(house.heard(house.mum))
+    house.mum.edit(line.message_id - 1, "15 min")
+    await house.settle()
+
+    assert await minutes_counted(house) == [15]
+    assert house.mum.message(line.message_id).text.startswith("✓ 15 min of the football hold")
+    assert len(house.heard(house.mum)) == said
+    assert await reminder_states(house) == ["answered", "sent"]
+
+
+async def test_an_edited_answer_to_how_many_changes_that_entry(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    some = Reading(entries=(Entry("tummy_time", None),), confirm=True)
+    read_as(monkeypatch, {"some tummy": some})
+    await say(house, "some tummy")
+    line = await say(house, "10 min")
+    house.mum.edit(line.message_id - 1, "12 min")
+    await house.settle()
+
+    assert await counted(house) == [("tummy_time", 12, None)]
+    assert house.mum.message(line.message_id).text.startswith("✓ 12 min of tummy time")
+
+
+async def test_an_edited_question_reaches_the_therapist_again(house: House) -> None:
+    house.mum.say("Can he nap after?")
+    await house.settle()
+    own = house.mum.messages()[0].message_id
+    house.mum.edit(own, "Can he nap right after?")
+    await house.settle()
+
+    assert "Can he nap right after?" in house.last(house.robin).text
+    assert await counted(house) == []
+
+
 async def test_of_several_entries_one_is_changed_and_all_are_shown(
     house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
+from typing import Any
 
 import pytest
 
 from bot.records import day
+from bot.records.store import Store
 from bot.replies.reading import Reading, Request
-from demo.messaging import MessageView
-from tests.journeys.conftest import HALIFAX, House
+from demo.messaging import MessageView, MessagingServer
+from tests.journeys.conftest import HALIFAX, House, make_house
 from tests.journeys.looking import family_row, planned, reminder_states, rows_of
 from tests.journeys.scripted_reader import read_as
 
@@ -178,16 +180,21 @@ async def test_a_plan_changed_at_noon_rules_the_afternoon(
     assert all("tummy time" in message.text for message in afternoon)
 
 
-async def test_on_the_day_the_clocks_change_reminders_keep_the_wall_clock(house: House) -> None:
-    await house.at(22, 0, day=5)
-    await house.at(22, 0, day=6)
-    sent = [row for row in await rows_of(house, "reminders") if row.sent_at and row.local_date.day == 8]
+@pytest.mark.parametrize(
+    ("eve", "offset"),
+    [(datetime(2026, 3, 7, 21, tzinfo=HALIFAX), -3), (datetime(2026, 10, 31, 21, tzinfo=HALIFAX), -4)],
+)
+async def test_on_the_day_the_clocks_change_reminders_keep_the_wall_clock(
+    store: Store, server: MessagingServer, caseload: dict[str, Any], eve: datetime, offset: int
+) -> None:
+    async for house in make_house(store, server, caseload, eve):
+        await house.rehearsal.jump(eve + timedelta(days=1))
+        sent = [row.sent_at.astimezone(HALIFAX) for row in await rows_of(house, "reminders") if row.sent_at]
 
     assert sent
     spans = (("07:00", "09:00"), ("10:30", "12:30"), ("14:00", "16:00"), ("17:30", "19:30"))
-    for row in sent:
-        local = row.sent_at.astimezone(HALIFAX)
-        assert local.utcoffset() == timedelta(hours=-3)
+    for local in sent:
+        assert local.utcoffset() == timedelta(hours=offset)
         assert any(start <= f"{local:%H:%M}" <= end for start, end in spans)
 
 
