@@ -119,9 +119,7 @@ class _Reader:
                     return found
         except ValueError:
             pass
-        self.wrong(
-            path, f"{shown(value)} is not allowed: give a date from {_YEARS[0]} to {_YEARS[1]}, as YYYY-MM-DD"
-        )
+        self.wrong(path, f"{shown(value)} is not allowed: give a date from {_YEARS[0]} to {_YEARS[1]}, as YYYY-MM-DD")
         return None
 
     def clock(self, path: str, value: object) -> int | None:
@@ -170,9 +168,7 @@ class _Reader:
             found = None
         if found is not None and found.tzinfo is not None and _YEARS[0] <= found.year <= _YEARS[1]:
             return found
-        self.wrong(
-            path, f"{shown(value)} is not allowed: give a local time with its offset, or a date (ISO 8601)"
-        )
+        self.wrong(path, f"{shown(value)} is not allowed: give a local time with its offset, or a date (ISO 8601)")
         return None
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from math import ceil
 
 from scheduling.day import (
@@ -124,3 +126,5 @@ class _Distances:
             if -gap < at < gap + 2 * 1440:
                 openings = without_starts(openings, at - gap, at + gap)
         return openings
+
+

@@ -11,16 +11,7 @@ from functools import lru_cache
 from typing import Annotated, Any, Literal
 from zoneinfo import available_timezones
 
-from pydantic import (
-    AfterValidator,
-    BaseModel,
-    BeforeValidator,
-    ConfigDict,
-    Discriminator,
-    Field,
-    Tag,
-    ValidationError,
-)
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag, ValidationError
 
 from scheduling import plan as values
 from scheduling.plan_problems import problem_of, relations
@@ -259,7 +250,4 @@ def _activity_document(activity: values.Activity) -> dict[str, Any]:
 
 def plan_schema() -> dict[str, Any]:
     """Return the JSON Schema of a plan document. What it cannot say (fields against each other) is told by `plan_from`."""
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        **PlanDocument.model_json_schema(by_alias=True),
-    }
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **PlanDocument.model_json_schema(by_alias=True)}

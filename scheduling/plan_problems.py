@@ -82,9 +82,7 @@ def problem_of(kind: str, loc: tuple[int | str, ...], value: object) -> Problem:
         near = difflib.get_close_matches(name, known, n=1)
         hint = f"did you mean {near[0]}?" if near else f"known here: {', '.join(known)}"
         return Problem(path, f"is no field of a plan (given: {shown(value)}); {hint}")
-    allowed = ALLOWED.get(field) or ALLOWED.get(
-        re.sub(r"^moments\.\w+", "feeds", field), "what the schema says"
-    )
+    allowed = ALLOWED.get(field) or ALLOWED.get(re.sub(r"^moments\.\w+", "feeds", field), "what the schema says")
     return Problem(path, f"{shown(value)} is not allowed: give {allowed}")
 
 
@@ -119,8 +117,7 @@ def _awake(spans: object) -> Iterator[Problem]:
         start, end = span
         if start >= end:
             yield Problem(
-                f"awake[{place}]",
-                f"{shown(span)} is not allowed: it must end after it starts, by midnight (24:00)",
+                f"awake[{place}]", f"{shown(span)} is not allowed: it must end after it starts, by midnight (24:00)"
             )
         elif start < last_end:
             yield Problem(
@@ -178,15 +175,11 @@ def _dates(path: str, first: object, last: object) -> Iterator[Problem]:
     except ValueError:
         return
     if type(start) is date and type(end) is date and end < start:
-        yield Problem(
-            f"{path}.until", f"{shown(end)} is not allowed: give a date on or after from ({shown(start)})"
-        )
+        yield Problem(f"{path}.until", f"{shown(end)} is not allowed: give a date on or after from ({shown(start)})")
 
 
 def _side(path: str, side: object, both: bool) -> Iterator[Problem]:
     if both and (side in ("affected", "unaffected") or isinstance(side, dict)):
-        yield Problem(
-            path, f"{shown(side)} is not allowed with baby.affected_side both: give none or alternate"
-        )
+        yield Problem(path, f"{shown(side)} is not allowed with baby.affected_side both: give none or alternate")
     elif isinstance(side, dict) and side.get("affected") == 0 and side.get("unaffected") == 0:
         yield Problem(path, f"{shown(side)} is not allowed: one side must be above 0")

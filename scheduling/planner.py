@@ -149,18 +149,14 @@ def _rest_of_the_same_day(
     if len(sent) != len(today):
         return None
     asked = {(p.at.timestamp(), p.activity, p.side, float(p.minutes)) for p in sent}
-    done = {
-        (e.at.timestamp(), e.activity, e.side, float(e.minutes)) for e in today if isinstance(e.at, datetime)
-    }
+    done = {(e.at.timestamp(), e.activity, e.side, float(e.minutes)) for e in today if isinstance(e.at, datetime)}
     if asked != done:
         return None
     targets = []
     for row in morning.targets:
         done_minutes = sum(prompt.minutes for prompt in sent if prompt.activity == row.activity)
         logged = history.minutes[row.activity].get(shape.day, 0)
-        targets.append(
-            Target(row.activity, row.target, logged, row.planned - done_minutes, row.short, row.why)
-        )
+        targets.append(Target(row.activity, row.target, logged, row.planned - done_minutes, row.short, row.why))
     return DayPlan(shape.day, morning.prompts[len(sent) :], tuple(targets))
 
 

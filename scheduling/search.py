@@ -63,9 +63,7 @@ class _Rules:
         self.gap = gap
         self.steps = [max(gap, need.least) for need in needs]
         self.latest = _latest_starts(
-            [opening for need in needs for opening in need.openings],
-            max(gap, min((n.least for n in needs), default=1)),
-            prompts,
+            [opening for need in needs for opening in need.openings], max(gap, min((n.least for n in needs), default=1)), prompts
         )
         self.own_latest = [
             _latest_starts(need.openings, max(gap, need.own_gap, need.least), prompts) for need in needs
@@ -77,9 +75,7 @@ class _Rules:
 
     def widened(self, width: int, best: Found) -> Found:
         """Search with at most `width` partial days of each size."""
-        start = Partial(
-            0, 0, -(10**6), tuple(n.missing for n in self.needs), (0,) * len(self.needs), None, None
-        )
+        start = Partial(0, 0, -(10**6), tuple(n.missing for n in self.needs), (0,) * len(self.needs), None, None)
         layer, cut = [start], False
         winner, won = None, best.worth
         for used in range(1, self.prompts + 1):
@@ -149,15 +145,7 @@ class _Rules:
         if any(own_ready):
             own_ready = tuple(at if at > ready else 0 for at in own_ready)
         won = partial.won + gain(need, rest, minutes)
-        return Partial(
-            won + self.bound(ready, rests, own_ready, self.prompts - used),
-            won,
-            ready,
-            rests,
-            own_ready,
-            (start, minutes, index),
-            partial,
-        )
+        return Partial(won + self.bound(ready, rests, own_ready, self.prompts - used), won, ready, rests, own_ready, (start, minutes, index), partial)
 
     def bound(self, ready: int, rests: tuple[float, ...], own_ready: tuple[int, ...], prompts: int) -> float:
         """Return the most that the rest of the day could still win."""

@@ -87,9 +87,7 @@ def _best_place(
             continue
         if own:
             low = max(low, max((at + need.own_gap for at in own if before and at <= before[0]), default=low))
-            high = min(
-                high, min((at - need.own_gap for at in own if not before or at > before[0]), default=high)
-            )
+            high = min(high, min((at - need.own_gap for at in own if not before or at > before[0]), default=high))
         start = _nearest(need, minutes, ceil(low), floor(high), _middle(before, after, frame))
         if start is not None:
             cost = _cost(start, index, board, frame)

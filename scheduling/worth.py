@@ -47,10 +47,7 @@ def best_counts(needs: Sequence[Need], prompts: int, gap: int) -> tuple[list[int
     limits = [most_alone(n.openings, max(gap, n.own_gap, n.least), prompts) for n in needs]
     lengths = [longest(n) for n in needs]
     rests = [n.missing for n in needs]
-    gains = [
-        gain(n, n.missing, length) if limit else 0.0
-        for n, length, limit in zip(needs, lengths, limits, strict=True)
-    ]
+    gains = [gain(n, n.missing, length) if limit else 0.0 for n, length, limit in zip(needs, lengths, limits, strict=True)]
     for _ in range(prompts):
         best = max(range(len(needs)), key=gains.__getitem__, default=-1)
         if best < 0 or gains[best] <= 0:

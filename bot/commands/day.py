@@ -23,18 +23,12 @@ def day(
     plan: Annotated[Path | None, typer.Option(help="The plan document, JSON or YAML.")] = None,
     date: Annotated[str | None, typer.Option(help="The first date to plan, YYYY-MM-DD.")] = None,
     log: Annotated[Path | None, typer.Option(help="What was done: a list of entries, JSON or YAML.")] = None,
-    start_from: Annotated[
-        str | None, typer.Option("--from", help="Nothing starts before this local time, HH:MM.")
-    ] = None,
+    start_from: Annotated[str | None, typer.Option("--from", help="Nothing starts before this local time, HH:MM.")] = None,
     asleep_until: Annotated[str | None, typer.Option(help="Nothing starts while asleep, HH:MM.")] = None,
     days: Annotated[int, typer.Option(help="How many days to plan, 1 to 366.")] = 1,
     as_json: Annotated[bool, typer.Option("--json", help="Answer in JSON.")] = False,
-    lines: Annotated[
-        bool, typer.Option("--lines", help="Read one case a line, answer one line each.")
-    ] = False,
-    schema: Annotated[
-        bool, typer.Option("--schema", help="Print the JSON Schema of a plan document.")
-    ] = False,
+    lines: Annotated[bool, typer.Option("--lines", help="Read one case a line, answer one line each.")] = False,
+    schema: Annotated[bool, typer.Option("--schema", help="Print the JSON Schema of a plan document.")] = False,
     png: Annotated[Path | None, typer.Option(help="Draw the planned days into this file.")] = None,
     language: Annotated[Literal["en", "es"], typer.Option(help="The language of reasons.")] = "en",
 ) -> None:

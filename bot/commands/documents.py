@@ -20,12 +20,7 @@ class _Loader(yaml.SafeLoader):
 
 _Loader.yaml_implicit_resolvers = {
     first: [
-        (
-            tag,
-            re.compile("(?!.*:)" + pattern.pattern, re.VERBOSE)
-            if tag.endswith((":int", ":float"))
-            else pattern,
-        )
+        (tag, re.compile("(?!.*:)" + pattern.pattern, re.VERBOSE) if tag.endswith((":int", ":float")) else pattern)
         for tag, pattern in resolvers
     ]
     for first, resolvers in yaml.SafeLoader.yaml_implicit_resolvers.items()
@@ -44,11 +39,9 @@ def read_document(path: Path) -> Any:
         reason = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
         raise Unreadable(f"{path}: cannot be read ({reason})") from None
     try:
-        return json.loads(text) if path.suffix == ".json" else yaml.load(text, Loader=_Loader)
+        return json.loads(text) if path.suffix == ".json" else yaml.load(text, Loader=_Loader)  # noqa: S506
     except json.JSONDecodeError as error:
-        raise Unreadable(
-            f"{path}: not JSON at line {error.lineno}, column {error.colno} ({error.msg})"
-        ) from None
+        raise Unreadable(f"{path}: not JSON at line {error.lineno}, column {error.colno} ({error.msg})") from None
     except (yaml.YAMLError, ValueError, RecursionError) as error:
         place = getattr(error, "problem_mark", None)
         where = f" at line {place.line + 1}, column {place.column + 1}" if place else ""

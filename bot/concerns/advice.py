@@ -1,2 +1,1 @@
-def advice_key(c):
-    return c.urgency
+def advice_key(c): return c.urgency

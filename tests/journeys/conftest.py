@@ -50,12 +50,7 @@ CASELOAD: dict[str, Any] = {
                 "feeds": ["07:10", "10:40", "14:10", "17:40"],
                 "quiet": ["20:00", "07:00"],
                 "activities": [
-                    {
-                        "activity": "tummy_time",
-                        "target": {"minutes": 40},
-                        "session": [5, 10],
-                        "after_feed": 30,
-                    },
+                    {"activity": "tummy_time", "target": {"minutes": 40}, "session": [5, 10], "after_feed": 30},
                     {
                         "activity": "football_hold",
                         "target": {"minutes": 15},

@@ -12,9 +12,7 @@ from tests.journeys.conftest import House
 
 async def counted(house: House) -> list[tuple[str | None, float | None, str | None]]:
     async with house.store.read() as conn:
-        rows = await conn.execute(
-            select(sessions).where(sessions.c.state == "counted").order_by(sessions.c.id)
-        )
+        rows = await conn.execute(select(sessions).where(sessions.c.state == "counted").order_by(sessions.c.id))
         return [(row.activity, row.minutes, row.side) for row in rows]
 
 

@@ -43,10 +43,7 @@ def random_case(random: Random, size: str = "small") -> dict[str, Any]:
     }
     if random.random() < 0.5:
         plan["quiet"] = [clock(random.randrange(1080, 1300)), clock(random.randrange(300, 480))]
-    case: dict[str, Any] = {
-        "plan": plan,
-        "date": f"2026-{random.randint(1, 12):02d}-{random.randint(1, 28):02d}",
-    }
+    case: dict[str, Any] = {"plan": plan, "date": f"2026-{random.randint(1, 12):02d}-{random.randint(1, 28):02d}"}
     return case
 
 
@@ -82,11 +79,7 @@ def _tight_case(random: Random) -> dict[str, Any]:
         at += length + random.randrange(30, 120)
     plan = case["plan"]
     plan.pop("quiet", None)
-    plan |= {
-        "awake": spans,
-        "shortest_gap": random.choice([0, 5, 10, 15, 20, 30]),
-        "most_prompts": random.randint(3, 9),
-    }
+    plan |= {"awake": spans, "shortest_gap": random.choice([0, 5, 10, 15, 20, 30]), "most_prompts": random.randint(3, 9)}
     for activity in plan["activities"]:
         least = random.randrange(1, 15)
         activity["session"] = [least, least + random.randrange(5, 40)]

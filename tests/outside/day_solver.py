@@ -41,9 +41,7 @@ class DayFacts:
         self.feeds = sorted({self.at(feed, ahead) for feed in plan.get("feeds", []) for ahead in days})
         quiet = plan.get("quiet")
         self.quiet = (
-            [(self.at(quiet[0], n), self.at(quiet[1], n + (quiet[0] > quiet[1]))) for n in days]
-            if quiet
-            else []
+            [(self.at(quiet[0], n), self.at(quiet[1], n + (quiet[0] > quiet[1]))) for n in days] if quiet else []
         )
         self.gap = plan.get("shortest_gap", 30)
         self.earliest = max(self.at(case[key]) if case.get(key) else 0 for key in ("from", "asleep_until"))
@@ -100,9 +98,7 @@ class DayFacts:
                 end = min(end, feed - activity.get("before_feed", 0))
         moments = activity.get("moments")
         if moments is not None:
-            times = {
-                self.at(clock) for name in moments for clock in self.plan.get("moments", {}).get(name, [])
-            }
+            times = {self.at(clock) for name in moments for clock in self.plan.get("moments", {}).get(name, [])}
             if start not in times:
                 return 0
         for entry in self.log:
@@ -149,9 +145,7 @@ def least_shortfall(case: dict[str, Any], seconds: float = 10) -> tuple[float, b
             start, length, present = _slot(model, runs, activity["session"])
             size = model.new_int_var(0, 3000, "")
             model.add_max_equality(size, [length, facts.gap])
-            every_interval.append(
-                model.new_optional_interval_var(start, size, model.new_int_var(0, 9000, ""), present, "")
-            )
+            every_interval.append(model.new_optional_interval_var(start, size, model.new_int_var(0, 9000, ""), present, ""))
             apart = max(activity.get("own_gap", 0), 1)
             own.append(model.new_optional_fixed_size_interval_var(start, apart, present, ""))
             counted = model.new_int_var(0, activity["session"][1], "")
@@ -193,20 +187,14 @@ def _runs(facts: DayFacts, activity: dict[str, Any]) -> list[tuple[int, int, int
         if not length:
             continue
         end = start + length
-        if (
-            runs
-            and runs[-1][1] == start - 1
-            and (end == runs[-1][2] or (length == most and runs[-1][2] < end))
-        ):
+        if runs and runs[-1][1] == start - 1 and (end == runs[-1][2] or (length == most and runs[-1][2] < end)):
             runs[-1] = (runs[-1][0], start, end)
         else:
             runs.append((start, start, end))
     return runs
 
 
-def _slot(
-    model: cp_model.CpModel, runs: list[tuple[int, int, int]], session: list[int]
-) -> tuple[Any, Any, Any]:
+def _slot(model: cp_model.CpModel, runs: list[tuple[int, int, int]], session: list[int]) -> tuple[Any, Any, Any]:
     starts = cp_model.Domain.from_intervals([[first, last] for first, last, _ in runs])
     start = model.new_int_var_from_domain(starts, "")
     length = model.new_int_var(session[0], session[1], "")
