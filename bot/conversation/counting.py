@@ -15,6 +15,8 @@ from bot.records.log import Session
 from bot.replies.reading import Entry
 from bot.say import Button, Buttons, row
 
+LONGEST_SESSION = 240  # minutes; a longer one is asked about before it counts
+
 
 async def log_entry(
     talk: Talk,
@@ -55,14 +57,14 @@ async def session_now(talk: Talk, session_id: int) -> Session:
 
 
 def _when(talk: Talk, entry: Entry, local_day: date, reminder: Reminder | None) -> datetime:
-    """Return the instant at which an entry counts as done: as said, else now on that day."""
+    """Return the instant at which an entry began: as said, else so long ago as it took."""
     if entry.at is not None:
         return datetime.combine(local_day, time.fromisoformat(entry.at), talk.family.zone)
     if reminder is not None and local_day == reminder.local_date:
         return reminder.due_at
     if entry.day_offset:
         return datetime.combine(local_day, talk.family.local(talk.now).timetz())
-    return talk.now
+    return talk.now - timedelta(minutes=min(entry.minutes or 0, LONGEST_SESSION))
 
 
 async def settle(talk: Talk, sessions: Sequence[Session]) -> list[Session]:
