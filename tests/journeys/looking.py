@@ -1,13 +1,38 @@
-"""What the records hold, for journeys that must see behind the chat."""
+"""A family whose day starts with a certain reminder, and what the records hold behind the chat."""
 
 from __future__ import annotations
 
+import copy
 from typing import Any
 
 from sqlalchemy import Row, select
 
 from bot.records.tables import families, notes, reminders, sessions, skips
-from tests.journeys.conftest import House
+from tests.journeys.conftest import CASELOAD, House
+
+
+def football_first() -> dict[str, Any]:
+    """Return the journeys' caseload with a day that can only begin with the football hold, right side, at 7:37."""
+    caseload = copy.deepcopy(CASELOAD)
+    plan = caseload["families"][0]["plan"]
+    plan["moments"] = {"play": ["07:37", "11:25", "15:05"]}
+    plan["activities"] = [
+        {
+            "activity": "tummy_time",
+            "target": {"minutes": 40},
+            "session": [5, 10],
+            "after_feed": 30,
+            "before_feed": 10,
+        },
+        {
+            "activity": "football_hold",
+            "target": {"minutes": 15},
+            "session": [5, 5],
+            "side": "affected",
+            "moments": ["play"],
+        },
+    ]
+    return caseload
 
 
 async def counted(house: House) -> list[tuple[str | None, float | None, str | None]]:

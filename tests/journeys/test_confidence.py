@@ -11,7 +11,14 @@ from bot.records.tables import confidences, questions
 from bot.replies.reading import Entry, Reading
 from demo.messaging import MessageView
 from tests.journeys.conftest import House
+from tests.journeys.looking import football_first
 from tests.journeys.scripted_reader import read_as
+
+
+@pytest.fixture
+def caseload() -> dict[str, Any]:
+    return football_first()
+
 
 TUMMY = Reading(entries=(Entry("tummy_time", 5),))
 

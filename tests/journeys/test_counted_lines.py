@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
 from bot.replies.reading import Entry, Reading, Request
 from demo.messaging import MessageView
 from tests.journeys.conftest import House
-from tests.journeys.looking import counted, minutes_counted, reminder_states, rows_of
+from tests.journeys.looking import counted, football_first, minutes_counted, reminder_states, rows_of
 from tests.journeys.scripted_reader import read_as
+
+
+@pytest.fixture
+def caseload() -> dict[str, Any]:
+    return football_first()
+
 
 BOTH = Reading(entries=(Entry("football_hold", 5, "left"), Entry("football_hold", 5, "right")))
 

@@ -12,8 +12,13 @@ from bot.records.store import Store
 from bot.replies.reading import Reading, Request
 from demo.messaging import MessageView, MessagingServer
 from tests.journeys.conftest import HALIFAX, House, make_house
-from tests.journeys.looking import family_row, planned, reminder_states, rows_of
+from tests.journeys.looking import family_row, football_first, planned, reminder_states, rows_of
 from tests.journeys.scripted_reader import read_as
+
+
+@pytest.fixture
+def caseload() -> dict[str, Any]:
+    return football_first()
 
 
 async def say(house: House, text: str) -> MessageView:
@@ -74,13 +79,13 @@ async def test_awake_by_word_after_asleep_is_no_return_from_a_pause(
 async def test_later_with_a_time_brings_the_same_activity_back_then(
     house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    read_as(monkeypatch, {"at 11:30": Reading(request=Request("later", minutes=233))})
+    read_as(monkeypatch, {"at 11:25": Reading(request=Request("later", minutes=228))})
     reminder = await house.to_first_reminder()
     assert house.clock.now().astimezone(HALIFAX).strftime("%H:%M") == "07:37"
-    answer = await say(house, "at 11:30")
-    assert "the football hold back at 11:30 AM" in answer.text
+    answer = await say(house, "at 11:25")
+    assert "the football hold back at 11:25 AM" in answer.text
 
-    await house.at(11, 31)
+    await house.at(11, 26)
     assert reminders(house)[-1].text.split("\n")[0] == reminder.text.split("\n")[0]
 
 

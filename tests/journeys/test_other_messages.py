@@ -12,8 +12,13 @@ from bot.records.tables import messages
 from bot.replies.reading import Reading
 from demo.messaging import MessageView
 from tests.journeys.conftest import House
-from tests.journeys.looking import counted, reminder_states
+from tests.journeys.looking import counted, football_first, reminder_states
 from tests.journeys.scripted_reader import read_as
+
+
+@pytest.fixture
+def caseload() -> dict[str, Any]:
+    return football_first()
 
 
 async def kept_texts(house: House) -> list[tuple[str, str | None, str | None]]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import copy
 from collections import Counter
 from collections.abc import AsyncIterator
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
@@ -13,8 +13,14 @@ from bot.records import people
 from bot.records.facts import facts_between
 from bot.records.store import Store
 from demo.messaging import MessagingServer
-from tests.journeys.conftest import CASELOAD, HALIFAX, MONDAY, House, make_house
-from tests.journeys.looking import family_row, rows_of
+from tests.journeys.conftest import HALIFAX, MONDAY, House, make_house
+from tests.journeys.looking import family_row, football_first, rows_of
+
+
+@pytest.fixture
+def caseload() -> dict[str, Any]:
+    return football_first()
+
 
 NOTE = "It has been quiet here"
 TOLD = "no word from the family"
@@ -23,7 +29,7 @@ TOLD = "no word from the family"
 @pytest.fixture
 async def late_digest(store: Store, server: MessagingServer) -> AsyncIterator[House]:
     """The clinic's digest comes on Mondays, far from the days looked at."""
-    caseload = copy.deepcopy(CASELOAD)
+    caseload = football_first()
     caseload["clinic"]["digest"] = {"weekday": "monday", "at": "06:30"}
     async for house in make_house(store, server, caseload, MONDAY):
         yield house

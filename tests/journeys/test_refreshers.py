@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from bot.records import day, materials
 from bot.replies.reading import Reading, Request
 from tests.journeys.conftest import House
+from tests.journeys.looking import football_first
 from tests.journeys.scripted_reader import read_as
+
+
+@pytest.fixture
+def caseload() -> dict[str, Any]:
+    return football_first()
+
 
 HOW = "how do I do the football hold again?"
 

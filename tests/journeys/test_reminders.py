@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-import copy
 from collections.abc import AsyncIterator
+from typing import Any
 
 import pytest
 
 from bot.records.store import Store
 from bot.replies.reading import Reading, Request
 from demo.messaging import MessagingServer
-from tests.journeys.conftest import CASELOAD, MONDAY, House, make_house
-from tests.journeys.looking import counted, minutes_counted, planned, reminder_states, rows_of
+from tests.journeys.conftest import MONDAY, House, make_house
+from tests.journeys.looking import counted, football_first, minutes_counted, planned, reminder_states, rows_of
 from tests.journeys.scripted_reader import read_as
+
+
+@pytest.fixture
+def caseload() -> dict[str, Any]:
+    return football_first()
 
 
 @pytest.fixture
 async def shared(store: Store, server: MessagingServer) -> AsyncIterator[House]:
     """Both carers get the reminders."""
-    caseload = copy.deepcopy(CASELOAD)
+    caseload = football_first()
     caseload["families"][0]["prompts_to"] = ["c1", "c2"]
     async for house in make_house(store, server, caseload, MONDAY):
         yield house
