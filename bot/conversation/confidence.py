@@ -16,6 +16,7 @@ from bot.phrases import words_for
 from bot.records import confidences, day, log, outbox, people, worries
 from bot.records.confidences import Asked, AskedKind
 from bot.records.log import Session
+from bot.replies.reading import Reading
 from bot.say import Button, Buttons, row
 
 TRIES = 3  # counted sessions of an activity before the first question
@@ -136,31 +137,44 @@ async def _own_question(talk: Talk, argument: str) -> Asked | None:
 
 
 async def answered_in_words(
-    talk: Talk, message_id: int, quoted: outbox.Said | None, *, says_more: bool
-) -> bool:
-    """Take a typed number, or a teach-back, as the answer; return whether it was one.
+    talk: Talk, message_id: int, quoted: outbox.Said | None, alone: Reading, *, says_more: bool
+) -> AskedKind | None:
+    """Take a typed number, or a teach-back, as the answer; return what it answered.
 
-    says_more: the message logs something or asks for something, so that without a quote it is no teach-back.
+    alone: the message read as if no reminder were open. says_more: it logs something or asks for something, so that
+    without a quote it is no teach-back.
     """
     question = await _asked_question(talk, quoted)
     if question is None:
-        return False
-    number = NUMBER.fullmatch(talk.incoming.text)
+        return None
+    number = _number_in(talk.incoming.text, alone)
     if question.kind == "ruler":
-        if number is None or int(number[1]) > 10:
-            return False
-        text, buttons = await _rated(talk, question, int(number[1]))
+        if number is None:
+            return None
+        text, buttons = await _rated(talk, question, number)
         for outbox_id, chat_id in await outbox.said_about(talk.conn, question.about):
             if chat_id == talk.chat_id:
                 await talk.edit(outbox_id, "")
         await talk.answer(text, buttons=buttons)
-        return True
+        return "ruler"
     if number is not None or (says_more and quoted is None):
-        return False
+        return None
     await people.set_step(talk.conn, talk.chat_id, None)
     await confidences.answer(talk.conn, question.id, None, talk.now)
     await asking.forward(talk, message_id, "teachback", question.activity)
-    return True
+    return "teachback"
+
+
+def _number_in(text: str, alone: Reading) -> int | None:
+    """Return a bare number from 0 to 10, in figures or as one word ("eight"); None for anything else."""
+    found = NUMBER.fullmatch(text)
+    if found is not None:
+        return int(found[1]) if int(found[1]) <= 10 else None
+    only = alone.entries[0] if len(alone.entries) == 1 else None
+    if only is None or only.activity is not None or not text.strip().isalpha():
+        return None
+    minutes = only.minutes
+    return int(minutes) if minutes is not None and minutes in range(11) else None
 
 
 async def answered_anew(talk: Talk, kept: log.Message) -> bool:

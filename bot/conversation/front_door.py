@@ -17,6 +17,7 @@ from bot.conversation import (
     asking,
     confidence,
     count_buttons,
+    editing,
     joining,
     load,
     pausing,
@@ -165,7 +166,7 @@ async def _carer(desk: Desk, incoming: Incoming, carers: list[Carer]) -> None:
         case "other" if incoming.text:
             await replying.read_message(talk)
         case "edited":
-            await replying.read_edited(talk)
+            await editing.read_edited(talk)
         case "photo" | "video" | "voice" | "document":
             await asking.received_file(talk)
             if incoming.text:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from bot.conversation import (
     asking,
     confidence,
     correcting,
-    counting,
     entering,
     load,
     pausing,
@@ -17,6 +17,7 @@ from bot.conversation import (
     reminding,
     their_day,
     unsure,
+    waking,
     worrying,
 )  # fmt: skip
 from bot.conversation.desk import Talk
@@ -38,8 +39,8 @@ async def read_message(talk: Talk) -> None:
         return
     reminder, quoted = await _answered_reminder(talk)
     kept = await _keep(talk, reminder)
-    reading = read_reply(incoming.text, await _context(talk, reminder))
-    await _act(talk, kept, reading, reminder, quoted)
+    reading = read_reply(incoming.text, await context_of(talk, reminder))
+    await act(talk, kept, reading, reminder, quoted)
 
 
 async def _keep(talk: Talk, reminder: Reminder | None) -> int:
@@ -57,52 +58,6 @@ async def _keep(talk: Talk, reminder: Reminder | None) -> int:
         file_id=incoming.file_id,
         reminder_id=reminder.id if reminder else None,
     )
-
-
-async def read_edited(talk: Talk) -> None:
-    """An edited message corrects what its first version logged; the line that answered it changes in place."""
-    assert talk.incoming.message_id is not None
-    kept = await log.message_in_chat(talk.conn, talk.chat_id, talk.incoming.message_id)
-    if kept is None:
-        await read_message(talk)
-        return
-    if kept.text == talk.incoming.text:
-        return
-    if await _edits_an_answer(talk, kept):
-        return
-    before = [s for s in await log.sessions_of_message(talk.conn, kept.id) if s.state == "counted"]
-    slept = "asleep" in await log.skip_reasons(talk.conn, kept.id)
-    await log.forget_readings(talk.conn, kept.id)
-    await log.change_message(talk.conn, kept.id, text=talk.incoming.text, edited_at=talk.now, unread=None)
-    if slept:
-        await pausing.awake(talk)
-    if kept.reminder_id is not None:
-        await prompted.answer_taken_back(talk, kept.reminder_id)
-    reminder = await day.reminder(talk.conn, kept.reminder_id) if kept.reminder_id else None
-    reading = read_reply(talk.incoming.text, await _context(talk, reminder))
-    told = await _act(talk, kept.id, reading, reminder, None, answer_id=kept.answer_id)
-    if before and not told:
-        # The message says something else now, and is answered apart: its old line must not stand as counted.
-        what = counting.describe_all(talk, before)
-        await talk.edit(kept.answer_id, talk.named(talk.words("count.undone", what=what)))
-    await day.plan_anew(talk.conn, talk.family.id, talk.now)
-
-
-async def _edits_an_answer(talk: Talk, kept: log.Message) -> bool:
-    """Take the edit of a message that answered or corrected something, or was passed on; return whether it was one."""
-    alone = read_reply(talk.incoming.text, await _context(talk, None))
-    question = await worries.question_of_message(talk.conn, kept.id)
-    asks = question is not None and not alone.entries and alone.skipped is None
-    if not (asks or kept.corrects is not None or confidence.NUMBER.fullmatch(kept.text)):
-        return False
-    # Worries go first, here as everywhere; raising one twice is prevented there.
-    await _raise_worries(talk, kept.id, alone)
-    if asks and question is not None:
-        await asking.forward(talk, kept.id, question.kind, question.activity)
-    elif not (await correcting.change_again(talk, kept, alone) or await confidence.answered_anew(talk, kept)):
-        return False
-    await log.change_message(talk.conn, kept.id, text=talk.incoming.text, edited_at=talk.now)
-    return True
 
 
 async def read_sign(talk: Talk, sign: str) -> bool:
@@ -138,7 +93,7 @@ async def _answered_reminder(talk: Talk) -> tuple[Reminder | None, outbox.Said |
     return await day.open_reminder(talk.conn, talk.family.id, since=since), None
 
 
-async def _context(talk: Talk, reminder: Reminder | None) -> ReplyContext:
+async def context_of(talk: Talk, reminder: Reminder | None) -> ReplyContext:
     plan = (await talk.plan()).plan
     age = (talk.today - plan.baby.born).days // 7
     return ReplyContext(
@@ -151,7 +106,7 @@ async def _context(talk: Talk, reminder: Reminder | None) -> ReplyContext:
     )
 
 
-async def _act(
+async def act(
     talk: Talk,
     message_id: int,
     reading: Reading,
@@ -161,10 +116,12 @@ async def _act(
     answer_id: int | None = None,
 ) -> bool:
     """Do what a message says; return whether the line at `answer_id` (if there is one) was changed to tell of it."""
-    await _raise_worries(talk, message_id, reading)
+    await raise_worries(talk, message_id, reading)
     if quoted is not None and await asking.belongs_to_thread(talk, message_id, quoted, reading):
         return False
     if answer_id is None and await _answers_a_question(talk, message_id, reading, quoted):
+        return False
+    if await _wakes(talk, reading):
         return False
     if reading.unread:
         await log.change_message(talk.conn, message_id, unread=reading.unread)
@@ -184,7 +141,20 @@ async def _act(
     return told
 
 
-async def _raise_worries(talk: Talk, message_id: int, reading: Reading) -> None:
+async def _wakes(talk: Talk, reading: Reading) -> bool:
+    """ "She's up now", while reminders are held back for her sleep."""
+    until = talk.family.asleep_until
+    asleep = until is not None and until > talk.now
+    if not asleep or reading.entries or reading.skipped or reading.request or reading.concern:
+        return False
+    if not waking.says_awake(talk.incoming.text):
+        return False
+    await pausing.awake(talk)
+    await talk.answer(talk.words("pause.awake", nickname=talk.family.nickname))
+    return True
+
+
+async def raise_worries(talk: Talk, message_id: int, reading: Reading) -> None:
     """A worry is told first and apart, and nothing else in the message hides it."""
     if reading.concern is not None:
         await worrying.raise_concern(talk, message_id, reading.concern)
@@ -199,19 +169,28 @@ async def _answers_a_question(
     talk: Talk, message_id: int, reading: Reading, quoted: outbox.Said | None
 ) -> bool:
     """Take the message as the answer to what the bot asked last, if it is one."""
-    logs = bool(reading.entries or reading.skipped)
+    timed = any(entry.minutes for entry in reading.entries)
     chat = await people.chat(talk.conn, talk.chat_id)
     if chat.step == "question" and quoted is None:
         await people.set_step(talk.conn, talk.chat_id, None)
-        if not logs or "?" in talk.incoming.text:
+        asks = "?" in talk.incoming.text
+        if asks or not (timed or reading.skipped):
             await asking.forward(talk, message_id, "question", chat.data.get("activity"))
+            if timed:
+                await entering.enter(talk, message_id, reading, None, None)
             return True
-    says_more = logs or reading.request is not None or reading.concern is not None
-    if await confidence.answered_in_words(talk, message_id, quoted, says_more=says_more):
+    alone = read_reply(talk.incoming.text, await context_of(talk, None))
+    wants = reading.request is not None and reading.request.kind not in ("question", "refresher")
+    logs = timed and reading.unread is None
+    says_more = logs or bool(reading.skipped) or wants or reading.concern is not None
+    answered = await confidence.answered_in_words(talk, message_id, quoted, alone, says_more=says_more)
+    if answered is not None:
+        if answered == "teachback" and timed:
+            # Told how, and for how long: the minutes are asked about before they count.
+            await entering.enter(talk, message_id, replace(reading, confirm=True, unread=None), None, None)
         return True
     if quoted is not None or reading.concern is not None or reading.unclear is not None:
         return False
-    alone = read_reply(talk.incoming.text, await _context(talk, None))
     return await correcting.minutes_answered(talk, message_id, alone) or await unsure.answer_in_words(
         talk, message_id, alone
     )
@@ -229,7 +208,7 @@ async def _corrects(talk: Talk, message_id: int, reading: Reading, quoted: outbo
         return True
     if not sessions or kind is not None or MORE.search(talk.incoming.text):
         return False
-    alone = read_reply(talk.incoming.text, await _context(talk, None))
+    alone = read_reply(talk.incoming.text, await context_of(talk, None))
     only = alone.entries[0] if len(alone.entries) == 1 else None
     if only is None or not only.minutes or only.activity not in (None, *(s.activity for s in sessions)):
         return False
@@ -275,9 +254,9 @@ async def howto(talk: Talk, rest: str) -> None:
     if await log.message_in_chat(talk.conn, talk.chat_id, incoming.message_id) is not None:
         return
     kept = await _keep(talk, None)
-    reading = read_reply(rest, await _context(talk, None))
-    await _raise_worries(talk, kept, reading)
-    asked = read_reply(f"how do I do {rest}?", await _context(talk, None)).request or Request("refresher")
+    reading = read_reply(rest, await context_of(talk, None))
+    await raise_worries(talk, kept, reading)
+    asked = read_reply(f"how do I do {rest}?", await context_of(talk, None)).request or Request("refresher")
     if asked.kind == "refresher" and asked.activity is not None:
         await refreshing.asked(talk, kept, asked.activity, None)
     else:

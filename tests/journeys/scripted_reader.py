@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.conversation import replying
+from bot.conversation import editing, replying
 from bot.replies.reading import Reading, ReplyContext
 
 
@@ -15,4 +15,5 @@ def read_as(monkeypatch: pytest.MonkeyPatch, readings: dict[str, Reading]) -> No
     def read(text: str, context: ReplyContext) -> Reading:
         return readings[text] if text in readings else reader(text, context)
 
-    monkeypatch.setattr(replying, "read_reply", read)
+    for module in (replying, editing):
+        monkeypatch.setattr(module, "read_reply", read)

@@ -81,6 +81,15 @@ async def test_a_typed_number_is_the_answer_and_no_minutes(
     assert house.heard(house.robin) == []
 
 
+async def test_a_number_in_a_word_is_an_answer_too(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    await asked(house, monkeypatch)
+    read_as(monkeypatch, {"eight": Reading(entries=(Entry(None, 8),), confirm=True)})
+    house.mum.say("eight")
+    await house.settle()
+
+    assert [row.value for row in await kept(house, confidences)] == [8]
+
+
 async def test_an_edited_number_is_the_new_answer(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
     await asked(house, monkeypatch)
     own = house.mum.say("5")
@@ -148,12 +157,30 @@ async def test_a_later_week_asks_to_tell_how_and_the_words_reach_the_therapist(
     await tries(house, 3, day=8)
     assert "Would you tell me how you do tummy time?" in house.last(house.mum).text
     words = "I lay her on my chest first and then on the mat"
+    named = Reading(entries=(Entry("tummy_time", None),), confirm=True, unread="I lay her")
+    read_as(monkeypatch, {words: named})
     house.mum.say(words)
     await house.settle()
 
     assert words in house.last(house.robin).text
     assert "how we do it" in house.last(house.robin).text
     assert [row.kind for row in await kept(house, questions)] == ["teachback"]
+
+
+async def test_minutes_in_a_teach_back_are_asked_about_before_they_count(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    await asked(house, monkeypatch)
+    house.mum.press("8")
+    await house.settle()
+    await tries(house, 3, day=8)
+    words = "I tuck him along my arm for 5 minutes, elbow in"
+    read_as(monkeypatch, {words: Reading(entries=(Entry("football_hold", 5),), unread="I tuck … elbow in")})
+    house.mum.say(words)
+    await house.settle()
+
+    assert words in house.last(house.robin).text
+    assert house.last(house.mum).labels() == ["Yes", "Change", "No"]
 
 
 async def test_telling_how_may_be_left(house: House, monkeypatch: pytest.MonkeyPatch) -> None:

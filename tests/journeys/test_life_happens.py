@@ -57,13 +57,17 @@ async def test_asleep_holds_for_twenty_minutes_at_least(house: House) -> None:
     assert all(row.due_at.astimezone(HALIFAX).time().isoformat() >= "10:45" for row in await planned(house))
 
 
-async def test_awake_again_by_a_tap_brings_reminders_back(house: House) -> None:
+async def test_awake_again_by_a_tap_or_a_word_brings_reminders_back(house: House) -> None:
     await house.to_first_reminder()
-    await say(house, "asleep")
-    await press(house, "Awake now")
-    await house.at(9, 0)
-
-    assert len(reminders(house)) >= 2
+    for wake in ("tap", "word"):
+        await say(house, "asleep")
+        assert (await family_row(house)).asleep_until is not None
+        if wake == "tap":
+            await press(house, "Awake now")
+        else:
+            assert (await say(house, "she's up now")).text == "Good. Pip is up, so I go on."
+        assert (await family_row(house)).asleep_until is None
+        assert await planned(house)
 
 
 async def test_awake_by_word_after_asleep_is_no_return_from_a_pause(
