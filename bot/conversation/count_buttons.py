@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Literal
 
 from bot.conversation import counting, following_up, unsure
@@ -64,15 +65,19 @@ async def pressed_change(talk: Talk, argument: str) -> None:
     if len(standing) == 1:
         await _offer(talk, standing[0])
         return
-    same = len({each.activity for each in standing}) == 1
-    rows = [row(Button(_label(talk, each, by_side=same), f"changeone:{each.id}")) for each in standing]
+    rows = [row(Button(_label(talk, each, standing), f"changeone:{each.id}")) for each in standing]
     await counting.edit_pressed(talk, talk.words("change.which"), (*rows, _leave_it(talk, session)))
 
 
-def _label(talk: Talk, session: Session, *, by_side: bool) -> str:
-    name = talk.desk.library.name(session.activity, talk.carer.language) if session.activity else ""
-    what = talk.side_name(session.side) if by_side and session.side else name
-    return f"{minutes_shown(session.minutes or 0)} min · {what}"[:MOST_LABEL]
+def _label(talk: Talk, session: Session, among: Sequence[Session]) -> str:
+    """Name an entry by what tells it from the others: its activity, its side, or both."""
+    parts = [f"{minutes_shown(session.minutes or 0)} min"]
+    alike = [each for each in among if each.activity == session.activity]
+    if session.side is not None and len(alike) > 1:
+        parts.append(talk.side_name(session.side))
+    if session.activity is not None and len(alike) < len(among):
+        parts.append(talk.desk.library.name(session.activity, talk.carer.language))
+    return " · ".join(parts)[:MOST_LABEL]
 
 
 async def pressed_change_one(talk: Talk, argument: str) -> None:

@@ -17,9 +17,17 @@ async def enter(
     """Count entries, note observations and a skip; return whether anything was told.
 
     answer_id: the outbox id of the line that answered an earlier wording of the message; it changes in place.
+    Beside an urgent worry nothing is asked and nothing light is said: what is not sure stays in the worry's own words.
     """
+    urgent = reading.concern is not None and reading.concern.urgency != "tell_therapist"
     for observation in reading.observations:
         await _note(talk, message_id, observation, reminder)
+    if urgent and not (reading.entries and _is_sure(reading)):
+        if reading.skipped is not None:
+            await reminding.skip(talk, reminder, reading.skipped, message_id=message_id)
+        if reading.skipped == "asleep":
+            await pausing.asleep(talk)  # reminders are held back, without a word
+        return False
     if reading.entries:
         await _enter_entries(talk, message_id, reading, reminder, answer_id)
         return True
@@ -65,11 +73,7 @@ async def _enter_entries(
     talk: Talk, message_id: int, reading: Reading, reminder: Reminder | None, answer_id: int | None
 ) -> None:
     again = await _answered_before(talk, reading, reminder)
-    sure = (
-        not reading.confirm
-        and not again
-        and all(entry.activity and entry.minutes for entry in reading.entries)
-    )
+    sure = not again and _is_sure(reading)
     sessions = [
         await counting.log_entry(
             talk,
@@ -95,6 +99,10 @@ async def _enter_entries(
     await tell(talk, message_id, line, counting.undo_buttons(talk, sessions[0]), answer_id)
     if reading.concern is None and reading.unclear is None:
         await following_up.follow_up(talk, sessions)
+
+
+def _is_sure(reading: Reading) -> bool:
+    return not reading.confirm and all(entry.activity and entry.minutes for entry in reading.entries)
 
 
 def _answers(entry: Entry, reminder: Reminder | None) -> bool:

@@ -27,6 +27,8 @@ from bot.replies.reader import read_reply
 from bot.replies.reading import Entry, Prompted, Reading, ReplyContext, Request
 
 DONE_SIGNS = frozenset(["👍", "✅", "☑", "✔", "👌", "💯"])
+# Beside an emergency these wait: the advice is the answer, and the therapist has the words.
+EXPLAINED = frozenset({"refresher", "question", "contact", "today", "week", "help"})
 SKIN_AND_STYLE = re.compile("[\U0001f3fb-\U0001f3ff\ufe0f]")
 MORE = re.compile(r"\b(more|another|again|extra|m[aá]s|otr[oa]s?)\b", re.IGNORECASE)
 
@@ -220,6 +222,8 @@ async def _do_request(talk: Talk, message_id: int, reading: Reading, reminder: R
     """Do what a carer asks for; return whether they asked for anything."""
     request = reading.request
     if request is None:
+        return False
+    if reading.concern is not None and reading.concern.urgency == "act_now" and request.kind in EXPLAINED:
         return False
     match request.kind:
         case "refresher":

@@ -7,13 +7,16 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from bot.concerns.finding import Concern
 from bot.records import inbox
 from bot.records.tables import messages
-from bot.replies.reading import Reading
+from bot.replies.reading import Entry, Reading, Request
 from demo.messaging import MessageView
 from tests.journeys.conftest import House
 from tests.journeys.looking import counted, football_first, reminder_states
 from tests.journeys.scripted_reader import read_as
+
+BLUE = Concern("act_now", ("colour",))
 
 
 @pytest.fixture
@@ -209,3 +212,37 @@ async def test_a_worry_goes_first_whatever_the_chat_is_in_the_middle_of(
 
     assert any("Urgent" in text for text in house.texts(house.robin))
     assert [minutes for _, minutes, _ in await counted(house)] == [12]
+
+
+@pytest.mark.parametrize(
+    "beside",
+    [
+        Reading(entries=(Entry(None, 10),), confirm=True, concern=BLUE),
+        Reading(skipped="asleep", concern=BLUE),
+        Reading(skipped="unwell", concern=BLUE),
+        Reading(request=Request("refresher", "football_hold"), concern=BLUE),
+        Reading(request=Request("question"), concern=BLUE),
+    ],
+)
+async def test_beside_an_emergency_nothing_is_asked_and_nothing_light_is_said(
+    house: House, monkeypatch: pytest.MonkeyPatch, beside: Reading
+) -> None:
+    read_as(monkeypatch, {"words": beside})
+    await house.to_first_reminder()
+    before = len(house.heard(house.mum))
+    house.mum.say("words")
+    await house.settle()
+
+    said = house.heard(house.mum)[before:]
+    assert said and all("555 0199" in message.text or "told" in message.text for message in said)
+    assert not any(message.labels() for message in said)
+    assert any("Urgent" in text for text in house.texts(house.robin))
+
+
+async def test_sure_minutes_beside_an_emergency_count(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    sure = Reading(entries=(Entry("football_hold", 5, "right"),), concern=BLUE)
+    read_as(monkeypatch, {"words": sure})
+    house.mum.say("words")
+    await house.settle()
+
+    assert await counted(house) == [("football_hold", 5, "right")]
