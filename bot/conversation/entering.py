@@ -27,6 +27,8 @@ async def enter(
             await reminding.skip(talk, reminder, reading.skipped, message_id=message_id)
         if reading.skipped == "asleep":
             await pausing.asleep(talk)  # reminders are held back, without a word
+        if reading.skipped == "unwell" and reading.concern and reading.concern.urgency == "same_day":
+            await talk.answer(talk.words("pause.offer"), buttons=pausing.pause_buttons(talk))
         return False
     if reading.entries:
         await _enter_entries(talk, message_id, reading, reminder, answer_id)

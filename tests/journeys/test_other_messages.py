@@ -246,3 +246,16 @@ async def test_sure_minutes_beside_an_emergency_count(house: House, monkeypatch:
     await house.settle()
 
     assert await counted(house) == [("football_hold", 5, "right")]
+
+
+async def test_unwell_beside_a_worry_for_today_still_offers_a_pause(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    worry = Concern("same_day", ("crying",))
+    read_as(monkeypatch, {"poorly": Reading(skipped="unwell", concern=worry)})
+    await house.to_first_reminder()
+    house.mum.say("poorly")
+    await house.settle()
+
+    assert house.last(house.mum).text == "Shall I stop reminders for a while?"
+    assert not any("feels better" in text for text in house.texts(house.mum))
