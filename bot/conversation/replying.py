@@ -12,6 +12,7 @@ from bot.conversation import (
     entering,
     load,
     pausing,
+    pleasantries,
     prompted,
     refreshing,
     reminding,
@@ -123,7 +124,7 @@ async def act(
         return False
     if answer_id is None and await _answers_a_question(talk, message_id, reading, quoted):
         return False
-    if await _wakes(talk, reading):
+    if await _wakes(talk, reading) or await _is_pleasantry(talk, reading):
         return False
     if reading.unread:
         await log.change_message(talk.conn, message_id, unread=reading.unread)
@@ -147,13 +148,33 @@ async def _wakes(talk: Talk, reading: Reading) -> bool:
     """ "She's up now", while reminders are held back for her sleep."""
     until = talk.family.asleep_until
     asleep = until is not None and until > talk.now
-    if not asleep or reading.entries or reading.skipped or reading.request or reading.concern:
-        return False
-    if not waking.says_awake(talk.incoming.text):
+    if not asleep or not _says_nothing(reading) or not waking.says_awake(talk.incoming.text):
         return False
     await pausing.awake(talk)
     await talk.answer(talk.words("pause.awake", nickname=talk.family.nickname))
     return True
+
+
+async def _is_pleasantry(talk: Talk, reading: Reading) -> bool:
+    """ "Thanks!": answered in a word."""
+    key = pleasantries.phrase_for(talk.incoming.text)
+    if key is None or not _says_nothing(reading):
+        return False
+    await talk.answer(talk.words(key))
+    return True
+
+
+def _says_nothing(reading: Reading) -> bool:
+    """Say whether nothing was read from a message, whatever its words."""
+    found = (
+        reading.entries,
+        reading.skipped,
+        reading.observations,
+        reading.request,
+        reading.concern,
+        reading.unclear,
+    )
+    return not any(found)
 
 
 async def raise_worries(talk: Talk, message_id: int, reading: Reading) -> None:

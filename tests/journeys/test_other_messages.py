@@ -259,3 +259,14 @@ async def test_unwell_beside_a_worry_for_today_still_offers_a_pause(
 
     assert house.last(house.mum).text == "Shall I stop reminders for a while?"
     assert not any("feels better" in text for text in house.texts(house.mum))
+
+
+async def test_thanks_are_answered_in_a_word_and_not_listed_as_unread(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read_as(monkeypatch, {"thanks!": Reading(unread="thanks!")})
+    house.mum.say("thanks!")
+    await house.settle()
+
+    assert house.last(house.mum).text == "You are welcome."
+    assert await kept_texts(house) == [("text", "thanks!", None)]
