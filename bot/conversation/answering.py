@@ -167,7 +167,7 @@ async def _copy(
 ) -> Say:
     assert carer.chat_id is not None
     words = words_for(carer.language)
-    back = Button(words.plain("thread.back_button"), f"back:{answer_id}")
+    back = Button(words.plain("thread.back_button"), f"again:{answer_id}")
     return Say(
         chat_id=carer.chat_id,
         text=await _text(desk, words, therapist, to.family, carer, incoming.text),
@@ -239,7 +239,7 @@ async def edited(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
         text = await _text(desk, words, therapist, family, carer, incoming.text)
         text = words("thread.changed", text=Verbatim(text))
         in_place = copy.kind == "text"
-        back = Button(words.plain("thread.back_button"), f"back:{copy.id}")
+        back = Button(words.plain("thread.back_button"), f"again:{copy.id}")
         await desk.say(
             Say(
                 chat_id=carer.chat_id,

@@ -10,9 +10,10 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 
-from bot.conversation import reminding, replying, travel, worrying
+from bot.conversation import replying, travel, worrying
 from bot.conversation.desk import Desk, Talk
 from bot.conversation.incoming import Incoming
+from bot.conversation.prompted import ANSWERS_WITHIN
 from bot.records import day, log, outbox, people, worries
 from bot.records.people import Carer
 from bot.replies.reading import Reading
@@ -67,7 +68,7 @@ async def meant(talks: list[Talk]) -> list[Talk]:
     spoken_of = await _spoken_of(talks)
     if spoken_of is not None:
         return [spoken_of]
-    since = talks[0].now - reminding.ANSWERS_WITHIN
+    since = talks[0].now - ANSWERS_WITHIN
     prompted = [
         talk for talk in talks if await day.open_reminder(talk.conn, talk.family.id, since=since) is not None
     ]

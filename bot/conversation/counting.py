@@ -1,4 +1,4 @@
-"""Entering minutes in the log, showing what was counted, taking it back, changing it."""
+"""Entering minutes in the log, showing what was counted in one short line, and taking it back."""
 
 from __future__ import annotations
 
@@ -6,20 +6,16 @@ from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from typing import Literal
 
+from bot.conversation import prompted
 from bot.conversation.desk import Talk
-from bot.records import day, log, outbox, people
+from bot.conversation.shown import minutes_shown
+from bot.records import day, log, outbox
 from bot.records.day import Reminder
 from bot.records.log import Session
 from bot.replies.reading import Entry
 from bot.say import Button, Buttons, row
 
-LIKE_WITHIN = timedelta(minutes=45)  # two carers who log the same within this may mean one session
 LONGEST_SESSION = 240  # minutes; a longer one is asked about before it counts
-
-
-def minutes_shown(minutes: float) -> str:
-    """Return minutes as people write them: 12, 1.5."""
-    return f"{minutes:g}"
 
 
 async def log_entry(
@@ -50,9 +46,14 @@ async def log_entry(
         state=state,
         logged_at=talk.now,
     )
-    kept = await log.session(talk.conn, session_id)
-    assert kept is not None
-    return kept
+    return await session_now(talk, session_id)
+
+
+async def session_now(talk: Talk, session_id: int) -> Session:
+    """Return a session as it stands after a change."""
+    found = await log.session(talk.conn, session_id)
+    assert found is not None
+    return found
 
 
 def _when(talk: Talk, entry: Entry, local_day: date, reminder: Reminder | None) -> datetime:
@@ -64,6 +65,40 @@ def _when(talk: Talk, entry: Entry, local_day: date, reminder: Reminder | None) 
     if entry.day_offset:
         return datetime.combine(local_day, talk.family.local(talk.now).timetz())
     return talk.now - timedelta(minutes=min(entry.minutes or 0, LONGEST_SESSION))
+
+
+async def settle(talk: Talk, sessions: Sequence[Session]) -> list[Session]:
+    """Count sessions: the reminders they answer are answered, and the rest of the day is planned anew.
+
+    Return them as they stand then.
+    """
+    for session in sessions:
+        if session.state != "counted":
+            await log.change_session(talk.conn, session.id, state="counted")
+        if session.activity is not None:
+            await day.unpin(talk.conn, talk.family.id, session.activity, session.local_date)
+    for reminder_id in {session.reminder_id for session in sessions if session.reminder_id is not None}:
+        reminder = await day.reminder(talk.conn, reminder_id)
+        if reminder is not None and reminder.state != "answered":
+            await prompted.answered(talk, reminder)
+    await day.plan_anew(talk.conn, talk.family.id, talk.now)
+    return [await session_now(talk, session.id) for session in sessions]
+
+
+async def take_back(talk: Talk, sessions: Sequence[Session]) -> list[int]:
+    """Undo sessions and plan the day anew; return the ids of the reminders that are open again by it."""
+    for session in sessions:
+        await log.change_session(talk.conn, session.id, state="undone")
+    reopened = [
+        reminder_id
+        for reminder_id in sorted({session.reminder_id for session in sessions if session.reminder_id})
+        if await prompted.answer_taken_back(talk, reminder_id)
+    ]
+    await day.plan_anew(talk.conn, talk.family.id, talk.now)
+    return reopened
+
+
+# ---------------------------------------------------------------- words
 
 
 async def described(talk: Talk, sessions: Sequence[Session]) -> str:
@@ -89,10 +124,14 @@ def describe_one(talk: Talk, session: Session) -> str:
     return what
 
 
+def describe_all(talk: Talk, sessions: Sequence[Session]) -> str:
+    return "; ".join(describe_one(talk, session) for session in sessions)
+
+
 async def _todays_total(talk: Talk, sessions: Sequence[Session]) -> str:
     """Say how far today is, where one activity of today was counted."""
-    activities = {session.activity for session in sessions if session.local_date == talk.today}
-    if len(activities) != 1 or None in activities or len({s.local_date for s in sessions}) != 1:
+    activities = {session.activity for session in sessions}
+    if len(activities) != 1 or None in activities or {s.local_date for s in sessions} != {talk.today}:
         return ""
     activity = next(iter(activities))
     assert activity is not None
@@ -100,6 +139,9 @@ async def _todays_total(talk: Talk, sessions: Sequence[Session]) -> str:
     if minutes <= sum(session.minutes or 0 for session in sessions):
         return ""
     return talk.words("count.today_total", minutes=minutes_shown(minutes))
+
+
+# ---------------------------------------------------------------- the counted line and its buttons
 
 
 def undo_buttons(talk: Talk, session: Session) -> Buttons:
@@ -112,210 +154,40 @@ def undo_buttons(talk: Talk, session: Session) -> Buttons:
     )
 
 
-async def together(talk: Talk, session: Session) -> list[Session]:
-    """Return the sessions that one message logged with this one, so that they are undone together."""
-    if session.message_id is None:
-        return [session]
-    return await log.sessions_of_message(talk.conn, session.message_id)
-
-
-async def take_back(talk: Talk, sessions: Sequence[Session]) -> None:
-    """Undo sessions; a reminder that they answered counts as open no more, and the day is planned anew."""
-    for session in sessions:
-        await log.change_session(talk.conn, session.id, state="undone")
-    await day.plan_anew(talk.conn, talk.family.id, talk.now)
-
-
-async def twins_asked(talk: Talk, sessions: Sequence[Session]) -> None:
-    """Ask once whether a like entry of another carer was the same session; until answered both count."""
-    for session in sessions:
-        like = [
-            other
-            for other in await log.like_sessions(talk.conn, session, within=LIKE_WITHIN)
-            if other.twin_of is None
-        ]
-        if not like:
-            continue
-        other = like[-1]
-        await log.change_session(talk.conn, session.id, twin_of=other.id)
-        await log.change_session(talk.conn, other.id, twin_of=session.id)
-        await talk.answer(
-            talk.words(
-                "count.twin_question",
-                carer=await _carer_name(talk, other.carer_id),
-                what=describe_one(talk, other),
-            ),
-            buttons=(
-                row(
-                    Button(talk.words.plain("count.twin_one"), f"one:{session.id}"),
-                    Button(talk.words.plain("count.twin_two"), f"two:{session.id}"),
-                ),
-            ),
-        )
-        return
-
-
-async def _carer_name(talk: Talk, carer_id: str) -> str:
-    found = await people.carer(talk.conn, talk.family.id, carer_id)
-    return found.name if found else carer_id
-
-
-# ---------------------------------------------------------------- buttons
-
-
-async def pressed_undo(talk: Talk, argument: str) -> None:
-    session = await _own_session(talk, argument)
-    if session is None:
-        return
-    sessions = await together(talk, session)
-    counted = [each for each in sessions if each.state == "counted"]
-    if not counted:
-        await talk.note(talk.words("count.already_undone"))
-        return
-    await take_back(talk, counted)
-    await talk.note(talk.words("count.undone_note"))
-    what = "; ".join(describe_one(talk, each) for each in counted)
-    await edit_pressed(
-        talk,
-        talk.words("count.undone", what=what),
-        (row(Button(talk.words.plain("count.redo_button"), f"redo:{session.id}")),),
-    )
-
-
-async def pressed_redo(talk: Talk, argument: str) -> None:
-    session = await _own_session(talk, argument)
-    if session is None:
-        return
-    if session.state == "counted":
-        await talk.note(talk.words("count.already_counted"))
-        return
-    sessions = await together(talk, session)
-    for each in sessions:
-        await log.change_session(talk.conn, each.id, state="counted")
-    await day.plan_anew(talk.conn, talk.family.id, talk.now)
-    await talk.note(talk.words("count.counted_note"))
-    await edit_pressed(talk, await described(talk, sessions), undo_buttons(talk, session))
-
-
-async def pressed_change(talk: Talk, argument: str) -> None:
-    """Offer other minutes under the same message; typing a number works as well."""
-    session = await _own_session(talk, argument)
-    if session is None:
-        return
-    await people.set_step(talk.conn, talk.chat_id, "minutes", session=session.id)
-    await talk.note()
-    await edit_pressed(
-        talk,
-        talk.words("count.how_many", activity=talk.activity_name(session.activity or "")),
-        minute_buttons(f"set:{session.id}", session.minutes),
-    )
+def redo_buttons(talk: Talk, session: Session) -> Buttons:
+    return (row(Button(talk.words.plain("count.redo_button"), f"redo:{session.id}")),)
 
 
 def minute_buttons(verb: str, around: float | None) -> Buttons:
-    """Return eight choices of minutes, those near `around` among them."""
+    """Return up to eight choices of minutes, those near `around` among them."""
     choices = sorted({2, 5, 10, 15, 20, 30, *([round(around)] if around and around >= 1 else [])})[:8]
     buttons = [Button(f"{minutes} min", f"{verb}:{minutes}") for minutes in choices]
     return tuple(tuple(buttons[i : i + 4]) for i in range(0, len(buttons), 4))
 
 
-async def pressed_set(talk: Talk, argument: str) -> None:
-    session_id, _, minutes = argument.partition(":")
-    session = await _own_session(talk, session_id)
-    if session is None or not minutes.isdigit():
-        return
-    await set_minutes(talk, session, float(minutes))
-    await talk.note(talk.words("count.counted_note"))
-    changed = await log.session(talk.conn, session.id)
-    assert changed is not None
-    await edit_pressed(talk, await described(talk, [changed]), undo_buttons(talk, changed))
+async def together(talk: Talk, session: Session) -> list[Session]:
+    """Return the sessions that one message logged with this one, so that they are undone together."""
+    if session.message_id is None:
+        return [await session_now(talk, session.id)]
+    return await log.sessions_of_message(talk.conn, session.message_id)
 
 
-async def set_minutes(talk: Talk, session: Session, minutes: float) -> None:
-    await log.change_session(talk.conn, session.id, minutes=minutes, state="counted")
-    await people.set_step(talk.conn, talk.chat_id, None)
-    await day.plan_anew(talk.conn, talk.family.id, talk.now)
-
-
-async def pressed_count(talk: Talk, argument: str) -> None:
-    """ "Yes, count it": an entry that was asked about."""
-    session = await _own_session(talk, argument)
-    if session is None:
-        return
-    waiting = [each for each in await together(talk, session) if each.state == "asked" and each.minutes]
-    if not waiting:
-        await talk.note(talk.words("count.already_counted"))
-        return
-    for each in waiting:
-        await log.change_session(talk.conn, each.id, state="counted")
-        if each.reminder_id is not None:
-            await day.mark_reminder(talk.conn, each.reminder_id, "answered", now=talk.now)
-    await day.plan_anew(talk.conn, talk.family.id, talk.now)
-    await talk.note(talk.words("count.counted_note"))
-    await edit_pressed(talk, await described(talk, waiting), undo_buttons(talk, session))
-    await twins_asked(talk, waiting)
-
-
-async def pressed_drop(talk: Talk, argument: str) -> None:
-    session = await _own_session(talk, argument)
-    if session is None:
-        return
-    for each in await together(talk, session):
-        if each.state == "asked":
-            await log.change_session(talk.conn, each.id, state="undone")
-    await talk.note()
-    await edit_pressed(talk, talk.words("count.not_counted"))
-
-
-async def pressed_which(talk: Talk, argument: str) -> None:
-    """The carer named the activity of an entry that had none."""
-    session_id, _, activity = argument.partition(":")
-    session = await _own_session(talk, session_id)
-    if session is None:
-        return
-    await log.change_session(talk.conn, session.id, activity=activity)
-    await talk.note()
-    if session.minutes is None:
-        await edit_pressed(
-            talk,
-            talk.words("count.how_many", activity=talk.activity_name(activity)),
-            minute_buttons(f"set:{session.id}", None),
-        )
-        return
-    await set_minutes(talk, session, session.minutes)
-    changed = await log.session(talk.conn, session.id)
-    assert changed is not None
-    await edit_pressed(talk, await described(talk, [changed]), undo_buttons(talk, changed))
-
-
-async def pressed_one(talk: Talk, argument: str) -> None:
-    """Two like entries were one session: the later one is taken back."""
-    session = await _own_session(talk, argument)
-    if session is None:
-        return
-    if session.state == "counted":
-        await take_back(talk, [session])
-    await talk.note()
-    await edit_pressed(talk, talk.words("count.twin_was_one"))
-
-
-async def pressed_two(talk: Talk, argument: str) -> None:
-    await talk.note()
-    await edit_pressed(talk, talk.words("count.twin_were_two"))
-
-
-async def _own_session(talk: Talk, argument: str) -> Session | None:
-    """Return the session that a button names, if it is this family's; otherwise say that the button is old."""
-    session = await log.session(talk.conn, int(argument)) if argument.isdigit() else None
-    if session is None or session.family_id != talk.family.id:
-        await talk.note(talk.words("edge.old_button"))
+async def counted_line(talk: Talk, session: Session) -> int | None:
+    """Return the outbox id of the message in this chat that tells of a session; None where there is none."""
+    if session.message_id is not None:
+        kept = await log.message(talk.conn, session.message_id)
+        return kept.answer_id if kept is not None and kept.chat_id == talk.chat_id else None
+    if session.reminder_id is None:
         return None
-    return session
+    copies = await outbox.said_about(talk.conn, f"reminder:{session.reminder_id}")
+    return next((outbox_id for outbox_id, chat_id in copies if chat_id == talk.chat_id), None)
 
 
 async def edit_pressed(talk: Talk, text: str, buttons: Buttons = ()) -> None:
     """Change the message under which a button was pressed."""
-    if talk.incoming.message_id is None:
-        return
-    said = await outbox.said_as(talk.conn, talk.chat_id, talk.incoming.message_id)
-    if said is not None:
-        await talk.edit(said.id, talk.named(text), buttons)
+    await talk.edit(await prompted.pressed_message(talk), talk.named(text), buttons)
+
+
+async def show_counted(talk: Talk, sessions: Sequence[Session]) -> None:
+    """Turn the pressed message into the counted line of these sessions."""
+    await edit_pressed(talk, await described(talk, sessions), undo_buttons(talk, sessions[0]))

@@ -18,11 +18,14 @@ from bot.conversation import (
     asking,
     babies,
     chatter,
-    counting,
+    confidence,
+    count_buttons,
     day_shape,
     duty,
+    editing,
     groups,
     joining,
+    load,
     pausing,
     refreshing,
     reminding,
@@ -31,8 +34,10 @@ from bot.conversation import (
     their_day,
     therapist_desk,
     travel,
+    twins,
     unhandled,
     unkept,
+    unsure,
     worrying,
 )  # fmt: skip
 from bot.conversation.desk import Desk, Talk
@@ -54,22 +59,31 @@ PRESSED: dict[str, Pressed] = {
     "later": reminding.pressed_later,
     "asleep": reminding.pressed_asleep,
     "notnow": reminding.pressed_not_now,
+    "why": reminding.pressed_why,
+    "back": reminding.pressed_back,
     "show": reminding.pressed_show,
-    "undo": counting.pressed_undo,
-    "redo": counting.pressed_redo,
-    "change": counting.pressed_change,
-    "set": counting.pressed_set,
-    "count": counting.pressed_count,
-    "drop": counting.pressed_drop,
-    "which": counting.pressed_which,
-    "one": counting.pressed_one,
-    "two": counting.pressed_two,
+    "undo": count_buttons.pressed_undo,
+    "redo": count_buttons.pressed_redo,
+    "change": count_buttons.pressed_change,
+    "changeone": count_buttons.pressed_change_one,
+    "set": count_buttons.pressed_set,
+    "side": count_buttons.pressed_side,
+    "keep": count_buttons.pressed_keep,
+    "count": unsure.pressed_count,
+    "drop": unsure.pressed_drop,
+    "which": unsure.pressed_which,
+    "one": twins.pressed_one,
+    "two": twins.pressed_two,
+    "sure": confidence.pressed_sure,
+    "nottell": confidence.pressed_not_tell,
     "how": refreshing.pressed_how,
     "ask": asking.pressed_ask,
-    "back": asking.pressed_back,
+    "again": asking.pressed_back,
     "worry": worrying.pressed_worry,
     "noworry": worrying.pressed_no_worry,
     "awake": pausing.pressed_awake,
+    "pause": pausing.pressed_pause,
+    "load": load.pressed_load,
     "resume": pausing.pressed_resume,
     "remindersback": their_day.pressed_back_on,
     "leave": rights.pressed_leave,
@@ -180,7 +194,7 @@ async def _for_several(desk: Desk, incoming: Incoming, carers: list[Carer]) -> b
     if len(active) >= 2 and incoming.what == "edited":
         edited = await babies.edits(desk, incoming, active)
         for talk in edited:
-            await replying.read_edited(talk)
+            await editing.read_edited(talk)
         return bool(edited)
     if len(active) < 2 or incoming.what != "text":
         return False
@@ -205,6 +219,7 @@ async def _for_several(desk: Desk, incoming: Incoming, carers: list[Carer]) -> b
 async def _act(talk: Talk) -> None:
     """Do what a carer did, once it is known about which baby."""
     incoming = talk.incoming
+    await people.change_family(talk.conn, talk.family.id, heard_at=talk.now)
     match incoming.what:
         case "press":
             verb, _, argument = incoming.data.partition(":")
@@ -217,8 +232,14 @@ async def _act(talk: Talk) -> None:
             await _command(talk)
         case "text":
             await replying.read_message(talk)
+        case "reaction":
+            await replying.read_sign(talk, incoming.emoji)
+        case "sticker" if await replying.read_sign(talk, incoming.emoji):
+            return
+        case "other" if incoming.text:
+            await replying.read_message(talk)
         case "edited":
-            await replying.read_edited(talk)
+            await editing.read_edited(talk)
         case "photo" | "video" | "voice" | "document":
             await asking.received_file(talk)
             if incoming.text:

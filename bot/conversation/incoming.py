@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Literal
 
 What = Literal[
-    "text", "edited", "press", "photo", "video", "voice", "document", "sticker", "other", "blocked", "unblocked", "joined_group",
+    "text", "edited", "press", "photo", "video", "voice", "document", "sticker", "reaction", "other", "blocked", "unblocked", "joined_group",
 ]  # fmt: skip
 
 
@@ -17,7 +17,7 @@ class Incoming:
 
     text: what they wrote, or the caption of what they sent. reply_to: the message of ours or theirs it answers.
     data, press: of a pressed button, its "verb:argument" and the id to answer it by; message_id is then the
-    message under which it stood. file_id, file_kind: of what they sent.
+    message under which it stood. emoji: of a sticker, or of a reaction to the message message_id. file_id, file_kind: of what they sent.
     """
 
     what: What
@@ -34,4 +34,4 @@ class Incoming:
     press: str | None = None
     file_id: str | None = None
     file_name: str | None = None
-    voice_seconds: int | None = None
+    emoji: str = ""

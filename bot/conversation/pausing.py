@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
-
-from babel.dates import format_date, format_time
+from datetime import datetime, time, timedelta
 
 from bot.conversation import counting, planning
 from bot.conversation.desk import Talk
-from bot.phrases import Words
-from bot.records import day, people
+from bot.conversation.shown import clock_shown, day_shown
+from bot.records import day, notes, people
 from bot.records.day import Reminder
 from bot.records.people import Family
 from bot.say import Button, Buttons, row
@@ -19,17 +17,13 @@ from scheduling.plan import Plan
 SHORTEST_SLEEP = timedelta(minutes=20)
 LATER = timedelta(minutes=30)  # where a carer names no time
 LONGEST_LATER = timedelta(hours=12)
-PAUSE = timedelta(days=1)  # where a carer names no time
-
-
-def clock_shown(family: Family, instant: datetime, words: Words) -> str:
-    """Return a local time as people of that language read it: 4:30 PM, 16:30."""
-    local = family.local(instant)
-    return str(
-        format_time(
-            local.timetz().replace(tzinfo=None), "short", locale="es" if words.language == "es" else "en_US"
-        )
-    )
+# What "pause" offers, in days from today; 0: until the carer says.
+PAUSES = {
+    1: "pause.tomorrow_button",
+    3: "pause.three_days_button",
+    7: "pause.week_button",
+    0: "pause.open_button",
+}
 
 
 async def asleep(talk: Talk) -> tuple[str, Buttons]:
@@ -71,6 +65,7 @@ async def later(talk: Talk, reminder: Reminder | None, minutes: float | None) ->
     wait = min(timedelta(minutes=minutes) if minutes else LATER, LONGEST_LATER)
     if reminder is None:
         await people.change_family(talk.conn, talk.family.id, hold_until=talk.now + wait, plan_at=talk.now)
+        await day.drop_planned(talk.conn, talk.family.id, before=talk.now + wait)
         return talk.words("pause.hold", time=clock_shown(talk.family, talk.now + wait, talk.words))
     if reminder.state in ("sent", "expired"):
         await day.mark_reminder(talk.conn, reminder.id, "later", now=talk.now)
@@ -85,24 +80,79 @@ async def later(talk: Talk, reminder: Reminder | None, minutes: float | None) ->
     )
 
 
+# ---------------------------------------------------------------- unwell, away: a pause is offered
+
+
+def unwell(talk: Talk) -> tuple[str, Buttons]:
+    """Wish the baby well without a word on how they are, and offer a pause."""
+    text = talk.words("pause.unwell", nickname=talk.family.nickname, nurse_line=talk.desk.clinic.nurse_line)
+    return text, pause_buttons(talk)
+
+
+def away(talk: Talk) -> tuple[str, Buttons]:
+    return talk.words("pause.away"), pause_buttons(talk)
+
+
+def pause_buttons(talk: Talk, *, but: int | None = None) -> Buttons:
+    """Return how long a pause may be. but: the length that is chosen already."""
+    buttons = [Button(talk.words.plain(key), f"pause:{days}") for days, key in PAUSES.items() if days != but]
+    return tuple(tuple(buttons[i : i + 2]) for i in range(0, len(buttons), 2))
+
+
 async def pause(talk: Talk, minutes: float | None) -> tuple[str, Buttons]:
-    """Stop reminders for a while: so long as said, else until tomorrow."""
-    until = talk.now + (timedelta(minutes=minutes) if minutes else PAUSE)
+    """Stop reminders at once: so long as said, else until tomorrow; other lengths are one tap away."""
+    if minutes:
+        days = None if minutes % 1440 else round(minutes / 1440)
+        if days is None:
+            return await _pause_until(talk, talk.now + timedelta(minutes=minutes), None)
+        return await pause_days(talk, days)
+    return await pause_days(talk, 1)
+
+
+async def pause_days(talk: Talk, days: int) -> tuple[str, Buttons]:
+    """Stop reminders until the start of the day `days` days from today; with 0 until the carer says."""
+    until = instant_for(talk.today + timedelta(days=days), time(0), talk.family.zone) if days else None
+    return await _pause_until(talk, until, days)
+
+
+async def _pause_until(talk: Talk, until: datetime | None, days: int | None) -> tuple[str, Buttons]:
     await people.change_family(talk.conn, talk.family.id, state="paused", paused_until=until)
     await day.drop_planned(talk.conn, talk.family.id)
-    local = talk.family.local(until)
-    shown = format_date(local.date(), "EEEE d MMMM", locale=talk.carer.language)
-    text = talk.words(
-        "pause.paused",
-        nickname=talk.family.nickname,
-        day=shown,
-        time=clock_shown(talk.family, until, talk.words),
-    )
-    return text, (row(Button(talk.words.plain("pause.resume_button"), "resume")),)
+    seconds = int(until.timestamp()) if until is not None else 0
+    await notes.add(talk.conn, talk.family.id, "pause", talk.now, until=seconds)
+    nickname = talk.family.nickname
+    if until is None:
+        text = talk.words("pause.paused_open", nickname=nickname)
+    else:
+        local = talk.family.local(until)
+        shown = day_shown(local.date(), talk.words)
+        text = (
+            talk.words("pause.paused_days", nickname=nickname, day=shown)
+            if days is not None
+            else talk.words(
+                "pause.paused", nickname=nickname, day=shown, time=clock_shown(talk.family, until, talk.words)
+            )
+        )
+    resume_row = row(Button(talk.words.plain("pause.resume_button"), "resume"))
+    return text, (*pause_buttons(talk, but=days), resume_row)
+
+
+async def pressed_pause(talk: Talk, argument: str) -> None:
+    """ "pause:3": three days; "pause:ask": which lengths there are."""
+    await talk.note()
+    if argument == "ask":
+        await talk.answer(talk.words("pause.how_long"), buttons=pause_buttons(talk))
+        return
+    if not argument.isdigit() or int(argument) not in PAUSES:
+        return
+    text, buttons = await pause_days(talk, int(argument))
+    await counting.edit_pressed(talk, text, buttons)
 
 
 async def resume(talk: Talk) -> str:
+    """Start again: after a pause, or when the baby is awake, or when "later" is over by word."""
     was_paused = talk.family.state == "paused"
+    was_asleep = talk.family.asleep_until is not None and talk.family.asleep_until > talk.now
     await people.change_family(
         talk.conn,
         talk.family.id,
@@ -112,6 +162,10 @@ async def resume(talk: Talk) -> str:
         hold_until=None,
         plan_at=talk.now,
     )
+    if was_paused:
+        await notes.add(talk.conn, talk.family.id, "resume", talk.now)
+    if was_asleep and not was_paused:
+        return talk.words("pause.awake", nickname=talk.family.nickname)
     return talk.words("pause.resumed", nickname=talk.family.nickname)
 
 

@@ -7,6 +7,7 @@ from dataclasses import asdict
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
+from bot.conversation import load
 from bot.conversation.desk import Desk
 from bot.records import day, people
 from bot.records.day import Reminder
@@ -34,11 +35,21 @@ async def plan_family(desk: Desk, family_id: str) -> None:
         await people.change_family(desk.conn, family_id, plan_at=None)
         return
     today = family.local(desk.now).date()
+    family = await load.weigh(desk, family, version.plan, today)
+    await _leave_what_is_not_planned(desk, family, version.plan, today)
     prompts = await _prompts_of(desk, family, version.plan, today)
     await day.replace_planned(
         desk.conn, family_id, today, [_row(prompt, version.plan, today, desk.slack) for prompt in prompts]
     )
     await people.change_family(desk.conn, family_id, plan_at=start_of(today + timedelta(days=1), family))
+
+
+async def _leave_what_is_not_planned(desk: Desk, family: Family, plan: Plan, today: date) -> None:
+    """A repeat that somebody asked for goes with its activity, where a new plan drops or holds that."""
+    for reminder in await day.reminders_on(desk.conn, family.id, today):
+        planned = plan.activity(reminder.activity)
+        if reminder.state == "planned" and (planned is None or planned.held_on(today)):
+            await day.unpin(desk.conn, family.id, reminder.activity, today)
 
 
 async def _prompts_of(desk: Desk, family: Family, plan: Plan, today: date) -> Sequence[Prompt]:

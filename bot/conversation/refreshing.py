@@ -3,21 +3,65 @@
 from __future__ import annotations
 
 from bot.activities.card import refresher_card
+from bot.conversation import asking
 from bot.conversation.desk import Talk
+from bot.conversation.shown import day_shown
 from bot.records import materials
+from bot.records.day import Reminder
 from bot.replies.reading import Side
 from bot.say import Attachment, Button, row
 
 
-async def show(talk: Talk, activity: str, side: Side | None) -> None:
-    """Send the refresher card of an activity, whole, with its stop signs."""
-    plan = (await talk.plan()).plan
-    if activity not in talk.desk.library:
+async def asked(talk: Talk, message_id: int, activity: str | None, reminder: Reminder | None) -> None:
+    """Answer "how do I do that again?": the activity named, else the one just prompted, else a choice.
+
+    An activity that is not in the plan, or rests, is not explained: the therapist hears of the question.
+    """
+    if activity is None and reminder is not None:
+        activity = reminder.activity
+    if activity is None:
         await choose(talk)
         return
-    planned = plan.activity(activity)
-    if talk.desk.library[activity].only_if_switched_on and planned is None:
-        await talk.answer(talk.words("refresh.not_switched_on", activity=talk.activity_name(activity)))
+    why_not = await _why_not(talk, activity)
+    if why_not is not None:
+        await talk.answer(why_not)
+        await asking.forward(talk, message_id, "question", activity)
+        return
+    same = reminder is not None and reminder.activity == activity
+    await show(talk, activity, reminder.side if same and reminder else None)
+
+
+async def unknown(talk: Talk, message_id: int) -> None:
+    """Say that a hold by that name is not known, pass the words on, and show what the plan holds."""
+    await talk.answer(talk.words("howto.unknown"))
+    await asking.forward(talk, message_id, "question", None)
+    await choose(talk)
+
+
+async def _why_not(talk: Talk, activity: str) -> str | None:
+    """Return why an activity is not explained to this family now; None where it may be."""
+    planned = (await talk.plan()).plan.activity(activity)
+    nickname = talk.family.nickname
+    if activity not in talk.desk.library:
+        return talk.words("howto.unknown")
+    name = talk.desk.library.name(activity, talk.carer.language)
+    if planned is None:
+        therapist = (await talk.therapist()).name
+        return talk.words("howto.not_in_plan", activity=name, nickname=nickname, therapist=therapist)
+    if planned.held_on(talk.today):
+        if planned.from_ is not None and planned.from_ > talk.today:
+            return talk.words("howto.rests_until", activity=name, day=day_shown(planned.from_, talk.words))
+        return talk.words("howto.rests", activity=name)
+    return None
+
+
+async def show(talk: Talk, activity: str, side: Side | None) -> None:
+    """Send the refresher card of an activity of the plan, whole, with its stop signs; the therapist's own way first."""
+    plan = (await talk.plan()).plan
+    why_not = await _why_not(talk, activity)
+    if why_not is not None:
+        ask = row(Button(talk.words.plain("refresh.ask_button"), f"ask:{activity}"))
+        await talk.answer(why_not, buttons=(ask,) if activity in talk.desk.library else ())
         return
     for material in await materials.of_activity(talk.conn, talk.family.id, activity):
         await talk.answer(

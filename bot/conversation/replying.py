@@ -2,15 +2,37 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+import re
+from dataclasses import replace
 
-from bot.conversation import asking, counting, pausing, refreshing, reminding, steps, their_day, worrying
+from bot.conversation import (
+    asking,
+    confidence,
+    correcting,
+    entering,
+    load,
+    pausing,
+    pleasantries,
+    prompted,
+    refreshing,
+    reminding,
+    steps,
+    their_day,
+    unsure,
+    waking,
+    worrying,
+)  # fmt: skip
 from bot.conversation.desk import Talk
-from bot.records import day, log, outbox, people
+from bot.records import day, log, outbox, people, worries
 from bot.records.day import Reminder
 from bot.replies.reader import read_reply
-from bot.replies.reading import Entry, Observation, Prompted, Reading, ReplyContext
-from bot.say import Button, Buttons, row
+from bot.replies.reading import Entry, Prompted, Reading, ReplyContext, Request
+
+DONE_SIGNS = frozenset(["👍", "✅", "☑", "✔", "👌", "💯"])
+# Beside an emergency these wait: the advice is the answer, and the therapist has the words.
+EXPLAINED = frozenset({"refresher", "question", "contact", "today", "week", "help"})
+SKIN_AND_STYLE = re.compile("[\U0001f3fb-\U0001f3ff\ufe0f]")
+MORE = re.compile(r"\b(more|another|again|extra|m[aá]s|otr[oa]s?)\b", re.IGNORECASE)
 
 
 async def read_message(talk: Talk) -> None:
@@ -20,7 +42,30 @@ async def read_message(talk: Talk) -> None:
     if await log.message_in_chat(talk.conn, talk.chat_id, incoming.message_id) is not None:
         return
     reminder, quoted = await _answered_reminder(talk)
-    kept = await log.keep_message(
+    kept = await _keep(talk, reminder)
+    reading = read_reply(incoming.text, await context_of(talk, reminder))
+    await act(talk, kept, reading, reminder, quoted)
+
+
+async def reading_of(talk: Talk) -> Reading:
+    """Return what a message says, without keeping it or doing anything."""
+    reminder, _ = await _answered_reminder(talk)
+    return read_reply(talk.incoming.text, await context_of(talk, reminder))
+
+
+async def read_kept(talk: Talk, kept: log.Message) -> None:
+    """Read a message that was kept before it was known which baby it is about; its worries were raised then."""
+    reminder, quoted = await _answered_reminder(talk)
+    if reminder is not None:
+        await log.change_message(talk.conn, kept.id, reminder_id=reminder.id)
+    reading = read_reply(kept.text, await context_of(talk, reminder))
+    await act(talk, kept.id, reading, reminder, quoted)
+
+
+async def _keep(talk: Talk, reminder: Reminder | None) -> int:
+    incoming = talk.incoming
+    assert incoming.message_id is not None
+    return await log.keep_message(
         talk.conn,
         chat_id=talk.chat_id,
         message_id=incoming.message_id,
@@ -32,40 +77,27 @@ async def read_message(talk: Talk) -> None:
         file_id=incoming.file_id,
         reminder_id=reminder.id if reminder else None,
     )
-    reading = read_reply(incoming.text, await _context(talk, reminder))
-    await _act(talk, kept, reading, reminder, quoted)
 
 
-async def reading_of(talk: Talk) -> Reading:
-    """Return what a message says, without keeping it or doing anything."""
-    reminder, _ = await _answered_reminder(talk)
-    return read_reply(talk.incoming.text, await _context(talk, reminder))
-
-
-async def read_kept(talk: Talk, kept: log.Message) -> None:
-    """Read a message that was kept before it was known which baby it is about; its worries were raised then."""
-    reminder, quoted = await _answered_reminder(talk)
-    if reminder is not None:
-        await log.change_message(talk.conn, kept.id, reminder_id=reminder.id)
-    reading = read_reply(kept.text, await _context(talk, reminder))
-    await _act(talk, kept.id, reading, reminder, quoted)
-
-
-async def read_edited(talk: Talk) -> None:
-    """An edited message corrects what its first version logged."""
-    assert talk.incoming.message_id is not None
-    kept = await log.message_in_chat(talk.conn, talk.chat_id, talk.incoming.message_id)
-    if kept is None:
-        await read_message(talk)
-        return
-    if kept.text == talk.incoming.text:
-        return
-    await log.forget_readings(talk.conn, kept.id)
-    await log.change_message(talk.conn, kept.id, text=talk.incoming.text, edited_at=talk.now, unread=None)
-    reminder = await day.reminder(talk.conn, kept.reminder_id) if kept.reminder_id else None
-    reading = read_reply(talk.incoming.text, await _context(talk, reminder))
-    await _act(talk, kept.id, reading, reminder, None, answer_id=kept.answer_id)
-    await day.plan_anew(talk.conn, talk.family.id, talk.now)
+async def read_sign(talk: Talk, sign: str) -> bool:
+    """Take a thumbs-up (a sticker, a reaction) for "done" of the open reminder; return whether it was taken so."""
+    if SKIN_AND_STYLE.sub("", sign) not in DONE_SIGNS:
+        return False
+    since = talk.now - prompted.ANSWERS_WITHIN
+    reminder = await day.open_reminder(talk.conn, talk.family.id, since=since)
+    if reminder is None:
+        return False
+    entry = Entry(reminder.activity, reminder.minutes, reminder.side)
+    if talk.incoming.what == "reaction":
+        said = await outbox.said_as(talk.conn, talk.chat_id, talk.incoming.message_id or 0)
+        if said is None or said.about != reminder.about:
+            return False
+        await reminding.count_for(talk, reminder, entry)
+        return True
+    if await log.message_in_chat(talk.conn, talk.chat_id, talk.incoming.message_id or 0) is None:
+        kept = await _keep(talk, reminder)
+        await entering.enter(talk, kept, Reading(entries=(entry,)), reminder, None)
+    return True
 
 
 async def _answered_reminder(talk: Talk) -> tuple[Reminder | None, outbox.Said | None]:
@@ -74,12 +106,13 @@ async def _answered_reminder(talk: Talk) -> tuple[Reminder | None, outbox.Said |
         quoted = await outbox.said_as(talk.conn, talk.chat_id, talk.incoming.reply_to)
         if quoted is not None and quoted.about is not None and quoted.about.startswith("reminder:"):
             return await day.reminder(talk.conn, int(quoted.about.removeprefix("reminder:"))), quoted
-        return None, quoted
-    since = talk.now - reminding.ANSWERS_WITHIN
+        if quoted is not None:
+            return None, quoted
+    since = talk.now - prompted.ANSWERS_WITHIN
     return await day.open_reminder(talk.conn, talk.family.id, since=since), None
 
 
-async def _context(talk: Talk, reminder: Reminder | None) -> ReplyContext:
+async def context_of(talk: Talk, reminder: Reminder | None) -> ReplyContext:
     plan = (await talk.plan()).plan
     age = (talk.today - plan.baby.born).days // 7
     return ReplyContext(
@@ -92,7 +125,7 @@ async def _context(talk: Talk, reminder: Reminder | None) -> ReplyContext:
     )
 
 
-async def _act(
+async def act(
     talk: Talk,
     message_id: int,
     reading: Reading,
@@ -100,226 +133,132 @@ async def _act(
     quoted: outbox.Said | None,
     *,
     answer_id: int | None = None,
-) -> None:
+) -> bool:
+    """Do what a message says; return whether the line at `answer_id` (if there is one) was changed to tell of it."""
+    await raise_worries(talk, message_id, reading)
+    if quoted is not None and await asking.belongs_to_thread(talk, message_id, quoted, reading):
+        return False
+    if answer_id is None and await _answers_a_question(talk, message_id, reading, quoted):
+        return False
+    if answer_id is None and await steps.taken(talk, message_id, reading):
+        return False
+    if await _wakes(talk, reading) or await _is_pleasantry(talk, reading):
+        return False
     if reading.unread:
         await log.change_message(talk.conn, message_id, unread=reading.unread)
-    # A worry is told first and apart, and nothing else in the message hides it.
+    if await _corrects(talk, message_id, reading, quoted):
+        return False
+    wish = load.wish_in(talk.incoming.text)
+    if wish is not None and not reading.entries:
+        text, buttons = await load.asked(talk, wish)
+        await talk.answer(text, buttons=buttons, about=load.ABOUT)
+        return False
+    told = await entering.enter(talk, message_id, reading, reminder, answer_id)
+    did = await _do_request(talk, message_id, reading, reminder)
+    if not (told or did or reading.concern is not None or reading.unclear is not None):
+        text = talk.words("edge.kept_for_therapist", therapist=(await talk.therapist()).name)
+        await entering.tell(talk, message_id, text, (), answer_id)
+        return True
+    return told
+
+
+async def _wakes(talk: Talk, reading: Reading) -> bool:
+    """ "She's up now", while reminders are held back for her sleep."""
+    until = talk.family.asleep_until
+    asleep = until is not None and until > talk.now
+    if not asleep or not _says_nothing(reading) or not waking.says_awake(talk.incoming.text):
+        return False
+    await pausing.awake(talk)
+    await talk.answer(talk.words("pause.awake", nickname=talk.family.nickname))
+    return True
+
+
+async def _is_pleasantry(talk: Talk, reading: Reading) -> bool:
+    """ "Thanks!": answered in a word."""
+    key = pleasantries.phrase_for(talk.incoming.text)
+    if key is None or not _says_nothing(reading):
+        return False
+    await talk.answer(talk.words(key))
+    return True
+
+
+def _says_nothing(reading: Reading) -> bool:
+    """Say whether nothing was read from a message, whatever its words."""
+    found = (
+        reading.entries,
+        reading.skipped,
+        reading.observations,
+        reading.request,
+        reading.concern,
+        reading.unclear,
+    )
+    return not any(found)
+
+
+async def raise_worries(talk: Talk, message_id: int, reading: Reading) -> None:
+    """A worry is told first and apart, and nothing else in the message hides it."""
     if talk.worries_raised:
-        pass
-    elif reading.concern is not None:
+        return
+    if reading.concern is not None:
         await worrying.raise_concern(talk, message_id, reading.concern)
     elif reading.unclear is not None:
-        await worrying.ask_about(talk, message_id, reading.unclear)
-    if quoted is not None and await asking.belongs_to_thread(talk, message_id, quoted, reading):
-        return
-    if await _answers_step(talk, message_id, reading) or await steps.taken(talk, message_id, reading):
-        return
-    if reading.request is not None and reading.request.kind == "correct":
-        await _correct(talk, message_id, reading)
-        return
-    told = await _log(talk, message_id, reading, reminder, answer_id)
-    asked = await _do_request(talk, message_id, reading, reminder)
-    if told or asked or reading.concern is not None or reading.unclear is not None:
-        return
-    await talk.answer(talk.words("edge.kept_for_therapist", therapist=(await talk.therapist()).name))
+        # An edited message that is as unclear as before is not asked about twice.
+        earlier = await worries.concerns_of_message(talk.conn, message_id)
+        if not any(each.state == "asked" for each in earlier):
+            await worrying.ask_about(talk, message_id, reading.unclear)
 
 
-async def _answers_step(talk: Talk, message_id: int, reading: Reading) -> bool:
-    """Take a bare number as the answer to "how many minutes was it?", and words as those of an asked question."""
-    chat = await people.chat(talk.conn, talk.chat_id)
-    if chat.step == "minutes":
-        session = await log.session(talk.conn, int(chat.data["session"]))
-        only = reading.entries[0] if len(reading.entries) == 1 else None
-        if (
-            session is not None
-            and only is not None
-            and only.minutes
-            and only.activity in (None, session.activity)
-        ):
-            await counting.set_minutes(talk, session, only.minutes)
-            changed = await log.session(talk.conn, session.id)
-            assert changed is not None
-            await talk.answer(
-                await counting.described(talk, [changed]), buttons=counting.undo_buttons(talk, changed)
-            )
-            return True
-    elif chat.step == "question":
-        await people.set_step(talk.conn, talk.chat_id, None)
-        await asking.forward(
-            talk, message_id, "question", chat.data.get("activity"), thread=chat.data.get("thread")
-        )
-        return True
-    return False
-
-
-async def _log(
-    talk: Talk, message_id: int, reading: Reading, reminder: Reminder | None, answer_id: int | None
+async def _answers_a_question(
+    talk: Talk, message_id: int, reading: Reading, quoted: outbox.Said | None
 ) -> bool:
-    """Count entries, note observations and a skip; answer in one short line. Return whether anything was told."""
-    for observation in reading.observations:
-        await _note(talk, message_id, observation, reminder)
-    if reading.entries:
-        await _log_entries(talk, message_id, reading, reminder, answer_id)
+    """Take the message as the answer to what the bot asked last, if it is one."""
+    timed = any(entry.minutes for entry in reading.entries)
+    chat = await people.chat(talk.conn, talk.chat_id)
+    if chat.step == "question" and quoted is None:
+        await people.set_step(talk.conn, talk.chat_id, None)
+        asks = "?" in talk.incoming.text
+        if asks or not (timed or reading.skipped):
+            await asking.forward(
+                talk, message_id, "question", chat.data.get("activity"), thread=chat.data.get("thread")
+            )
+            if timed:
+                await entering.enter(talk, message_id, reading, None, None)
+            return True
+    alone = read_reply(talk.incoming.text, await context_of(talk, None))
+    wants = reading.request is not None and reading.request.kind not in ("question", "refresher")
+    logs = timed and reading.unread is None
+    says_more = logs or bool(reading.skipped) or wants or reading.concern is not None
+    answered = await confidence.answered_in_words(talk, message_id, quoted, alone, says_more=says_more)
+    if answered is not None:
+        if answered == "teachback" and timed:
+            # Told how, and for how long: the minutes are asked about before they count.
+            await entering.enter(talk, message_id, replace(reading, confirm=True, unread=None), None, None)
         return True
-    if reading.skipped is not None:
-        await reminding.skip(talk, reminder, reading.skipped, message_id=message_id)
-        if reading.skipped == "asleep":
-            text, buttons = await pausing.asleep(talk)
-        else:
-            text, buttons = _skip_answer(talk, reading, reminder), ()
-        await _tell(talk, message_id, text, buttons, answer_id)
-        return True
-    if reading.observations:
-        await _tell(talk, message_id, talk.words("count.noted", what=_observed(talk, reading)), (), answer_id)
-        return True
-    if reading.confirm and reading.unclear is None and reading.request is None and not reading.concern:
-        await _ask_what(talk, message_id, reminder)
-        return True
-    return False
-
-
-def _skip_answer(talk: Talk, reading: Reading, reminder: Reminder | None) -> str:
-    match reading.skipped:
-        case "unwell":
-            return talk.words("pause.unwell", nickname=talk.family.nickname)
-        case "away":
-            return talk.words("pause.away")
-        case _ if reminder is not None:
-            return talk.words("remind.not_now", activity=talk.activity_name(reminder.activity))
-        case _:
-            return talk.words("remind.no_trouble")
-
-
-async def _log_entries(
-    talk: Talk, message_id: int, reading: Reading, reminder: Reminder | None, answer_id: int | None
-) -> None:
-    sure = not reading.confirm and all(entry.activity and entry.minutes for entry in reading.entries)
-    sessions = [
-        await counting.log_entry(
-            talk,
-            entry,
-            message_id=message_id,
-            reminder=reminder if _answers(entry, reminder) else None,
-            state="counted" if sure else "asked",
-        )
-        for entry in reading.entries
-    ]
-    if not sure:
-        await _ask_about_entries(talk, message_id, sessions, answer_id)
-        return
-    if reminder is not None and any(session.reminder_id == reminder.id for session in sessions):
-        await reminding.answered(talk, reminder, by_button=False)
-    await day.plan_anew(talk.conn, talk.family.id, talk.now)
-    line = await counting.described(talk, sessions)
-    if reading.observations:
-        line += " " + talk.words("count.noted", what=_observed(talk, reading))
-    if reading.unread:
-        line += "\n" + talk.words("count.rest_kept", therapist=(await talk.therapist()).name)
-    await _tell(talk, message_id, line, counting.undo_buttons(talk, sessions[0]), answer_id)
-    await counting.twins_asked(talk, sessions)
-
-
-def _answers(entry: Entry, reminder: Reminder | None) -> bool:
-    return reminder is not None and entry.activity == reminder.activity and entry.day_offset == 0
-
-
-async def _ask_about_entries(
-    talk: Talk, message_id: int, sessions: list[counting.Session], answer_id: int | None
-) -> None:
-    """Ask before an unsure entry counts: which activity, how many minutes, or simply whether."""
-    first = next((s for s in sessions if s.activity is None or s.minutes is None), sessions[0])
-    words = talk.words
-    if first.activity is None:
-        text = words("count.which_activity", minutes=counting.minutes_shown(first.minutes or 0))
-        buttons = await _activity_buttons(talk, first)
-    elif first.minutes is None:
-        text = words("count.how_many", activity=talk.activity_name(first.activity))
-        buttons = counting.minute_buttons(f"set:{first.id}", None)
-        await people.set_step(talk.conn, talk.chat_id, "minutes", session=first.id)
-    else:
-        what = "; ".join(counting.describe_one(talk, session) for session in sessions)
-        text = words("count.shall_i", what=what)
-        buttons = (
-            row(
-                Button(words.plain("count.yes_button"), f"count:{first.id}"),
-                Button(words.plain("count.change_button"), f"change:{first.id}"),
-                Button(words.plain("count.no_button"), f"drop:{first.id}"),
-            ),
-        )
-    await _tell(talk, message_id, text, buttons, answer_id)
-
-
-async def _activity_buttons(talk: Talk, session: counting.Session) -> Buttons:
-    plan = (await talk.plan()).plan
-    buttons = [
-        Button(
-            talk.desk.library.name(each.activity, talk.carer.language), f"which:{session.id}:{each.activity}"
-        )
-        for each in plan.activities
-    ]
-    rows = [row(*buttons[i : i + 2]) for i in range(0, len(buttons), 2)]
-    return (*rows, row(Button(talk.words.plain("count.no_button"), f"drop:{session.id}")))
-
-
-async def _ask_what(talk: Talk, message_id: int, reminder: Reminder | None) -> None:
-    """ "Done", with no reminder to say what of."""
-    entry = Entry(activity=reminder.activity if reminder else None, minutes=None)
-    session = await counting.log_entry(talk, entry, message_id=message_id, reminder=reminder, state="asked")
-    text = talk.words("count.which_one")
-    await _tell(talk, message_id, text, await _activity_buttons(talk, session), None)
-
-
-async def _tell(talk: Talk, message_id: int, text: str, buttons: Buttons, answer_id: int | None) -> None:
-    """Answer a message; the answer to an edited one changes in place."""
-    if answer_id is not None:
-        await talk.edit(answer_id, talk.named(text), buttons)
-        return
-    said = await talk.answer(text, buttons=buttons, about=f"message:{message_id}")
-    await log.change_message(talk.conn, message_id, answer_id=said)
-
-
-async def _note(talk: Talk, message_id: int, observation: Observation, reminder: Reminder | None) -> None:
-    await log.add_observation(
-        talk.conn,
-        family_id=talk.family.id,
-        carer_id=talk.carer.id,
-        message_id=message_id,
-        kind=observation.kind,
-        side=observation.side,
-        activity=reminder.activity if reminder else None,
-        at=talk.now,
+    if quoted is not None or reading.concern is not None or reading.unclear is not None:
+        return False
+    return await correcting.minutes_answered(talk, message_id, alone) or await unsure.answer_in_words(
+        talk, message_id, alone
     )
 
 
-def _observed(talk: Talk, reading: Reading) -> str:
-    found = []
-    for observation in reading.observations:
-        what = talk.words.plain(f"observed.{observation.kind}")
-        side = talk.side_name(observation.side)
-        found.append(talk.words.plain("observed.sided", what=what, side=side) if side else what)
-    return ", ".join(found)
-
-
-async def _correct(talk: Talk, message_id: int, reading: Reading) -> None:
-    """ "Sorry, meant 15": the last entry of this carer gets the right value."""
-    right = reading.entries[0] if reading.entries else None
-    last = await log.last_counted(talk.conn, talk.family.id, talk.carer.id)
-    target = next(
-        (s for s in reversed(last) if right and right.activity in (None, s.activity)),
-        last[-1] if last else None,
-    )
-    if right is None or target is None or target.logged_before(talk.now - timedelta(days=2)):
-        await _tell(talk, message_id, talk.words("count.nothing_to_correct"), (), None)
-        return
-    changes = {"minutes": right.minutes, "side": right.side, "activity": right.activity}
-    await log.change_session(
-        talk.conn, target.id, **{name: value for name, value in changes.items() if value is not None}
-    )
-    await day.plan_anew(talk.conn, talk.family.id, talk.now)
-    changed = await log.session(talk.conn, target.id)
-    assert changed is not None
-    line = await counting.described(talk, [changed])
-    await _tell(talk, message_id, line, counting.undo_buttons(talk, changed), None)
+async def _corrects(talk: Talk, message_id: int, reading: Reading, quoted: outbox.Said | None) -> bool:
+    """Put right what was counted, where a message says so or answers the counted line with other minutes."""
+    sessions = await correcting.sessions_quoted(talk, quoted)
+    kind = reading.request.kind if reading.request else None
+    if kind == "undo":
+        await correcting.undo(talk, sessions)
+        return True
+    if kind == "correct":
+        await correcting.correct(talk, message_id, reading, sessions)
+        return True
+    if not sessions or kind is not None or MORE.search(talk.incoming.text):
+        return False
+    alone = read_reply(talk.incoming.text, await context_of(talk, None))
+    only = alone.entries[0] if len(alone.entries) == 1 else None
+    if only is None or not only.minutes or only.activity not in (None, *(s.activity for s in sessions)):
+        return False
+    await correcting.correct(talk, message_id, alone, sessions)
+    return True
 
 
 async def _do_request(talk: Talk, message_id: int, reading: Reading, reminder: Reminder | None) -> bool:
@@ -327,13 +266,16 @@ async def _do_request(talk: Talk, message_id: int, reading: Reading, reminder: R
     request = reading.request
     if request is None:
         return False
+    if reading.concern is not None and reading.concern.urgency == "act_now" and request.kind in EXPLAINED:
+        return False
     match request.kind:
         case "refresher":
-            await _refresher(talk, request.activity, reminder)
+            await refreshing.asked(talk, message_id, request.activity, reminder)
         case "later":
-            await talk.answer(await pausing.later(talk, reminder, request.minutes))
-        case "undo":
-            await _undo(talk)
+            text = await pausing.later(talk, reminder, request.minutes)
+            if reminder is not None:
+                await prompted.without_buttons(talk.desk, reminder)
+            await talk.answer(text)
         case "pause":
             text, buttons = await pausing.pause(talk, request.minutes)
             await talk.answer(text, buttons=buttons)
@@ -347,35 +289,22 @@ async def _do_request(talk: Talk, message_id: int, reading: Reading, reminder: R
             await asking.forward(talk, message_id, request.kind, request.activity)
         case "stop":
             await their_day.stop_offered(talk)
-        case "help" | "correct":
+        case _:
             await their_day.help_shown(talk)
     return True
 
 
-async def _refresher(talk: Talk, activity: str | None, reminder: Reminder | None) -> None:
-    if activity is None and reminder is not None:
-        activity = reminder.activity
-    if activity is None:
-        await refreshing.choose(talk)
-        return
-    same = reminder is not None and reminder.activity == activity
-    await refreshing.show(talk, activity, reminder.side if same and reminder else None)
-
-
-async def _undo(talk: Talk) -> None:
-    sessions = await log.last_counted(talk.conn, talk.family.id, talk.carer.id)
-    if not sessions:
-        await talk.answer(talk.words("count.nothing_to_undo"))
-        return
-    await counting.take_back(talk, sessions)
-    what = "; ".join(counting.describe_one(talk, session) for session in sessions)
-    await talk.answer(
-        talk.words("count.undone", what=what),
-        buttons=(row(Button(talk.words.plain("count.redo_button"), f"redo:{sessions[0].id}")),),
-    )
-
-
 async def howto(talk: Talk, rest: str) -> None:
     """/howto in everyday words: "/howto rugby hold"."""
-    reading = read_reply(f"how do I do {rest}?", await _context(talk, None))
-    await _refresher(talk, reading.request.activity if reading.request else None, None)
+    incoming = talk.incoming
+    assert incoming.message_id is not None
+    if await log.message_in_chat(talk.conn, talk.chat_id, incoming.message_id) is not None:
+        return
+    kept = await _keep(talk, None)
+    reading = read_reply(rest, await context_of(talk, None))
+    await raise_worries(talk, kept, reading)
+    asked = read_reply(f"how do I do {rest}?", await context_of(talk, None)).request or Request("refresher")
+    if asked.kind == "refresher" and asked.activity is not None:
+        await refreshing.asked(talk, kept, asked.activity, None)
+    else:
+        await refreshing.unknown(talk, kept)

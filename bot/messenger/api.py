@@ -75,9 +75,13 @@ def make_bot(token: str, api_base: str | None, file_base: str | None) -> Bot:
     )
 
 
+# Reactions are handed over only where they are asked for.
+WANTED_UPDATES = ["message", "edited_message", "callback_query", "my_chat_member", "message_reaction"]
+
+
 async def fetch_updates(bot: Bot, offset: int | None, *, wait: int) -> list[dict[str, Any]]:
     """Return waiting updates as raw JSON. Asking with an offset confirms all before it: store first."""
-    asked: dict[str, Any] = {"timeout": wait, "limit": 100}
+    asked: dict[str, Any] = {"timeout": wait, "limit": 100, "allowed_updates": WANTED_UPDATES}
     if offset is not None:
         asked["offset"] = offset
     result = await bot.do_api_request("getUpdates", api_kwargs=asked, read_timeout=wait + 10)

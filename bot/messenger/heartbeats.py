@@ -13,6 +13,7 @@ from bot.conversation import (
     digesting,
     plan_told,
     planning,
+    prompted,
     quieting,
     reminding,
     travel,
@@ -124,7 +125,7 @@ async def carry_worries(desk: Desk) -> None:
 async def tidy_up(desk: Desk) -> None:
     """Close what nobody answered, and forget what the edge no longer needs."""
     for reminder in await day.stale(desk.conn, desk.now - EXPIRES_AFTER):
-        await reminding.close(desk, reminder)
+        await prompted.close(desk, reminder)
     await erase.forget_last_words(desk.conn)
     await inbox.forget(desk.conn, before=desk.now - KEEP_EDGE_ROWS)
     await outbox.forget(desk.conn, before=desk.now - KEEP_EDGE_ROWS)

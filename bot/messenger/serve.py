@@ -23,7 +23,7 @@ from bot.activities.library import BadActivityFile, Library, load_library
 from bot.clock import Clock, real_seconds
 from bot.conversation.front_door import FrontDoor
 from bot.errors import InputProblem, WorldProblem
-from bot.messenger.api import make_bot
+from bot.messenger.api import WANTED_UPDATES, make_bot
 from bot.messenger.commands_menu import set_menus
 from bot.messenger.handler import Handler
 from bot.messenger.heartbeats import Heartbeats
@@ -220,7 +220,7 @@ async def _prepare_service(parts: Parts, settings: Settings) -> None:
                 settings.webhook_url.rstrip("/") + "/webhook",
                 secret_token=settings.webhook_secret,
                 max_connections=40,
-                allowed_updates=["message", "edited_message", "callback_query", "my_chat_member"],
+                allowed_updates=WANTED_UPDATES,
             )
         else:
             await parts.bot.delete_webhook(drop_pending_updates=False)

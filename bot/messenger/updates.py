@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from typing import Any
 
-from telegram import Bot, CallbackQuery, ChatMemberUpdated, Message, Update, User
+from telegram import (
+    Bot,
+    CallbackQuery,
+    ChatMemberUpdated,
+    Message,
+    MessageReactionUpdated,
+    ReactionTypeEmoji,
+    Update,
+    User,
+)  # fmt: skip
 from telegram.constants import ChatType
 
 from bot.clock import Clock
 from bot.conversation.incoming import Incoming, What
-from bot.messenger.api import seconds_of
 
 
 def incoming_from(raw: dict[str, Any], bot: Bot, clock: Clock) -> Incoming | None:
@@ -22,6 +30,8 @@ def incoming_from(raw: dict[str, Any], bot: Bot, clock: Clock) -> Incoming | Non
         return _press(update.callback_query, clock)
     if update.my_chat_member is not None:
         return _membership(update.my_chat_member, clock)
+    if update.message_reaction is not None:
+        return _reaction(update.message_reaction, clock)
     message = update.message or update.edited_message
     if message is None or message.from_user is None or message.from_user.is_bot:
         return None
@@ -35,13 +45,37 @@ def _message(message: Message, what: What | None, clock: Clock) -> Incoming:
         chat_id=message.chat.id,
         private=message.chat.type == ChatType.PRIVATE,
         message_id=message.message_id,
-        text=message.text or message.caption or "",
+        text=message.text or message.caption or _other_words(message),
         reply_to=message.reply_to_message.message_id if message.reply_to_message else None,
         file_id=file_id,
         file_name=file_name,
-        voice_seconds=_seconds(message),
+        emoji=message.sticker.emoji or "" if message.sticker else "",
         at=clock.heard(message.date),
         **_person(message.from_user),
+    )
+
+
+def _other_words(message: Message) -> str:
+    """Return the words in what is neither text nor caption: a question put as a poll, a place's name."""
+    if message.poll:
+        return "\n".join([message.poll.question, *(option.text for option in message.poll.options)])
+    return message.venue.title if message.venue else ""
+
+
+def _reaction(change: MessageReactionUpdated, clock: Clock) -> Incoming | None:
+    """Return a new emoji under a message; None where one was only taken away, or is a picture of its own."""
+    known = set(change.old_reaction)
+    new = [each for each in change.new_reaction if each not in known and isinstance(each, ReactionTypeEmoji)]
+    if not new:
+        return None
+    return Incoming(
+        what="reaction",
+        chat_id=change.chat.id,
+        private=change.chat.type == ChatType.PRIVATE,
+        message_id=change.message_id,
+        emoji=new[-1].emoji,
+        at=clock.heard(change.date),
+        **_person(change.user),
     )
 
 
@@ -99,8 +133,3 @@ def _file(message: Message) -> tuple[What, str | None, str | None]:
     if message.sticker:
         return "sticker", None, None
     return "other", None, None
-
-
-def _seconds(message: Message) -> int | None:
-    timed = message.voice or message.audio
-    return None if timed is None else int(seconds_of(timed.duration))

@@ -340,6 +340,76 @@ async def mark_reminder(
     await conn.execute(update(reminders).where(reminders.c.id == reminder_id).values(**values))
 
 
+async def reopen_reminder(conn: AsyncConnection, reminder_id: int) -> None:
+    """Put a reminder back to where it was before it was answered."""
+    await conn.execute(
+        update(reminders)
+        .where(reminders.c.id == reminder_id)
+        .values(state="sent", closed_at=None, reason=None)
+    )
+
+
+async def last_sent(conn: AsyncConnection, family_id: str) -> Reminder | None:
+    """Return the reminder that was sent last, whatever became of it."""
+    row = (
+        await conn.execute(
+            select(reminders)
+            .where(reminders.c.family_id == family_id, reminders.c.sent_at.is_not(None))
+            .order_by(reminders.c.sent_at.desc(), reminders.c.id.desc())
+            .limit(1)
+        )
+    ).first()
+    return None if row is None else _reminder(row)
+
+
+async def unpin(conn: AsyncConnection, family_id: str, activity: str, local_day: date) -> None:
+    """Leave a repeat that somebody asked for to the planner again: the activity was done, or is not planned any more."""
+    await conn.execute(
+        update(reminders)
+        .where(
+            reminders.c.family_id == family_id,
+            reminders.c.activity == activity,
+            reminders.c.local_date == local_day,
+            reminders.c.state == "planned",
+        )
+        .values(pinned=False)
+    )
+
+
+async def sent_and_answered(conn: AsyncConnection, family_id: str, local_day: date) -> tuple[int, int]:
+    """Return how many reminders of a day went out, and how many of them somebody answered in any way."""
+    rows = await conn.execute(
+        select(reminders.c.state, func.count())
+        .where(
+            reminders.c.family_id == family_id,
+            reminders.c.local_date == local_day,
+            reminders.c.state.in_(("sent", "answered", "later", "skipped", "expired")),
+        )
+        .group_by(reminders.c.state)
+    )
+    counts: dict[str, int] = {row[0]: row[1] for row in rows}
+    answered = sum(counts.get(state, 0) for state in ("answered", "later", "skipped"))
+    return sum(counts.values()), answered
+
+
+async def days_with_prompts(conn: AsyncConnection, family_id: str, *, since: date) -> list[date]:
+    """Return the local days from `since` on on which at least one reminder was due, in order.
+
+    A reminder that went to nobody, since nobody could be reached, counts too.
+    """
+    rows = await conn.scalars(
+        select(reminders.c.local_date)
+        .where(
+            reminders.c.family_id == family_id,
+            reminders.c.local_date >= since,
+            reminders.c.state != "planned",
+        )
+        .distinct()
+        .order_by(reminders.c.local_date)
+    )
+    return list(rows)
+
+
 async def stale(conn: AsyncConnection, before: datetime) -> list[Reminder]:
     """Return sent reminders that nobody answered and whose day is over."""
     rows = await conn.execute(

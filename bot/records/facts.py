@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
@@ -26,9 +27,13 @@ from bot.digest.facts import (
     UnreadFact,
     part_of_day,
 )  # fmt: skip
+from bot.phrases import Words, words_for
 from bot.records import day as days_of
 from bot.records import log, people, worries
 from bot.records.day import PlanVersion
+from bot.records.notes import Note
+from bot.records.notes import between as notes_between
+from bot.records.notes import pauses as pauses_of
 from bot.records.people import Family
 from bot.records.tables import confidences, messages, observations, reminders, skips
 from scheduling.day import shape_of, target_minutes
@@ -71,6 +76,7 @@ async def _facts(
     began = await days_of.began_at(conn, family.id, versions[0].made_at)
     names = {carer.id: carer.name for carer in await people.carers_of(conn, family.id)}
     reader = _Reader(conn, family, names)
+    pauses = await pauses_of(conn, family.id, to_at)
     span = to_at - from_at
     days_before = last - first + timedelta(days=1)
     return FamilyFacts(
@@ -80,7 +86,10 @@ async def _facts(
         affected_side=newest.baby.affected_side,
         born=newest.baby.born,
         gestation_weeks=newest.baby.gestation_weeks,
-        days=tuple(_day(each, versions, began, family, from_at, to_at) for each in _dates(first, last)),
+        days=tuple(
+            _marked(_day(each, versions, began, family, from_at, to_at), pauses, family)
+            for each in _dates(first, last)
+        ),
         as_of=min(now, to_at),
         from_at=from_at,
         to_at=to_at,
@@ -147,6 +156,12 @@ def _day(
     return DayFacts(
         date=local_day, awake_minutes=shape.awake_minutes, due=due, part=part_of_day(awake, from_at, to_at)
     )
+
+
+def _marked(day: DayFacts, pauses: Sequence[tuple[datetime, datetime | None]], family: Family) -> DayFacts:
+    """Mark a day as paused where its noon lies in a pause."""
+    noon = instant_for(day.date, time(12), family.zone)
+    return replace(day, paused=any(start <= noon and (end is None or noon < end) for start, end in pauses))
 
 
 def _left_share(plan: Plan, activity: Any) -> float | None:
@@ -307,12 +322,38 @@ class _Reader:
         )
 
     async def notes(self, start: datetime, end: datetime) -> tuple[NoteFact, ...]:
-        """What the bot could not read at all: files that it passed on."""
-        return tuple(
-            NoteFact(at=self._local(row.at), text=f"{self._carer(row.carer_id)}: {row.kind}")
+        """What the bot could not read at all and passed on, and what it changed by itself, in the therapist's language."""
+        therapist = await people.therapist(self._conn, self._family.therapist_id)
+        words = words_for(therapist.language if therapist else "en")
+        files = [
+            NoteFact(
+                at=self._local(row.at),
+                text=words.plain(
+                    "note.sent", carer=self._carer(row.carer_id), what=words.plain(f"note.{row.kind}")
+                ),
+            )
             for row in await self._rows(messages, start, end)
             if row.kind in ("photo", "video", "voice", "document")
-        )
+        ]
+        found = await notes_between(self._conn, self._family.id, start, end)
+        quiet = [
+            NoteFact(at=self._local(note.at), text=words.plain("note.quiet", n=note.data["days"]))
+            for note in found
+            if note.kind == "quiet"
+        ]
+        return (*files, *quiet, *self._load_notes([note for note in found if note.kind == "load"], words))
+
+    def _load_notes(self, found: Sequence[Note], words: Words) -> list[NoteFact]:
+        """Put a period's steps of one kind into one line: from where to where."""
+        told = []
+        for key in ("note.load_asked", "note.load_fewer", "note.load_more"):
+            steps = [note for note in found if _load_key(note) == key]
+            if steps:
+                before, after = steps[0].data["before"], steps[-1].data["after"]
+                told.append(
+                    NoteFact(at=self._local(steps[-1].at), text=words.plain(key, before=before, after=after))
+                )
+        return told
 
     async def _rows(self, table: Any, start: datetime, end: datetime) -> list[Any]:
         rows = await self._conn.execute(
@@ -325,3 +366,9 @@ class _Reader:
 
 def _traced(message_id: int | None) -> tuple[str, ...]:
     return () if message_id is None else (str(message_id),)
+
+
+def _load_key(note: Note) -> str:
+    if note.data["asked"]:
+        return "note.load_asked"
+    return "note.load_fewer" if note.data["after"] < note.data["before"] else "note.load_more"

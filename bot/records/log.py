@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 from sqlalchemy import Row, delete, func, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
@@ -12,7 +12,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 from bot.records.rows import new_id
 from bot.records.tables import messages, observations, sessions, skips
 
-SessionState = Literal["counted", "asked", "undone"]
+SessionState = Literal["counted", "asked", "undone", "replaced"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +27,7 @@ class Message:
     at: datetime
     reminder_id: int | None
     answer_id: int | None
+    corrects: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,7 @@ def _message(row: Row[Any]) -> Message:
         at=row.at,
         reminder_id=row.reminder_id,
         answer_id=row.answer_id,
+        corrects=row.corrects,
     )
 
 
@@ -140,10 +142,8 @@ async def message(conn: AsyncConnection, message_id: int) -> Message | None:
 
 
 async def last_message(conn: AsyncConnection, family_id: str) -> datetime | None:
-    last: datetime | None = await conn.scalar(
-        select(func.max(messages.c.at)).where(messages.c.family_id == family_id)
-    )
-    return last
+    newest = select(func.max(messages.c.at)).where(messages.c.family_id == family_id)
+    return cast("datetime | None", await conn.scalar(newest))
 
 
 async def change_message(conn: AsyncConnection, message_id: int, **values: Any) -> None:
@@ -165,8 +165,11 @@ async def change_session(conn: AsyncConnection, session_id: int, **values: Any) 
 
 
 async def sessions_of_message(conn: AsyncConnection, message_id: int) -> list[Session]:
+    """Return what a message logged as it stands now; what its earlier wording had logged is left out."""
     rows = await conn.execute(
-        select(sessions).where(sessions.c.message_id == message_id).order_by(sessions.c.id)
+        select(sessions)
+        .where(sessions.c.message_id == message_id, sessions.c.state != "replaced")
+        .order_by(sessions.c.id)
     )
     return [_session(row) for row in rows]
 
@@ -270,6 +273,31 @@ async def counted_logged(
     return [_session(row) for row in rows]
 
 
+async def tries_of(conn: AsyncConnection, family_id: str, carer_id: str, activity: str) -> list[datetime]:
+    """Return when a carer logged each counted session of one activity, the oldest first."""
+    rows = await conn.scalars(
+        select(sessions.c.logged_at)
+        .where(
+            sessions.c.family_id == family_id,
+            sessions.c.carer_id == carer_id,
+            sessions.c.activity == activity,
+            sessions.c.state == "counted",
+        )
+        .order_by(sessions.c.logged_at)
+    )
+    return list(rows)
+
+
+async def skip_reasons(conn: AsyncConnection, message_id: int) -> set[str]:
+    """Return why a message said that something was not done."""
+    return set(await conn.scalars(select(skips.c.reason).where(skips.c.message_id == message_id)))
+
+
+async def change_skip(conn: AsyncConnection, reminder_id: int, *, reason: str) -> None:
+    """Set the reason of the skip that closed a reminder."""
+    await conn.execute(update(skips).where(skips.c.reminder_id == reminder_id).values(reason=reason))
+
+
 async def minutes_today(conn: AsyncConnection, family_id: str, activity: str, day: date) -> float:
     total = await conn.scalar(
         select(func.sum(sessions.c.minutes)).where(
@@ -291,11 +319,7 @@ async def add_skip(conn: AsyncConnection, **values: Any) -> None:
 
 
 async def forget_readings(conn: AsyncConnection, message_id: int) -> None:
-    """Take back what an edited message had told, before it is read again."""
-    await conn.execute(
-        update(sessions)
-        .where(sessions.c.message_id == message_id, sessions.c.state != "undone")
-        .values(state="undone")
-    )
+    """Take back what an edited message had told, before it is read again. It never counts again, by no button."""
+    await conn.execute(update(sessions).where(sessions.c.message_id == message_id).values(state="replaced"))
     await conn.execute(delete(observations).where(observations.c.message_id == message_id))
     await conn.execute(delete(skips).where(skips.c.message_id == message_id))

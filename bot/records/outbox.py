@@ -341,6 +341,12 @@ async def next_release(conn: AsyncConnection) -> datetime | None:
     return cast("datetime | None", found)
 
 
+async def last_about(conn: AsyncConnection, chat_id: int, about: str) -> datetime | None:
+    """Return when we last spoke of something in a chat."""
+    newest = select(func.max(outbox.c.created_at)).where(outbox.c.chat_id == chat_id, outbox.c.about == about)
+    return cast("datetime | None", await conn.scalar(newest))
+
+
 async def drop_about(conn: AsyncConnection, about: str) -> None:
     """Take back what was not sent yet about one thing."""
     await conn.execute(

@@ -65,6 +65,10 @@ class Family:
     hold_until: datetime | None
     budget: int | None
     asked_load: int
+    budget_on: date | None
+    heard_at: datetime | None
+    kind_note_at: datetime | None
+    silence_told_at: datetime | None
     group_allowed: bool
     shape_told_at: datetime | None
     shape_draft: dict[str, Any] | None
@@ -134,6 +138,10 @@ def _family(row: Row[Any]) -> Family:
         hold_until=row.hold_until,
         budget=row.budget,
         asked_load=row.asked_load,
+        budget_on=row.budget_on,
+        heard_at=row.heard_at,
+        kind_note_at=row.kind_note_at,
+        silence_told_at=row.silence_told_at,
         group_allowed=row.group_allowed,
         shape_told_at=row.shape_told_at,
         shape_draft=row.shape_draft,

@@ -165,7 +165,9 @@ families = Table(
     Column("plan_at", Instant),  # when the day must next be planned
     Column("hold_until", Instant),  # "later": nothing before this instant
     Column("budget", Integer),  # prompts a day as adapted; none: the plan's own cap
-    Column("asked_load", Integer, nullable=False, server_default=text("0")),  # fewer (-) or more (+) by word
+    Column(
+        "asked_load", Integer, nullable=False, server_default=text("0")
+    ),  # most a day by word; 0: never said
     Column("budget_on", Date),  # local date for which the budget was last weighed
     Column("shape_told_at", Instant),  # when a carer gave or confirmed the day's shape
     Column("shape_draft", JSON),  # what was answered of it so far
@@ -173,6 +175,7 @@ families = Table(
     Column("away_until", Date),  # last local day away
     Column("group_allowed", Boolean, nullable=False, server_default=text("false")),
     Column("loaded", String(64)),  # hash of the caseload file's section that was applied last
+    Column("heard_at", Instant),  # when any carer last wrote or pressed something
     Column("kind_note_at", Instant),
     Column("silence_told_at", Instant),
     Column("confidence_asked_at", Instant),
@@ -290,6 +293,7 @@ messages = Table(
     Column("file_id", String(200)),
     Column("reminder_id", BigInteger),
     Column("answer_id", BigInteger),  # outbox row that told what was counted
+    Column("corrects", BigInteger),  # the session that it put right or completed
     Column("at", Instant, nullable=False),
     Column("edited_at", Instant),
     UniqueConstraint("chat_id", "message_id"),
@@ -310,7 +314,7 @@ sessions = Table(
     Column("local_date", Date, nullable=False),
     Column("local_at", String(5)),
     Column("at", Instant, nullable=False),  # when it counts as done
-    Column("state", String(8), nullable=False),  # counted, asked, undone
+    Column("state", String(8), nullable=False),  # counted, asked, undone, replaced (by an edited message)
     Column("twin_of", BigInteger),  # a like entry of another carer, asked about
     Column("logged_at", Instant, nullable=False),
 )
@@ -429,10 +433,23 @@ confidences = Table(
     Column("family_id", String(64), ForeignKey("families.id"), nullable=False, index=True),
     Column("carer_id", String(64), nullable=False),
     Column("activity", String(100), nullable=False),
+    Column("kind", String(10), nullable=False, server_default="ruler"),  # ruler, teachback
     Column("asked_at", Instant, nullable=False),
     Column("value", Integer),
     Column("at", Instant),
 )
+
+# What the bot did by itself and the therapist should see in the digest.
+notes = Table(
+    "notes",
+    metadata,
+    Column("id", RowId, primary_key=True, autoincrement=True),
+    Column("family_id", String(64), ForeignKey("families.id"), nullable=False),
+    Column("kind", String(12), nullable=False),  # load, quiet, pause, resume
+    Column("data", JSON, nullable=False),  # numbers only, never words
+    Column("at", Instant, nullable=False),
+)
+Index("ix_notes_family_at", notes.c.family_id, notes.c.at)
 
 materials = Table(
     "materials",

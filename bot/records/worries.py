@@ -247,3 +247,16 @@ async def questions_between(
         .order_by(questions.c.at, questions.c.id)
     )
     return [_question(row) for row in rows]
+
+
+async def question_of_message(conn: AsyncConnection, message_id: int) -> QuestionRow | None:
+    """Return the question that a message was passed on as, the newest."""
+    row = (
+        await conn.execute(
+            select(questions)
+            .where(questions.c.message_id == message_id)
+            .order_by(questions.c.id.desc())
+            .limit(1)
+        )
+    ).first()
+    return None if row is None else _question(row)

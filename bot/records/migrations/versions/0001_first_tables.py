@@ -192,6 +192,7 @@ def upgrade() -> None:
         sa.Column("away_until", sa.Date(), nullable=True),
         sa.Column("group_allowed", sa.Boolean(), server_default=sa.text("(false)"), nullable=False),
         sa.Column("loaded", sa.String(length=64), nullable=True),
+        sa.Column("heard_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("kind_note_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("silence_told_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("confidence_asked_at", sa.DateTime(timezone=True), nullable=True),
@@ -262,6 +263,7 @@ def upgrade() -> None:
         sa.Column("family_id", sa.String(length=64), nullable=False),
         sa.Column("carer_id", sa.String(length=64), nullable=False),
         sa.Column("activity", sa.String(length=100), nullable=False),
+        sa.Column("kind", sa.String(length=10), server_default="ruler", nullable=False),
         sa.Column("asked_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("value", sa.Integer(), nullable=True),
         sa.Column("at", sa.DateTime(timezone=True), nullable=True),
@@ -359,6 +361,7 @@ def upgrade() -> None:
         sa.Column("file_id", sa.String(length=200), nullable=True),
         sa.Column("reminder_id", sa.BigInteger(), nullable=True),
         sa.Column("answer_id", sa.BigInteger(), nullable=True),
+        sa.Column("corrects", sa.BigInteger(), nullable=True),
         sa.Column("at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("edited_at", sa.DateTime(timezone=True), nullable=True),
         sa.ForeignKeyConstraint(["family_id"], ["families.id"], name=op.f("fk_messages_family_id")),
@@ -368,6 +371,21 @@ def upgrade() -> None:
     with op.batch_alter_table("messages", schema=None) as batch_op:
         batch_op.create_index("ix_messages_family_at", ["family_id", "at"], unique=False)
         batch_op.create_index(batch_op.f("ix_messages_family_id"), ["family_id"], unique=False)
+
+    op.create_table(
+        "notes",
+        sa.Column(
+            "id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), autoincrement=True, nullable=False
+        ),
+        sa.Column("family_id", sa.String(length=64), nullable=False),
+        sa.Column("kind", sa.String(length=12), nullable=False),
+        sa.Column("data", sa.JSON(), nullable=False),
+        sa.Column("at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(["family_id"], ["families.id"], name=op.f("fk_notes_family_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_notes")),
+    )
+    with op.batch_alter_table("notes", schema=None) as batch_op:
+        batch_op.create_index("ix_notes_family_at", ["family_id", "at"], unique=False)
 
     op.create_table(
         "plan_drafts",

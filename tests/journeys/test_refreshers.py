@@ -1,0 +1,124 @@
+"""Explaining a hold again: by words, button and command; what the plan does not hold is passed on."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from bot.records import day, materials
+from bot.replies.reading import Reading, Request
+from tests.journeys.conftest import House
+from tests.journeys.looking import football_first
+from tests.journeys.scripted_reader import read_as
+
+
+@pytest.fixture
+def caseload() -> dict[str, Any]:
+    return football_first()
+
+
+HOW = "how do I do the football hold again?"
+
+
+async def say(house: House, text: str, **how: int) -> None:
+    house.mum.say(text, **how)
+    await house.settle()
+
+
+async def test_a_card_comes_by_words_by_button_and_by_command(house: House) -> None:
+    reminder = await house.to_first_reminder()
+    house.mum.press("Show me how", message_id=reminder.message_id)
+    await house.settle()
+    by_button = house.last(house.mum)
+    await say(house, HOW)
+    by_words = house.last(house.mum)
+    await say(house, "/howto")
+    house.mum.press("Football hold")
+    await house.settle()
+    by_command = house.last(house.mum)
+
+    for card in (by_button, by_words, by_command):
+        assert card.text.startswith("Football hold · Pip")
+        assert "STOP if" in card.text
+    assert house.mum.message(reminder.message_id).labels() == reminder.labels()
+
+
+async def test_the_therapists_own_material_comes_first(house: House) -> None:
+    clip = house.robin.message(house.robin.video())
+    assert clip.file_id is not None
+    async with house.store.write() as conn:
+        await materials.add(
+            conn, family_id="f1", activity="football_hold", kind="video", file_id=clip.file_id,
+            caption="On your own arm", added_by="t1", now=house.clock.now(),
+        )  # fmt: skip
+    await say(house, HOW)
+
+    own, card = house.heard(house.mum)
+    assert (own.kind, own.file_id) == ("video", clip.file_id)
+    assert own.text == "From your therapist: On your own arm"
+    assert card.text.startswith("Football hold · Pip")
+
+
+async def test_a_question_after_the_card_names_it_to_the_therapist(house: House) -> None:
+    await say(house, HOW)
+    house.mum.press("Ask about this")
+    await house.settle()
+    await say(house, "Where does my hand go?")
+
+    asked = house.last(house.robin).text
+    assert "Where does my hand go?" in asked
+    assert "football hold" in asked
+    assert "passed this on to Robin" in house.last(house.mum).text
+
+
+async def test_minutes_after_ask_about_this_are_minutes_and_no_question(house: House) -> None:
+    await house.to_first_reminder()
+    await say(house, HOW)
+    house.mum.press("Ask about this")
+    await house.settle()
+    await say(house, "5 min")
+
+    assert any("✓ 5 min" in text for text in house.texts(house.mum))
+    assert house.heard(house.robin) == []
+
+
+async def test_what_is_not_in_the_plan_is_said_kindly_and_passed_on(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = "what about lying on the side?"
+    read_as(monkeypatch, {words: Reading(request=Request("refresher", "side_lying"))})
+    await say(house, words)
+
+    told = house.texts(house.mum)
+    assert "not in the plan for Pip" in told[0]
+    assert "passed this on" in told[1]
+    assert words in house.last(house.robin).text
+    assert not any("STOP if" in text for text in told)
+
+
+async def test_a_held_activity_is_not_explained(house: House) -> None:
+    async with house.store.write() as conn:
+        version = await day.plan_of(conn, "f1")
+        assert version is not None
+        document = dict(version.document)
+        document["activities"] = [
+            {**each, "from": "2026-03-20"} if each["activity"] == "football_hold" else each
+            for each in document["activities"]
+        ]
+        await day.add_plan(conn, "f1", document, made_by="t1", now=house.clock.now())
+    await say(house, HOW)
+
+    assert "rests until Friday, March 20" in house.texts(house.mum)[0]
+    assert HOW in house.last(house.robin).text
+
+
+async def test_a_name_that_nobody_knows_is_passed_on_with_the_plan_shown(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read_as(monkeypatch, {"how do I do moon walk?": Reading(request=Request("refresher"))})
+    await say(house, "/howto moon walk")
+
+    assert "do not know" in house.texts(house.mum)[0]
+    assert "moon walk" in house.last(house.robin).text
+    assert house.last(house.mum).labels() == ["Tummy time", "Football hold"]
