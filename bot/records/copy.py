@@ -64,8 +64,8 @@ async def copy_of(
             for each in await people.carers_of(conn, family.id)
         ]
         copy["who_saw_what"] = [
-            {"at": _local(family, at), "who": _called(who, names), "what": what}
-            for at, who, what, _ in await audit.of_family(conn, family.id, most=10_000)
+            {"at": _local(family, act.at), "who": _called(act.who, names), "what": act.what}
+            for act in await audit.of_family(conn, family.id, most=10_000)
         ]
     return copy
 

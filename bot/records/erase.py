@@ -18,6 +18,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records import audit as audit_log
 from bot.records.tables import (
+    answers,
     audit,
     carers,
     chats,
@@ -43,7 +44,15 @@ ERASED = "erased"  # outbox.about of the last words to who was erased: they go o
 # Tables that hold a family's rows and are dealt with on their own, not row by row with the family.
 APART = {audit.name, chats.name, outbox.name}
 # What goes with a carer's words. Minutes (sessions, skips) stay under the nameless carer.
-WORDS_OF_A_CARER: tuple[Table, ...] = (questions, concerns, observations, confidences, messages, invitations)
+WORDS_OF_A_CARER: tuple[Table, ...] = (
+    answers,
+    questions,
+    concerns,
+    observations,
+    confidences,
+    messages,
+    invitations,
+)
 MINUTES_OF_A_CARER = {"sessions", "skips"}
 
 
