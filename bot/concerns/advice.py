@@ -1,0 +1,2 @@
+def advice_key(c):
+    return c.urgency
