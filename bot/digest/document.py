@@ -8,15 +8,15 @@ act as markup.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
-from datetime import UTC, date, datetime
+from collections.abc import Sequence
+from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from babel.core import get_global
 
-from bot.digest.clinic import Check
+from bot.digest.clinic_lines import clinic_sections, window_section
 from bot.digest.figures import ActivityFigures, FamilyDigest
 from bot.digest.glyphs import drawable, font_folder
 from bot.digest.lines import (
@@ -94,23 +94,14 @@ def visit_note_pdf(
     *,
     as_of: datetime,
     paper: Paper = "a4",
-    checks: Mapping[str, Sequence[tuple[Check, date]]] | None = None,
 ) -> bytes:
-    """Return visit notes as PDF, a page a family: what was told at home, then room to write.
-
-    checks: for each family id those due, as bot.digest.clinic.checks_between gives them.
-    """
+    """Return visit notes as PDF, a page a family: what was told at home, checks and scales, then room to write."""
     say = words.plain
     families = []
     for digest in digests:
         wording = wording_for(digest, words, name_of)
         page = _family(digest, {digest.family: digest.nickname}, wording)
-        due = [
-            say("digest.check_line", check=say(f"digest.check_{check.id}"), day=wording.day(day))
-            for check, day in (checks or {}).get(digest.family, ())
-        ]
-        if due:
-            page["said"] = [{"head": say("digest.visit_checks"), "lines": due}, *page["said"]]
+        page["said"] = [*page["said"], *_drawable([window_section(digest, wording)])]
         families.append(page)
     data = _common(words, paper) | {
         "title": say("digest.visit_title"),
@@ -184,7 +175,13 @@ def _family(digest: FamilyDigest, names: dict[str, str], wording: Wording) -> di
         "charts": [_chart(figures, wording) for figures in digest.activities],
         "labels": [wording.weekday(day)[:2] for day, _ in digest.days],
         "facts": [_drawable(facts[:half]), _drawable(facts[half:])],
-        "said": _drawable([*word_sections(digest, wording), *suggestion_section(digest, wording)]),
+        "said": _drawable(
+            [
+                *clinic_sections(digest, wording),
+                *word_sections(digest, wording),
+                *suggestion_section(digest, wording),
+            ]
+        ),
     }
 
 

@@ -10,6 +10,7 @@ import html
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
+from bot.digest.clinic_lines import clinic_sections
 from bot.digest.figures import FamilyDigest
 from bot.digest.lines import Section, figure_sections, rendered, suggestion_section, word_sections
 from bot.digest.ranking import Ranked
@@ -101,7 +102,9 @@ def family_text(digest: FamilyDigest, words: Words, name_of: NameOf) -> tuple[st
     phone screen, or else follow whole in the next messages.
     """
     wording = wording_for(digest, words, name_of)
-    figures = _head(digest, wording) + _lines(figure_sections(digest, wording))
+    figures = _head(digest, wording) + _lines(
+        [*figure_sections(digest, wording), *clinic_sections(digest, wording)]
+    )
     advice = _lines(suggestion_section(digest, wording))
     said = _lines(word_sections(digest, wording))
     whole = figures + said + advice
@@ -118,6 +121,7 @@ def family_plain(digest: FamilyDigest, words: Words, name_of: NameOf) -> str:
     wording = wording_for(digest, words, name_of)
     sections = [
         *figure_sections(digest, wording),
+        *clinic_sections(digest, wording),
         *word_sections(digest, wording),
         *suggestion_section(digest, wording),
     ]

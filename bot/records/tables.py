@@ -379,6 +379,16 @@ confidences = Table(
     Column("at", Instant),
 )
 
+pauses = Table(
+    "pauses",
+    metadata,
+    Column("id", RowId, primary_key=True, autoincrement=True),
+    Column("family_id", String(64), ForeignKey("families.id"), nullable=False),
+    Column("from_at", Instant, nullable=False),
+    Column("until_at", Instant, nullable=False),  # as asked for, or when it was ended early
+)
+Index("ix_pauses_family_from", pauses.c.family_id, pauses.c.from_at)
+
 materials = Table(
     "materials",
     metadata,
@@ -415,7 +425,10 @@ visits = Table(
     Column("minutes", Integer, nullable=False),
     Column("note", SealedText),
     Column("made_by", String(64), nullable=False),
+    Column("made_at", Instant, nullable=False),
+    Column("cancelled_at", Instant),
 )
+Index("ix_visits_at", visits.c.at)
 
 digests = Table(
     "digests",
@@ -425,6 +438,9 @@ digests = Table(
     Column("from_at", Instant, nullable=False),
     Column("to_at", Instant, nullable=False),
     Column("made_at", Instant, nullable=False),
+    Column(
+        "last_message_id", BigInteger
+    ),  # the newest message known then; older ones that come later are told next
     UniqueConstraint("therapist_id", "to_at"),
 )
 

@@ -1,4 +1,5 @@
 import re
+
 from bot.concerns.reader import find_concerns
 from bot.replies.reading import *
 
