@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import html
 from collections.abc import Awaitable, Callable
-from datetime import timedelta
 
-from bot.conversation import digesting, worrying
+from bot.conversation import clinic_desk, family_page, worrying
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
+from bot.digest.spans import span_from
 from bot.phrases import Verbatim, Words, words_for
 from bot.records import audit, outbox, people, worries
 from bot.records.people import Carer, Therapist
@@ -45,11 +45,10 @@ async def _command(desk: Desk, incoming: Incoming, therapist: Therapist) -> None
     words = words_for(therapist.language)
     command, _, rest = incoming.text.partition(" ")
     match command.lower().partition("@")[0]:
-        case "/digest":
-            days = int(rest) if rest.strip().isdigit() and 1 <= int(rest) <= 92 else 7
-            await digesting.tell(desk, therapist, desk.now - timedelta(days=days), desk.now, kind="reply")
         case "/families":
             await _families(desk, incoming, therapist, words)
+        case name if name in clinic_desk.COMMANDS:
+            await clinic_desk.COMMANDS[name](desk, incoming, therapist, rest.strip())
         case _:
             await _say(desk, incoming, words("therapist.help"))
 
@@ -59,10 +58,9 @@ async def _families(desk: Desk, incoming: Incoming, therapist: Therapist, words:
     if not families:
         await _say(desk, incoming, words("therapist.no_families"))
         return
-    start, end = desk.now - timedelta(days=7), desk.now
-    span = f"{int(start.timestamp())}:{int(end.timestamp())}"
+    span, _ = span_from("", now=desk.now, zone=desk.clinic.zone)
     buttons = tuple(
-        row(Button(family.nickname[:24], f"page:{span}:{family.id}"[:64]))
+        row(Button(family.nickname[:24], family_page.data("page", span, family)))
         for family in families[:90]
         if family.state != "discharged"
     )
@@ -85,6 +83,8 @@ async def _wrote(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
         await people.set_step(desk.conn, incoming.chat_id, None)
         if await _answer(desk, incoming, therapist, str(chat.data["about"])):
             return
+    if await clinic_desk.wrote(desk, incoming, therapist):
+        return
     await _say(desk, incoming, words("therapist.help"))
 
 
@@ -187,22 +187,13 @@ async def _answer_question(desk: Desk, incoming: Incoming, therapist: Therapist,
     await _answer_pressed(desk, incoming, therapist, f"question:{argument}")
 
 
-async def _page(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
-    await digesting.pressed_page(desk, therapist, argument)
-
-
-async def _pdf(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
-    await digesting.pressed_pdf(desk, therapist, argument)
-
-
 PRESSED: dict[str, Pressed] = {
     "seen": _concern_pressed("seen", "therapist.noted_seen"),
     "called": _concern_pressed("answered", "therapist.noted_called"),
     "wrong": _concern_pressed("wrong", "therapist.noted_wrong"),
     "answer": _answer_concern,
     "reply": _answer_question,
-    "page": _page,
-    "pdf": _pdf,
+    **clinic_desk.PRESSED,
 }
 
 

@@ -84,7 +84,7 @@ def digest_pdf(
         ],
         "families": [_family(one.digest, names, wording_for(one.digest, words, name_of)) for one in ranking],
     }
-    return _pdf("digest.typ", data, as_of)
+    return typeset("digest.typ", data, as_of)
 
 
 def visit_note_pdf(
@@ -112,7 +112,7 @@ def visit_note_pdf(
         "signed": say("digest.visit_signed"),
         "families": families,
     }
-    return _pdf("visit.typ", data, as_of)
+    return typeset("visit.typ", data, as_of)
 
 
 def _common(words: Words, paper: Paper) -> dict[str, Any]:
@@ -236,7 +236,7 @@ def _drawable(sections: Sequence[Section]) -> list[dict[str, Any]]:
     ]
 
 
-def _pdf(template: str, data: dict[str, Any], as_of: datetime) -> bytes:
+def typeset(template: str, data: dict[str, Any], as_of: datetime) -> bytes:
     import typst
 
     folder = Path(__file__).with_name("templates")

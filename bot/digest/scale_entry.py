@@ -45,6 +45,11 @@ class ScaleEntry:
     on: date
 
 
+def names_scale(text: str) -> bool:
+    """Return whether a text begins with a scale's name, as every line of grades does."""
+    return _SCALE.match(text) is not None
+
+
 def read_scale_entry(text: str, *, today: date) -> ScaleEntry:
     """Return what the line enters, nothing guessed.
 

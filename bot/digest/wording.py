@@ -17,6 +17,7 @@ from bot.digest.plan_changes import PlanChange
 from bot.digest.ranking import Reason
 from bot.digest.suggestions import Suggestion
 from bot.phrases import Words
+from bot.replies.reading import ObservationKind, Side
 
 NameOf = Callable[[str], str]
 """The display name of an activity id, in the reader's language."""
@@ -89,11 +90,12 @@ class Wording:
     def side(self, side: str | None) -> str:
         return self.words.plain(f"digest.side_{side or 'none'}")
 
+    def seen_words(self, kind: ObservationKind, side: Side | None) -> str:
+        shown = self.words.plain(f"digest.kind_{kind}")
+        return self.words.plain("digest.kind_with_side", kind=shown, side=self.side(side)) if side else shown
+
     def seen_kind(self, observed: ObservationCount) -> str:
-        kind = self.words.plain(f"digest.kind_{observed.kind}")
-        if not observed.side:
-            return kind
-        return self.words.plain("digest.kind_with_side", kind=kind, side=self.side(observed.side))
+        return self.seen_words(observed.kind, observed.side)
 
     def observation(self, observed: ObservationCount) -> str:
         """Return "head turned right 5 (3 before)"; the earlier count is left out where it is not known."""

@@ -19,6 +19,7 @@ from bot.digest.facts import (
     part_of_day,
 )  # fmt: skip
 from bot.digest.plan_changes import changes_between
+from bot.digest.spans import Instants, Span
 from bot.records import day as days_of
 from bot.records import pauses, people
 from bot.records.day import PlanVersion
@@ -32,6 +33,13 @@ from scheduling.day import shape_of, target_minutes
 from scheduling.localtime import instant_for
 from scheduling.plan import Plan
 from scheduling.rotation import share_of_left
+
+
+async def facts_in(conn: AsyncConnection, family: Family, now: datetime, span: Span) -> FamilyFacts:
+    """Return the facts of a span: of instants, or of whole dates in the family's zone."""
+    if isinstance(span, Instants):
+        return await facts_between(conn, family, now, from_at=span.from_at, to_at=span.to_at)
+    return await facts_of(conn, family, now, last=span.last, days=(span.last - span.first).days + 1)
 
 
 async def facts_between(

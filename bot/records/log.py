@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, Literal
@@ -127,6 +128,12 @@ async def message(conn: AsyncConnection, message_id: int) -> Message | None:
 
 async def last_message(conn: AsyncConnection, family_id: str) -> datetime | None:
     return await conn.scalar(select(func.max(messages.c.at)).where(messages.c.family_id == family_id))
+
+
+async def texts_of(conn: AsyncConnection, message_ids: Sequence[int]) -> dict[str, str]:
+    """Return what was written, verbatim, by message id."""
+    rows = await conn.execute(select(messages.c.id, messages.c.text).where(messages.c.id.in_(message_ids)))
+    return {str(row.id): row.text or "" for row in rows}
 
 
 async def change_message(conn: AsyncConnection, message_id: int, **values: Any) -> None:
