@@ -21,6 +21,7 @@ from bot.records.people import Family, Therapist
 from bot.say import Button, row
 
 STEP = "grade"
+SHORT = {"ams": "AMS", "toronto": "Toronto"}
 MOST_LISTED = 8
 MOST_FAMILIES = 90
 
@@ -90,7 +91,9 @@ async def _show(desk: Desk, therapist: Therapist, family: Family) -> None:
 
 
 def _label(entry: GradeFact, wording: Wording) -> str:
-    return wording.words.plain("grade.take_back_button", day=wording.short_day(entry.on))[:24]
+    return wording.words.plain(
+        "grade.take_back_button", scale=SHORT[entry.scale], day=wording.short_day(entry.on)
+    )[:24]
 
 
 async def _enter(desk: Desk, therapist: Therapist, family: Family, line: str) -> None:

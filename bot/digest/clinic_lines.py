@@ -91,21 +91,21 @@ def toronto_line(entry: GradeFact, wording: Wording) -> str:
 
 
 def window_section(digest: FamilyDigest, wording: Wording) -> Section:
-    """Return the WHO windows by the baby's age at the end of the period, those long past left out."""
+    """Return the WHO windows, each with where the baby's age at the end of the period stands to it."""
     say = wording.words.plain
     months = age_months(digest.born, digest.to)
     lines = []
     for window in WHO_WINDOWS:
-        shown = {"milestone": say(f"clinic.milestone_{window.milestone}")}
         start, end = (
             format_decimal(value, "0.#", locale=wording.words.language)
             for value in (window.from_months, window.to_months)
         )
-        match window_state(window, months):
-            case "before":
-                lines.append(say("clinic.window_before", from_=start, **shown))
-            case "within":
-                lines.append(say("clinic.window_within", to=end, **shown))
-            case "past":
-                lines.append(say("clinic.window_past", from_=start, to=end, **shown))
+        lines.append(
+            say(
+                f"clinic.window_{window_state(window, months)}",
+                milestone=say(f"clinic.milestone_{window.milestone}"),
+                from_=start,
+                to=end,
+            )
+        )
     return Section(say("clinic.windows_head"), tuple(lines))

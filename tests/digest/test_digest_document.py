@@ -98,7 +98,7 @@ def test_a_visit_note_shows_the_age_windows_as_a_cue():
     note = pages(visit_note_pdf([digest_of(facts())], EN, name_of, as_of=NOW))[0]
 
     assert "a cue and no verdict" in note
-    assert "Sits alone: from 3.8 months on" in note
+    assert "Sits alone: 3.8 to 9.2 months" in note
 
 
 def test_the_therapists_grades_stand_in_document_and_note_with_their_caution():
