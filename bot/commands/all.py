@@ -9,6 +9,7 @@ from bot.commands.check import check
 from bot.commands.day import day
 from bot.commands.demo import demo
 from bot.commands.digest import digest
+from bot.commands.export import export
 from bot.commands.load import load
 from bot.commands.serve import serve
 
@@ -21,7 +22,7 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 
-for command in (load, serve, day, digest, demo, backup, check):
+for command in (load, serve, day, digest, demo, backup, check, export):
     app.command()(command)
 
 

@@ -136,6 +136,14 @@ async def texts_of(conn: AsyncConnection, message_ids: Sequence[int]) -> dict[st
     return {str(row.id): row.text or "" for row in rows}
 
 
+async def messages_of(conn: AsyncConnection, family_id: str) -> Sequence[Row[Any]]:
+    """Return every message of a family as kept, in the order they were written."""
+    rows = await conn.execute(
+        select(messages).where(messages.c.family_id == family_id).order_by(messages.c.at, messages.c.id)
+    )
+    return rows.all()
+
+
 async def change_message(conn: AsyncConnection, message_id: int, **values: Any) -> None:
     await conn.execute(update(messages).where(messages.c.id == message_id).values(**values))
 
