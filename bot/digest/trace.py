@@ -104,9 +104,7 @@ def trace_text(
     lines = [words.plain("digest.trace_head", activity=name, minutes=wording.minutes(total))]
     several = figure in ("all", "prone")
     for entry in entries:
-        line = _entry_line(entry, wording, dated=said is None)
-        if several:
-            line = f"{line}, {wording.name_of(entry.activity)}"
+        line = _entry_line(entry, wording, dated=said is None, named=several)
         lines.append(line if said is None else line + _verbatim(entry.messages, said, words))
     return "\n".join(lines)
 
@@ -121,14 +119,17 @@ def _figure_name(figure: str, wording: Wording) -> str:
             return wording.name_of(figure)
 
 
-def _entry_line(entry: SessionFact, wording: Wording, *, dated: bool) -> str:
-    """Return "Mon, Mar 2, 10:20 AM: 12 min, left, Mum"; the bare date where dated, or where no time was told."""
+def _entry_line(entry: SessionFact, wording: Wording, *, dated: bool, named: bool) -> str:
+    """Return "Mon, Mar 2, 10:20 AM: 12 min, left, Mum"; the bare date where dated, or where no time was told. named:
+    the activity too."""
     at_home = entry.at.astimezone(wording.zone).date() == entry.date
     told = {
         "day": wording.time(entry.at) if at_home and not dated else wording.day(entry.date),
         "side": wording.side(entry.side),
         "carer": entry.carer,
     }
+    if named:
+        told["side"] = f"{wording.name_of(entry.activity)}, {told['side']}"
     if entry.minutes is None:
         return wording.words.plain("digest.trace_no_length", **told)
     return wording.words.plain("digest.trace_line", minutes=wording.minutes(entry.minutes), **told)
