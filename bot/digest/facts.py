@@ -147,7 +147,15 @@ class PlanChangeFact:
 
 
 NoteKind = Literal[
-    "text", "file", "joined", "left", "fewer_reminders", "kind_note", "silence_told", "visit_note"
+    "text",
+    "file",
+    "joined",
+    "left",
+    "fewer_reminders",
+    "kind_note",
+    "silence_told",
+    "visit_note",
+    "corrected",
 ]
 
 

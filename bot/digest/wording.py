@@ -138,6 +138,11 @@ class Wording:
                 return note.text
             case "visit_note":
                 return self.words.plain("clinic.note_visit_note", text=note.text)
+            case "corrected":
+                day = self.day(date.fromisoformat(str(note.values["day"])))
+                return self.words.plain(
+                    "clinic.note_corrected", carer=note.values["carer"], day=day, text=note.text
+                )
             case "file":
                 return self.words.plain(f"clinic.note_{note.values['what']}", **note.values)
             case _:

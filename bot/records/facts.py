@@ -112,7 +112,8 @@ async def _facts(
             if from_at <= version.made_at < to_at
         ),
         notes=await notes_between(conn, family, names, newest.most_prompts, (first, last), (from_at, to_at))
-        + await reader.files(from_at, to_at),
+        + await reader.files(from_at, to_at)
+        + await reader.corrections(from_at, to_at),
         grades=await grades_of(conn, family.id, until=last),
         visits=await _visits(conn, family.id, from_at, to_at),
         previous=PreviousFacts(

@@ -58,7 +58,9 @@ class Told:
 
     async def logged(self, start: datetime, end: datetime) -> tuple[SessionFact, ...]:
         """Sessions told of in a digest's period: nothing falls between two digests."""
-        return self._sessions(await log.counted_logged(self._conn, self._family.id, start, end))
+        corrected = await self._corrected(start, end)
+        found = await log.counted_logged(self._conn, self._family.id, start, end)
+        return self._sessions([session for session in found if session.message_id not in corrected])
 
     async def done_on(self, first: date, last: date) -> tuple[SessionFact, ...]:
         return self._sessions(await log.counted_between(self._conn, self._family.id, first, last))
@@ -197,6 +199,33 @@ class Told:
             if row.kind in ("photo", "video", "voice", "document")
         )
 
+    async def _corrected(self, start: datetime, end: datetime) -> frozenset[int]:
+        """Return the messages that the digest before told of already and that were changed in this period.
+
+        What they say now is logged anew, but it must not be told as new; a note says that it was corrected.
+        """
+        return frozenset(row.id for row in await self._said(start, end) if self._told_before(row, start))
+
+    def _told_before(self, message: Any, start: datetime) -> bool:
+        return (
+            self._known is not None
+            and message.edited_at is not None
+            and message.at < start
+            and message.id <= self._known
+        )
+
+    async def corrections(self, start: datetime, end: datetime) -> tuple[NoteFact, ...]:
+        return tuple(
+            NoteFact(
+                at=self._local(row.edited_at),
+                text=row.text or "",
+                kind="corrected",
+                values={"carer": self._carer(row.carer_id), "day": self._local(row.at).date().isoformat()},
+            )
+            for row in await self._said(start, end)
+            if self._told_before(row, start)
+        )
+
     async def _said(self, start: datetime, end: datetime) -> list[Any]:
         """Return the messages written, or last changed, in [start, end), with those of before that came too late."""
         told = func.coalesce(messages.c.edited_at, messages.c.at)
@@ -216,7 +245,8 @@ class Told:
             .where(table.c.family_id == self._family.id, table.c.at >= start, table.c.at < end)
             .order_by(table.c.at, table.c.id)
         )
-        return list(rows)
+        corrected = await self._corrected(start, end)
+        return [row for row in rows if row.message_id not in corrected]
 
 
 def _traced(message_id: int | None) -> tuple[str, ...]:

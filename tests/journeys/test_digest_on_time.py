@@ -184,3 +184,23 @@ async def test_a_digest_sent_again_after_a_lost_answer_says_that_it_is_a_repeat(
     assert len(digests_told) == 2
     assert digests_told[0].text in digests_told[1].text
     assert digests_told[1].text != digests_told[0].text
+
+
+async def test_a_correction_after_the_digest_is_a_note_and_its_minutes_are_not_told_again(
+    house: House,
+) -> None:
+    await house.at(17, 59, day=6)
+    said = house.mum.say("20 min, turned right")
+    await house.settle()
+    await house.at(18, 5, day=6)
+    house.mum.edit(said, "12 min, turned right")
+    await house.settle()
+    await house.at(18, 1, day=13)
+    digest = house.last(house.robin)
+    house.robin.press("Pip", message_id=digest.message_id)
+    await house.settle()
+
+    page = "\n".join(house.texts(house.robin)[-2:])
+    assert "Mum told of none" in page
+    assert "It now says: “12 min, turned right”" in page
+    assert "head turned" not in page
