@@ -59,14 +59,26 @@ def week_up_to(clinic: Clinic, to_at: datetime) -> Instants:
     return Instants(last_occurrence(clinic, to_at - timedelta(microseconds=1)), to_at)
 
 
-async def send_due(desk: Desk) -> None:
-    """Send each therapist the digest that is due, once; after an outage one that covers all since the last."""
+async def due_now(desk: Desk) -> list[str]:
+    """Return the therapists whose digest is due, and book the next one of the others.
+
+    One who has no chat yet has none booked: their first digest covers the week before the first day due after they join.
+    """
+    due: list[str] = []
     for therapist in await people.all_therapists(desk.conn):
-        due_at = due_for(desk.clinic, therapist, desk.now)
-        if due_at <= desk.now:
-            await _send(desk, therapist, last_occurrence(desk.clinic, desk.now))
+        due_at = due_for(desk.clinic, therapist, desk.now) if therapist.chat_id is not None else None
+        if due_at is not None and due_at <= desk.now:
+            due.append(therapist.id)
         elif due_at != therapist.next_digest_at:
             await people.change_therapist(desk.conn, therapist.id, next_digest_at=due_at)
+    return due
+
+
+async def send(desk: Desk, therapist_id: str) -> None:
+    """Send a therapist the digest that is due, once; after an outage one that covers all since the last."""
+    therapist = await people.therapist(desk.conn, therapist_id)
+    if therapist is not None and due_for(desk.clinic, therapist, desk.now) <= desk.now:
+        await _send(desk, therapist, last_occurrence(desk.clinic, desk.now))
 
 
 def due_for(clinic: Clinic, therapist: Therapist, now: datetime) -> datetime:

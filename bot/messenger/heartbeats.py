@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 from datetime import datetime, timedelta
+from functools import partial
 
 import structlog
 
@@ -35,7 +36,7 @@ class Heartbeats:
             Heartbeat("plan", timedelta(seconds=1), lambda: self._beat("plan", plan_days)),
             Heartbeat("remind", timedelta(seconds=1), lambda: self._beat("remind", send_reminders)),
             Heartbeat("worries", timedelta(seconds=5), lambda: self._beat("worries", carry_worries)),
-            Heartbeat("digest", timedelta(seconds=10), lambda: self._beat("digest", digesting.send_due)),
+            Heartbeat("digest", timedelta(seconds=10), self._send_digests),
             Heartbeat("upkeep", timedelta(minutes=30), lambda: self._beat("upkeep", tidy_up)),
         ]
 
@@ -55,6 +56,18 @@ class Heartbeats:
                 *(therapist.next_digest_at for therapist in therapists),
             ]
         return min((instant for instant in known if instant is not None), default=None)
+
+    async def _send_digests(self) -> None:
+        """Send the digests that are due, each in its own transaction: a caseload's pictures take a second or two, in
+        which a worry must not wait, and one that fails must not hold back the others."""
+        due: list[str] = []
+
+        async def look(desk: Desk) -> None:
+            due.extend(await digesting.due_now(desk))
+
+        await self._beat("digest", look)
+        for therapist_id in due:
+            await self._beat("digest", partial(digesting.send, therapist_id=therapist_id))
 
     async def _beat(self, name: str, work: Work) -> None:
         try:

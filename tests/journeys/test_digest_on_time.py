@@ -11,12 +11,16 @@ from sqlalchemy import select, update
 from telegram import Bot
 from telegram.error import BadRequest
 
+from bot.conversation import digesting
+from bot.conversation.desk import Desk
 from bot.records import load
 from bot.records.caseload import caseload_from
-from bot.records.tables import digests, families, messages
-from demo.messaging import MessagingServer
+from bot.records.people import Therapist
+from bot.records.store import Store
+from bot.records.tables import digests, families, messages, therapists
+from demo.messaging import Limits, MessagingServer
 from demo.messaging.faults import Fault
-from tests.journeys.conftest import HALIFAX, MONDAY, House
+from tests.journeys.conftest import HALIFAX, MONDAY, House, make_house
 
 
 async def covered(house: House) -> list[tuple[datetime, datetime]]:
@@ -204,3 +208,42 @@ async def test_a_correction_after_the_digest_is_a_note_and_its_minutes_are_not_t
     assert "Mum told of none" in page
     assert "It now says: “12 min, turned right”" in page
     assert "head turned" not in page
+
+
+async def test_a_therapist_who_has_not_joined_gets_the_first_digest_after_joining(house: House) -> None:
+    async with house.store.write() as conn:
+        await conn.execute(update(therapists).values(chat_id=None, next_digest_at=None))
+    await house.at(18, 1, day=6)
+    await house.at(12, day=8)
+    assert await covered(house) == []
+
+    async with house.store.write() as conn:
+        await conn.execute(update(therapists).values(chat_id=9001))
+    await house.settle()
+    await house.at(18, 1, day=13)
+    assert await covered(house) == [(local(6, 18), local(13, 18))]
+
+
+async def test_one_therapists_digest_that_fails_does_not_hold_back_the_next(
+    store: Store, caseload: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    caseload["therapists"].append({"id": "t2", "chat_id": 9002, "name": "Sam"})
+    tell_all = digesting.tell
+
+    async def tell(desk: Desk, therapist: Therapist, *rest: Any, **named: Any) -> None:
+        if therapist.id == "t1":
+            raise RuntimeError("no picture today")
+        await tell_all(desk, therapist, *rest, **named)
+
+    monkeypatch.setattr(digesting, "tell", tell)
+    async with MessagingServer(limits=Limits.off()) as server:
+        async for house in make_house(store, server, caseload, MONDAY):
+            await house.at(18, 5, day=6)
+
+            assert house.heard(house.robin) == []
+            assert len(house.heard(house.person(9002))) == 1
+
+            monkeypatch.setattr(digesting, "tell", tell_all)
+            await house.at(18, 6, day=6)
+            assert len(house.heard(house.robin)) == 1
+            assert len(house.heard(house.person(9002))) == 1
