@@ -55,7 +55,7 @@ async def visit(desk: Desk, incoming: Incoming, therapist: Therapist, text: str)
     )
     made = await kept.visit(desk.conn, visit_id)
     assert made is not None
-    told = await _tell_family(desk, therapist, found[0], made, "visit.family_told")
+    told = await _tell_family(desk, therapist, found[0], made, off=False)
     await desk.tell_therapist(
         therapist,
         words(
@@ -84,7 +84,7 @@ async def pressed_unvisit(desk: Desk, incoming: Incoming, therapist: Therapist, 
     await kept.cancel(desk.conn, found.id, desk.now)
     words = words_for(therapist.language)
     if found.at > desk.now:
-        await _tell_family(desk, therapist, family, found, "visit.family_told_off")
+        await _tell_family(desk, therapist, family, found, off=True)
     await desk.tell_therapist(
         therapist,
         words("visit.off", nickname=family.nickname, at=_shown(found.at, desk.clinic, words)),
@@ -122,30 +122,27 @@ async def _list(desk: Desk, therapist: Therapist, families: list[Family]) -> Non
     await desk.tell_therapist(therapist, "\n".join(lines), buttons=buttons, attachment=calendar)
 
 
-async def _tell_family(desk: Desk, therapist: Therapist, family: Family, visit: KeptVisit, key: str) -> bool:
-    """Tell every active carer, with a calendar file where the visit stands; return whether anybody could be told."""
+async def _tell_family(
+    desk: Desk, therapist: Therapist, family: Family, visit: KeptVisit, *, off: bool
+) -> bool:
+    """Tell every active carer, with the file that puts it into a calendar or strikes it out; return whether anybody
+    could be told."""
     told = False
     for carer in await people.carers_of(desk.conn, family.id):
         if carer.state != "active" or carer.chat_id is None or carer.blocked:
             continue
         words = words_for(carer.language)
         text = words(
-            key,
+            "visit.family_told_off" if off else "visit.family_told",
             nickname=family.nickname,
             therapist=therapist.name,
             clinic=desk.clinic.name,
             at=_shown(visit.at, desk.clinic, words),
             n=visit.minutes,
         )
-        attachment = None
-        if key == "visit.family_told":
-            content = calendar_file(
-                words,
-                time_zone=desk.clinic.zone.key,
-                as_of=desk.now,
-                visits=[Visit(str(visit.id), family.nickname, visit.at, visit.minutes)],
-            )
-            attachment = Attachment("document", "visit.ics", content=content)
+        shown = Visit(str(visit.id), family.nickname, visit.at, visit.minutes, off=off)
+        content = calendar_file(words, time_zone=desk.clinic.zone.key, as_of=desk.now, visits=[shown])
+        attachment = Attachment("document", "visit.ics", content=content)
         await desk.say(
             Say(chat_id=carer.chat_id, text=text, attachment=attachment, about=f"visit:{visit.id}")
         )

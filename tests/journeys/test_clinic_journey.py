@@ -142,6 +142,8 @@ async def test_a_visit_called_off_is_told_and_leaves_page_and_calendar(house: Ho
     await press(house, house.robin, "Call off Pip")
 
     assert "called off" in house.last(house.mum).text
+    event = icalendar.Calendar.from_ical(file_of(house, house.mum)).walk("VEVENT")[0]
+    assert (event["STATUS"], event["UID"]) == ("CANCELLED", "visit-1@underwing")
     await say(house, house.robin, "/digest pip")
     assert "Visits" not in house.last(house.robin).text
     await say(house, house.robin, "/visit pip")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Any
@@ -20,7 +21,15 @@ from bot.records.store import Store
 from bot.records.tables import digests, families, messages, therapists
 from demo.messaging import Limits, MessagingServer
 from demo.messaging.faults import Fault
-from tests.journeys.conftest import HALIFAX, MONDAY, House, make_house
+from tests.journeys.conftest import CASELOAD, HALIFAX, MONDAY, House, make_house
+
+
+@pytest.fixture
+def caseload() -> dict[str, Any]:
+    """The clinic with one reminder a day, so that weeks pass quickly."""
+    caseload = copy.deepcopy(CASELOAD)
+    plan = caseload["families"][0]["plan"]
+    return caseload | {"families": [caseload["families"][0] | {"plan": plan | {"most_prompts": 1}}]}
 
 
 async def covered(house: House) -> list[tuple[datetime, datetime]]:
@@ -36,9 +45,12 @@ async def down_until(house: House, local: datetime) -> None:
     await house.settle()
 
 
-async def tell(house: House, text: str) -> None:
-    house.mum.say(text)
+async def tell(house: House, text: str) -> int:
+    """Let Mum answer the last reminder by quoting it."""
+    reminder = next(m for m in reversed(house.heard(house.mum)) if m.text.startswith("Pip:"))
+    said = house.mum.say(text, reply_to=reminder.message_id)
     await house.settle()
+    return said
 
 
 async def change_digest_day(house: House, caseload: dict[str, Any], weekday: str, at: str = "18:00") -> None:
@@ -70,7 +82,7 @@ async def test_a_week_with_a_clock_change_is_one_week_of_the_clinics_calendar(ho
 
 async def test_after_three_weeks_of_outage_one_digest_covers_all_of_them(house: House) -> None:
     await house.at(18, 1, day=6)
-    await tell(house, "tummy time 10 min")
+    await tell(house, "10 min")
     await down_until(house, local(29, 9))
 
     assert await covered(house) == [(local(-1, 18), local(6, 18)), (local(6, 18), local(27, 18))]
@@ -134,11 +146,9 @@ async def test_a_digest_that_came_due_while_the_bot_was_down_is_sent_when_it_is_
 
 async def test_what_was_logged_in_the_last_minute_is_told_once(house: House) -> None:
     await house.at(17, 59, day=6)
-    reminder = next(m for m in reversed(house.heard(house.mum)) if "Later" in m.labels())
     await tell(house, "10 min")
     await house.at(18, 0, day=6)
-    house.mum.say("7 min", reply_to=reminder.message_id)
-    await house.settle()
+    await tell(house, "7 min")
     await house.at(18, 1, day=13)
     told = []
     for digest in house.heard(house.robin)[:2]:
@@ -152,7 +162,7 @@ async def test_what_was_logged_in_the_last_minute_is_told_once(house: House) -> 
 
 async def test_a_family_discharged_in_the_week_is_told_of_once_more(house: House) -> None:
     await house.at(12, day=2)
-    await tell(house, "tummy time 10 min")
+    await tell(house, "10 min")
     async with house.store.write() as conn:
         await conn.execute(update(families).values(state="discharged", discharged_at=house.clock.now()))
     await house.at(18, 1, day=6)
@@ -194,9 +204,11 @@ async def test_a_correction_after_the_digest_is_a_note_and_its_minutes_are_not_t
     house: House,
 ) -> None:
     await house.at(17, 59, day=6)
-    said = house.mum.say("20 min, turned right")
-    await house.settle()
+    said = await tell(house, "20 min, turned right")
     await house.at(18, 5, day=6)
+    house.robin.press("Pip", message_id=house.last(house.robin).message_id)
+    await house.settle()
+    assert "Mum 20 min" in house.last(house.robin).text
     house.mum.edit(said, "12 min, turned right")
     await house.settle()
     await house.at(18, 1, day=13)
