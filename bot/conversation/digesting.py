@@ -7,7 +7,7 @@ from datetime import date, datetime, time, timedelta
 from bot.conversation import family_page
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
-from bot.conversation.own_families import families_named, family_by_ref, ref_of
+from bot.conversation.own_families import choices, families_named, family_by_ref, ref_of
 from bot.digest.chart import caseload_picture, week_picture
 from bot.digest.document import digest_pdf, paper_for
 from bot.digest.ranking import Ranked, ranked
@@ -125,9 +125,7 @@ async def asked(desk: Desk, incoming: Incoming, therapist: Therapist, text: str)
         case [family]:
             await family_page.show(desk, therapist, family, span)
         case _:
-            buttons = tuple(
-                (Button(each.nickname[:24], family_page.data("page", span, each)),) for each in found
-            )
+            buttons = choices(found, lambda each: family_page.data("page", span, each))
             await desk.tell_therapist(therapist, words("page.which_family"), buttons=buttons)
 
 

@@ -7,7 +7,7 @@ import html
 
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
-from bot.conversation.own_families import families_named, families_seen_by, family_by_ref, ref_of
+from bot.conversation.own_families import choices, families_named, families_seen_by, family_by_ref, ref_of
 from bot.digest.chart import week_picture
 from bot.digest.document import paper_for, visit_note_pdf
 from bot.digest.exchange import csv_of, visit_note_text
@@ -23,7 +23,6 @@ from bot.records.people import Family, Therapist
 from bot.say import Attachment, Button, Buttons, row
 
 PAGE_STEP = "page"
-MOST_FAMILIES = 90
 
 
 def data(verb: str, span: Span, family: Family) -> str:
@@ -105,9 +104,7 @@ async def note(desk: Desk, incoming: Incoming, therapist: Therapist, text: str) 
         await desk.tell_therapist(therapist, words("page.no_such_family", name=name))
         return
     families = found or [f for f in await families_seen_by(desk, therapist) if f.state != "discharged"]
-    buttons = tuple(
-        row(Button(each.nickname[:24], data("note", span, each))) for each in families[:MOST_FAMILIES]
-    )
+    buttons = choices(families, lambda each: data("note", span, each))
     await desk.tell_therapist(therapist, words("page.which_family"), buttons=buttons)
 
 

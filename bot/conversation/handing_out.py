@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
-from bot.conversation.own_families import families_seen_by, family_at_front, family_by_ref, ref_of
+from bot.conversation.own_families import choices, families_seen_by, family_at_front, family_by_ref, ref_of
 from bot.digest.document import paper_for
 from bot.digest.handout import ClinicLines, handout_pdf
 from bot.phrases import Language, words_for
 from bot.records import audit, day, people
 from bot.records.people import Carer, Family, Therapist
 from bot.say import Attachment, Button, Say, row
-
-MOST_FAMILIES = 90
 
 
 async def handout(desk: Desk, incoming: Incoming, therapist: Therapist, text: str) -> None:
@@ -26,9 +24,7 @@ async def handout(desk: Desk, incoming: Incoming, therapist: Therapist, text: st
         await show(desk, therapist, found[0])
         return
     families = found or [f for f in await families_seen_by(desk, therapist) if f.state != "discharged"]
-    buttons = tuple(
-        row(Button(family.nickname[:24], f"sheet:{ref_of(family.id)}")) for family in families[:MOST_FAMILIES]
-    )
+    buttons = choices(families, lambda each: f"sheet:{ref_of(each.id)}")
     await desk.tell_therapist(therapist, words("page.which_family"), buttons=buttons)
 
 

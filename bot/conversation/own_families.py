@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
+from collections.abc import Callable, Sequence
 
 from bot.conversation.desk import Desk
 from bot.records import people
 from bot.records.people import Family, Therapist
+from bot.say import Button, Buttons
 
+MOST_BUTTONS = 90  # the messaging service takes 100 under one message
 LONGEST_REF = 24  # bytes; a button's data holds 64
 
 
@@ -41,6 +45,19 @@ async def families_named(desk: Desk, therapist: Therapist, name: str) -> list[Fa
     whole = [each for each in families if wanted in (each.nickname.casefold(), each.id.casefold())]
     begun = [each for each in families if wanted and each.nickname.casefold().startswith(wanted)]
     return whole or begun
+
+
+def choices(families: Sequence[Family], data: Callable[[Family], str]) -> Buttons:
+    """Return a button a family, two a row: the nickname, with the id where two share one."""
+    counts = Counter(each.nickname for each in families)
+    buttons = [
+        Button(
+            (each.nickname if counts[each.nickname] == 1 else f"{each.nickname[:12]} ({each.id})")[:24],
+            data(each),
+        )
+        for each in families[:MOST_BUTTONS]
+    ]
+    return tuple(tuple(buttons[i : i + 2]) for i in range(0, len(buttons), 2))
 
 
 async def family_at_front(desk: Desk, therapist: Therapist, text: str) -> tuple[list[Family], str]:

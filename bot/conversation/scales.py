@@ -7,7 +7,7 @@ import html
 from bot.conversation import family_page
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
-from bot.conversation.own_families import families_seen_by, family_at_front, family_by_ref, ref_of
+from bot.conversation.own_families import choices, families_seen_by, family_at_front, family_by_ref, ref_of
 from bot.digest.clinic import ACTIVE_MOVEMENTS, TORONTO_MOVEMENTS
 from bot.digest.clinic_lines import scale_lines, window_section
 from bot.digest.facts import GradeFact
@@ -23,7 +23,6 @@ from bot.say import Button, row
 STEP = "grade"
 SHORT = {"ams": "AMS", "toronto": "Toronto"}
 MOST_LISTED = 8
-MOST_FAMILIES = 90
 
 
 async def grade(desk: Desk, incoming: Incoming, therapist: Therapist, text: str) -> None:
@@ -40,10 +39,7 @@ async def grade(desk: Desk, incoming: Incoming, therapist: Therapist, text: str)
     await desk.tell_therapist(
         therapist,
         words("page.which_family"),
-        buttons=tuple(
-            row(Button(family.nickname[:24], f"grade:{ref_of(family.id)}"))
-            for family in families[:MOST_FAMILIES]
-        ),
+        buttons=choices(families, lambda each: f"grade:{ref_of(each.id)}"),
     )
 
 
