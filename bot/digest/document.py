@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -43,6 +43,8 @@ LETTER_TERRITORIES = frozenset(
 """Unicode Technical Standard 35, part 6, measurement system data: paperSize US-Letter; all others A4."""
 
 EMPTY_CELL = "–"
+MOST_NAMED_DAYS = 10
+MOST_NAMED_WEEKS = 5
 
 
 def paper_for(time_zone: str) -> Paper:
@@ -173,7 +175,7 @@ def _family(digest: FamilyDigest, names: dict[str, str], wording: Wording) -> di
         ],
         "rows": [_row(figures, wording) for figures in digest.activities],
         "charts": [_chart(figures, wording) for figures in digest.activities],
-        "labels": [wording.weekday(day)[:2] for day, _ in digest.days],
+        "labels": _day_labels([day for day, _ in digest.days], wording),
         "facts": [_drawable(facts[:half]), _drawable(facts[half:])],
         "said": _drawable(
             [
@@ -183,6 +185,15 @@ def _family(digest: FamilyDigest, names: dict[str, str], wording: Wording) -> di
             ]
         ),
     }
+
+
+def _day_labels(days: Sequence[date], wording: Wording) -> list[str]:
+    """Return what stands below each day of a chart: short weekdays, or in a long time the Mondays' dates alone."""
+    if len(days) <= MOST_NAMED_DAYS:
+        return [wording.weekday(day)[:2] for day in days]
+    mondays = [day for day in days if day.weekday() == 0]
+    shown = set(mondays[:: max(1, -(-len(mondays) // MOST_NAMED_WEEKS))])
+    return [wording.short_day(day) if day in shown else "" for day in days]
 
 
 def _row(figures: ActivityFigures, wording: Wording) -> list[str]:
