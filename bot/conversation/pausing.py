@@ -9,7 +9,7 @@ from babel.dates import format_date, format_time
 from bot.conversation import counting, planning
 from bot.conversation.desk import Talk
 from bot.phrases import Words
-from bot.records import day, pauses, people
+from bot.records import day, people
 from bot.records.day import Reminder
 from bot.records.people import Family
 from bot.say import Button, Buttons, row
@@ -89,7 +89,6 @@ async def pause(talk: Talk, minutes: float | None) -> tuple[str, Buttons]:
     """Stop reminders for a while: so long as said, else until tomorrow."""
     until = talk.now + (timedelta(minutes=minutes) if minutes else PAUSE)
     await people.change_family(talk.conn, talk.family.id, state="paused", paused_until=until)
-    await pauses.begin(talk.conn, talk.family.id, now=talk.now, until=until)
     await day.drop_planned(talk.conn, talk.family.id)
     local = talk.family.local(until)
     shown = format_date(local.date(), "EEEE d MMMM", locale=talk.carer.language)
@@ -104,7 +103,6 @@ async def pause(talk: Talk, minutes: float | None) -> tuple[str, Buttons]:
 
 async def resume(talk: Talk) -> str:
     was_paused = talk.family.state == "paused"
-    await pauses.end(talk.conn, talk.family.id, talk.now)
     await people.change_family(
         talk.conn,
         talk.family.id,

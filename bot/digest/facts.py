@@ -151,9 +151,10 @@ NoteKind = Literal[
     "file",
     "joined",
     "left",
-    "fewer_reminders",
-    "kind_note",
-    "silence_told",
+    "load_asked",
+    "load_fewer",
+    "load_more",
+    "quiet",
     "visit_note",
     "corrected",
 ]

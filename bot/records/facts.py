@@ -21,11 +21,12 @@ from bot.digest.facts import (
 from bot.digest.plan_changes import changes_between
 from bot.digest.spans import Instants, Span
 from bot.records import day as days_of
-from bot.records import pauses, people
+from bot.records import people
 from bot.records.day import PlanVersion
 from bot.records.digests import known_messages
 from bot.records.grades import grades_of
 from bot.records.happenings import notes_between
+from bot.records.notes import pauses
 from bot.records.people import Family
 from bot.records.told import Told
 from bot.records.visits import visits_of_family
@@ -72,7 +73,7 @@ async def _facts(
 ) -> FamilyFacts:
     (first, last), (from_at, to_at) = dates, period
     versions = await days_of.plan_versions(conn, family.id)
-    held = await pauses.pauses_between(conn, family.id, from_at - (to_at - from_at), to_at)
+    held = await pauses(conn, family.id, to_at)
     newest = versions[-1].plan
     began = await days_of.began_at(conn, family.id, versions[0].made_at)
     names = {carer.id: carer.name for carer in await people.carers_of(conn, family.id)}
@@ -111,7 +112,7 @@ async def _facts(
             for before, version in pairwise(versions)
             if from_at <= version.made_at < to_at
         ),
-        notes=await notes_between(conn, family, names, newest.most_prompts, (first, last), (from_at, to_at))
+        notes=await notes_between(conn, family, names, from_at, to_at)
         + await reader.files(from_at, to_at)
         + await reader.corrections(from_at, to_at),
         grades=await grades_of(conn, family.id, until=last),
@@ -153,7 +154,7 @@ def _day(
     family: Family,
     from_at: datetime,
     to_at: datetime,
-    held: Sequence[pauses.Pause],
+    held: Sequence[tuple[datetime, datetime | None]],
 ) -> DayFacts:
     """Return what the plan in force at the end of a local day asked of it."""
     ends = instant_for(local_day + timedelta(days=1), time(0), family.zone)
@@ -175,7 +176,7 @@ def _day(
         awake_minutes=shape.awake_minutes,
         due=due,
         part=part_of_day(awake, from_at, to_at),
-        paused=any(part_of_day(awake, start, end) >= PAUSED_FROM for start, end in held),
+        paused=any(part_of_day(awake, start, end or to_at) >= PAUSED_FROM for start, end in held),
     )
 
 

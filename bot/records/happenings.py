@@ -3,35 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.digest.facts import NoteFact, NoteKind
+from bot.records import notes
 from bot.records.people import Family
-from bot.records.tables import audit, families, visits
+from bot.records.tables import audit, visits
 
 CAME_AND_WENT: Mapping[str, NoteKind] = {"consented": "joined", "left": "left", "declined": "left"}
 """What the audit calls it, and the kind of note that tells it."""
+LOAD_KINDS: tuple[NoteKind, ...] = ("load_asked", "load_fewer", "load_more")
 
 
 async def notes_between(
-    conn: AsyncConnection,
-    family: Family,
-    names: Mapping[str, str],
-    most_prompts: int,
-    dates: tuple[date, date],
-    period: tuple[datetime, datetime],
+    conn: AsyncConnection, family: Family, names: Mapping[str, str], start: datetime, end: datetime
 ) -> tuple[NoteFact, ...]:
-    """Return the notes of a period [start, end) that touches the local dates `dates`, both included.
-
-    names: the carers' by id. most_prompts: what the plan allows a day.
-    """
-    start, end = period
+    """Return the notes of [start, end). names: the carers' by id."""
     return (
         *await _came_and_went(conn, family, names, start, end),
-        *await _quiet(conn, family, most_prompts, dates, period),
+        *await _by_itself(conn, family, start, end),
         *await _visit_notes(conn, family, start, end),
     )
 
@@ -61,29 +54,26 @@ def _name(who: str, names: Mapping[str, str]) -> str:
     return names.get(carer_id, carer_id)
 
 
-async def _quiet(
-    conn: AsyncConnection,
-    family: Family,
-    most_prompts: int,
-    dates: tuple[date, date],
-    period: tuple[datetime, datetime],
-) -> list[NoteFact]:
-    """Tell what silence led to: fewer reminders, one kind note, word to the therapist."""
-    row = (await conn.execute(select(families).where(families.c.id == family.id))).one()
-    found: list[NoteFact] = []
-    (first, last), (start, end) = dates, period
-    # The budget is weighed day by day; only its present state is kept, so only a period of now can tell it.
-    weighed_now = row.budget_on is not None and first <= row.budget_on <= last
-    if weighed_now and row.budget is not None and row.budget < most_prompts:
-        values = {"n": row.budget, "of": most_prompts}
-        found.append(NoteFact(family.local(end), kind="fewer_reminders", values=values))
-    told: tuple[tuple[NoteKind, datetime | None], ...] = (
-        ("kind_note", row.kind_note_at),
-        ("silence_told", row.silence_told_at),
-    )
-    return found + [
-        NoteFact(family.local(at), kind=kind) for kind, at in told if at is not None and start <= at < end
+async def _by_itself(conn: AsyncConnection, family: Family, start: datetime, end: datetime) -> list[NoteFact]:
+    """Tell what the bot did by itself: fewer or more reminders (steps of one kind in one note), word of a silence."""
+    found = await notes.between(conn, family.id, start, end)
+    told: list[NoteFact] = []
+    for kind in LOAD_KINDS:
+        steps = [note for note in found if note.kind == "load" and _load_kind(note) == kind]
+        if steps:
+            values = {"before": steps[0].data["before"], "after": steps[-1].data["after"]}
+            told.append(NoteFact(family.local(steps[-1].at), kind=kind, values=values))
+    return told + [
+        NoteFact(family.local(note.at), kind="quiet", values={"n": note.data["days"]})
+        for note in found
+        if note.kind == "quiet"
     ]
+
+
+def _load_kind(note: notes.Note) -> NoteKind:
+    if note.data["asked"]:
+        return "load_asked"
+    return "load_fewer" if note.data["after"] < note.data["before"] else "load_more"
 
 
 async def _visit_notes(

@@ -379,15 +379,17 @@ confidences = Table(
     Column("at", Instant),
 )
 
-pauses = Table(
-    "pauses",
+# What the bot did by itself and the therapist should see in the digest.
+notes = Table(
+    "notes",
     metadata,
     Column("id", RowId, primary_key=True, autoincrement=True),
     Column("family_id", String(64), ForeignKey("families.id"), nullable=False),
-    Column("from_at", Instant, nullable=False),
-    Column("until_at", Instant, nullable=False),  # as asked for, or when it was ended early
+    Column("kind", String(12), nullable=False),  # load, quiet, pause, resume
+    Column("data", JSON, nullable=False),  # numbers only, never words
+    Column("at", Instant, nullable=False),
 )
-Index("ix_pauses_family_from", pauses.c.family_id, pauses.c.from_at)
+Index("ix_notes_family_at", notes.c.family_id, notes.c.at)
 
 materials = Table(
     "materials",

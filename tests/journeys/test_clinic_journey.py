@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 from sqlalchemy import select
 
-from bot.records import day
+from bot.records import day, notes
 from bot.records.tables import grades
 from demo.messaging import Person
 from tests.journeys.conftest import HALIFAX, House
@@ -176,7 +176,9 @@ async def test_a_pause_is_told_as_a_pause_and_not_as_silence(house: House) -> No
     await house.to_first_reminder()
     await say(house, house.mum, "10 min")
     await house.at(6, day=1)
-    await say(house, house.mum, "/pause")
+    async with house.store.write() as conn:
+        until = int((house.clock.now() + timedelta(days=1)).timestamp())
+        await notes.add(conn, "f1", "pause", house.clock.now(), until=until)
     await house.at(6, day=3)
     await say(house, house.robin, "/digest pip 2026-03-02 2026-03-04")
 
