@@ -44,7 +44,7 @@ def read_document(path: Path) -> Any:
         reason = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
         raise Unreadable(f"{path}: cannot be read ({reason})") from None
     try:
-        return json.loads(text) if path.suffix == ".json" else yaml.load(text, Loader=_Loader)
+        return json.loads(text) if path.suffix == ".json" else yaml.load(text, Loader=_Loader)  # noqa: S506
     except json.JSONDecodeError as error:
         raise Unreadable(
             f"{path}: not JSON at line {error.lineno}, column {error.colno} ({error.msg})"

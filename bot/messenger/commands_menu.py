@@ -9,7 +9,7 @@ from bot.records import people
 from bot.records.store import Store
 
 CARER = ("today", "week", "howto", "pause", "resume", "help", "leave")
-THERAPIST = ("families", "digest", "note", "grade", "visit", "handout", "help")
+THERAPIST = ("families", "digest", "help")
 
 
 def _menu(names: tuple[str, ...], language: Language, prefix: str) -> list[BotCommand]:

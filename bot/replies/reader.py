@@ -1,5 +1,4 @@
 import re
-
 from bot.concerns.reader import find_concerns
 from bot.replies.reading import *
 
