@@ -130,9 +130,9 @@ async def _leave_digest(
         assert desk is not None
         therapist = (await people.all_therapists(conn))[0]
         assert therapist.digest_until is not None
-        from_at, to_at = therapist.digest_until - digesting.FIRST_COVERS, therapist.digest_until
-        document = await digesting.document_of(desk, therapist, from_at, to_at)
-        picture = await digesting.picture_of(desk, therapist, from_at, to_at)
+        week = digesting.week_up_to(desk.clinic, therapist.digest_until)
+        document = await digesting.document_of(desk, therapist, week)
+        picture = await digesting.picture_of(desk, therapist, week)
     (folder / "digest.pdf").write_bytes(document)
     (folder / "digest.png").write_bytes(picture)
     digest = next(

@@ -11,6 +11,7 @@ from bot.commands.demo import demo
 from bot.commands.digest import digest
 from bot.commands.enrol import enrol
 from bot.commands.erase import erase
+from bot.commands.export import export
 from bot.commands.invite import invite
 from bot.commands.load import load
 from bot.commands.read import read
@@ -27,7 +28,22 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 
-for command in (load, enrol, invite, serve, day, read, digest, demo, rehearse, check, unread, erase, backup):
+for command in (
+    load,
+    enrol,
+    invite,
+    serve,
+    day,
+    read,
+    digest,
+    demo,
+    rehearse,
+    check,
+    unread,
+    export,
+    erase,
+    backup,
+):
     app.command()(command)
 
 

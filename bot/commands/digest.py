@@ -6,12 +6,13 @@ import asyncio
 import json
 import sys
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from typing import Annotated, Literal
 from zoneinfo import ZoneInfo
 
 import typer
+from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.activities.library import Library
 from bot.clock import RealClock
@@ -48,6 +49,8 @@ def digest(
     env_file: EnvFile = None,
 ) -> None:
     """Sum up a family's week for the therapist."""
+    if as_json and text:
+        raise InputProblem("--json and --text both print the digest; choose one")
     settings = load_settings(env_file)
     facts, library = asyncio.run(_facts(settings, family, week))
     computed = digest_of(facts)
@@ -100,7 +103,12 @@ async def _facts(settings: Settings, family_id: str, week: str | None) -> tuple[
             raise InputProblem(f"--family {family_id!r} is no family in this database")
         days = dates_of(week or iso_week_of(family.local(now).date()))
         await audit.note(conn, who="server", what="digest printed", now=now, family_id=family_id)
-        # A rehearsed week may lie ahead of the real clock: what is stored of it has happened.
-        said = await log.last_message(conn, family_id)
-        seen_from = now if said is None else max(now, said)
-        return await facts_of(conn, family, seen_from, last=days[-1], days=7), library_of(settings)
+        as_of = await seen_from(conn, family_id, now)
+        return await facts_of(conn, family, as_of, last=days[-1], days=7), library_of(settings)
+
+
+async def seen_from(conn: AsyncConnection, family_id: str, now: datetime) -> datetime:
+    """Return the moment from which the records are looked at: now, or the last message where a rehearsed week lies
+    ahead of the real clock: what is stored of it has happened."""
+    said = await log.last_message(conn, family_id)
+    return now if said is None else max(now, said)

@@ -9,10 +9,12 @@ from typing import Literal
 from bot.conversation import asking, covering, settling, therapist_words
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
+from bot.conversation.own_families import ref_of
 from bot.conversation.plan_in_words import plan_summary
 from bot.conversation.therapist_talk import edit_pressed, family_buttons, matching, say, seen_family
 from bot.conversation.therapist_words import age_shown, when_shown
 from bot.digest.ranking import Ranked, ranked
+from bot.digest.spans import Instants, encoded
 from bot.digest.week import digest_of
 from bot.digest.wording import wording_for
 from bot.phrases import Words, words_for
@@ -197,8 +199,7 @@ def _card_buttons(desk: Desk, family: Family, words: Words, open_ones: int, *, o
 
 def week_data(desk: Desk, family_id: str) -> str:
     """Return the data of a button that shows a family's last seven days."""
-    start, end = int((desk.now - LAST_DAYS).timestamp()), int(desk.now.timestamp())
-    return f"page:{start}:{end}:{family_id}"
+    return f"page:{encoded(Instants(desk.now - LAST_DAYS, desk.now))}:{ref_of(family_id)}"
 
 
 async def card_text(desk: Desk, family: Family, therapist: Therapist) -> str:

@@ -12,6 +12,7 @@ from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
 from bot.conversation.therapist_talk import edit_pressed, say, short
 from bot.digest.document import digest_pdf, paper_for
+from bot.digest.spans import Instants
 from bot.digest.text import caseload_text
 from bot.phrases import Words, words_for
 from bot.records import audit, people
@@ -171,7 +172,7 @@ async def pressed_digest(desk: Desk, incoming: Incoming, therapist: Therapist, a
         await say(desk, incoming, words_for(therapist.language)("therapist.not_yours"))
         return
     words = words_for(therapist.language)
-    ranking = await digesting.ranking_of(desk, away, desk.now - timedelta(days=7), desk.now)
+    ranking = await digesting.ranking_of(desk, away, Instants(desk.now - timedelta(days=7), desk.now))
 
     def name_of(activity: str) -> str:
         return desk.library.name(activity, therapist.language)
@@ -192,7 +193,7 @@ async def pressed_pdf(desk: Desk, incoming: Incoming, therapist: Therapist, argu
         await say(desk, incoming, words_for(therapist.language)("therapist.not_yours"))
         return
     document = digest_pdf(
-        await digesting.ranking_of(desk, away, desk.now - timedelta(days=7), desk.now),
+        await digesting.ranking_of(desk, away, Instants(desk.now - timedelta(days=7), desk.now)),
         words_for(therapist.language),
         lambda activity: desk.library.name(activity, therapist.language),
         as_of=desk.now.astimezone(desk.clinic.zone),

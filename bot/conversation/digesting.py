@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 
+from bot.conversation import family_page
 from bot.conversation.desk import Desk
+from bot.conversation.incoming import Incoming
+from bot.conversation.own_families import choices, families_named, family_by_ref, ref_of
 from bot.digest.chart import caseload_picture, week_picture
 from bot.digest.document import digest_pdf, paper_for
 from bot.digest.ranking import Ranked, ranked
-from bot.digest.text import caseload_text, family_text
+from bot.digest.spans import Instants, Span, SpanProblem, decoded, encoded, span_from
+from bot.digest.text import caseload_text, shown_names
 from bot.digest.week import digest_of
 from bot.digest.wording import NameOf
-from bot.phrases import words_for
+from bot.phrases import Words, words_for
 from bot.records import audit, people
-from bot.records.digests import note_digest
-from bot.records.facts import facts_between
+from bot.records.digests import families_to_tell, note_digest
+from bot.records.facts import facts_in
 from bot.records.people import Clinic, Therapist
 from bot.say import Attachment, Button, Buttons, Kind
 from scheduling.localtime import instant_for
 
-FIRST_COVERS = timedelta(days=7)
 FAMILIES_A_ROW = 2
-MOST_BUTTONS = 40
+MOST_BUTTONS = 90  # the messaging service takes 100 under one message
 
 
 def next_occurrence(clinic: Clinic, after: datetime) -> datetime:
@@ -51,49 +54,86 @@ def _on(clinic: Clinic, local_day: date) -> datetime | None:
     return instant_for(local_day, at, clinic.zone)
 
 
-async def send_due(desk: Desk) -> None:
-    """Send each therapist the digest that is due, once; after an outage one that covers all since the last."""
+def week_up_to(clinic: Clinic, to_at: datetime) -> Instants:
+    """Return the week of the clinic's calendar that a digest ends: 167 or 169 hours where its clocks change."""
+    return Instants(last_occurrence(clinic, to_at - timedelta(microseconds=1)), to_at)
+
+
+async def due_now(desk: Desk) -> list[str]:
+    """Return the therapists whose digest is due, and book the next one of the others.
+
+    One who has no chat yet has none booked: their first digest covers the week before the first day due after they join.
+    """
+    due: list[str] = []
     for therapist in await people.all_therapists(desk.conn):
-        if therapist.next_digest_at is None:
-            await people.change_therapist(
-                desk.conn, therapist.id, next_digest_at=next_occurrence(desk.clinic, desk.now)
-            )
-        elif therapist.next_digest_at <= desk.now:
-            to_at = last_occurrence(desk.clinic, desk.now)
-            # A digest day moved earlier must not reach back before what was told already.
-            to_at = max(to_at, therapist.next_digest_at) if to_at < therapist.next_digest_at else to_at
-            await _send(desk, therapist, to_at)
+        due_at = due_for(desk.clinic, therapist, desk.now) if therapist.chat_id is not None else None
+        if due_at is not None and due_at <= desk.now:
+            due.append(therapist.id)
+        elif due_at != therapist.next_digest_at:
+            await people.change_therapist(desk.conn, therapist.id, next_digest_at=due_at)
+    return due
+
+
+async def send(desk: Desk, therapist_id: str) -> None:
+    """Send a therapist the digest that is due, once; after an outage one that covers all since the last."""
+    therapist = await people.therapist(desk.conn, therapist_id)
+    if therapist is not None and due_for(desk.clinic, therapist, desk.now) <= desk.now:
+        await _send(desk, therapist, last_occurrence(desk.clinic, desk.now))
+
+
+def due_for(clinic: Clinic, therapist: Therapist, now: datetime) -> datetime:
+    """Return when a therapist's next digest is due, by the clinic's present day and time: a change of them holds at
+    once, and the digest that comes next still begins where the last one ended."""
+    if therapist.digest_until is not None:
+        return next_occurrence(clinic, therapist.digest_until)
+    booked = therapist.next_digest_at
+    # The first one was booked when the bot first saw the therapist; one that came due in an outage still counts.
+    return booked if booked is not None and booked <= now else next_occurrence(clinic, now)
 
 
 async def _send(desk: Desk, therapist: Therapist, to_at: datetime) -> None:
-    from_at = therapist.digest_until or to_at - FIRST_COVERS
+    from_at = therapist.digest_until or week_up_to(desk.clinic, to_at).from_at
     await people.change_therapist(
-        desk.conn, therapist.id, digest_until=to_at, next_digest_at=next_occurrence(desk.clinic, desk.now)
+        desk.conn, therapist.id, digest_until=to_at, next_digest_at=next_occurrence(desk.clinic, to_at)
     )
     if not await note_digest(desk.conn, therapist.id, from_at=from_at, to_at=to_at, now=desk.now):
         return
-    if therapist.chat_id is not None:
-        await tell(
-            desk, therapist, from_at, to_at, kind="digest", key=f"digest:{therapist.id}:{to_at.isoformat()}"
-        )
+    await tell(
+        desk,
+        therapist,
+        Instants(from_at, to_at),
+        kind="digest",
+        key=f"digest:{therapist.id}:{to_at.isoformat()}",
+    )
 
 
-async def tell(
-    desk: Desk,
-    therapist: Therapist,
-    from_at: datetime,
-    to_at: datetime,
-    *,
-    kind: Kind,
-    key: str | None = None,
-) -> None:
-    """Say a digest of [from_at, to_at): one message with a picture, a button a family, and the document behind it."""
+async def asked(desk: Desk, incoming: Incoming, therapist: Therapist, text: str) -> None:
+    """Answer /digest: any time, all families or one by name."""
     words = words_for(therapist.language)
-    ranking = await ranking_of(desk, therapist, from_at, to_at)
+    try:
+        span, name = span_from(text, now=desk.now, zone=desk.clinic.zone)
+    except SpanProblem:
+        await desk.tell_therapist(therapist, words("page.span_help"))
+        return
+    if not name:
+        await tell(desk, therapist, span, kind="reply")
+        return
+    found = await families_named(desk, therapist, name)
+    match found:
+        case []:
+            await desk.tell_therapist(therapist, words("page.no_such_family", name=name))
+        case [family]:
+            await family_page.show(desk, therapist, family, span)
+        case _:
+            buttons = choices(found, lambda each: family_page.data("page", span, each))
+            await desk.tell_therapist(therapist, words("page.which_family"), buttons=buttons)
 
-    def name_of(activity: str) -> str:
-        return desk.library.name(activity, therapist.language)
 
+async def tell(desk: Desk, therapist: Therapist, span: Span, *, kind: Kind, key: str | None = None) -> None:
+    """Say a digest: one message with a picture, a button a family, and the document behind it."""
+    words = words_for(therapist.language)
+    ranking = await ranking_of(desk, therapist, span)
+    name_of = family_page.names(desk, therapist)
     picture = _picture(ranking, therapist, name_of)
     await desk.tell_therapist(
         therapist,
@@ -101,7 +141,7 @@ async def tell(
         kind=kind,
         key=key,
         about="digest",
-        buttons=_family_buttons(ranking, from_at, to_at, words.plain("therapist.document_button")),
+        buttons=_buttons(ranking, span, words),
         attachment=Attachment("picture", "week.png", content=picture) if picture else None,
     )
     await audit.note(desk.conn, who=f"therapist:{therapist.id}", what="digest told", now=desk.now)
@@ -116,82 +156,69 @@ def _picture(ranking: list[Ranked], therapist: Therapist, name_of: NameOf) -> by
     return caseload_picture(ranking, words, name_of)
 
 
-async def ranking_of(desk: Desk, therapist: Therapist, from_at: datetime, to_at: datetime) -> list[Ranked]:
+async def ranking_of(desk: Desk, therapist: Therapist, span: Span) -> list[Ranked]:
     """Compute the digests of a therapist's families, the one that needs them first at the top."""
+    since = span.from_at if isinstance(span, Instants) else _midnight(desk.clinic, span.first)
     digests = [
-        digest_of(await facts_between(desk.conn, family, desk.now, from_at=from_at, to_at=to_at))
-        for family in await people.families_of(desk.conn, therapist.id)
-        if family.state != "discharged"
+        digest_of(await facts_in(desk.conn, family, desk.now, span))
+        for family in await families_to_tell(desk.conn, therapist.id, since)
     ]
     return ranked(digests)
 
 
-def _span(from_at: datetime, to_at: datetime) -> str:
-    return f"{int(from_at.timestamp())}:{int(to_at.timestamp())}"
+def _midnight(clinic: Clinic, local_day: date) -> datetime:
+    return instant_for(local_day, time(0), clinic.zone)
 
 
-def _family_buttons(ranking: list[Ranked], from_at: datetime, to_at: datetime, document: str) -> Buttons:
-    span = _span(from_at, to_at)
+def _buttons(ranking: list[Ranked], span: Span, words: Words) -> Buttons:
+    names = shown_names(ranking)
     buttons = [
-        Button(one.digest.nickname[:24], f"page:{span}:{one.family}"[:64]) for one in ranking[:MOST_BUTTONS]
+        Button(names[one.family][:24], f"page:{encoded(span)}:{ref_of(one.family)}")
+        for one in ranking[:MOST_BUTTONS]
     ]
     rows = [tuple(buttons[i : i + FAMILIES_A_ROW]) for i in range(0, len(buttons), FAMILIES_A_ROW)]
-    return (*rows, (Button(document, f"pdf:{span}"),)) if ranking else ()
+    document = Button(words.plain("page.document_button"), f"pdf:{encoded(span)}")
+    return (*rows, (document,)) if ranking else ()
 
 
-async def pressed_page(desk: Desk, therapist: Therapist, argument: str) -> None:
-    """Show one family's page, with its own picture."""
-    start, end, family_id = argument.split(":", 2)
-    family = await people.family(desk.conn, family_id)
-    if family is None:
+async def pressed_pdf(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
+    """Send the document: of one family where the button names one, else of all."""
+    code, _, ref = argument.partition(":")
+    span = decoded(code)
+    if span is None:
         return
-    from_at, to_at = _instant(start), _instant(end)
-    digest = digest_of(await facts_between(desk.conn, family, desk.now, from_at=from_at, to_at=to_at))
-    words = words_for(therapist.language)
-
-    def name_of(activity: str) -> str:
-        return desk.library.name(activity, therapist.language)
-
-    pages = family_text(digest, words, name_of)
-    picture = Attachment("picture", "week.png", content=week_picture(digest, words, name_of))
-    await desk.tell_therapist(therapist, "", attachment=picture)
-    for page in pages:
-        await desk.tell_therapist(therapist, page, about=f"family:{family_id}/")
-    await audit.note(
-        desk.conn, who=f"therapist:{therapist.id}", what="family page seen", now=desk.now, family_id=family_id
-    )
-
-
-async def pressed_pdf(desk: Desk, therapist: Therapist, argument: str) -> None:
-    start, end = argument.split(":", 1)
-    from_at, to_at = _instant(start), _instant(end)
-    document = await document_of(desk, therapist, from_at, to_at)
+    ranking = await ranking_of(desk, therapist, span)
+    if ref:
+        family = await family_by_ref(desk, therapist, ref)
+        if family is None:
+            return
+        ranking = ranked([digest_of(await facts_in(desk.conn, family, desk.now, span))])
+    document = _document(desk, therapist, ranking)
     await desk.tell_therapist(
         therapist, "", attachment=Attachment("document", "digest.pdf", content=document)
     )
+    await audit.note(desk.conn, who=f"therapist:{therapist.id}", what="document made", now=desk.now)
 
 
-async def picture_of(desk: Desk, therapist: Therapist, from_at: datetime, to_at: datetime) -> bytes:
-    """Return the digest's picture. Raises ValueError where the therapist has no family."""
-
-    def name_of(activity: str) -> str:
-        return desk.library.name(activity, therapist.language)
-
-    picture = _picture(await ranking_of(desk, therapist, from_at, to_at), therapist, name_of)
-    if picture is None:
-        raise ValueError(f"therapist {therapist.id} has no family to draw")
-    return picture
-
-
-async def document_of(desk: Desk, therapist: Therapist, from_at: datetime, to_at: datetime) -> bytes:
+def _document(desk: Desk, therapist: Therapist, ranking: list[Ranked]) -> bytes:
     return digest_pdf(
-        await ranking_of(desk, therapist, from_at, to_at),
+        ranking,
         words_for(therapist.language),
-        lambda activity: desk.library.name(activity, therapist.language),
-        as_of=min(desk.now, to_at).astimezone(desk.clinic.zone),
+        family_page.names(desk, therapist),
+        as_of=desk.now.astimezone(desk.clinic.zone),
         paper=paper_for(desk.clinic.zone.key),
     )
 
 
-def _instant(seconds: str) -> datetime:
-    return datetime.fromtimestamp(int(seconds), UTC)
+async def document_of(desk: Desk, therapist: Therapist, span: Span) -> bytes:
+    """Return the digest's document."""
+    return _document(desk, therapist, await ranking_of(desk, therapist, span))
+
+
+async def picture_of(desk: Desk, therapist: Therapist, span: Span) -> bytes:
+    """Return the digest's picture. Raises ValueError where the therapist has no family."""
+    ranking = await ranking_of(desk, therapist, span)
+    picture = _picture(ranking, therapist, family_page.names(desk, therapist))
+    if picture is None:
+        raise ValueError(f"therapist {therapist.id} has no family to draw")
+    return picture

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
-from datetime import timedelta
 
 from bot.conversation import (
     answering,
     audit_shown,
     caseload,
+    clinic_desk,
     cover_talk,
-    digesting,
     discharging,
     groups,
     handing_over,
@@ -25,7 +24,7 @@ from bot.conversation import (
 )  # fmt: skip
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
-from bot.conversation.therapist_talk import Act, say, seen_family
+from bot.conversation.therapist_talk import Act, say
 from bot.phrases import words_for
 from bot.records import people
 from bot.records.people import Therapist
@@ -71,7 +70,7 @@ async def _command(desk: Desk, incoming: Incoming, therapist: Therapist) -> None
         await people.set_step(desk.conn, incoming.chat_id, None)
     command, _, rest = incoming.text.partition(" ")
     act = COMMANDS.get(command.lower().partition("@")[0], help_shown)
-    await act(desk, incoming, therapist, rest)
+    await act(desk, incoming, therapist, rest.strip())
 
 
 async def _wrote(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
@@ -90,13 +89,10 @@ async def _wrote(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
         await STEPS[chat.step](desk, incoming, therapist)
     elif incoming.what in teaching.KINDS:
         await teaching.received(desk, incoming, therapist)
+    elif incoming.what == "text" and await clinic_desk.wrote(desk, incoming, therapist):
+        return
     else:
         await help_shown(desk, incoming, therapist, "")
-
-
-async def _digest(desk: Desk, incoming: Incoming, therapist: Therapist, asked: str) -> None:
-    days = int(asked) if asked.strip().isdigit() and 1 <= int(asked) <= 92 else 7
-    await digesting.tell(desk, therapist, desk.now - timedelta(days=days), desk.now, kind="reply")
 
 
 async def _group(desk: Desk, incoming: Incoming, therapist: Therapist, asked: str) -> None:
@@ -107,18 +103,9 @@ async def _cancel(desk: Desk, incoming: Incoming, therapist: Therapist, asked: s
     await say(desk, incoming, words_for(therapist.language)("therapist.cancelled"))
 
 
-async def _page(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
-    if await seen_family(desk, incoming, therapist, argument.split(":", 2)[-1]) is not None:
-        await digesting.pressed_page(desk, therapist, argument)
-
-
-async def _pdf(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:
-    await digesting.pressed_pdf(desk, therapist, argument)
-
-
 COMMANDS: dict[str, Act] = {
+    **clinic_desk.COMMANDS,
     "/families": caseload.families,
-    "/digest": _digest,
     "/write": writing.write,
     "/plan": plan_building.command,
     "/plans": plan_told.plan,
@@ -142,9 +129,10 @@ STEPS: dict[str, Step] = {
     "cover": cover_talk.dates_written,
 }
 
-LEFT_BY_COMMANDS = {"answer", handing_over.STEP, *STEPS}
+LEFT_BY_COMMANDS = {"answer", "grade", "page", handing_over.STEP, *STEPS}
 
 PRESSED: dict[str, Act] = {
+    **clinic_desk.PRESSED,
     "seen": settling.pressed_seen,
     "called": settling.pressed_called,
     "wrong": settling.pressed_wrong,
@@ -152,8 +140,6 @@ PRESSED: dict[str, Act] = {
     "answer": writing.pressed_answer,
     "reply": writing.pressed_reply,
     "write": writing.pressed_write,
-    "page": _page,
-    "pdf": _pdf,
     "fams": caseload.pressed_page,
     "fam": caseload.pressed_card,
     "open": caseload.pressed_open,

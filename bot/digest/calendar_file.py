@@ -20,12 +20,13 @@ DIGEST_MINUTES = 30
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """A visit. start: aware. minutes: more than 0."""
+    """A visit. start: aware. minutes: more than 0. off: called off, so that a calendar that holds it strikes it out."""
 
     id: str
     nickname: str
     start: datetime
     minutes: int
+    off: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +52,11 @@ def calendar_file(
     calendar.add("version", "2.0")
     for visit in visits:
         title = words.plain("digest.calendar_visit", nickname=visit.nickname)
-        calendar.add_component(
-            _event(f"visit-{visit.id}", title, visit.start.astimezone(zone), visit.minutes, as_of)
-        )
+        event = _event(f"visit-{visit.id}", title, visit.start.astimezone(zone), visit.minutes, as_of)
+        if visit.off:
+            event.add("status", "CANCELLED")
+            event.add("sequence", 1)
+        calendar.add_component(event)
     if digest:
         start = _first_digest(digest, as_of.astimezone(zone))
         event = _event("weekly-digest", words.plain("digest.calendar_digest"), start, DIGEST_MINUTES, as_of)

@@ -7,7 +7,8 @@ never empty. No score, and no mark that blames.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from datetime import date
+from typing import Any, NamedTuple
 
 from bot.digest.canvas import GRID, INK, QUIET_INK, WIDTH_INCHES, Sheet, clipped, round_scale
 from bot.digest.figures import ActivityFigures, DayMinutes, DayState, FamilyDigest
@@ -36,28 +37,48 @@ LEFT, RIGHT = 0.55, WIDTH_INCHES - 0.2
 HEAD, ROW, PLOT, FOOT = 1.15, 1.18, 0.74, 0.6
 BAR_SHARE = 0.62
 """Of a day's width."""
+LEGEND_LINE = 0.2
+MOST_NAMED_DAYS = 10
+NARROW_DAY = 0.3
+"""Inches of a day's width under which no number fits beside its neighbours'."""
 
 
 def week_picture(digest: FamilyDigest, words: Words, name_of: NameOf) -> bytes:
     """Return a PNG of one family's minutes by day, a row an activity, sides apart, beside what the plan asks."""
     wording = wording_for(digest, words, name_of)
     rows = digest.activities
-    sheet = Sheet(HEAD + ROW * max(1, len(rows)) + FOOT)
+    legend = _legend_places(digest, words)
+    head = HEAD + LEGEND_LINE * legend[-1].line
+    sheet = Sheet(head + ROW * max(1, len(rows)) + FOOT)
     title = words.plain("digest.chart_title", nickname=clipped(digest.nickname, 28))
     sheet.text(0.3, 0.32, drawable(title), size=17, bold=True)
     known = f"{wording.period(digest)} · {wording.days(digest)}"
     # Some languages need more room to say how much is known.
     sheet.text(0.3, 0.63, drawable(known), size=min(10.5, 10.5 * 84 / len(known)), color=QUIET_INK)
-    _legend(sheet, digest, words)
+    _draw_legend(sheet, legend)
     for index, figures in enumerate(rows):
-        _draw_activity(sheet, HEAD + ROW * index, figures, wording)
+        _draw_activity(sheet, head + ROW * index, figures, wording)
     if not rows:
-        sheet.text(0.3, HEAD + ROW / 2, words.plain("digest.chart_nothing"), size=12)
-    for place, (day, _) in enumerate(digest.days):
-        middle = _day_left(place, len(digest.days)) + _day_width(len(digest.days)) / 2
-        for down, label in ((0.14, wording.weekday(day)), (0.32, str(day.day))):
-            sheet.text(middle, sheet.height - FOOT + down, label, size=10, align="center")
+        sheet.text(0.3, head + ROW / 2, words.plain("digest.chart_nothing"), size=12)
+    _draw_days(sheet, [day for day, _ in digest.days], wording)
     return sheet.png()
+
+
+def _draw_days(sheet: Sheet, days: Sequence[date], wording: Wording) -> None:
+    """Name the days below the plots; of a long time only its Mondays, so that no two names overlap."""
+    width, top = _day_width(len(days)), sheet.height - FOOT
+    if len(days) <= MOST_NAMED_DAYS:
+        for place, day in enumerate(days):
+            middle = _day_left(place, len(days)) + width / 2
+            sheet.text(middle, top + 0.14, wording.weekday(day), size=10, align="center")
+            sheet.text(middle, top + 0.32, str(day.day), size=10, align="center")
+        return
+    mondays = [place for place, day in enumerate(days) if day.weekday() == 0]
+    every = max(1, -(-len(mondays) // MOST_NAMED_DAYS))
+    for place in mondays[::every]:
+        left = _day_left(place, len(days))
+        sheet.rule((left, top - 0.02), (left, top + 0.06), QUIET_INK, 0.8)
+        sheet.text(left, top + 0.16, wording.short_day(days[place]), size=9, align="center")
 
 
 def _day_width(days: int) -> float:
@@ -99,7 +120,7 @@ def _draw_day(sheet: Sheet, x: float, base: float, scale: float, day: DayMinutes
             top -= minutes * scale
             bar = width * BAR_SHARE
             sheet.box(x + (width - bar) / 2, top, bar, minutes * scale, **PART_LOOK[part])
-    if day.minutes == 0:
+    if day.minutes == 0 and width > NARROW_DAY:
         sheet.text(x + width / 2, base - 0.09, "0", size=8, color=QUIET_INK, align="center")
     if day.target is not None:
         y = base - day.target * scale
@@ -108,8 +129,17 @@ def _draw_day(sheet: Sheet, x: float, base: float, scale: float, day: DayMinutes
             sheet.rule((x + width * 0.08, y), (x + width * 0.92, y), color, points)
 
 
-def _legend(sheet: Sheet, digest: FamilyDigest, words: Words) -> None:
-    """Name the looks, only those that this picture may hold; a second line where one is too short."""
+class _LegendPlace(NamedTuple):
+    """Where one look is named: x in inches, line from 0. look: None for the mark of what was asked."""
+
+    x: float
+    line: int
+    label: str
+    look: dict[str, Any] | None
+
+
+def _legend_places(digest: FamilyDigest, words: Words) -> list[_LegendPlace]:
+    """Lay out the looks that this picture may hold; a further line where one is too short."""
     states = {state for _, state in digest.days}
     looks: list[tuple[str, dict[str, Any] | None]] = [
         (words.plain("digest.side_left"), PART_LOOK["left"]),
@@ -122,17 +152,25 @@ def _legend(sheet: Sheet, digest: FamilyDigest, words: Words) -> None:
             if state in states
         ),
     ]
-    x, y = 0.3, 0.94
+    places: list[_LegendPlace] = []
+    x, line = 0.3, 0
     for label, look in looks:
         width = 0.31 + 0.078 * len(label)
         if x + width > WIDTH_INCHES:
-            x, y = 0.3, y + 0.2
+            x, line = 0.3, line + 1
+        places.append(_LegendPlace(x, line, label, look))
+        x += width + 0.2
+    return places
+
+
+def _draw_legend(sheet: Sheet, places: Sequence[_LegendPlace]) -> None:
+    for x, line, label, look in places:
+        y = 0.94 + LEGEND_LINE * line
         if look:
             sheet.box(x, y - 0.06, 0.24, 0.12, **look)
         else:
             sheet.rule((x, y), (x + 0.24, y), INK, 1.5)
         sheet.text(x + 0.31, y, label, size=9.5)
-        x += width + 0.2
 
 
 FAMILY_ROW = 0.34

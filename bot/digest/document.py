@@ -8,7 +8,7 @@ act as markup.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import UTC, date, datetime
 from functools import cache
 from pathlib import Path
@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from babel.core import get_global
 
-from bot.digest.clinic import Check
+from bot.digest.clinic_lines import clinic_sections, window_section
 from bot.digest.figures import ActivityFigures, FamilyDigest
 from bot.digest.glyphs import drawable, font_folder
 from bot.digest.lines import (
@@ -43,6 +43,8 @@ LETTER_TERRITORIES = frozenset(
 """Unicode Technical Standard 35, part 6, measurement system data: paperSize US-Letter; all others A4."""
 
 EMPTY_CELL = "–"
+MOST_NAMED_DAYS = 10
+MOST_NAMED_WEEKS = 5
 
 
 def paper_for(time_zone: str) -> Paper:
@@ -84,7 +86,7 @@ def digest_pdf(
         ],
         "families": [_family(one.digest, names, wording_for(one.digest, words, name_of)) for one in ranking],
     }
-    return _pdf("digest.typ", data, as_of)
+    return typeset("digest.typ", data, as_of)
 
 
 def visit_note_pdf(
@@ -94,23 +96,14 @@ def visit_note_pdf(
     *,
     as_of: datetime,
     paper: Paper = "a4",
-    checks: Mapping[str, Sequence[tuple[Check, date]]] | None = None,
 ) -> bytes:
-    """Return visit notes as PDF, a page a family: what was told at home, then room to write.
-
-    checks: for each family id those due, as bot.digest.clinic.checks_between gives them.
-    """
+    """Return visit notes as PDF, a page a family: what was told at home, checks and scales, then room to write."""
     say = words.plain
     families = []
     for digest in digests:
         wording = wording_for(digest, words, name_of)
         page = _family(digest, {digest.family: digest.nickname}, wording)
-        due = [
-            say("digest.check_line", check=say(f"digest.check_{check.id}"), day=wording.day(day))
-            for check, day in (checks or {}).get(digest.family, ())
-        ]
-        if due:
-            page["said"] = [{"head": say("digest.visit_checks"), "lines": due}, *page["said"]]
+        page["said"] = [*page["said"], *_drawable([window_section(digest, wording)])]
         families.append(page)
     data = _common(words, paper) | {
         "title": say("digest.visit_title"),
@@ -121,7 +114,7 @@ def visit_note_pdf(
         "signed": say("digest.visit_signed"),
         "families": families,
     }
-    return _pdf("visit.typ", data, as_of)
+    return typeset("visit.typ", data, as_of)
 
 
 def _common(words: Words, paper: Paper) -> dict[str, Any]:
@@ -182,10 +175,25 @@ def _family(digest: FamilyDigest, names: dict[str, str], wording: Wording) -> di
         ],
         "rows": [_row(figures, wording) for figures in digest.activities],
         "charts": [_chart(figures, wording) for figures in digest.activities],
-        "labels": [wording.weekday(day)[:2] for day, _ in digest.days],
+        "labels": _day_labels([day for day, _ in digest.days], wording),
         "facts": [_drawable(facts[:half]), _drawable(facts[half:])],
-        "said": _drawable([*word_sections(digest, wording), *suggestion_section(digest, wording)]),
+        "said": _drawable(
+            [
+                *clinic_sections(digest, wording),
+                *word_sections(digest, wording),
+                *suggestion_section(digest, wording),
+            ]
+        ),
     }
+
+
+def _day_labels(days: Sequence[date], wording: Wording) -> list[str]:
+    """Return what stands below each day of a chart: short weekdays, or in a long time the Mondays' dates alone."""
+    if len(days) <= MOST_NAMED_DAYS:
+        return [wording.weekday(day)[:2] for day in days]
+    mondays = [day for day in days if day.weekday() == 0]
+    shown = set(mondays[:: max(1, -(-len(mondays) // MOST_NAMED_WEEKS))])
+    return [wording.short_day(day) if day in shown else "" for day in days]
 
 
 def _row(figures: ActivityFigures, wording: Wording) -> list[str]:
@@ -239,7 +247,7 @@ def _drawable(sections: Sequence[Section]) -> list[dict[str, Any]]:
     ]
 
 
-def _pdf(template: str, data: dict[str, Any], as_of: datetime) -> bytes:
+def typeset(template: str, data: dict[str, Any], as_of: datetime) -> bytes:
     import typst
 
     folder = Path(__file__).with_name("templates")

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
-from datetime import date
+from collections.abc import Iterable
 from zoneinfo import ZoneInfo
 
-from bot.digest.clinic import Check
+from bot.digest.clinic_lines import clinic_sections, window_section
 from bot.digest.figures import FamilyDigest, number
 from bot.digest.lines import figure_sections, rendered, word_sections
 from bot.digest.trace import entries_behind
@@ -55,35 +54,30 @@ def _harmless(text: str) -> str:
     return f"'{text}" if text.startswith(FORMULA_STARTS) else text
 
 
-def visit_note_text(
-    digest: FamilyDigest,
-    words: Words,
-    name_of: NameOf,
-    *,
-    checks: Sequence[tuple[Check, date]] = (),
-) -> str:
-    """Return the visit note as plain text to paste into a record: what was told at home, then headings to fill in.
-
-    checks: those due, as bot.digest.clinic.checks_between gives them.
-    """
+def visit_note_text(digest: FamilyDigest, words: Words, name_of: NameOf) -> str:
+    """Return the visit note as plain text to paste into a record: what was told at home, checks and scales, then
+    headings to fill in."""
     say = words.plain
     wording = wording_for(digest, words, name_of)
     told = [*figure_sections(digest, wording), *word_sections(digest, wording)]
-    lines = [
-        f"{say('digest.visit_title')}: {digest.nickname} ({digest.family})",
-        wording.baby(digest),
-        "",
-        f"{say('digest.visit_home').upper()}: {wording.period(digest)}. {wording.days(digest)}",
-        *rendered(told, head=str, line=lambda text: f"  {text}"),
-        "",
-    ]
-    if checks:
-        lines.append(say("digest.visit_checks").upper())
-        lines += [
-            "  " + say("digest.check_line", check=say(f"digest.check_{check.id}"), day=wording.day(day))
-            for check, day in checks
-        ]
-        lines.append("")
+    clinic = [*clinic_sections(digest, wording), window_section(digest, wording)]
+
+    def indented(text: str) -> str:
+        return f"  {text}"
+
     return "\n".join(
-        [*lines, f"{say('digest.visit_seen').upper()}:", "", f"{say('digest.visit_plan').upper()}:", ""]
+        [
+            f"{say('digest.visit_title')}: {digest.nickname} ({digest.family})",
+            wording.baby(digest),
+            "",
+            f"{say('digest.visit_home').upper()}: {wording.period(digest)}. {wording.days(digest)}",
+            *rendered(told, head=str, line=indented),
+            "",
+            *rendered(clinic, head=str.upper, line=indented),
+            "",
+            f"{say('digest.visit_seen').upper()}:",
+            "",
+            f"{say('digest.visit_plan').upper()}:",
+            "",
+        ]
     )

@@ -6,12 +6,13 @@ messages that a fact was read from, so that each figure of the digest can be tra
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Literal
 
 from bot.concerns.finding import Urgency
+from bot.digest.plan_changes import PlanChange
 from bot.replies.reading import AffectedSide, ObservationKind, Side, SkipReason
 
 PromptState = Literal["sent", "answered", "later", "skipped", "expired"]
@@ -64,13 +65,14 @@ class SessionFact:
 
 @dataclass(frozen=True, slots=True)
 class PromptFact:
-    """One reminder that went out (once, however many carers got it)."""
+    """One reminder that went out (once, however many carers got it). at: when."""
 
     activity: str
     side: Side | None
     date: date
     state: PromptState
     reason: SkipReason | None = None
+    at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,15 +138,56 @@ class UnreadFact:
 
 @dataclass(frozen=True, slots=True)
 class PlanChangeFact:
+    """A new version of the plan. text: what its maker noted. changes: what differs from the version before."""
+
     at: datetime
     version: int
-    text: str
+    text: str = ""
+    changes: tuple[PlanChange, ...] = ()
+
+
+NoteKind = Literal[
+    "text",
+    "file",
+    "joined",
+    "left",
+    "load_asked",
+    "load_fewer",
+    "load_more",
+    "quiet",
+    "visit_note",
+    "corrected",
+]
 
 
 @dataclass(frozen=True, slots=True)
 class NoteFact:
+    """Something else the therapist should know. text: in somebody's own words. values: names and numbers by the
+    names that the kind's phrase uses."""
+
     at: datetime
-    text: str
+    text: str = ""
+    kind: NoteKind = "text"
+    values: Mapping[str, str | int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class GradeFact:
+    """Grades that the therapist entered: 0 to 7 by movement. Never computed from what carers told, never shown to them."""
+
+    scale: Literal["ams", "toronto"]
+    grades: Mapping[str, int]
+    on: date
+    entered_by: str
+    id: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class VisitFact:
+    """A visit that stands. minutes: more than 0."""
+
+    at: datetime
+    minutes: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +212,8 @@ class FamilyFacts:
     sessions: those of the period; one told late may bear a date before it.
     confidence: all ratings up to the end of the period, older ones too.
     carers: everyone who may write, as named to the therapist.
+    grades: all entered up to the end of the period, the oldest first.
+    visits: those of the period, and the next one after it.
     previous: None where there was no period before.
     """
 
@@ -194,6 +239,8 @@ class FamilyFacts:
     carers: tuple[str, ...] = ()
     plan_changes: tuple[PlanChangeFact, ...] = ()
     notes: tuple[NoteFact, ...] = ()
+    grades: tuple[GradeFact, ...] = ()
+    visits: tuple[VisitFact, ...] = ()
     previous: PreviousFacts | None = None
 
     def __post_init__(self) -> None:

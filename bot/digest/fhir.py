@@ -15,6 +15,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from bot.concerns.finding import Urgency
+from bot.digest.clinic import toronto_tenths
 from bot.digest.facts import (
     ConcernFact,
     ConfidenceFact,
@@ -25,6 +26,7 @@ from bot.digest.facts import (
     UnreadFact,
 )
 from bot.digest.figures import FamilyDigest, ObservationCount, number
+from bot.digest.movements import movement_name
 from bot.digest.week import digest_of
 from bot.digest.wording import NameOf
 
@@ -35,6 +37,8 @@ UCUM = "http://unitsofmeasure.org"
 IDENTIFIERS = "urn:underwing:family"
 PRIORITIES: dict[Urgency, str] = {"act_now": "stat", "same_day": "urgent", "tell_therapist": "routine"}
 """Urgency as FHIR request priority."""
+
+SCALES = {"ams": "Active Movement Scale", "toronto": "Toronto test score"}
 
 Resource = dict[str, Any]
 
@@ -49,6 +53,7 @@ def fhir_bundle(facts: FamilyFacts, name_of: NameOf) -> Resource:
         *_care_plan(facts, patient, name_of),
         *_sessions(digest, patient, zone, name_of),
         *_totals(digest, patient, name_of),
+        *_grades(facts, patient),
         *_communications(digest, patient, zone),
         *_confidence(facts, patient, zone, name_of),
     ]
@@ -108,20 +113,16 @@ def _planned(due: Due, name_of: NameOf) -> Resource:
     }
 
 
+def _category(code: str) -> Resource:
+    system = "http://terminology.hl7.org/CodeSystem/observation-category"
+    return {"coding": [{"system": system, "code": code}]}
+
+
 def _observation(patient: str, text: str, **fields: Any) -> Resource:
     return {
         "resourceType": "Observation",
         "status": "final",
-        "category": [
-            {
-                "coding": [
-                    {
-                        "system": "http://terminology.hl7.org/CodeSystem/observation-category",
-                        "code": "activity",
-                    }
-                ]
-            }
-        ],
+        "category": [_category("activity")],
         "code": {"text": text},
         "subject": {"reference": patient},
         **fields,
@@ -200,6 +201,29 @@ def _totals(digest: FamilyDigest, patient: str, name_of: NameOf) -> Iterator[tup
             _urn(digest.family, "seen", digest.from_, digest.to, seen.kind, seen.side),
             _seen(seen, patient, period),
         )
+
+
+def _grades(facts: FamilyFacts, patient: str) -> Iterator[tuple[str, Resource]]:
+    """Yield the therapist's own grades: one Observation of an examination each, a component a movement."""
+    for grade in facts.grades:
+        observed = _observation(
+            patient,
+            SCALES[grade.scale],
+            effectiveDateTime=grade.on.isoformat(),
+            performer=[{"display": grade.entered_by}],
+            component=[
+                {"code": {"text": movement_name(movement, "en")}, "valueInteger": value}
+                for movement, value in grade.grades.items()
+            ],
+        )
+        observed["category"] = [_category("exam")]
+        if grade.scale == "toronto":
+            score = toronto_tenths(grade.grades) / 10
+            observed["valueQuantity"] = {"value": score, "unit": "of 10", "system": UCUM, "code": "{score}"}
+            observed["note"] = [
+                {"text": "Score by a table from memory; to be confirmed by the clinic before use."}
+            ]
+        yield _urn(facts.family, "grade", grade.id, grade.on), observed
 
 
 def _seen(seen: ObservationCount, patient: str, period: Resource) -> Resource:

@@ -10,14 +10,18 @@ from datetime import date, datetime
 from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
+from bot.digest.clinic import Check
 from bot.digest.facts import (
     ConcernFact,
+    GradeFact,
     NoteFact,
     ObservationFact,
     PlanChangeFact,
+    PromptFact,
     QuestionFact,
     SessionFact,
     UnreadFact,
+    VisitFact,
 )
 from bot.replies.reading import AffectedSide, ObservationKind, Side, SkipReason
 
@@ -143,7 +147,10 @@ class CarerShare:
 
 @dataclass(frozen=True, slots=True)
 class FamilyDigest:
-    """week: ISO 8601 ("2026-W10") where the period is one, else None. skips: most frequent first."""
+    """week: ISO 8601 ("2026-W10") where the period is one, else None. skips: most frequent first.
+
+    checks: those of the clinic that fall due in the period or in the fortnight after it. grades: the therapist's own.
+    """
 
     family: str
     nickname: str
@@ -170,6 +177,11 @@ class FamilyDigest:
     days: tuple[tuple[date, DayState], ...]
     plan_changes: tuple[PlanChangeFact, ...]
     notes: tuple[NoteFact, ...]
+    sent: tuple[PromptFact, ...]
+    grades: tuple[GradeFact, ...]
+    checks: tuple[tuple[Check, date], ...]
+    visits: tuple[VisitFact, ...]
+    born: date
     pace: Pace | None
     previous_pace: Pace | None
 
@@ -249,9 +261,20 @@ class FamilyDigest:
             ],
             "days_without_word": self.days_without_word,
             "plan_changes": [
-                {"at": local(p.at), "version": p.version, "text": p.text} for p in self.plan_changes
+                {
+                    "at": local(p.at),
+                    "version": p.version,
+                    "text": p.text or None,
+                    "changes": [
+                        {"what": c.what, "activity": c.activity, "before": c.before, "after": c.after}
+                        for c in p.changes
+                    ],
+                }
+                for p in self.plan_changes
             ],
-            "notes": [{"at": local(n.at), "text": n.text} for n in self.notes],
+            "notes": [
+                {"at": local(n.at), "kind": n.kind, "text": n.text or None, **n.values} for n in self.notes
+            ],
         }
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from bot.concerns.finding import URGENCIES
-from bot.digest.facts import ConcernFact, QuestionFact
+from bot.digest.facts import ConcernFact, PlanChangeFact, QuestionFact
 from bot.digest.figures import ActivityFigures, FamilyDigest
 from bot.digest.suggestions import suggestions_for
 from bot.digest.week import AWAKE_SHARE_AIM, WHO_FLOOR_MINUTES
@@ -67,16 +67,22 @@ def word_sections(digest: FamilyDigest, wording: Wording) -> list[Section]:
         Section(
             say("digest.changes_head"),
             tuple(
-                say("digest.change_line", at=wording.time(p.at), version=p.version, text=p.text)
+                say("digest.change_line", at=wording.time(p.at), version=p.version, text=_changed(p, wording))
                 for p in digest.plan_changes
             ),
         ),
         Section(
             say("digest.notes_head"),
-            tuple(say("digest.note_line", at=wording.time(n.at), text=n.text) for n in digest.notes),
+            tuple(say("digest.note_line", at=wording.time(n.at), text=wording.note(n)) for n in digest.notes),
         ),
     ]
     return [section for section in sections if section.lines]
+
+
+def _changed(fact: PlanChangeFact, wording: Wording) -> str:
+    """Return what changed, then what the maker noted."""
+    told = "; ".join(wording.plan_change(change) for change in fact.changes)
+    return ". ".join(part.rstrip(".") for part in (told, fact.text) if part) + "."
 
 
 def _said(fact: ConcernFact | QuestionFact, wording: Wording) -> str:

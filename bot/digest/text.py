@@ -10,7 +10,9 @@ import html
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from itertools import groupby
 
+from bot.digest.clinic_lines import clinic_sections
 from bot.digest.figures import FamilyDigest
 from bot.digest.lines import Section, figure_sections, rendered, suggestion_section, word_sections
 from bot.digest.ranking import Ranked
@@ -76,14 +78,31 @@ def _caseload_lines(ranking: Sequence[Ranked], words: Words, name_of: NameOf, mo
     lines = [f"<b>{_escaped(words.plain('digest.title'))}</b>", _escaped(f"{period} · {families}")]
     if pressing:
         lines += ["", f"<b>{_escaped(words.plain('digest.first'))}</b>"]
-    for place, one in enumerate(pressing, 1):
-        wording = wording_for(one.digest, words, name_of)
-        reasons = "; ".join(wording.reason(reason) for reason in one.reasons[:most])
-        name = f"{place}. <b>{_escaped(names[one.family])}</b>"
-        lines.append(f"{name}: {_escaped(reasons)}" if reasons else name)
+    lines += _pressing_lines(pressing, names, words, name_of, most)
     if calm:
         listed = ", ".join(names[one.family] for one in calm)
         lines += ["", f"<b>{_escaped(words.plain('digest.calm'))}</b>", _escaped(listed)]
+    return lines
+
+
+def _pressing_lines(
+    pressing: Sequence[Ranked], names: dict[str, str], words: Words, name_of: NameOf, most: int
+) -> list[str]:
+    """Return a line a family; neighbours that share the very same reasons share a line ("4-9. Bo, Ivo, …")."""
+
+    def reasons(one: Ranked) -> str:
+        wording = wording_for(one.digest, words, name_of)
+        return "; ".join(wording.reason(reason) for reason in one.reasons[:most])
+
+    lines: list[str] = []
+    place = 1
+    for told, group in groupby(pressing, key=lambda one: reasons(one) or one.family):
+        told = told if most else ""
+        alike = [f"<b>{_escaped(names[one.family])}</b>" for one in group]
+        last = place + len(alike) - 1
+        number = f"{place}." if len(alike) == 1 else f"{place}-{last}."
+        lines.append(f"{number} {', '.join(alike)}" + (f": {_escaped(told)}" if told else ""))
+        place = last + 1
     return lines
 
 
@@ -104,7 +123,9 @@ def family_text(digest: FamilyDigest, words: Words, name_of: NameOf) -> tuple[st
     phone screen, or else follow whole in the next messages.
     """
     wording = wording_for(digest, words, name_of)
-    figures = _head(digest, wording) + _lines(figure_sections(digest, wording))
+    figures = _head(digest, wording) + _lines(
+        [*figure_sections(digest, wording), *clinic_sections(digest, wording)]
+    )
     advice = suggestion_section(digest, wording)
     said = word_sections(digest, wording)
     whole = [*figures, *_lines(said), *_lines(advice)]
@@ -137,6 +158,7 @@ def family_plain(digest: FamilyDigest, words: Words, name_of: NameOf) -> str:
     wording = wording_for(digest, words, name_of)
     sections = [
         *figure_sections(digest, wording),
+        *clinic_sections(digest, wording),
         *word_sections(digest, wording),
         *suggestion_section(digest, wording),
     ]

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from bot.digest.clinic import age_weeks, corrected_weeks
+from bot.digest.clinic import age_weeks, checks_between, corrected_weeks
 from bot.digest.facts import (
     ConfidenceFact,
     DayFacts,
@@ -45,6 +45,9 @@ WHO_FLOOR_MINUTES = 30.0
 
 AWAKE_SHARE_AIM = 0.5
 """Half of waking time. Common practice for these babies, no source."""
+
+CHECKS_AHEAD = timedelta(days=14)
+"""How long before it is due the digest names a check, so that there is time to book it."""
 
 
 def digest_of(facts: FamilyFacts) -> FamilyDigest:
@@ -80,6 +83,11 @@ def digest_of(facts: FamilyFacts) -> FamilyDigest:
         days=tuple(states.items()),
         plan_changes=tuple(sorted(facts.plan_changes, key=lambda p: p.at)),
         notes=tuple(sorted(facts.notes, key=lambda n: n.at)),
+        sent=facts.prompts,
+        grades=facts.grades,
+        checks=checks_between(facts.born, facts.from_, last + CHECKS_AHEAD),
+        visits=facts.visits,
+        born=facts.born,
         pace=_pace(facts.sessions, known),
         previous_pace=_pace(previous.sessions, previous_known) if previous else None,
     )

@@ -11,10 +11,13 @@ from babel.dates import format_date, format_skeleton, format_time
 from babel.numbers import format_decimal, format_percent
 
 from bot.concerns.finding import Urgency
+from bot.digest.facts import NoteFact
 from bot.digest.figures import FamilyDigest, ObservationCount
+from bot.digest.plan_changes import PlanChange
 from bot.digest.ranking import Reason
 from bot.digest.suggestions import Suggestion
 from bot.phrases import Words
+from bot.replies.reading import ObservationKind, Side
 
 NameOf = Callable[[str], str]
 """The display name of an activity id, in the reader's language."""
@@ -87,11 +90,12 @@ class Wording:
     def side(self, side: str | None) -> str:
         return self.words.plain(f"digest.side_{side or 'none'}")
 
+    def seen_words(self, kind: ObservationKind, side: Side | None) -> str:
+        shown = self.words.plain(f"digest.kind_{kind}")
+        return self.words.plain("digest.kind_with_side", kind=shown, side=self.side(side)) if side else shown
+
     def seen_kind(self, observed: ObservationCount) -> str:
-        kind = self.words.plain(f"digest.kind_{observed.kind}")
-        if not observed.side:
-            return kind
-        return self.words.plain("digest.kind_with_side", kind=kind, side=self.side(observed.side))
+        return self.seen_words(observed.kind, observed.side)
 
     def observation(self, observed: ObservationCount) -> str:
         """Return "head turned right 5 (3 before)"; the earlier count is left out where it is not known."""
@@ -109,6 +113,40 @@ class Wording:
         if suggestion.activity:
             shown["activity"] = self.name_of(suggestion.activity)
         return self.words.plain(f"digest.suggest_{suggestion.kind}", **shown)
+
+    def plan_change(self, change: PlanChange) -> str:
+        """Return "Tummy time 30 min → 40 min a day"."""
+        shown = {
+            "activity": self.name_of(change.activity) if change.activity else "",
+            "before": self._planned(change.what, change.before),
+            "after": self._planned(change.what, change.after),
+        }
+        return self.words.plain(f"clinic.change_{change.what}", **shown)
+
+    def _planned(self, what: str, value: str | None) -> str:
+        if value is None:
+            return ""
+        if what in ("target", "added"):
+            return value if value.endswith("%") else self.words.plain("clinic.change_minutes", n=value)
+        if what == "side" and ":" in value:
+            return self.words.plain("clinic.side_rule_ratio", ratio=value)
+        return self.words.plain(f"clinic.side_rule_{value}") if what == "side" else value
+
+    def note(self, note: NoteFact) -> str:
+        match note.kind:
+            case "text":
+                return note.text
+            case "visit_note":
+                return self.words.plain("clinic.note_visit_note", text=note.text)
+            case "corrected":
+                day = self.day(date.fromisoformat(str(note.values["day"])))
+                return self.words.plain(
+                    "clinic.note_corrected", carer=note.values["carer"], day=day, text=note.text
+                )
+            case "file":
+                return self.words.plain(f"clinic.note_{note.values['what']}", **note.values)
+            case _:
+                return self.words.plain(f"clinic.note_{note.kind}", **note.values)
 
     def _shown(self, numbers: dict[str, float | str]) -> dict[str, object]:
         shown: dict[str, object] = {}

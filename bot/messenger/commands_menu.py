@@ -22,7 +22,7 @@ CARER = (
 DAY_CARE = ("today", "howto", "language", "privacy", "help", "leave")
 GROUP = ("today", "howto", "pause", "resume", "help")
 THERAPIST = (
-    "families", "digest", "write", "plan", "material", "newfamily", "invite", "handover", "cover", "quiet", "group", "audit",
+    "families", "digest", "write", "plan", "material", "newfamily", "invite", "handover", "cover", "quiet", "group", "audit", "note", "grade", "visit", "handout",
     "help",
 )  # fmt: skip
 

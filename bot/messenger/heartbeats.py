@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Sequence
 from datetime import datetime, timedelta
+from functools import partial
 
 import structlog
 
@@ -55,7 +56,7 @@ class Heartbeats:
             Heartbeat("remind", timedelta(seconds=1), lambda: self._beat("remind", send_reminders)),
             Heartbeat("worries", timedelta(seconds=5), lambda: self._beat("worries", carry_worries)),
             Heartbeat("plans", timedelta(seconds=5), lambda: self._beat("plans", plan_told.tell_due)),
-            Heartbeat("digest", timedelta(seconds=10), lambda: self._beat("digest", digesting.send_due)),
+            Heartbeat("digest", timedelta(seconds=10), self._send_digests),
             Heartbeat("cover", timedelta(seconds=60), lambda: self._beat("cover", cover_talk.offer_digests)),
             Heartbeat("quiet", timedelta(seconds=5), lambda: self._beat("quiet", quieting.release_due)),
             Heartbeat("upkeep", timedelta(minutes=30), lambda: self._beat("upkeep", tidy_up)),
@@ -80,6 +81,18 @@ class Heartbeats:
                 *(therapist.next_digest_at for therapist in therapists),
             ]
         return min((instant for instant in known if instant is not None), default=None)
+
+    async def _send_digests(self) -> None:
+        """Send the digests that are due, each in its own transaction: a caseload's pictures take a second or two, in
+        which a worry must not wait, and one that fails must not hold back the others."""
+        due: list[str] = []
+
+        async def look(desk: Desk) -> None:
+            due.extend(await digesting.due_now(desk))
+
+        await self._beat("digest", look)
+        for therapist_id in due:
+            await self._beat("digest", partial(digesting.send, therapist_id=therapist_id))
 
     async def _beat(self, name: str, work: Work) -> None:
         try:

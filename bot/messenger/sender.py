@@ -170,6 +170,8 @@ class Sender:
                 case "unreachable":
                     await outbox.settle(conn, out.id, "failed", outcome.error)
                     await people.chat_unreachable(conn, out.chat_id, self._clock.now())
+                case "refused" if await outbox.retry_as_text(conn, out, outcome.error):
+                    pass  # a picture that is not taken must not keep its words back
                 case _:
                     await outbox.settle(conn, out.id, "failed", outcome.error)
         if outcome.meaning == "fatal":

@@ -3,43 +3,44 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date, datetime, time, timedelta
+from itertools import pairwise
 from typing import Any
 
-from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.digest.facts import (
-    ConcernFact,
-    ConfidenceFact,
     DayFacts,
     Due,
     FamilyFacts,
-    NoteFact,
-    ObservationFact,
     PlanChangeFact,
     PreviousFacts,
-    PromptFact,
-    QuestionFact,
-    SessionFact,
-    SkipFact,
-    UnreadFact,
+    VisitFact,
     part_of_day,
 )  # fmt: skip
-from bot.phrases import Words, words_for
+from bot.digest.plan_changes import changes_between
+from bot.digest.spans import Instants, Span
 from bot.records import day as days_of
-from bot.records import log, people, worries
+from bot.records import people
 from bot.records.day import PlanVersion
-from bot.records.notes import Note
-from bot.records.notes import between as notes_between
-from bot.records.notes import pauses as pauses_of
+from bot.records.digests import known_messages
+from bot.records.grades import grades_of
+from bot.records.happenings import notes_between
+from bot.records.notes import pauses
 from bot.records.people import Family
-from bot.records.tables import confidences, messages, observations, reminders, skips
+from bot.records.told import Told
+from bot.records.visits import visits_of_family
 from scheduling.day import shape_of, target_minutes
 from scheduling.localtime import instant_for
 from scheduling.plan import Plan
 from scheduling.rotation import share_of_left
+
+
+async def facts_in(conn: AsyncConnection, family: Family, now: datetime, span: Span) -> FamilyFacts:
+    """Return the facts of a span: of instants, or of whole dates in the family's zone."""
+    if isinstance(span, Instants):
+        return await facts_between(conn, family, now, from_at=span.from_at, to_at=span.to_at)
+    return await facts_of(conn, family, now, last=span.last, days=(span.last - span.first).days + 1)
 
 
 async def facts_between(
@@ -72,11 +73,12 @@ async def _facts(
 ) -> FamilyFacts:
     (first, last), (from_at, to_at) = dates, period
     versions = await days_of.plan_versions(conn, family.id)
+    held = await pauses(conn, family.id, to_at)
     newest = versions[-1].plan
     began = await days_of.began_at(conn, family.id, versions[0].made_at)
     names = {carer.id: carer.name for carer in await people.carers_of(conn, family.id)}
-    reader = _Reader(conn, family, names)
-    pauses = await pauses_of(conn, family.id, to_at)
+    known = await known_messages(conn, family.therapist_id, from_at) if not by_date else None
+    reader = Told(conn, family, names, known)
     span = to_at - from_at
     days_before = last - first + timedelta(days=1)
     return FamilyFacts(
@@ -86,13 +88,10 @@ async def _facts(
         affected_side=newest.baby.affected_side,
         born=newest.baby.born,
         gestation_weeks=newest.baby.gestation_weeks,
-        days=tuple(
-            _marked(_day(each, versions, began, family, from_at, to_at), pauses, family)
-            for each in _dates(first, last)
-        ),
+        days=tuple(_day(each, versions, began, family, from_at, to_at, held) for each in _dates(first, last)),
         as_of=min(now, to_at),
-        from_at=from_at,
-        to_at=to_at,
+        from_at=None if by_date else from_at,
+        to_at=None if by_date else to_at,
         days_with_word=await reader.days_with_word(from_at, to_at),
         sessions=await (reader.done_on(first, last) if by_date else reader.logged(from_at, to_at)),
         prompts=await reader.prompts(from_at, to_at),
@@ -104,13 +103,22 @@ async def _facts(
         unread=await reader.unread(from_at, to_at),
         carers=tuple(names.values()),
         plan_changes=tuple(
-            PlanChangeFact(at=version.made_at, version=version.version, text=version.note or "")
-            for version in versions
-            if version.version > 1 and from_at <= version.made_at < to_at
+            PlanChangeFact(
+                at=version.made_at,
+                version=version.version,
+                text=version.note or "",
+                changes=changes_between(before.plan, version.plan),
+            )
+            for before, version in pairwise(versions)
+            if from_at <= version.made_at < to_at
         ),
-        notes=await reader.notes(from_at, to_at),
+        notes=await notes_between(conn, family, names, from_at, to_at)
+        + await reader.files(from_at, to_at)
+        + await reader.corrections(from_at, to_at),
+        grades=await grades_of(conn, family.id, until=last),
+        visits=await _visits(conn, family.id, from_at, to_at),
         previous=PreviousFacts(
-            days=tuple(_day(each, versions, began, family, from_at - span, from_at) for each in _dates(
+            days=tuple(_day(each, versions, began, family, from_at - span, from_at, held) for each in _dates(
                 family.local(from_at - span).date(), family.local(from_at - timedelta(microseconds=1)).date()
             )),
             days_with_word=await reader.days_with_word(from_at - span, from_at),
@@ -126,6 +134,15 @@ async def _facts(
     )  # fmt: skip
 
 
+async def _visits(
+    conn: AsyncConnection, family_id: str, from_at: datetime, to_at: datetime
+) -> tuple[VisitFact, ...]:
+    """Return the visits of the period, and the next one after it."""
+    found = await visits_of_family(conn, family_id, since=from_at)
+    inside = [visit for visit in found if visit.at < to_at]
+    return tuple(VisitFact(visit.at, visit.minutes) for visit in found[: len(inside) + 1])
+
+
 def _dates(first: date, last: date) -> list[date]:
     return [first + timedelta(days=offset) for offset in range((last - first).days + 1)]
 
@@ -137,6 +154,7 @@ def _day(
     family: Family,
     from_at: datetime,
     to_at: datetime,
+    held: Sequence[tuple[datetime, datetime | None]],
 ) -> DayFacts:
     """Return what the plan in force at the end of a local day asked of it."""
     ends = instant_for(local_day + timedelta(days=1), time(0), family.zone)
@@ -154,14 +172,12 @@ def _day(
         if not each.held_on(local_day)
     )
     return DayFacts(
-        date=local_day, awake_minutes=shape.awake_minutes, due=due, part=part_of_day(awake, from_at, to_at)
+        date=local_day,
+        awake_minutes=shape.awake_minutes,
+        due=due,
+        part=part_of_day(awake, from_at, to_at),
+        paused=any(part_of_day(awake, start, end or to_at) >= PAUSED_FROM for start, end in held),
     )
-
-
-def _marked(day: DayFacts, pauses: Sequence[tuple[datetime, datetime | None]], family: Family) -> DayFacts:
-    """Mark a day as paused where its noon lies in a pause."""
-    noon = instant_for(day.date, time(12), family.zone)
-    return replace(day, paused=any(start <= noon and (end is None or noon < end) for start, end in pauses))
 
 
 def _left_share(plan: Plan, activity: Any) -> float | None:
@@ -169,206 +185,5 @@ def _left_share(plan: Plan, activity: Any) -> float | None:
     return None if shares is None else shares[0] / (shares[0] + shares[1])
 
 
-class _Reader:
-    """Reads one family's rows of a period, each with the ids of the messages it came from."""
-
-    def __init__(self, conn: AsyncConnection, family: Family, names: dict[str, str]) -> None:
-        self._conn, self._family, self._names = conn, family, names
-
-    def _carer(self, carer_id: str) -> str:
-        return self._names.get(carer_id, carer_id)
-
-    def _local(self, instant: datetime) -> datetime:
-        return self._family.local(instant)
-
-    async def days_with_word(self, start: datetime, end: datetime) -> frozenset[date]:
-        wrote = await self._conn.scalars(
-            select(messages.c.at).where(
-                messages.c.family_id == self._family.id, messages.c.at >= start, messages.c.at < end
-            )
-        )
-        pressed = await self._conn.scalars(
-            select(reminders.c.closed_at).where(
-                reminders.c.family_id == self._family.id,
-                reminders.c.state.in_(("answered", "later", "skipped")),
-                reminders.c.closed_at >= start,
-                reminders.c.closed_at < end,
-            )
-        )
-        return frozenset(self._local(at).date() for at in [*wrote, *pressed] if at is not None)
-
-    async def logged(self, start: datetime, end: datetime) -> tuple[SessionFact, ...]:
-        """Sessions told of in a digest's period: nothing falls between two digests."""
-        return self._sessions(await log.counted_logged(self._conn, self._family.id, start, end))
-
-    async def done_on(self, first: date, last: date) -> tuple[SessionFact, ...]:
-        return self._sessions(await log.counted_between(self._conn, self._family.id, first, last))
-
-    def _sessions(self, found: Sequence[log.Session]) -> tuple[SessionFact, ...]:
-        return tuple(
-            SessionFact(
-                id=str(session.id),
-                activity=session.activity,
-                minutes=session.minutes or None,
-                side=session.side,
-                date=session.local_date,
-                at=self._local(session.at),
-                carer=self._carer(session.carer_id),
-                messages=_traced(session.message_id),
-            )
-            for session in found
-            if session.activity is not None
-        )
-
-    async def prompts(self, start: datetime, end: datetime) -> tuple[PromptFact, ...]:
-        rows = await self._conn.execute(
-            select(reminders)
-            .where(
-                reminders.c.family_id == self._family.id,
-                reminders.c.sent_at >= start,
-                reminders.c.sent_at < end,
-            )
-            .order_by(reminders.c.sent_at)
-        )
-        return tuple(
-            PromptFact(
-                activity=row.activity, side=row.side, date=row.local_date, state=row.state, reason=row.reason
-            )
-            for row in rows
-            if row.state != "dropped"
-        )
-
-    async def skips(self, start: datetime, end: datetime) -> tuple[SkipFact, ...]:
-        return tuple(
-            SkipFact(
-                reason=row.reason,
-                activity=row.activity,
-                date=self._local(row.at).date(),
-                at=self._local(row.at),
-                carer=self._carer(row.carer_id),
-                messages=_traced(row.message_id),
-            )
-            for row in await self._rows(skips, start, end)
-        )
-
-    async def observations(self, start: datetime, end: datetime) -> tuple[ObservationFact, ...]:
-        return tuple(
-            ObservationFact(
-                kind=row.kind,
-                side=row.side,
-                date=self._local(row.at).date(),
-                at=self._local(row.at),
-                carer=self._carer(row.carer_id),
-                messages=_traced(row.message_id),
-            )
-            for row in await self._rows(observations, start, end)
-        )
-
-    async def confidence(self, until: datetime) -> tuple[ConfidenceFact, ...]:
-        rows = await self._conn.execute(
-            select(confidences)
-            .where(
-                confidences.c.family_id == self._family.id,
-                confidences.c.value.is_not(None),
-                confidences.c.at < until,
-            )
-            .order_by(confidences.c.at)
-        )
-        return tuple(
-            ConfidenceFact(
-                activity=row.activity,
-                value=row.value,
-                at=self._local(row.at),
-                carer=self._carer(row.carer_id),
-            )
-            for row in rows
-        )
-
-    async def concerns(self, start: datetime, end: datetime) -> tuple[ConcernFact, ...]:
-        return tuple(
-            ConcernFact(
-                at=self._local(found.at),
-                carer=self._carer(found.carer_id),
-                urgency=found.urgency,
-                text=found.text,
-                answered_at=self._local(found.answered_at) if found.answered_at else None,
-                messages=_traced(found.message_id),
-            )
-            for found in await worries.concerns_between(self._conn, self._family.id, start, end)
-        )
-
-    async def questions(self, start: datetime, end: datetime) -> tuple[QuestionFact, ...]:
-        return tuple(
-            QuestionFact(
-                at=self._local(found.at),
-                carer=self._carer(found.carer_id),
-                text=found.text,
-                answered_at=self._local(found.answered_at) if found.answered_at else None,
-                messages=_traced(found.message_id),
-            )
-            for found in await worries.questions_between(self._conn, self._family.id, start, end)
-        )
-
-    async def unread(self, start: datetime, end: datetime) -> tuple[UnreadFact, ...]:
-        return tuple(
-            UnreadFact(
-                at=self._local(row.at),
-                carer=self._carer(row.carer_id),
-                text=row.unread,
-                messages=_traced(row.id),
-            )
-            for row in await self._rows(messages, start, end)
-            if row.unread
-        )
-
-    async def notes(self, start: datetime, end: datetime) -> tuple[NoteFact, ...]:
-        """What the bot could not read at all and passed on, and what it changed by itself, in the therapist's language."""
-        therapist = await people.therapist(self._conn, self._family.therapist_id)
-        words = words_for(therapist.language if therapist else "en")
-        files = [
-            NoteFact(
-                at=self._local(row.at),
-                text=words.plain(
-                    "note.sent", carer=self._carer(row.carer_id), what=words.plain(f"note.{row.kind}")
-                ),
-            )
-            for row in await self._rows(messages, start, end)
-            if row.kind in ("photo", "video", "voice", "document")
-        ]
-        found = await notes_between(self._conn, self._family.id, start, end)
-        quiet = [
-            NoteFact(at=self._local(note.at), text=words.plain("note.quiet", n=note.data["days"]))
-            for note in found
-            if note.kind == "quiet"
-        ]
-        return (*files, *quiet, *self._load_notes([note for note in found if note.kind == "load"], words))
-
-    def _load_notes(self, found: Sequence[Note], words: Words) -> list[NoteFact]:
-        """Put a period's steps of one kind into one line: from where to where."""
-        told = []
-        for key in ("note.load_asked", "note.load_fewer", "note.load_more"):
-            steps = [note for note in found if _load_key(note) == key]
-            if steps:
-                before, after = steps[0].data["before"], steps[-1].data["after"]
-                told.append(
-                    NoteFact(at=self._local(steps[-1].at), text=words.plain(key, before=before, after=after))
-                )
-        return told
-
-    async def _rows(self, table: Any, start: datetime, end: datetime) -> list[Any]:
-        rows = await self._conn.execute(
-            select(table)
-            .where(table.c.family_id == self._family.id, table.c.at >= start, table.c.at < end)
-            .order_by(table.c.at, table.c.id)
-        )
-        return list(rows)
-
-
-def _traced(message_id: int | None) -> tuple[str, ...]:
-    return () if message_id is None else (str(message_id),)
-
-
-def _load_key(note: Note) -> str:
-    if note.data["asked"]:
-        return "note.load_asked"
-    return "note.load_fewer" if note.data["after"] < note.data["before"] else "note.load_more"
+PAUSED_FROM = 0.5
+"""A date counts as paused where the pause held this part of its waking time."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, Literal, cast
@@ -144,6 +145,20 @@ async def message(conn: AsyncConnection, message_id: int) -> Message | None:
 async def last_message(conn: AsyncConnection, family_id: str) -> datetime | None:
     newest = select(func.max(messages.c.at)).where(messages.c.family_id == family_id)
     return cast("datetime | None", await conn.scalar(newest))
+
+
+async def texts_of(conn: AsyncConnection, message_ids: Sequence[int]) -> dict[str, str]:
+    """Return what was written, verbatim, by message id."""
+    rows = await conn.execute(select(messages.c.id, messages.c.text).where(messages.c.id.in_(message_ids)))
+    return {str(row.id): row.text or "" for row in rows}
+
+
+async def messages_of(conn: AsyncConnection, family_id: str) -> Sequence[Row[Any]]:
+    """Return every message of a family as kept, in the order they were written."""
+    rows = await conn.execute(
+        select(messages).where(messages.c.family_id == family_id).order_by(messages.c.at, messages.c.id)
+    )
+    return rows.all()
 
 
 async def change_message(conn: AsyncConnection, message_id: int, **values: Any) -> None:

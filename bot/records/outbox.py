@@ -204,6 +204,19 @@ async def retry(
     await conn.execute(update(outbox).where(outbox.c.id == row_id).values(**values))
 
 
+async def retry_as_text(conn: AsyncConnection, out: Outgoing, error: str) -> bool:
+    """Put a row whose file the service refuses back as its text alone; return whether it has any."""
+    if "file" not in out.payload or not out.payload["text"]:
+        return False
+    payload = {name: value for name, value in out.payload.items() if name != "file"}
+    await conn.execute(
+        update(outbox)
+        .where(outbox.c.id == out.id)
+        .values(action="send", payload=payload, state="waiting", retry_at=0.0, error=error[:500])
+    )
+    return True
+
+
 async def sweep(conn: AsyncConnection, *, real_now: float) -> int:
     """Deal with rows whose sender died: say again what must be said at least once, give up the rest.
 

@@ -490,7 +490,10 @@ visits = Table(
     Column("minutes", Integer, nullable=False),
     Column("note", SealedText),
     Column("made_by", String(64), nullable=False),
+    Column("made_at", Instant, nullable=False),
+    Column("cancelled_at", Instant),
 )
+Index("ix_visits_at", visits.c.at)
 
 digests = Table(
     "digests",
@@ -500,6 +503,9 @@ digests = Table(
     Column("from_at", Instant, nullable=False),
     Column("to_at", Instant, nullable=False),
     Column("made_at", Instant, nullable=False),
+    Column(
+        "last_message_id", BigInteger
+    ),  # the newest message known then; older ones that come later are told next
     UniqueConstraint("therapist_id", "to_at"),
 )
 

@@ -1,11 +1,11 @@
 import io
+from datetime import date
 
 import pytest
 from pypdf import PdfReader
 
-from bot.digest.clinic import checks_between
 from bot.digest.document import digest_pdf, paper_for, visit_note_pdf
-from bot.digest.facts import ConcernFact, UnreadFact
+from bot.digest.facts import ConcernFact, GradeFact, UnreadFact
 from bot.digest.ranking import ranked
 from bot.digest.week import digest_of
 from bot.phrases import words_for
@@ -82,18 +82,39 @@ def test_pages_have_the_size_that_was_asked_for(paper, width):
 
 
 def test_a_visit_note_is_a_page_a_family_with_the_checks_due():
-    first, second = facts(), facts(family="f2", nickname="Wren")
-    due = {"f1": checks_between(first.born, MONDAY, MONDAY)}
-    notes = pages(visit_note_pdf([digest_of(first), digest_of(second)], EN, name_of, as_of=NOW, checks=due))
+    first, second = (
+        facts(born=date(2025, 12, 12)),
+        facts(family="f2", nickname="Wren", born=date(2025, 10, 1)),
+    )
+    notes = pages(visit_note_pdf([digest_of(first), digest_of(second)], EN, name_of, as_of=NOW))
 
     assert len(notes) == 2
-    assert "Elbow flexion (3 months): Mon, Mar 2" not in notes[0]
+    assert "Elbow flexion (3 months): Thu, Mar 12" in notes[0]
+    assert "Elbow flexion" not in notes[1]
     assert "Plan until the next visit" in notes[1]
 
 
-def test_a_check_that_falls_due_is_on_the_visit_note():
-    family = facts()
-    due = {"f1": checks_between(family.born, family.born, MONDAY)}
-    note = pages(visit_note_pdf([digest_of(family)], EN, name_of, as_of=NOW, checks=due))[0]
+def test_a_visit_note_shows_the_age_windows_as_a_cue():
+    note = pages(visit_note_pdf([digest_of(facts())], EN, name_of, as_of=NOW))[0]
 
-    assert "Elbow flexion (3 months): Sun, Mar 1" in note
+    assert "a cue and no verdict" in note
+    assert "Sits alone: 3.8 to 9.2 months" in note
+
+
+def test_the_therapists_grades_stand_in_document_and_note_with_their_caution():
+    grades = {
+        "elbow_flexion": 4,
+        "elbow_extension": 7,
+        "wrist_extension": 3,
+        "finger_extension": 2,
+        "thumb_extension": 0,
+    }
+    told = digest_of(facts(grades=(GradeFact("toronto", grades, MONDAY, "Robin"),)))
+    texts = [
+        pages(digest_pdf(ranked([told]), EN, name_of, as_of=NOW))[1],
+        pages(visit_note_pdf([told], EN, name_of, as_of=NOW))[0],
+    ]
+
+    for text in texts:
+        assert "3.5 of 10 (usual mark to refer: under 3.5 at 3 months)" in text
+        assert "The clinic must check it before use" in text

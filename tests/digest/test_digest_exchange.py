@@ -4,12 +4,11 @@ import io
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.digest.clinic import checks_between
 from bot.digest.exchange import CSV_COLUMNS, csv_of, visit_note_text
 from bot.digest.trace import entries_behind, observations_behind, prone_entries, trace_text
 from bot.digest.week import digest_of
 from bot.phrases import words_for
-from tests.digest.invented_weeks import MONDAY, facts, lively_facts, name_of, session
+from tests.digest.invented_weeks import facts, lively_facts, name_of, session
 
 EN, ES = words_for("en"), words_for("es")
 
@@ -63,11 +62,11 @@ def test_any_name_comes_back_from_the_csv_as_it_was(name):
 
 def test_the_visit_note_tells_the_week_and_leaves_room_to_write():
     told = lively_facts(4)
-    note = visit_note_text(digest_of(told), EN, name_of, checks=checks_between(told.born, told.born, MONDAY))
+    note = visit_note_text(digest_of(told), EN, name_of)
 
     assert note.startswith("Visit note: Teo (f4)")
     assert "cries when I touch her arm <since noon>" in note
-    assert "CHECKS DUE" in note
+    assert "WHO AGE WINDOWS" in note
     assert note.rstrip().endswith("PLAN UNTIL THE NEXT VISIT:")
 
 

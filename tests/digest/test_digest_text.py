@@ -186,3 +186,14 @@ def test_a_digest_since_the_last_one_shows_its_instants():
     cut = replace(facts(), from_at=at(MONDAY, 18), to_at=at(MONDAY + timedelta(days=6), 18))
 
     assert "Mon, Mar 2, 6:00\u202fPM to Sun, Mar 8, 6:00\u202fPM" in family_plain(digest_of(cut), EN, name_of)
+
+
+def test_neighbours_with_the_very_same_reasons_share_a_line_in_their_order():
+    silent = [digest_of(facts(family=f"f{n}", nickname=f"Baby {n}")) for n in range(3)]
+    asking = digest_of(
+        facts(family="f9", nickname="Teo", concerns=(ConcernFact(at(MONDAY, 9), "Mum", "act_now", "blue"),))
+    )
+    lines = caseload_text(ranked([*silent, asking]), EN, name_of).splitlines()
+
+    assert lines[-2].startswith("1. <b>Teo</b>: 1 urgent concern")
+    assert lines[-1].startswith("2-4. <b>Baby 0</b>, <b>Baby 1</b>, <b>Baby 2</b>: no word on")

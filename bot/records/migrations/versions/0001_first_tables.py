@@ -168,6 +168,7 @@ def upgrade() -> None:
         sa.Column("from_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("to_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("made_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("last_message_id", sa.BigInteger(), nullable=True),
         sa.ForeignKeyConstraint(["therapist_id"], ["therapists.id"], name=op.f("fk_digests_therapist_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_digests")),
         sa.UniqueConstraint("therapist_id", "to_at", name=op.f("uq_digests_therapist_id_to_at")),
@@ -475,10 +476,13 @@ def upgrade() -> None:
         sa.Column("minutes", sa.Integer(), nullable=False),
         sa.Column("note", sa.LargeBinary(), nullable=True),
         sa.Column("made_by", sa.String(length=64), nullable=False),
+        sa.Column("made_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("cancelled_at", sa.DateTime(timezone=True), nullable=True),
         sa.ForeignKeyConstraint(["family_id"], ["families.id"], name=op.f("fk_visits_family_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_visits")),
     )
     with op.batch_alter_table("visits", schema=None) as batch_op:
+        batch_op.create_index("ix_visits_at", ["at"], unique=False)
         batch_op.create_index(batch_op.f("ix_visits_family_id"), ["family_id"], unique=False)
 
     op.create_table(

@@ -1,0 +1,164 @@
+"""How long a therapist's digest takes from the records, and how that grows with the caseload.
+
+    python -m tests.benchmarks.digest_records [families …]        (10 20 40 80 unless told)
+
+Each family has four weeks behind it: six reminders a day, four of them answered with a message and a session, an
+observation a day, a worry and a question a week. Prints seconds of each step. The aim: 40 families in under 10 s,
+charts and document included.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import copy
+import random
+import sys
+import tempfile
+from collections.abc import Awaitable
+from datetime import datetime, timedelta
+from pathlib import Path
+from time import perf_counter
+from typing import Any, TypeVar
+from zoneinfo import ZoneInfo
+
+from cryptography.fernet import Fernet
+from sqlalchemy import insert
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.activities.library import load_library
+from bot.conversation import digesting
+from bot.conversation.desk import Desk
+from bot.digest.chart import week_picture
+from bot.digest.document import digest_pdf
+from bot.digest.text import caseload_text, family_text
+from bot.phrases import words_for
+from bot.records import load, migrate, people
+from bot.records.caseload import caseload_from
+from bot.records.store import Store
+from bot.records.tables import concerns, messages, observations, questions, reminders, sessions
+from bot.records.vault import Vault
+from tests.journeys.conftest import CASELOAD
+
+ZONE = ZoneInfo("America/Halifax")
+START = datetime(2026, 2, 9, 6, tzinfo=ZONE)
+DAYS = 28
+T = TypeVar("T")
+
+
+async def fill(conn: AsyncConnection, families: int) -> None:
+    """Load the caseload and write four weeks of rows for each family."""
+    caseload: dict[str, Any] = copy.deepcopy(CASELOAD)
+    family = caseload["families"][0]
+    caseload["families"] = []
+    for n in range(families):
+        one = copy.deepcopy(family)
+        one["id"] = f"f{n}"
+        one["plan"]["baby"]["nickname"] = f"Baby {n}"
+        one["carers"] = [{"id": "c1", "chat_id": 5000 + n, "name": "Mum", "consented": True}]
+        caseload["families"].append(one)
+    await load.load(conn, caseload_from(caseload, list(load_library()), where="benchmark"), START)
+    chance = random.Random(families)
+    numbers = {"message": 0, "reminder": 0}
+    rows: dict[Any, list[dict[str, Any]]] = {t: [] for t in (messages, reminders, sessions, observations, concerns, questions)}  # fmt: skip
+    for n in range(families):
+        for day in range(DAYS):
+            _one_day(rows, numbers, n, START + timedelta(days=day), chance)
+    for table, values in rows.items():
+        await conn.execute(insert(table), values)
+
+
+def _one_day(rows: dict[Any, list[dict[str, Any]]], numbers: dict[str, int], n: int, day: datetime, chance: random.Random) -> None:  # fmt: skip
+    who = {"family_id": f"f{n}", "carer_id": "c1"}
+    for slot in range(6):
+        at = day.replace(hour=8) + timedelta(hours=2 * slot)
+        numbers["reminder"] += 1
+        activity = chance.choice(["tummy_time", "football_hold"])
+        side = chance.choice(["left", "right"]) if activity == "football_hold" else None
+        done = slot < 4
+        rows[reminders].append(
+            {
+                "id": numbers["reminder"], "family_id": f"f{n}", "activity": activity, "local_date": at.date(),
+                "slot": slot + 1, "side": side, "minutes": 10, "due_at": at, "late_after": at, "sent_at": at,
+                "state": "answered" if done else "expired", "closed_at": at,
+            }
+        )  # fmt: skip
+        if done:
+            numbers["message"] += 1
+            key = numbers["message"]
+            rows[messages].append(
+                who | {"id": key, "chat_id": 5000 + n, "message_id": key, "kind": "text", "text": "10 min", "at": at, "unread": None}
+            )  # fmt: skip
+            rows[sessions].append(
+                who | {
+                    "message_id": key, "reminder_id": numbers["reminder"], "activity": activity, "side": side,
+                    "minutes": chance.randint(3, 15), "local_date": at.date(), "at": at, "state": "counted", "logged_at": at,
+                }
+            )  # fmt: skip
+    rows[observations].append(
+        who | {"message_id": numbers["message"], "kind": "head_turn", "side": "left", "at": day}
+    )
+    if day.weekday() == n % 7:
+        said = {"message_id": numbers["message"], "at": day, "text": "the arm seems tighter this week"}
+        rows[concerns].append(
+            who | said | {"urgency": "tell_therapist", "topics": ["tighter"], "state": "open"}
+        )
+        rows[questions].append(who | said | {"kind": "question"})
+
+
+async def timed(name: str, work: Awaitable[T]) -> T:
+    start = perf_counter()
+    result = await work
+    print(f"  {name:<40}{perf_counter() - start:8.3f} s")
+    return result
+
+
+async def run(families: int) -> None:
+    library, words = load_library(), words_for("en")
+    with tempfile.TemporaryDirectory() as folder:
+        store = await Store.open(
+            f"sqlite:///{Path(folder) / 'many.db'}", Vault(Fernet.generate_key().decode())
+        )
+        await migrate.upgrade(store)
+        async with store.write() as conn:
+            await fill(conn, families)
+        to_at = START + timedelta(days=DAYS)
+        async with store.write() as conn:
+            clinic = await people.clinic(conn)
+            therapist = (await people.all_therapists(conn))[0]
+            assert clinic is not None
+            desk = Desk(conn, to_at, clinic, library)
+            span = digesting.week_up_to(clinic, to_at)
+
+            def name_of(activity: str) -> str:
+                return library.name(activity, "en")
+
+            async def pages() -> list[Any]:
+                return [family_text(r.digest, words, name_of) for r in ranking]
+
+            async def pictures() -> list[bytes]:
+                return [week_picture(r.digest, words, name_of) for r in ranking]
+
+            async def document() -> bytes:
+                return digest_pdf(ranking, words, name_of, as_of=to_at)
+
+            async def message() -> str:
+                return caseload_text(ranking, words, name_of)
+
+            start = perf_counter()
+            ranking = await timed("facts, figures, ranking", digesting.ranking_of(desk, therapist, span))
+            await timed("the one message", message())
+            await timed("its picture", digesting.picture_of(desk, therapist, span))
+            await timed("a page a family", pages())
+            await timed("a picture a family", pictures())
+            await timed("the document", document())
+            print(f"  {'in all':<40}{perf_counter() - start:8.3f} s")
+            await timed(
+                "as sent by the clock (message, picture)", digesting.tell(desk, therapist, span, kind="reply")
+            )
+        await store.close()
+
+
+if __name__ == "__main__":
+    for count in [int(argument) for argument in sys.argv[1:]] or [10, 20, 40, 80]:
+        print(f"{count} families")
+        asyncio.run(run(count))
