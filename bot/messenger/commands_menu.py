@@ -22,8 +22,8 @@ CARER = (
 DAY_CARE = ("today", "howto", "language", "privacy", "help", "leave")
 GROUP = ("today", "howto", "pause", "resume", "help")
 THERAPIST = (
-    "families", "digest", "write", "plan", "material", "newfamily", "invite", "handover", "cover", "quiet", "group", "audit", "note", "grade", "visit", "handout",
-    "help",
+    "families", "digest", "write", "plan", "material", "visit", "note", "grade", "handout", "newfamily", "invite",
+    "handover", "cover", "quiet", "group", "audit", "help",
 )  # fmt: skip
 
 
