@@ -8,6 +8,7 @@ from bot.conversation import family_page
 from bot.conversation.desk import Desk
 from bot.conversation.incoming import Incoming
 from bot.conversation.own_families import choices, families_named, family_by_ref, ref_of
+from bot.digest.canvas import stacked
 from bot.digest.chart import caseload_picture, week_picture
 from bot.digest.document import digest_pdf, paper_for
 from bot.digest.ranking import Ranked, ranked
@@ -23,6 +24,7 @@ from bot.records.people import Clinic, Therapist
 from bot.say import Attachment, Button, Buttons, Kind
 from scheduling.localtime import instant_for
 
+MOST_DRAWN_WHOLE = 4  # families; a taller picture can not be read on a phone
 FAMILIES_A_ROW = 2
 MOST_BUTTONS = 90  # the messaging service takes 100 under one message
 
@@ -148,12 +150,16 @@ async def tell(desk: Desk, therapist: Therapist, span: Span, *, kind: Kind, key:
 
 
 def _picture(ranking: list[Ranked], therapist: Therapist, name_of: NameOf) -> bytes | None:
+    """Return the one picture of a digest: of few families every activity by day and side, of many an overview."""
     words = words_for(therapist.language)
     if not ranking:
         return None
     if len(ranking) == 1:
         return week_picture(ranking[0].digest, words, name_of)
-    return caseload_picture(ranking, words, name_of)
+    overview = caseload_picture(ranking, words, name_of)
+    if len(ranking) > MOST_DRAWN_WHOLE:
+        return overview
+    return stacked([overview, *(week_picture(one.digest, words, name_of) for one in ranking)])
 
 
 async def ranking_of(desk: Desk, therapist: Therapist, span: Span) -> list[Ranked]:

@@ -7,6 +7,7 @@ It is slow to load, so it is loaded when a picture is drawn.
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from typing import Any, Literal
 
 WIDTH_INCHES = 7.2
@@ -96,3 +97,18 @@ def round_scale(most: float) -> tuple[float, ...]:
 
     values = MaxNLocator(nbins=3, integer=True).tick_values(0.0, most)
     return tuple(float(value) for value in values if 0 < value <= most)
+
+
+def stacked(pictures: Sequence[bytes]) -> bytes:
+    """Return pictures of one width as one, each below the one before."""
+    from PIL import Image
+
+    sheets = [Image.open(io.BytesIO(picture)).convert("RGB") for picture in pictures]
+    whole = Image.new("RGB", (max(s.width for s in sheets), sum(s.height for s in sheets)), "white")
+    top = 0
+    for sheet in sheets:
+        whole.paste(sheet, (0, top))
+        top += sheet.height
+    out = io.BytesIO()
+    whole.save(out, format="png", optimize=True)
+    return out.getvalue()
