@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from bot.conversation import counting, following_up, pausing, reminding, unsure
 from bot.conversation.desk import Talk
 from bot.conversation.shown import minutes_shown
@@ -9,6 +11,10 @@ from bot.records import log
 from bot.records.day import Reminder
 from bot.replies.reading import Entry, Observation, Reading
 from bot.say import Buttons
+
+SAME_WORDS_WITHIN = timedelta(
+    minutes=2
+)  # the same words within this are taken for one message sent twice, and asked about
 
 
 async def enter(
@@ -112,10 +118,30 @@ def _answers(entry: Entry, reminder: Reminder | None) -> bool:
 
 
 async def _answered_before(talk: Talk, reading: Reading, reminder: Reminder | None) -> float:
-    """Return the minutes that a reminder has had as its answer already, where a message answers it once more."""
+    """Return the minutes that a reminder has had as its answer already, where a message answers it once more; or those
+    of the same words sent a moment ago, as a phone without a network does."""
+    twice = await _said_twice(talk, reading)
+    if twice:
+        return twice
     if reminder is None or len(reading.entries) != 1 or not _answers(reading.entries[0], reminder):
         return 0.0
     return sum(session.minutes or 0.0 for session in await log.sessions_of_reminder(talk.conn, reminder.id))
+
+
+async def _said_twice(talk: Talk, reading: Reading) -> float:
+    """Return the minutes that this carer's last message logged, where it said the very same a moment ago."""
+    last = await log.last_counted(talk.conn, talk.family.id, talk.carer.id)
+    if not reading.entries or not last or last[0].message_id is None:
+        return 0.0
+    earlier = await log.message(talk.conn, last[0].message_id)
+    same = (
+        earlier is not None
+        and earlier.chat_id == talk.chat_id
+        and earlier.message_id != talk.incoming.message_id
+        and earlier.text.strip().casefold() == talk.incoming.text.strip().casefold()
+        and talk.now - earlier.at <= SAME_WORDS_WITHIN
+    )
+    return sum(session.minutes or 0.0 for session in last) if same else 0.0
 
 
 async def _ask_what(talk: Talk, message_id: int, answer_id: int | None) -> None:

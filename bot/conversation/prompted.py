@@ -29,7 +29,7 @@ def text_of(desk: Desk, reminder: Reminder, plan: Plan, words: Words, carer: Car
         words(
             "remind.title_sided" if reminder.side else "remind.title",
             nickname=plan.baby.nickname,
-            activity=library.in_sentence(reminder.activity, language),
+            activity=library.name(reminder.activity, language),
             minutes=minutes_shown(reminder.minutes),
             **({"side": words.plain(f"count.{reminder.side}")} if reminder.side else {}),
         )
@@ -103,7 +103,7 @@ async def answered(talk: Talk, reminder: Reminder) -> None:
             done = words(
                 "remind.done_by",
                 carer=talk.carer.name,
-                activity=talk.desk.library.in_sentence(reminder.activity, languages[chat_id]),
+                activity=talk.desk.library.name(reminder.activity, languages[chat_id]),
             )
             await talk.desk.say(Say(chat_id=chat_id, edits=outbox_id, text=done))
 

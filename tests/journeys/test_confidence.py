@@ -25,7 +25,7 @@ TUMMY = Reading(entries=(Entry("tummy_time", 5),))
 
 async def tries(house: House, number: int, *, day: int = 0) -> None:
     for count in range(number):
-        await house.at(7, 5 + count, day=day)
+        await house.at(7, 5 + 3 * count, day=day)
         house.mum.say("tummy 5")
         await house.settle()
 

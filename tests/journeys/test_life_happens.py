@@ -186,7 +186,7 @@ async def test_a_plan_changed_at_noon_rules_the_afternoon(
 
     afternoon = reminders(house)[before:]
     assert afternoon
-    assert all("tummy time" in message.text for message in afternoon)
+    assert all("Tummy time" in message.text for message in afternoon)
 
 
 @pytest.mark.parametrize(
