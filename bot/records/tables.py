@@ -178,7 +178,6 @@ families = Table(
     Column("heard_at", Instant),  # when any carer last wrote or pressed something
     Column("kind_note_at", Instant),
     Column("silence_told_at", Instant),
-    Column("confidence_asked_at", Instant),
     Column("discharged_at", Instant),
     Column("joined_at", Instant, nullable=False),
 )
@@ -248,7 +247,6 @@ chats = Table(
     Column("stranger_told_at", Instant),
     Column("wrong_codes", Integer, nullable=False, server_default=text("0")),
     Column("wrong_code_at", Instant),
-    Column("commands_set", String(20)),
 )
 
 # ---------------------------------------------------------------- the day

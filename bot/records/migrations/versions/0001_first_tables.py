@@ -33,7 +33,6 @@ def upgrade() -> None:
         sa.Column("stranger_told_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("wrong_codes", sa.Integer(), server_default=sa.text("0"), nullable=False),
         sa.Column("wrong_code_at", sa.DateTime(timezone=True), nullable=True),
-        sa.Column("commands_set", sa.String(length=20), nullable=True),
         sa.PrimaryKeyConstraint("chat_id", name=op.f("pk_chats")),
     )
     op.create_table(
@@ -196,7 +195,6 @@ def upgrade() -> None:
         sa.Column("heard_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("kind_note_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("silence_told_at", sa.DateTime(timezone=True), nullable=True),
-        sa.Column("confidence_asked_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("discharged_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("joined_at", sa.DateTime(timezone=True), nullable=False),
         sa.ForeignKeyConstraint(["therapist_id"], ["therapists.id"], name=op.f("fk_families_therapist_id")),
