@@ -14,7 +14,7 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from bot.activities.library import load_library
 from bot.clock import SteppedClock
-from bot.conversation import digesting
+from bot.conversation.therapist import digesting
 from bot.errors import WorldProblem
 from bot.records import load, migrate, people
 from bot.records.caseload import caseload_from

@@ -14,13 +14,13 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.activities.library import Library
 from bot.clock import Clock
-from bot.conversation import (
+from bot.conversation import unhandled, worrying
+from bot.conversation.carer import (
     asking,
     babies,
     chatter,
     confidence,
     count_buttons,
-    day_shape,
     duty,
     editing,
     groups,
@@ -32,17 +32,16 @@ from bot.conversation import (
     replying,
     rights,
     their_day,
-    therapist_desk,
     travel,
     twins,
-    unhandled,
     unkept,
     unsure,
-    worrying,
-)  # fmt: skip
+)
+from bot.conversation.carer.roles import is_day_care
+from bot.conversation.day import day_shape
 from bot.conversation.desk import Desk, Talk
 from bot.conversation.incoming import Incoming
-from bot.conversation.roles import is_day_care
+from bot.conversation.therapist import therapist_desk
 from bot.phrases import words_for
 from bot.records import log, people
 from bot.records.invitations import looks_like_code

@@ -7,7 +7,7 @@ from dataclasses import asdict
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
-from bot.conversation import load
+from bot.conversation.carer import load
 from bot.conversation.desk import Desk
 from bot.records import day, people
 from bot.records.day import Reminder

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from bot.conversation import covering
 from bot.conversation.desk import Desk
-from bot.conversation.therapist_words import quoted, shortened
+from bot.conversation.therapist import covering
+from bot.conversation.therapist.therapist_words import quoted, shortened
 from bot.phrases import words_for
 from bot.records import audit, log, people
 from bot.records.people import Carer

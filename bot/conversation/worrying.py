@@ -9,8 +9,9 @@ from datetime import timedelta
 
 from bot.concerns.advice import advice_key
 from bot.concerns.finding import Concern, Urgency
-from bot.conversation import counting, covering, settling, therapist_words
+from bot.conversation.carer import counting
 from bot.conversation.desk import Desk, Talk
+from bot.conversation.therapist import covering, settling, therapist_words
 from bot.phrases import words_for
 from bot.records import audit, people, worries
 from bot.records.people import Therapist

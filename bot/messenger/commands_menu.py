@@ -11,7 +11,7 @@ from telegram import (
     BotCommandScopeChat,
 )
 
-from bot.conversation.roles import is_day_care
+from bot.conversation.carer.roles import is_day_care
 from bot.phrases import LANGUAGES, Language, words_for
 from bot.records import people
 from bot.records.store import Store

@@ -8,20 +8,12 @@ from functools import partial
 
 import structlog
 
-from bot.conversation import (
-    asking,
-    cover_talk,
-    digesting,
-    plan_told,
-    planning,
-    prompted,
-    quieting,
-    reminding,
-    travel,
-    worrying,
-)  # fmt: skip
+from bot.conversation import planning, worrying
+from bot.conversation.carer import asking, prompted, reminding, travel
 from bot.conversation.desk import Desk
 from bot.conversation.front_door import FrontDoor
+from bot.conversation.plan import plan_told
+from bot.conversation.therapist import cover_talk, digesting, quieting
 from bot.messenger.metrics import Metrics
 from bot.records import day, erase, inbox, outbox, people, worries
 from bot.records.store import Store

@@ -26,8 +26,8 @@ from sqlalchemy import insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.activities.library import load_library
-from bot.conversation import digesting
 from bot.conversation.desk import Desk
+from bot.conversation.therapist import digesting
 from bot.digest.chart import week_picture
 from bot.digest.document import digest_pdf
 from bot.digest.text import caseload_text, family_text

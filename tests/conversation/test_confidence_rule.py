@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.conversation.confidence import ONE_IN, TRIES, next_question
+from bot.conversation.carer.confidence import ONE_IN, TRIES, next_question
 from bot.records.confidences import Asked, AskedKind
 
 NOW = datetime(2026, 3, 30, 12, 0, tzinfo=UTC)

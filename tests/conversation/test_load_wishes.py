@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.conversation.load import wish_in
+from bot.conversation.carer.load import wish_in
 
 
 @pytest.mark.parametrize(

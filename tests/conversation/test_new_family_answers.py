@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.conversation.setting_up import ASKED, read_answer
+from bot.conversation.therapist.setting_up import ASKED, read_answer
 
 TODAY = date(2026, 3, 4)
 

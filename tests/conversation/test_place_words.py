@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.conversation.place_words import city_of, read_stay, read_until, unlike, zones_named
+from bot.conversation.day.place_words import city_of, read_stay, read_until, unlike, zones_named
 
 WEDNESDAY = date(2026, 3, 4)
 

@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from bot.conversation.plan_buttons import (
+from bot.conversation.plan.plan_buttons import (
     FIELDS,
     activity_buttons,
     choice_buttons,
@@ -16,7 +16,7 @@ from bot.conversation.plan_buttons import (
     rule_chosen,
     rules_buttons,
 )
-from bot.conversation.plan_changes import ActivityChange, DayChange, applied
+from bot.conversation.plan.plan_changes import ActivityChange, DayChange, applied
 from bot.phrases import LANGUAGES, words_for
 from bot.say import Buttons
 from scheduling.plan import Activity, Baby, MinutesADay, Plan, Ratio, ShareOfAwake

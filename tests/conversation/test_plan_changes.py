@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from bot.conversation.plan_changes import ActivityChange, DayChange, Note, Removal, applied, fitted
+from bot.conversation.plan.plan_changes import ActivityChange, DayChange, Note, Removal, applied, fitted
 from scheduling.plan import Activity, Baby, MinutesADay, Plan, Ratio
 
 PLAN = Plan(

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pytest
 
 from bot.activities.library import load_library
-from bot.conversation.plan_checks import Finding, corrected_weeks, findings_of
+from bot.conversation.plan.plan_checks import Finding, corrected_weeks, findings_of
 from bot.phrases import LANGUAGES, words_for
 from scheduling.plan import Activity, Baby, MinutesADay, Plan, ShareOfAwake
 
@@ -190,7 +190,7 @@ def test_corrected_age_is_used_for_births_before_37_weeks_up_to_two_years():
 def test_every_kind_of_finding_has_words(language):
     from typing import get_args
 
-    from bot.conversation.plan_checks import Kind
+    from bot.conversation.plan.plan_checks import Kind
 
     words = words_for(language)
 

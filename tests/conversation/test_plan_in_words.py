@@ -8,7 +8,7 @@ from datetime import date
 import pytest
 
 from bot.activities.library import load_library
-from bot.conversation.plan_in_words import activity_line, change_line, plan_summary
+from bot.conversation.plan.plan_in_words import activity_line, change_line, plan_summary
 from bot.phrases import LANGUAGES, words_for
 from scheduling.plan import Activity, Baby, MinutesADay, Plan, Ratio, ShareOfAwake
 from scheduling.plan_difference import changes_between

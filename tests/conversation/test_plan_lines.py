@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.activities.library import load_library
-from bot.conversation.plan_buttons import MOMENTS
-from bot.conversation.plan_checks import findings_of
-from bot.conversation.plan_lines import activity_line, finding_shown, plan_text, what_changed
-from bot.conversation.plan_preview import day_text
+from bot.conversation.plan.plan_buttons import MOMENTS
+from bot.conversation.plan.plan_checks import findings_of
+from bot.conversation.plan.plan_lines import activity_line, finding_shown, plan_text, what_changed
+from bot.conversation.plan.plan_preview import day_text
 from bot.phrases import LANGUAGES, words_for
 from scheduling.plan import Activity, Baby, MinutesADay, Plan, Ratio, ShareOfAwake
 from scheduling.planner import plan_days

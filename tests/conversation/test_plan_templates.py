@@ -8,8 +8,8 @@ from datetime import date, timedelta
 import pytest
 
 from bot.activities.library import load_library
-from bot.conversation.plan_checks import findings_of
-from bot.conversation.plan_templates import starting_values, templates
+from bot.conversation.plan.plan_checks import findings_of
+from bot.conversation.plan.plan_templates import starting_values, templates
 from scheduling.plan import Baby, MinutesADay, Plan, document_of, plan_from
 from scheduling.planner import plan_days
 from tests.reading_grade import as_sentences, grade

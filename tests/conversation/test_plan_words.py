@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.activities.library import load_library
-from bot.conversation.plan_changes import ActivityChange, DayChange, Removal, applied
-from bot.conversation.plan_templates import starting_values
-from bot.conversation.plan_vocabulary import fold, names_of, vocabulary
-from bot.conversation.plan_words import PlanLine, read_plan_words
+from bot.conversation.plan.plan_changes import ActivityChange, DayChange, Removal, applied
+from bot.conversation.plan.plan_templates import starting_values
+from bot.conversation.plan.plan_vocabulary import fold, names_of, vocabulary
+from bot.conversation.plan.plan_words import PlanLine, read_plan_words
 from bot.phrases import words_for
 from scheduling.plan import (
     Activity,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.conversation.pleasantries import phrase_for
+from bot.conversation.carer.pleasantries import phrase_for
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.conversation.shape_change import (
+from bot.conversation.day.shape_change import (
     NoSuchDay,
     draft_of,
     even_naps,
@@ -18,7 +18,7 @@ from bot.conversation.shape_change import (
     with_shape,
     words_of_draft,
 )
-from bot.conversation.shape_words import ShapeWords
+from bot.conversation.day.shape_words import ShapeWords
 from scheduling.plan import Activity, Baby, MinutesADay, Plan, document_of, plan_from
 
 PLAN = Plan(

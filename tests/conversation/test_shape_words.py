@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.conversation.shape_words import PARTS, ShapeWords, read_shape
+from bot.conversation.day.shape_words import PARTS, ShapeWords, read_shape
 
 
 def at(clock: str) -> int:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.conversation.silence import silent_days
+from bot.conversation.carer.silence import silent_days
 
 TODAY = date(2026, 3, 10)
 DAYS = st.lists(st.integers(0, 30).map(lambda n: TODAY - timedelta(days=n)))

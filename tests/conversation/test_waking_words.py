@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.conversation.waking import says_awake
+from bot.conversation.carer.waking import says_awake
 
 
 @pytest.mark.parametrize(

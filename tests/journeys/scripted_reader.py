@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.conversation import editing, replying
+from bot.conversation.carer import editing, replying
 from bot.replies.reading import Reading, ReplyContext
 
 

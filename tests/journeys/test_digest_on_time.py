@@ -12,8 +12,8 @@ from sqlalchemy import select, update
 from telegram import Bot
 from telegram.error import BadRequest
 
-from bot.conversation import digesting
 from bot.conversation.desk import Desk
+from bot.conversation.therapist import digesting
 from bot.records import load
 from bot.records.caseload import caseload_from
 from bot.records.people import Therapist

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from sqlalchemy import func, select
 
-from bot.conversation import therapist_desk
 from bot.conversation.incoming import Incoming
+from bot.conversation.therapist import therapist_desk
 from bot.records import day, people
 from bot.records.day import PlanVersion
 from bot.records.tables import audit, plan_drafts, reminders

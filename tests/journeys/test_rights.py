@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select, update
 
-from bot.conversation import rights
+from bot.conversation.carer import rights
 from bot.conversation.desk import Talk
 from bot.conversation.incoming import Incoming
 from bot.records import erase, people

@@ -342,7 +342,7 @@ async def test_words_that_could_not_be_handled_reach_the_therapist(
     async def broken(*_: object) -> None:
         raise RuntimeError("broken on purpose")
 
-    monkeypatch.setattr("bot.conversation.replying.read_message", broken)
+    monkeypatch.setattr("bot.conversation.carer.replying.read_message", broken)
     monkeypatch.setattr("bot.messenger.handler.RETRY", 0.0)
     await say(house, house.mum, "her arm <looks> odd today")
 
@@ -358,7 +358,7 @@ async def test_a_therapists_words_that_could_not_be_handled_are_not_taken_for_se
         raise RuntimeError("broken on purpose")
 
     await say(house, house.mum, "should the splint stay on at night?")
-    monkeypatch.setattr("bot.conversation.answering.answer", broken)
+    monkeypatch.setattr("bot.conversation.therapist.answering.answer", broken)
     monkeypatch.setattr("bot.messenger.handler.RETRY", 0.0)
     await say(house, house.robin, "Yes, at night", reply_to=house.last(house.robin).message_id)
 

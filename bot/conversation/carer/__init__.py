@@ -1,0 +1,1 @@
+"""What a carer can do, one module each."""

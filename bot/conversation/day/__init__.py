@@ -1,0 +1,1 @@
+"""A family's day told and changed in words and taps."""

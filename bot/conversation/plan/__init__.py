@@ -1,0 +1,1 @@
+"""Plans built, checked, shown and told in chat."""

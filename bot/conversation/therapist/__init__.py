@@ -1,0 +1,1 @@
+"""What a therapist can do, one module each."""
