@@ -20,7 +20,7 @@ _DURATION = re.compile(
       | (?P<quarters>N)q[ia]*h
       | a?(?P<fraction>[fq])[ia]*h
       | (?P<minute>N)m&?(?P<seconds>N)s
-      | (?P<half_minutes>N)m&a?f
+      | (?P<half_minutes>[N1a])m&a?f
       | (?P<plain>[N1a])(?P<unit>[mhs])(?!&?[fq])
       | v[i]?(?P<some>[mhs])""",
     re.VERBOSE,
@@ -195,6 +195,15 @@ def _role(row: list[Mark], letters: str, at: int) -> str | None:
     return None
 
 
+def _labels(row: list[Mark], at: int) -> bool:
+    """Return whether a number only counts unknown things named before it: "casualties: two"."""
+    first = at
+    while first and row[first - 1].kind == "unknown":
+        first -= 1
+    starts = first == 0 or row[first - 1].letter in ",.?"
+    return starts and any(row[n].value == "plural" for n in range(first, at))
+
+
 def _may_be_minutes(row: list[Mark], at: int) -> bool:
     """Return whether a number without a unit may be minutes: no temperature, and no count of unknown things."""
     mark = row[at]
@@ -203,6 +212,8 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
     if mark.number != int(mark.number) and _TEMPERATURES[0] <= mark.number < _TEMPERATURES[1]:
         return False
     following = row[at + 1] if at + 1 < len(row) else None
+    if _labels(row, at):
+        return False
     if mark.number == 0 and any(row[n].kind == "unknown" for n in (at - 1, at + 1) if 0 <= n < len(row)):
         return False
     return not (following is not None and following.kind == "unknown" and following.value == "plural")

@@ -83,6 +83,9 @@ def _took_elsewhere(page: Page, at: int) -> bool:
         and row[back].kind in SEEN | {"head", "trunk", "arm", "hand", "observed"}
     ):
         return True
+    told = {"did", "done", "activity"} & set(page.kinds_beside(at))
+    if not told and not page.context.prompt and any(n in page.hidden for n in clause):
+        return True
     ahead = at + 1
     if ahead in clause and row[ahead].kind in ("event", "nap"):
         return True
@@ -97,6 +100,9 @@ def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dic
     for at in amounts:
         last = chosen.get(at, last)
         found[at] = [last]
+    first = next((chosen[at] for at in amounts if at in chosen), None)
+    if len(activities) == 1 and not page.context.prompt and first is not None:
+        found.update({at: [first] for at in amounts if found[at] == [None]})  # "10 at noon, 12 tonight on the tummy"
     each = [n for n, m in enumerate(page.row) if m.kind in ("each", "both")]
     if len(amounts) == 1 and len(activities) > 1 and each:
         found[amounts[0]] = list(activities)

@@ -63,7 +63,7 @@ class Node:
 class Lexicon:
     """root: the tree of phrases. light: words passed over inside phrases. words: every word of any phrase.
 
-    entry_words: the words of what entries are made of, where a slip costs most.
+    entry_words: the words of what entries are made of, where a slip costs most. spanish: every word of a Spanish phrase.
     slips: a misspelt word → the word meant, for words too short to mend by likeness.
     plain: words that are near others and mean what they say.
     """
@@ -72,6 +72,7 @@ class Lexicon:
     light: frozenset[str]
     words: frozenset[str]
     entry_words: frozenset[str]
+    spanish: frozenset[str]
     slips: dict[str, str]
     plain: frozenset[str]
 
@@ -144,6 +145,7 @@ def lexicon() -> Lexicon:
     light: set[str] = set()
     words: set[str] = set()
     entry_words: set[str] = set()
+    spanish: set[str] = set()
     slips: dict[str, str] = {}
     plain: set[str] = set()
     for language, _where, concept, patterns in _files():
@@ -156,12 +158,16 @@ def lexicon() -> Lexicon:
                 continue
             _add(root, phrase, language, concept)
             words.update(phrase)
+            if language == "es":
+                spanish.update(phrase)
             if concept.kind in _ENTRY_KINDS:
                 entry_words.update(phrase)
             if (concept.kind == "light" or concept.value == "person") and len(phrase) == 1:
                 light.add(phrase[0])
     slips = {slip: word for slip, word in slips.items() if slip not in words}
-    return Lexicon(root, frozenset(light), frozenset(words), frozenset(entry_words), slips, frozenset(plain))
+    return Lexicon(
+        root, frozenset(light), frozenset(words), frozenset(entry_words), frozenset(spanish), slips, frozenset(plain)
+    )
 
 
 def _add(root: Node, phrase: tuple[str, ...], language: str, concept: Concept) -> None:

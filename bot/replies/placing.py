@@ -44,6 +44,9 @@ def sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
             found[at] = [side_at(row, n, context)]
         elif row[n].value == "each" or "total" not in row[at].notes:
             found[at] = ["left", "right"]
+    apart = [at for at, n in paired(amounts, named, page.shape.clause_of, sentences).items() if row[n].value == "one"]
+    if len(apart) == 1 and len(amounts) == 2 and any(row[n].value == "opposite" for n in named):
+        return {amounts[0]: ["left"], amounts[1]: ["right"]}  # "4 on one side and 4 on the other"
     return found
 
 

@@ -7,7 +7,7 @@ from bot.concerns.reader import find_concerns
 from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks
-from bot.replies.days import named_days
+from bot.replies.days import named_days, with_saturdays
 from bot.replies.done import affirmed
 from bot.replies.entries import logged, needs_asking
 from bot.replies.marks import Mark, marks_of
@@ -34,7 +34,7 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
     """
     text = plain_text(text)
     findings = _concerns(text, context)
-    everything = marks_of(text, tokens_of(text), context.language)
+    everything = with_saturdays(text, marks_of(text, tokens_of(text), context.language))
     row = with_amounts(with_clocks(without_free(everything)))
     hidden = frozenset(n for n, m in enumerate(row) if _inside(m, findings))
     page = Page(row, shape_of(row), hidden, context, named_days(row, context.now))

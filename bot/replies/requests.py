@@ -102,6 +102,8 @@ def _end(page: Page, logged: bool) -> Found:
     row = page.row
     resume = _at(page, "request", "resume")
     for n in _at(page, "halt"):
+        if n and row[n - 1].kind == "amount":  # "4 min no más" ends the amount, not the messages.
+            continue
         clause = page.clause(n)
         kinds = {m.kind for m in row}
         alone = all(m.kind in _TALK | _LIMITS or m.letter in ",.!?" for m in row)
