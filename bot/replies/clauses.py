@@ -163,6 +163,8 @@ def _undone(row: list[Mark], clause: Clause, at: int) -> tuple[Undone, list[int]
             off.append(n)
     if row[at].kind == "neg" and at > clause.first and row[at - 1].kind == "amount":
         off.append(at - 1)
+    if row[at].kind == "nothing" and at > clause.first and row[at - 1].kind in _DONE_WORDS:
+        off.append(at - 1)
     if activity is None:
         for n in range(at - 1, max(clause.first, at - _SCOPE) - 1, -1):
             if row[n].kind == "amount" and n not in off:

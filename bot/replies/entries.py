@@ -83,7 +83,7 @@ def _took_elsewhere(page: Page, at: int) -> bool:
         and row[back].kind in SEEN | {"head", "trunk", "arm", "hand", "observed"}
     ):
         return True
-    told = {"did", "done", "activity"} & set(page.kinds_beside(at))
+    told = any(row[n].kind in ("did", "done", "activity") and n not in page.hidden for n in clause)
     if not told and not page.context.prompt and any(n in page.hidden for n in clause):
         return True
     ahead = at + 1
@@ -138,6 +138,10 @@ def _lonely_each(page: Page, at: int) -> bool:
 def _times(page: Page, at: int) -> float:
     """Return how often an amount was done, where its clause counts it and sees nothing that may be counted."""
     kinds = page.kinds_beside(at)
+    counts, amounts = page.live("count"), page.live("amount")
+    each = at + 1 < len(page.row) and page.row[at + 1].kind == "each"
+    if each and len(counts) == len(amounts) == 1 and not SEEN & set(page.kinds_beside(counts[0])):
+        return page.row[counts[0]].number or 1.0  # "three times today, 5 min each"
     if kinds.count("amount") != 1 or kinds.count("count") != 1 or SEEN & set(kinds):
         return 1.0
     return page.row[page.clause(at)[kinds.index("count")]].number or 1.0

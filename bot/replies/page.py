@@ -13,10 +13,11 @@ _MENDS = frozenset({"mean", "oops", "actually"})
 
 def said_wrong(row: list[Mark], at: int) -> int | None:
     """Return where the amount stands that a mark takes back for the next one: "10, sorry, 12"; None if it does not."""
-    if row[at].kind not in _MENDS:
+    set_right = row[at].kind == "was" and at > 0 and row[at - 1].kind == "but"  # "I put 15 but it was 5"
+    if row[at].kind not in _MENDS and not set_right:
         return None
     before = next(
-        (n for n in range(at - 1, -1, -1) if row[n].letter not in ",.-|" and row[n].kind not in _MENDS), -1
+        (n for n in range(at - 1, -1, -1) if row[n].letter not in ",.-|!" and row[n].kind not in _MENDS), -1
     )
     after = next(
         (n for n in range(at + 1, len(row)) if row[n].letter not in ",.-|" and row[n].kind not in _MENDS), -1

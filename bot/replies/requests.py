@@ -9,6 +9,7 @@ from bot.replies.reading import Request, RequestKind
 
 _LIMITS = frozenset({"till", "for", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
 _TALK = frozenset({"halt", "messages", "light", "filler", "subject"})
+_NOT_YET = frozenset({"later", "do", "did", "done", "activity", "generic", "day", "subject", "and", "but", "oops"})
 _DONE = frozenset({"amount", "did", "activity"})
 MINUTES_A_DAY = 24 * 60
 
@@ -159,14 +160,22 @@ def _recalls(page: Page, at: int) -> bool:
 def _later(page: Page, logged: bool) -> Found:
     """Remind me again; or a plan to do it, which comes to the same."""
     row = page.row
-    later = [n for n in _at(page, "later") if row[n].value != "weak" or not (logged or _asked(page, n))]
+    later = [
+        n
+        for n in _at(page, "later")
+        if (row[n].value != "weak" or not (logged or _asked(page, n)))
+        and (row[n].value != "yet" or set(page.kinds_beside(n)) <= _NOT_YET)
+    ]
     plans = [
         n
         for n in _at(page, "future")
         if not _asked(page, n)
         and (
             row[n].value == "do"
-            or any(row[k].kind in _DONE | {"do", "done", "tried", "start"} for k in page.clause(n))
+            or any(
+                row[k].kind in _DONE | {"do", "tried", "start"} or (row[k].kind == "done" and row[k].value == "strong")
+                for k in page.clause(n)
+            )
         )
     ]
     waits = [n for n in range(len(row)) if row[n].kind == "amount" and "ahead" in row[n].notes]
