@@ -65,7 +65,7 @@ class Lexicon:
 
     entry_words: the words of what entries are made of, where a slip costs most. spanish: every word of a Spanish phrase.
     slips: a misspelt word → the word meant, for words too short to mend by likeness.
-    plain: words that are near others and mean what they say.
+    plain: words that are near others and mean what they say. small: words that alone tell nothing.
     """
 
     root: Node
@@ -75,6 +75,7 @@ class Lexicon:
     spanish: frozenset[str]
     slips: dict[str, str]
     plain: frozenset[str]
+    small: frozenset[str]
 
 
 def _spellings(word: str) -> list[str]:
@@ -148,6 +149,7 @@ def lexicon() -> Lexicon:
     spanish: set[str] = set()
     slips: dict[str, str] = {}
     plain: set[str] = set()
+    small: set[str] = set()
     for language, _where, concept, patterns in _files():
         for phrase in (phrase for pattern in patterns for phrase in phrases_of(pattern)):
             if concept.kind == "slip":
@@ -155,6 +157,9 @@ def lexicon() -> Lexicon:
                 continue
             if concept.kind == "plain":
                 plain.update(phrase)
+                continue
+            if concept.kind == "small":
+                small.update(phrase)
                 continue
             _add(root, phrase, language, concept)
             words.update(phrase)
@@ -166,8 +171,9 @@ def lexicon() -> Lexicon:
                 light.add(phrase[0])
     slips = {slip: word for slip, word in slips.items() if slip not in words}
     return Lexicon(
-        root, frozenset(light), frozenset(words), frozenset(entry_words), frozenset(spanish), slips, frozenset(plain)
-    )
+        root, frozenset(light), frozenset(words), frozenset(entry_words), frozenset(spanish), slips, frozenset(plain),
+        frozenset(small),
+    )  # fmt: skip
 
 
 def _add(root: Node, phrase: tuple[str, ...], language: str, concept: Concept) -> None:

@@ -61,12 +61,22 @@ def when(page: Page, at: int) -> tuple[int, str | None]:
     first = clause.start
     if first > 1 and row[first - 1].kind == "subject":  # At nine | we did ten.
         first = page.clause(first - 2).start
+    elif first > 1 and _only_says_when(page, first - 2):  # 10:30 tummy time, 12 min.
+        first = page.clause(first - 2).start
     clocks = [n for n in page.where("clock") if first <= n < clause.stop]
     if not clocks:
         return day, None
     nearest = min(clocks, key=lambda n: abs(n - at))
     half = next(iter(row[nearest].notes & {"am", "pm"}), "")
     return day, time_of_day(row[nearest].value, half, day, now)
+
+
+def _only_says_when(page: Page, at: int) -> bool:
+    """Return whether the mark ends a clause that names an activity without an amount, and goes on after a comma."""
+    if page.shape.clause_of[at] < 0 or page.row[at + 1].letter != ",":
+        return False
+    kinds = page.kinds_beside(at)
+    return "activity" in kinds and "amount" not in kinds
 
 
 def _day(page: Page, at: int) -> int:

@@ -92,9 +92,10 @@ def _with_unread(reading: Reading, text: str, page: Page, used: set[int], everyt
     timed = any(entry.at for entry in reading.entries)
     used |= {n for n, m in enumerate(row) if m.kind == "clock" and timed}
     used |= {n for n, m in enumerate(row) if m.value == "goal" or (m.kind == "amount" and corrects)}
+    used |= {n for n, m in enumerate(row) if n and m.kind == "number" and row[n - 1].kind == "goal"}
     read = [m for n, m in enumerate(row) if n in used or n in page.hidden]
     accounted = _within(everything, read)
-    return _replaced(reading, unread_part(text, everything, accounted, frozenset()))
+    return _replaced(reading, unread_part(text, everything, accounted))
 
 
 def _within(marks: list[Mark], read: list[Mark]) -> set[int]:

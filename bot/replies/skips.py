@@ -23,7 +23,7 @@ def skipped(page: Page, entries: list[Entry], worried: bool) -> tuple[SkipReason
     undone = [
         u
         for u in page.shape.undone
-        if u.at not in page.hidden and not (worried and row[u.at].kind == "nothing" and u.activity is None)
+        if u.at not in page.hidden and not (worried and set(page.kinds_beside(u.at)) == {"nothing"})
     ]
     undone += [
         Undone(n, None) for n, m in enumerate(row) if m.kind == "finish" and not entries and _stands(page, n)
