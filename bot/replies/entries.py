@@ -83,13 +83,21 @@ def _took_elsewhere(page: Page, at: int) -> bool:
         and row[back].kind in SEEN | {"head", "trunk", "arm", "hand", "observed"}
     ):
         return True
-    told = any(row[n].kind in ("did", "done", "activity") and n not in page.hidden for n in clause)
-    if not told and not page.context.prompt and any(n in page.hidden for n in clause):
+    if not page.context.prompt and page.shape.clause_of[at] in _worried_clauses(page):
         return True
     ahead = at + 1
     if ahead in clause and row[ahead].kind in ("event", "nap"):
         return True
     return ahead + 1 in clause and row[ahead].kind == "of" and row[ahead + 1].kind in _TAKES_TIME
+
+
+def _worried_clauses(page: Page) -> set[int]:
+    """Return the clauses that tell of a sign of trouble and of nothing done: "ten seconds without a breath"."""
+    if not page.hidden:
+        return set()
+    clause_of = page.shape.clause_of
+    told = {clause_of[n] for kind in ("did", "done", "activity") for n in page.where(kind) if n not in page.hidden}
+    return {clause_of[n] for n in page.hidden} - told
 
 
 def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dict[int, list[int | None]]:

@@ -22,30 +22,36 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
     """
     found: dict[ObservationKind, Observation] = {}
     marks: set[int] = set()
+    pained = _pained_sentences(page, used)
     for clause in page.shape.clauses:
         if clause.asks:
             continue
         span = range(clause.first, clause.end)
+        former = next((n for n in span if page.row[n].kind == "former"), clause.end)
+        side = _side(page, span)
+        before = len(marks)
         for kind, at in _seen_in(page, span, used, done):
-            if _is_denied(page.row, at, clause.first) or at in page.hidden:
+            if at > former or _is_denied(page.row, at, clause.first) or at in page.hidden:
                 continue
-            if kind == "tolerated_poorly" and _in_pain(page, at, used):
+            if kind == "tolerated_poorly" and clause.sentence in pained:
                 continue
-            side = _side(page, span)
             found.setdefault(kind, Observation(kind, side if kind not in _MOODS else None))
-            marks.update(n for n in span if page.row[n].kind in _PARTS)
             marks.add(at)
+        if len(marks) > before:
+            marks.update(n for n in span if page.row[n].kind in _PARTS)
     if len(found) > 1 and all(page.row[n].letter == "w" and _is_sign(page.row[n]) for n in marks if page.row[n].kind == "bad"):
         found.pop("tolerated_poorly", None)  # tears of joy
     return list(found.values()), marks
 
 
-def _in_pain(page: Page, at: int, used: set[int]) -> bool:
-    """Return whether a word for crying belongs to a sign of trouble in its sentence, not to how an activity went."""
+def _pained_sentences(page: Page, used: set[int]) -> set[int]:
+    """Return the sentences that tell of a sign of trouble and log nothing: crying there is no word of an activity."""
     shape = page.shape
-    sentence = shape.clauses[shape.clause_of[at]].sentence
-    here = [n for n, c in enumerate(shape.clause_of) if c >= 0 and shape.clauses[c].sentence == sentence]
-    return any(n in page.hidden for n in here) and not any(n in used for n in here)
+
+    def holding(places: set[int] | frozenset[int]) -> set[int]:
+        return {shape.clauses[shape.clause_of[n]].sentence for n in places if shape.clause_of[n] >= 0}
+
+    return holding(page.hidden) - holding(used)
 
 
 def _is_sign(mark: Mark) -> bool:
@@ -121,8 +127,6 @@ def _lasted(page: Page, at: int, used: set[int]) -> bool:
 
 
 def _is_denied(row: list[Mark], at: int, first: int) -> bool:
-    if any(row[n].kind == "former" for n in range(first, at)):
-        return True
     return any(row[n].kind in _DENIALS for n in range(max(first, at - _NEAR), at))
 
 

@@ -54,6 +54,7 @@ class Page:
     days: tuple[tuple[int, int], ...] = ()
     _places: dict[str, list[int]] = field(default_factory=dict)
     _kinds: dict[int, list[str]] = field(default_factory=dict)
+    _live: dict[str, list[int]] = field(default_factory=dict)
 
     def where(self, kind: str) -> list[int]:
         """Return where marks of a kind stand, in order."""
@@ -75,12 +76,14 @@ class Page:
 
     def live(self, kind: str) -> list[int]:
         """Return where marks of a kind stand that are neither denied, planned, asked nor hidden."""
-        shape = self.shape
-        return [
-            n
-            for n in self.where(kind)
-            if n not in self.hidden
-            and n not in shape.denied
-            and shape.clause_of[n] >= 0
-            and not shape.clauses[shape.clause_of[n]].asks
-        ]
+        if kind not in self._live:
+            shape = self.shape
+            self._live[kind] = [
+                n
+                for n in self.where(kind)
+                if n not in self.hidden
+                and n not in shape.denied
+                and shape.clause_of[n] >= 0
+                and not shape.clauses[shape.clause_of[n]].asks
+            ]
+        return self._live[kind]

@@ -36,7 +36,7 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
     findings = _concerns(text, context)
     everything = with_saturdays(text, marks_of(text, tokens_of(text), context.language))
     row = with_amounts(with_clocks(without_free(everything)))
-    hidden = frozenset(n for n, m in enumerate(row) if _inside(m, findings))
+    hidden = _hidden(row, findings)
     page = Page(row, shape_of(row), hidden, context, named_days(row, context.now))
     return _reading(text, page, findings, everything)
 
@@ -117,8 +117,18 @@ def _replaced(reading: Reading, unread: str | None) -> Reading:
     )  # fmt: skip
 
 
-def _inside(mark: Mark, findings: Findings) -> bool:
-    return any(span.start <= mark.start and mark.end <= span.end for span in findings.spans)
+def _hidden(row: list[Mark], findings: Findings) -> frozenset[int]:
+    """Return the marks that lie inside what a sign of trouble was read from."""
+    spans = sorted((span.start, span.end) for span in findings.spans)
+    hidden: set[int] = set()
+    reach = at = 0
+    for n, mark in enumerate(row):
+        while at < len(spans) and spans[at][0] <= mark.start:
+            reach = max(reach, spans[at][1])
+            at += 1
+        if spans and mark.end <= reach:
+            hidden.add(n)
+    return frozenset(hidden)
 
 
 def _concerns(text: str, context: ReplyContext) -> Findings:

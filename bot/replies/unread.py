@@ -40,15 +40,11 @@ def unread_part(text: str, row: list[Mark], used: set[int]) -> str | None:
     row: every mark of the message, pleasantries included. used: places in the row that are accounted for.
     """
     again = {(row[n].kind, row[n].value) for n in used if row[n].kind in _SAID_AGAIN}
-    parts = [
-        _Part(
-            first,
-            end,
-            any(n not in used and _tells(text, row, n, again | _goes_with(row, used, first, end)) for n in range(first, end)),
-            any(n in used for n in range(first, end)),
-        )
-        for first, end in _clauses(row, used)
-    ]
+    parts: list[_Part] = []
+    for first, end in _clauses(row, used):
+        told = again | _goes_with(row, used, first, end)
+        unread = any(n not in used and _tells(text, row, n, told) for n in range(first, end))
+        parts.append(_Part(first, end, unread, any(n in used for n in range(first, end))))
     stretches: list[tuple[int, int]] = []
     open_part: _Part | None = None
     last: _Part | None = None
