@@ -16,6 +16,7 @@ _DURATION = re.compile(
       | (?P<hours>(?:[N1a])?h)&?a?(?P<part>[fq])(?:i?a?h)?
       | (?P<whole>[N1a])&a?f(?P<half_unit>[hms])
       | (?P<mixed>N)(?P<mixed_part>[fq])(?P<mixed_unit>[hm])
+      | a?(?P<half_of_minute>f)[ia]*m
       | (?P<hour>[N1a])h&?(?P<minutes>N)m?(?![tx])
       | (?P<quarters>N)q[ia]*h
       | a?(?P<fraction>[fq])[ia]*h
@@ -30,7 +31,7 @@ _PART = {"f": 0.5, "q": 0.25}
 
 # t the noun of a repeat, 2 twice, x the sign, e each, + plus.
 _REPEAT = re.compile(
-    r"""(?P<n1>[N1])t[ixer@,n]*(?P<d1>[DN])e?(?!T)
+    r"""(?P<n1>[N1])t[ixer@,n]*(?P<d1>[DN])e?(?!T|[&^]+[DN](?!t))
       | (?P<n2>N)x(?P<d2>[DN])e?
       | (?P<d3>[DN])x(?P<n3>N)t?
       | x(?P<n7>N)i?(?P<d7>[DN])
@@ -81,6 +82,8 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     if match["mixed"]:
         part = 0.5 if match["mixed_part"] == "f" else 0.25
         return _amount(parts, (value("mixed") + part) * _PER_UNIT[match["mixed_unit"]], "unit")
+    if match["half_of_minute"]:
+        return _amount(parts, 0.5, "unit")
     if match["hour"]:
         return _amount(parts, 60 * value("hour") + value("minutes"), "unit")
     if match["quarters"]:
@@ -216,4 +219,6 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
         return False
     if mark.number == 0 and any(row[n].kind == "unknown" for n in (at - 1, at + 1) if 0 <= n < len(row)):
         return False
-    return not (following is not None and following.kind == "unknown" and following.value == "plural")
+    if following is None:
+        return True
+    return following.kind != "hand" and not (following.kind == "unknown" and following.value == "plural")

@@ -106,10 +106,24 @@ def _is_report(page: Page, at: int) -> bool:
     return in_plan and kinds <= _BARE
 
 
+# Beside these, "ya" only says that it is so by now, not that it was done.
+_BARE_YES = kinds("done did do generic subject oops day and now only also activity again nothing")
+
+
+def says_yes(page: Page) -> list[int]:
+    """Return where the message says yes, or "ya" with nothing else beside it."""
+    return [
+        n
+        for n in page.live("done")
+        if page.row[n].value == "weak"
+        or (page.row[n].value == "already" and set(page.kinds_beside(n)) <= _BARE_YES)
+    ]
+
+
 def affirmed(page: Page) -> Entry | None:
     """Return the prompted activity as done, for a message that only says yes."""
     prompt = page.context.prompt
-    yes = [n for n in page.live("done") if page.row[n].value == "weak"]
+    yes = says_yes(page)
     if not yes or prompt is None:
         return None
     day, time = when(page, yes[0])

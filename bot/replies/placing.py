@@ -25,7 +25,10 @@ def side_marks(page: Page, things: list[int]) -> set[int]:
     """Return the marks that the sides of things done account for."""
     sides = _entry_sides(page) if things else []
     nouns = {
-        n + 1 for n in sides if n + 1 < len(page.row) and page.row[n + 1].kind in ("arm", "hand", "side_noun")
+        at
+        for n in sides
+        for at in (n - 1, n + 1)
+        if 0 <= at < len(page.row) and page.row[at].kind in ("arm", "hand", "side_noun")
     }
     return set(sides) | nouns
 

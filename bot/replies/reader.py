@@ -8,7 +8,7 @@ from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks
 from bot.replies.days import named_days, with_saturdays
-from bot.replies.done import affirmed
+from bot.replies.done import affirmed, says_yes
 from bot.replies.entries import logged, needs_asking
 from bot.replies.marks import Mark, marks_of
 from bot.replies.observations import observations_of
@@ -76,8 +76,7 @@ def _of_skipped(seen: Observation, reason: SkipReason) -> bool:
 
 def _yes(page: Page, asked: bool) -> tuple[list[Entry], bool]:
     """Return the entry of a message that says yes to the reminder; with no reminder, that it must be asked about."""
-    yes = [n for n in page.live("done") if page.row[n].value == "weak"]
-    if not yes or asked:
+    if not says_yes(page) or asked:
         return [], False
     entry = affirmed(page)
     return ([entry], False) if entry else ([], True)

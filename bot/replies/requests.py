@@ -195,7 +195,7 @@ def _wait(page: Page, at: int) -> float | None:
         ahead = n > at or "ahead" in amount.notes
         if amount.kind == "amount" and ahead and amount.number is not None and amount.number > 0:
             return int(amount.number) if amount.number == int(amount.number) else amount.number
-        if amount.kind == "clock" and n > at:
+        if amount.kind == "clock":
             half = next(iter(amount.notes & {"am", "pm"}), "")
             hours, minutes = (int(part) for part in time_of_day(amount.value, half, -1, now).split(":"))
             return (hours * 60 + minutes - now.hour * 60 - now.minute) % MINUTES_A_DAY or None

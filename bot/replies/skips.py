@@ -54,7 +54,7 @@ def _reason(page: Page, undone: bool) -> tuple[SkipReason | None, int]:
         for n, mark in enumerate(row):
             if mark.kind == reason and _stands(page, n):
                 return reason, n
-    if undone or {m.kind for m in row} <= {"nap", "stop", "again", "now"}:
+    if undone or {m.kind for m in row} <= {"nap", "stop", "comma", "again", "now"}:
         for n, mark in enumerate(row):
             if mark.kind == "nap" and _stands(page, n):
                 return "asleep", n

@@ -17,6 +17,7 @@ _STRUCTURE = kinds(
 )
 # Said twice over ("zzz 😴"), these are read once.
 _SAID_AGAIN = kinds("asleep unwell refused away no_time skip good bad nothing messages")
+_REASONS = kinds("asleep unwell refused away no_time")
 _LOGGED = kinds("amount number activity unit")
 # Their commonest words ("held", "used", "hands") go with an activity as well as with something seen.
 _MAY_BE_SMALL = kinds("unknown lift event hand move trunk")
@@ -39,7 +40,7 @@ def unread_part(text: str, row: list[Mark], used: set[int]) -> str | None:
 
     row: every mark of the message, pleasantries included. used: places in the row that are accounted for.
     """
-    again = {(row[n].kind, row[n].value) for n in used if row[n].kind in _SAID_AGAIN}
+    again = {row[n].kind for n in used if row[n].kind in _SAID_AGAIN}
     parts: list[_Part] = []
     for first, end in _clauses(row, used):
         told = again | _goes_with(row, used, first, end)
@@ -62,13 +63,12 @@ def unread_part(text: str, row: list[Mark], used: set[int]) -> str | None:
     return " … ".join(text[start:end] for start, end in stretches) or None
 
 
-def _goes_with(row: list[Mark], used: set[int], first: int, end: int) -> set[tuple[str, str]]:
-    """Return which marks a clause needs no answer for since it logs something: where it was, and a second name for it."""
+def _goes_with(row: list[Mark], used: set[int], first: int, end: int) -> set[str]:
+    """Return what a clause needs no answer for since the rest is read: where it was, and an activity's second name."""
     here = {row[n].kind for n in range(first, end) if n in used}
-    if not here & _LOGGED or any(row[n].kind in ("neg", "nothing", "skip") for n in range(first, end)):
+    if any(row[n].kind in ("neg", "nothing", "skip") for n in range(first, end)):
         return set()
-    place = [row[n] for n in range(first, end) if row[n].kind in ("away", "activity") and row[n].kind not in here - {"activity"}]
-    return {(m.kind, m.value) for m in place if m.kind == "away" or "activity" in here}
+    return ({"away"} if here & (_LOGGED | _REASONS) else set()) | ({"activity"} if "activity" in here else set())
 
 
 def _clauses(row: list[Mark], used: set[int]) -> list[tuple[int, int]]:
@@ -83,10 +83,10 @@ def _clauses(row: list[Mark], used: set[int]) -> list[tuple[int, int]]:
     return [(start, end) for start, end in found if end > start]
 
 
-def _tells(text: str, row: list[Mark], at: int, again: set[tuple[str, str]]) -> bool:
+def _tells(text: str, row: list[Mark], at: int, told: set[str]) -> bool:
     """Return whether a mark that is not accounted for may tell a therapist something."""
     mark = row[at]
-    if mark.kind in _STRUCTURE or mark.kind in FREE or (mark.kind, mark.value) in again:
+    if mark.kind in _STRUCTURE or mark.kind in FREE or mark.kind in told:
         return False
     if mark.kind not in _MAY_BE_SMALL:
         return True
