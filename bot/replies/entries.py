@@ -96,7 +96,9 @@ def _worried_clauses(page: Page) -> set[int]:
     if not page.hidden:
         return set()
     clause_of = page.shape.clause_of
-    told = {clause_of[n] for kind in ("did", "done", "activity") for n in page.where(kind) if n not in page.hidden}
+    told = {
+        clause_of[n] for kind in ("did", "done", "activity") for n in page.where(kind) if n not in page.hidden
+    }
     return {clause_of[n] for n in page.hidden} - told
 
 
@@ -110,7 +112,9 @@ def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dic
         found[at] = [last]
     first = next((chosen[at] for at in amounts if at in chosen), None)
     if len(activities) == 1 and not page.context.prompt and first is not None:
-        found.update({at: [first] for at in amounts if found[at] == [None]})  # "10 at noon, 12 tonight on the tummy"
+        found.update(
+            {at: [first] for at in amounts if found[at] == [None]}
+        )  # "10 at noon, 12 tonight on the tummy"
     each = [n for n, m in enumerate(page.row) if m.kind in ("each", "both")]
     if len(amounts) == 1 and len(activities) > 1 and each:
         found[amounts[0]] = list(activities)

@@ -151,7 +151,12 @@ def _append(
 ) -> None:
     token = tokens[first]
     start, stop = token.start, tokens[end - 1].end
-    if token.text == "4" and end < len(words) and words[end] in _FOR_AN_HOUR and (row and row[-1].kind != "at"):
+    if (
+        token.text == "4"
+        and end < len(words)
+        and words[end] in _FOR_AN_HOUR
+        and (row and row[-1].kind != "at")
+    ):
         row.append(mark("for", start, stop))
     elif token.kind == "number":
         value = digits_value(token.text)

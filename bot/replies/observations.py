@@ -39,7 +39,9 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
             marks.add(at)
         if len(marks) > before:
             marks.update(n for n in span if page.row[n].kind in _PARTS)
-    if len(found) > 1 and all(page.row[n].letter == "w" and _is_sign(page.row[n]) for n in marks if page.row[n].kind == "bad"):
+    if len(found) > 1 and all(
+        page.row[n].letter == "w" and _is_sign(page.row[n]) for n in marks if page.row[n].kind == "bad"
+    ):
         found.pop("tolerated_poorly", None)  # tears of joy
     return list(found.values()), marks
 

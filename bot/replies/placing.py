@@ -47,7 +47,11 @@ def sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
             found[at] = [side_at(row, n, context)]
         elif row[n].value == "each" or "total" not in row[at].notes:
             found[at] = ["left", "right"]
-    apart = [at for at, n in paired(amounts, named, page.shape.clause_of, sentences).items() if row[n].value == "one"]
+    apart = [
+        at
+        for at, n in paired(amounts, named, page.shape.clause_of, sentences).items()
+        if row[n].value == "one"
+    ]
     if len(apart) == 1 and len(amounts) == 2 and any(row[n].value == "opposite" for n in named):
         return {amounts[0]: ["left"], amounts[1]: ["right"]}  # "4 on one side and 4 on the other"
     return found
@@ -62,9 +66,8 @@ def when(page: Page, at: int) -> tuple[int, str | None]:
         return day, time_of_day(row[at].value, half, day, now)
     clause = page.clause(at)
     first = clause.start
-    if first > 1 and row[first - 1].kind == "subject":  # At nine | we did ten.
-        first = page.clause(first - 2).start
-    elif first > 1 and _only_says_when(page, first - 2):  # 10:30 tummy time, 12 min.
+    # At nine | we did ten. Or: 10:30 tummy time, 12 min.
+    if first > 1 and (row[first - 1].kind == "subject" or _only_says_when(page, first - 2)):
         first = page.clause(first - 2).start
     clocks = [n for n in page.where("clock") if first <= n < clause.stop]
     if not clocks:

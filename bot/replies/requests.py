@@ -9,7 +9,9 @@ from bot.replies.reading import Request, RequestKind
 
 _LIMITS = frozenset({"till", "for", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
 _TALK = frozenset({"halt", "messages", "light", "filler", "subject"})
-_NOT_YET = frozenset({"later", "do", "did", "done", "activity", "generic", "day", "subject", "and", "but", "oops"})
+_NOT_YET = frozenset(
+    {"later", "do", "did", "done", "activity", "generic", "day", "subject", "and", "but", "oops"}
+)
 _DONE = frozenset({"amount", "did", "activity"})
 MINUTES_A_DAY = 24 * 60
 
@@ -173,7 +175,8 @@ def _later(page: Page, logged: bool) -> Found:
         and (
             row[n].value == "do"
             or any(
-                row[k].kind in _DONE | {"do", "tried", "start"} or (row[k].kind == "done" and row[k].value == "strong")
+                row[k].kind in _DONE | {"do", "tried", "start"}
+                or (row[k].kind == "done" and row[k].value == "strong")
                 for k in page.clause(n)
             )
         )

@@ -68,7 +68,9 @@ def _goes_with(row: list[Mark], used: set[int], first: int, end: int) -> set[str
     here = {row[n].kind for n in range(first, end) if n in used}
     if any(row[n].kind in ("neg", "nothing", "skip") for n in range(first, end)):
         return set()
-    return ({"away"} if here & (_LOGGED | _REASONS) else set()) | ({"activity"} if "activity" in here else set())
+    return ({"away"} if here & (_LOGGED | _REASONS) else set()) | (
+        {"activity"} if "activity" in here else set()
+    )
 
 
 def _clauses(row: list[Mark], used: set[int]) -> list[tuple[int, int]]:
@@ -76,7 +78,9 @@ def _clauses(row: list[Mark], used: set[int]) -> list[tuple[int, int]]:
     found: list[tuple[int, int]] = []
     first = 0
     for n, mark in enumerate(row):
-        if n not in used and (mark.letter in _ENDS or mark.kind in _JOINS):  # not the "and" of "an hour and a half"
+        if n not in used and (
+            mark.letter in _ENDS or mark.kind in _JOINS
+        ):  # not the "and" of "an hour and a half"
             found.append((first, n))
             first = n + 1
     found.append((first, len(row)))
