@@ -47,6 +47,10 @@ def named_activities(row: list[Mark], shape: Shape, hidden: frozenset[int]) -> l
 def _is_side_lying(row: list[Mark], at: int) -> bool:
     """Return whether "side" is short for side lying: right beside an amount, and of no named side."""
     beside = {row[n].kind for n in (at - 1, at + 1) if 0 <= n < len(row)}
+    if beside <= {"and", "comma"} and any(
+        row[n].kind == "activity" for n in (at - 2, at + 2) if 0 <= n < len(row)
+    ):
+        return True  # tummy, lap and side
     return "amount" in beside and not beside & {"side", "both", "activity", "each", "every", "one", "number"}
 
 

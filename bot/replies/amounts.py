@@ -10,7 +10,7 @@ from bot.replies.rewriting import joined, letters_of, picked, rewrite
 # N number, 1 one, a article, h m s units, f half, q quarter, & and, i of, v vague, d a date-like 10/15, K clock.
 _DURATION = re.compile(
     r"""(?P<clock>K)h
-      | <?(?P<low>[N1])[mhs]?(?:o-?|[->a]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
+      | <?(?P<low>[N1])[mhs]?(?:,?o-?|[->a]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
       | (?P<slash>d)m
       | (?P<part_hour>d)[ia]*h
       | (?P<hours>(?:[N1a])?h)&?a?(?P<part>[fq])(?:i?a?h)?
@@ -31,15 +31,16 @@ _PART = {"f": 0.5, "q": 0.25}
 
 # t the noun of a repeat, 2 twice, x the sign, e each, + plus.
 _REPEAT = re.compile(
-    r"""(?P<n1>[N1])t[ixer@,n]*(?P<d1>[DN])e?(?!T|[&^]+[DN](?!t))
+    r"""(?P<n1>[N1])t(?!n[DN])[ixer@,n]*(?P<d1>[DN])e?(?!T|[&^]+[DN](?!t))
       | (?P<n2>N)x(?P<d2>[DN])e?
+      | (?P<n8>N)(?P<d8>D)t
       | (?P<d3>[DN])x(?P<n3>N)t?
       | x(?P<n7>N)i?(?P<d7>[DN])
       | (?P<d4>[DN])(?!T),?e?(?P<n4>[N1])t
       | (?P<d5>[DN]),?e?(?P<w5>2)
       | (?P<w6>2),?[ir@]?(?P<d6>[DN])e?
       | (?P<sum>[DN](?:\+[DN])+)
-      | (?P<split>G[N1]t)
+      | (?P<split>[Gn][N1]t(?![ixer@,n]*[DN]))
       | (?P<bare>[N1])t | (?P<word>2) | (?P<sign>x(?P<sign_n>N)|(?P<n_sign>N)x)(?![DN])""",
     re.VERBOSE,
 )
@@ -115,7 +116,7 @@ def _repeat(parts: list[Mark], match: re.Match[str]) -> Mark | None:
         return _amount(parts, sum(_value(t) for t in terms), "unit") if _counts(terms) else None
     if match["split"]:
         return joined(parts, "number", "w", None, "goal")
-    for n in "1234567":
+    for n in "12345678":
         amount = match.groupdict().get(f"d{n}") and picked(parts, match, f"d{n}")
         if amount:
             if amount.number is None:
@@ -179,7 +180,7 @@ def _bare_numbers(row: list[Mark]) -> list[Mark]:
             mark.value = "goal"
         if role is None and before == "b":
             mark.notes |= {"after"}
-        if role is None and before == "n":
+        if role is None and before == "n" and letters[at - 2 : at - 1] != "C":  # a wait, not "3 times in 10 min"
             mark.notes |= {"ahead"}
     return row
 

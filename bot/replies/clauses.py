@@ -179,7 +179,7 @@ def _undone(row: list[Mark], clause: Clause, at: int) -> tuple[Undone, list[int]
 def _negated(row: list[Mark], clause: Clause, at: int) -> tuple[Undone | None, list[int]]:
     """Return what a "not" takes out, and whether it says that something was not done."""
     if row[at].value == "no":
-        if clause.end - clause.first == 1:
+        if all(n == at or row[n].kind in _SAYS_NOTHING for n in range(clause.first, clause.end)):
             return Undone(at, None), []
         near = range(at + 1, min(clause.end, at + 1 + _NEAR))
         only = next((n for n in near if row[n].kind == "only"), clause.end)

@@ -11,7 +11,7 @@ _SHORT = 2
 # "He is rolling!" tells what the baby does, not what was practised.
 _BY_HIMSELF = frozenset({"rolling", "reaching", "head_turning", "hand_to_mouth"})
 # A clause of nothing else only names the activity, and that reports it.
-_BARE = kinds("activity side day weekday anchor clock at both and generic count oops was mean actually neg")
+_BARE = kinds("activity side times day weekday anchor clock at both and generic count oops was mean actually neg")
 
 
 def log_unmeasured(page: Page, out: Logged, left: list[int], amounts: list[int]) -> None:
@@ -107,7 +107,7 @@ def _is_report(page: Page, at: int) -> bool:
 
 
 # Beside these, "ya" only says that it is so by now, not that it was done.
-_BARE_YES = kinds("done did do generic subject oops day and now only also activity again nothing")
+_BARE_YES = kinds("done did times do generic subject oops day and now only also activity again nothing")
 
 
 def says_yes(page: Page) -> list[int]:

@@ -48,6 +48,8 @@ _ABBREVIATED = frozenset({"side"})
 # So many small words may stand between two words of a phrase.
 _MOST_PASSED = 4
 FREE = frozenset({"light", "filler"})
+_ARTICLES = frozenset({"a", "an"})
+_MEASURES = frozenset({"am", "pm", "m", "min", "mins", "h", "hr", "hrs"})
 _ASKING = frozenset({"ask", "opener"})
 _FOR_AN_HOUR = kinds("a an about half another like around nearly almost over")
 
@@ -100,6 +102,8 @@ def _is_hyphen(tokens: list[Token], at: int) -> bool:
         return False
     before, after = tokens[at - 1], tokens[at + 1]
     glued = before.end == tokens[at].start and tokens[at].end == after.start
+    if after.kind != "word" and before.text in _MEASURES:  # 2pm-2:20pm, 5min-8min
+        return False
     return glued and "word" in (before.kind, after.kind)
 
 
@@ -119,7 +123,7 @@ def _longest(tokens: list[Token], words: list[str], at: int) -> tuple[dict[str, 
         for node in following:
             if node.concepts and not (node is parted and _inverts(node)):
                 best, end = node.concepts, here + 1
-        passed = word in known.light and skipped < _MOST_PASSED
+        passed = (word in known.light or word in _ARTICLES) and skipped < _MOST_PASSED
         skipped = skipped + 1 if passed else 0
         nodes = following + ([node for node in nodes if node.next] if passed else [])
         if not nodes:

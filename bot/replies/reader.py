@@ -92,6 +92,9 @@ def _with_unread(reading: Reading, text: str, page: Page, used: set[int], everyt
     used |= {n for n, m in enumerate(row) if m.kind == "clock" and timed}
     used |= {n for n, m in enumerate(row) if m.value == "goal" or (m.kind == "amount" and corrects)}
     used |= {n for n, m in enumerate(row) if n and m.kind == "number" and row[n - 1].kind == "goal"}
+    used |= {k for place, _ in page.days for k in (place, place + 1, place + 2) if k < len(row)} & {
+        n for n, m in enumerate(row) if m.kind in ("number", "measured", "ago", "day", "weekday")
+    }
     read = [m for n, m in enumerate(row) if n in used or n in page.hidden]
     accounted = _within(everything, read)
     return _replaced(reading, unread_part(text, everything, accounted))
