@@ -73,7 +73,7 @@ def _counted(page: Page) -> list[int]:
         for n in page.live("did")
         if page.context.prompt
         and page.row[n].value == ""
-        and not any(page.row[k].kind in SEEN | {"hand", "event"} for k in page.clause(n))
+        and not any(page.row[k].kind in SEEN | {"hand", "event", "observed", "head"} for k in page.clause(n))
     ]
 
 
