@@ -27,6 +27,8 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
         if clause.asks:
             continue
         span = range(clause.first, clause.end)
+        if any(n in page.hidden for n in span) and not any(n in used for n in span):
+            continue  # a sign of trouble: told as such, and in the carer's own words
         former = next((n for n in span if page.row[n].kind == "former"), clause.end)
         side = _side(page, span)
         before = len(marks)
