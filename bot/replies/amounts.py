@@ -10,6 +10,7 @@ from bot.replies.rewriting import joined, letters_of, picked, rewrite
 # N number, 1 one, a article, h m s units, f half, q quarter, & and, i of, v vague, d a date-like 10/15, K clock.
 _DURATION = re.compile(
     r"""(?P<clock>K)h
+      | (?P<clock_minutes>K)m
       | <?(?P<low>[N1])[mhs]?(?:,?o-?|[->a]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
       | (?P<slash>d)m
       | (?P<part_hour>d)[ia]*h
@@ -67,6 +68,9 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     if match["clock"]:
         hours, _, minutes = parts[0].value.partition(":")
         return _amount(parts, int(hours) * 60 + int(minutes), "unit")
+    if match["clock_minutes"]:
+        minutes, _, seconds = parts[0].value.partition(":")
+        return _amount(parts, int(minutes) + int(seconds) / 60, "unit")
     if match["low"]:
         return _range(parts, match)
     if match["slash"]:

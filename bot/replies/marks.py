@@ -162,6 +162,8 @@ def _append(
         and (row and row[-1].kind != "at")
     ):
         row.append(mark("for", start, stop))
+    elif token.kind == "number" and _lists(row, tokens, end):
+        row.append(mark("comma", start, stop))
     elif token.kind == "number":
         value = digits_value(token.text)
         if value is None:
@@ -190,6 +192,15 @@ def _append(
             row.append(mark("subject", start, stop))
     else:
         row.append(mark(concept.kind, start, stop, concept.value))
+
+
+def _lists(row: list[Mark], tokens: list[Token], following: int) -> bool:
+    """Return whether a digit only numbers what comes after it, as in "1) tummy 6 2) lap 4"."""
+    token = tokens[following - 1]
+    if following >= len(tokens) or tokens[following].text != ")" or len(token.text) > 1:
+        return False
+    signs = [m.value for m in row if m.value in ("(", ")")]
+    return tokens[following].start == token.end and signs.count("(") <= signs.count(")")
 
 
 def _begins(row: list[Mark]) -> bool:

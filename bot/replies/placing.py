@@ -40,6 +40,8 @@ def sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
     both = any(row[n].kind == "both" for n in named)
     if len(amounts) == 1 and not both and len({side_at(row, n, context) for n in named}) == 2:
         return {amounts[0]: ["left", "right"]}
+    if _same_on_each(page, amounts, named):
+        return {amounts[0]: ["left"], amounts[1]: ["right"]}
     found: dict[int, list[Side | None]] = {}
     sentences = [clause.sentence for clause in page.shape.clauses]
     for at, n in paired(amounts, named, page.shape.clause_of, sentences).items():
@@ -55,6 +57,15 @@ def sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
     if len(apart) == 1 and len(amounts) == 2 and any(row[n].value == "opposite" for n in named):
         return {amounts[0]: ["left"], amounts[1]: ["right"]}  # "4 on one side and 4 on the other"
     return found
+
+
+def _same_on_each(page: Page, amounts: list[int], named: list[int]) -> bool:
+    """Return whether two equal amounts are the two sides of "5 and 5 on each side"."""
+    if len(amounts) != 2 or len(named) != 1 or page.row[named[0]].value != "each":
+        return False
+    first, second = (page.row[at] for at in amounts)
+    joined = amounts[1] == amounts[0] + 2 and page.row[amounts[0] + 1].letter in "&+"
+    return joined and first.number == second.number
 
 
 def when(page: Page, at: int) -> tuple[int, str | None]:

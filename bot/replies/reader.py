@@ -22,6 +22,7 @@ from bot.replies.unread import unread_part
 
 # With one of these, reasons not to do an activity are reasons for the request.
 _NO_SKIP = frozenset({"undo", "correct", "pause", "resume", "stop", "help", "today", "week"})
+_SET_RIGHT = frozenset({"amount", "activity", "side"})  # of a correction, also what was wrong
 _NO_YES = frozenset(
     {"later", "undo", "correct", "pause", "resume", "stop", "help", "today", "week", "contact"}
 )
@@ -90,7 +91,7 @@ def _with_unread(reading: Reading, text: str, page: Page, used: set[int], everyt
     corrects = reading.request is not None and reading.request.kind == "correct"
     timed = any(entry.at for entry in reading.entries)
     used |= {n for n, m in enumerate(row) if m.kind == "clock" and timed}
-    used |= {n for n, m in enumerate(row) if m.value == "goal" or (m.kind == "amount" and corrects)}
+    used |= {n for n, m in enumerate(row) if m.value == "goal" or (corrects and m.kind in _SET_RIGHT)}
     used |= {n for n, m in enumerate(row) if n and m.kind == "number" and row[n - 1].kind == "goal"}
     used |= {k for place, _ in page.days for k in (place, place + 1, place + 2) if k < len(row)} & {
         n for n, m in enumerate(row) if m.kind in ("number", "measured", "ago", "day", "weekday")

@@ -195,7 +195,7 @@ def _wait(page: Page, at: int) -> float | None:
     row, now = page.row, page.context.now
     for n in page.clause(at):
         amount = row[n]
-        ahead = n > at or "ahead" in amount.notes
+        ahead = "ahead" in amount.notes or (n > at and row[at].kind != "future")
         if amount.kind == "amount" and ahead and amount.number is not None and amount.number > 0:
             return int(amount.number) if amount.number == int(amount.number) else amount.number
         if amount.kind == "clock":
