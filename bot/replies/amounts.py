@@ -184,7 +184,9 @@ def _bare_numbers(row: list[Mark]) -> list[Mark]:
             mark.value = "goal"
         if role is None and before == "b":
             mark.notes |= {"after"}
-        if role is None and before == "n" and letters[at - 2 : at - 1] != "C":  # a wait, not "3 times in 10 min"
+        if (
+            role is None and before == "n" and letters[at - 2 : at - 1] != "C"
+        ):  # a wait, not "3 times in 10 min"
             mark.notes |= {"ahead"}
     return row
 

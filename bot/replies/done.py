@@ -11,7 +11,9 @@ _SHORT = 2
 # "He is rolling!" tells what the baby does, not what was practised.
 _BY_HIMSELF = frozenset({"rolling", "reaching", "head_turning", "hand_to_mouth"})
 # A clause of nothing else only names the activity, and that reports it.
-_BARE = kinds("activity side times day weekday anchor clock at both and generic count oops was mean actually neg")
+_BARE = kinds(
+    "activity side times day weekday anchor clock at both and generic count oops was mean actually neg"
+)
 
 
 def log_unmeasured(page: Page, out: Logged, left: list[int], amounts: list[int]) -> None:

@@ -131,7 +131,13 @@ def _hidden(row: list[Mark], findings: Findings) -> frozenset[int]:
             at += 1
         if spans and mark.end <= reach:
             hidden.add(n)
-    return frozenset(hidden)
+    alone = {n for n in hidden if row[n].kind == "amount" and (row[n].start, row[n].end) in spans}
+    return frozenset(hidden - {n for n in alone if _beside_activity(row, n)})
+
+
+def _beside_activity(row: list[Mark], at: int) -> bool:
+    """Return whether a number that is an emergency number too is told of an activity: "112 on the tummy"."""
+    return any(row[n].kind in ("activity", "did") for n in (at - 1, at + 1) if 0 <= n < len(row))
 
 
 def _concerns(text: str, context: ReplyContext) -> Findings:
