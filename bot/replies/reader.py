@@ -23,6 +23,7 @@ from bot.replies.unread import unread_part
 # With one of these, reasons not to do an activity are reasons for the request.
 _NO_SKIP = frozenset({"undo", "correct", "pause", "resume", "stop", "help", "today", "week"})
 _SET_RIGHT = frozenset({"amount", "activity", "side"})  # of a correction, also what was wrong
+_HOTTEST = 110.0  # °F: a number up to here may be a temperature, whatever stands beside it
 _NO_YES = frozenset(
     {"later", "undo", "correct", "pause", "resume", "stop", "help", "today", "week", "contact"}
 )
@@ -132,6 +133,7 @@ def _hidden(row: list[Mark], findings: Findings) -> frozenset[int]:
         if spans and mark.end <= reach:
             hidden.add(n)
     alone = {n for n in hidden if row[n].kind == "amount" and (row[n].start, row[n].end) in spans}
+    alone = {n for n in alone if (row[n].number or 0.0) > _HOTTEST}
     return frozenset(hidden - {n for n in alone if _beside_activity(row, n)})
 
 
