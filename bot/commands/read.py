@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated, NoReturn
+from typing import Annotated, BinaryIO, NoReturn
 
 import typer
 
@@ -14,6 +15,7 @@ from bot.replies.reader import read_reply
 from bot.replies.reading import Entry, Reading
 
 BAD_INPUT = 2
+CHUNK = 65536  # bytes taken at once from the input
 
 
 def read(
@@ -26,8 +28,8 @@ def read(
 ) -> None:
     """Read one carer's reply, or many, and say what the bot makes of it."""
     if lines:
-        for line in sys.stdin.buffer:
-            sys.stdout.write(answer_line(line.decode("utf-8", errors="replace")) + "\n")
+        for waiting in _waiting_lines(sys.stdin.buffer):
+            sys.stdout.write("".join(f"{answer_line(line)}\n" for line in waiting))
             sys.stdout.flush()
         return
     if text is None or context is None:
@@ -46,6 +48,21 @@ def read(
     reading = read_reply(text, given)
     answer = json.dumps(reading.as_json(), ensure_ascii=False) if as_json else "\n".join(in_words(reading))
     sys.stdout.write(answer + "\n")
+
+
+def _waiting_lines(source: BinaryIO) -> Iterator[list[str]]:
+    """Yield the whole lines that have arrived, as they arrive: whoever waits for an answer before writing on gets it."""
+    begun: list[bytes] = []
+    while chunk := source.read1(CHUNK):  # type: ignore[attr-defined]
+        first, *others = chunk.split(b"\n")
+        begun.append(first)
+        if others:
+            whole = [b"".join(begun), *others[:-1]]
+            begun = [others[-1]]
+            yield [line.decode("utf-8", errors="replace") for line in whole]
+    last = b"".join(begun)
+    if last:
+        yield [last.decode("utf-8", errors="replace")]
 
 
 def in_words(reading: Reading) -> list[str]:

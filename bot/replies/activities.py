@@ -15,6 +15,8 @@ TELLING = (
 _RANK = {activity: place for place, activity in enumerate(TELLING)}
 _ONE_BREATH = 2
 _APART = frozenset({"amount", "done", "did", "skip", "neg", "nothing", "count"})
+# "Reach 5", "5 min roll": what is otherwise something seen.
+_SHORT_NAMES = frozenset({"reaching", "rolling"})
 # After these, an activity is a place in the day: "after his bath".
 _PLACE_BEFORE = frozenset({"after", "before"})
 
@@ -24,6 +26,8 @@ def named_activities(row: list[Mark], shape: Shape, hidden: frozenset[int]) -> l
     for n, m in enumerate(row):
         if m.kind == "side_noun" and _is_side_lying(row, n):
             m.kind, m.value, m.letter = "activity", "side_lying", "A"
+        elif m.value in _SHORT_NAMES and m.kind != "activity" and _beside_amount(row, n):
+            m.kind, m.letter = "activity", "A"
     named = [
         n for n, m in enumerate(row) if m.kind == "activity" and shape.clause_of[n] >= 0 and n not in hidden
     ]
@@ -44,9 +48,21 @@ def named_activities(row: list[Mark], shape: Shape, hidden: frozenset[int]) -> l
     return kept
 
 
+def _beside_amount(row: list[Mark], at: int) -> bool:
+    """Return whether a mark names what an amount is of: "5 min reach", and "reach 5" but not "didn't reach 5"."""
+    if at and row[at - 1].kind == "amount":
+        return True
+    starts = at == 0 or row[at - 1].letter in ",.&"
+    return starts and at + 1 < len(row) and row[at + 1].kind == "amount"
+
+
 def _is_side_lying(row: list[Mark], at: int) -> bool:
     """Return whether "side" is short for side lying: right beside an amount, and of no named side."""
     beside = {row[n].kind for n in (at - 1, at + 1) if 0 <= n < len(row)}
+    if beside <= {"and", "comma"} and any(
+        row[n].kind == "activity" for n in (at - 2, at + 2) if 0 <= n < len(row)
+    ):
+        return True  # tummy, lap and side
     return "amount" in beside and not beside & {"side", "both", "activity", "each", "every", "one", "number"}
 
 

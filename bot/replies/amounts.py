@@ -10,17 +10,19 @@ from bot.replies.rewriting import joined, letters_of, picked, rewrite
 # N number, 1 one, a article, h m s units, f half, q quarter, & and, i of, v vague, d a date-like 10/15, K clock.
 _DURATION = re.compile(
     r"""(?P<clock>K)h
-      | <?(?P<low>[N1])[mhs]?(?:o-?|[->a]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
+      | (?P<clock_minutes>K)m
+      | <?(?P<low>[N1])[mhs]?(?:,?o-?|[->a]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
       | (?P<slash>d)m
       | (?P<part_hour>d)[ia]*h
       | (?P<hours>(?:[N1a])?h)&?a?(?P<part>[fq])(?:i?a?h)?
       | (?P<whole>[N1a])&a?f(?P<half_unit>[hms])
       | (?P<mixed>N)(?P<mixed_part>[fq])(?P<mixed_unit>[hm])
+      | a?(?P<half_of_minute>f)[ia]*m
       | (?P<hour>[N1a])h&?(?P<minutes>N)m?(?![tx])
       | (?P<quarters>N)q[ia]*h
       | a?(?P<fraction>[fq])[ia]*h
       | (?P<minute>N)m&?(?P<seconds>N)s
-      | (?P<half_minutes>N)m&a?f
+      | (?P<half_minutes>[N1a])m&a?f
       | (?P<plain>[N1a])(?P<unit>[mhs])(?!&?[fq])
       | v[i]?(?P<some>[mhs])""",
     re.VERBOSE,
@@ -30,15 +32,16 @@ _PART = {"f": 0.5, "q": 0.25}
 
 # t the noun of a repeat, 2 twice, x the sign, e each, + plus.
 _REPEAT = re.compile(
-    r"""(?P<n1>[N1])t[ixer@,n]*(?P<d1>[DN])e?(?!T)
+    r"""(?P<n1>[N1])t(?!n[DN])[ixer@,n]*(?P<d1>[DN])e?(?!T|[&^]+[DN](?!t))
       | (?P<n2>N)x(?P<d2>[DN])e?
+      | (?P<n8>N)(?P<d8>D)t
       | (?P<d3>[DN])x(?P<n3>N)t?
       | x(?P<n7>N)i?(?P<d7>[DN])
       | (?P<d4>[DN])(?!T),?e?(?P<n4>[N1])t
       | (?P<d5>[DN]),?e?(?P<w5>2)
       | (?P<w6>2),?[ir@]?(?P<d6>[DN])e?
       | (?P<sum>[DN](?:\+[DN])+)
-      | (?P<split>G[N1]t)
+      | (?P<split>[Gn][N1]t(?![ixer@,n]*[DN]))
       | (?P<bare>[N1])t | (?P<word>2) | (?P<sign>x(?P<sign_n>N)|(?P<n_sign>N)x)(?![DN])""",
     re.VERBOSE,
 )
@@ -65,6 +68,9 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     if match["clock"]:
         hours, _, minutes = parts[0].value.partition(":")
         return _amount(parts, int(hours) * 60 + int(minutes), "unit")
+    if match["clock_minutes"]:
+        minutes, _, seconds = parts[0].value.partition(":")
+        return _amount(parts, int(minutes) + int(seconds) / 60, "unit")
     if match["low"]:
         return _range(parts, match)
     if match["slash"]:
@@ -81,6 +87,8 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     if match["mixed"]:
         part = 0.5 if match["mixed_part"] == "f" else 0.25
         return _amount(parts, (value("mixed") + part) * _PER_UNIT[match["mixed_unit"]], "unit")
+    if match["half_of_minute"]:
+        return _amount(parts, 0.5, "unit")
     if match["hour"]:
         return _amount(parts, 60 * value("hour") + value("minutes"), "unit")
     if match["quarters"]:
@@ -112,7 +120,7 @@ def _repeat(parts: list[Mark], match: re.Match[str]) -> Mark | None:
         return _amount(parts, sum(_value(t) for t in terms), "unit") if _counts(terms) else None
     if match["split"]:
         return joined(parts, "number", "w", None, "goal")
-    for n in "1234567":
+    for n in "12345678":
         amount = match.groupdict().get(f"d{n}") and picked(parts, match, f"d{n}")
         if amount:
             if amount.number is None:
@@ -176,7 +184,9 @@ def _bare_numbers(row: list[Mark]) -> list[Mark]:
             mark.value = "goal"
         if role is None and before == "b":
             mark.notes |= {"after"}
-        if role is None and before == "n":
+        if (
+            role is None and before == "n" and letters[at - 2 : at - 1] != "C"
+        ):  # a wait, not "3 times in 10 min"
             mark.notes |= {"ahead"}
     return row
 
@@ -195,6 +205,15 @@ def _role(row: list[Mark], letters: str, at: int) -> str | None:
     return None
 
 
+def _labels(row: list[Mark], at: int) -> bool:
+    """Return whether a number only counts unknown things named before it: "casualties: two"."""
+    first = at
+    while first and row[first - 1].kind == "unknown":
+        first -= 1
+    starts = first == 0 or row[first - 1].letter in ",.?"
+    return starts and any(row[n].value == "plural" for n in range(first, at))
+
+
 def _may_be_minutes(row: list[Mark], at: int) -> bool:
     """Return whether a number without a unit may be minutes: no temperature, and no count of unknown things."""
     mark = row[at]
@@ -203,6 +222,10 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
     if mark.number != int(mark.number) and _TEMPERATURES[0] <= mark.number < _TEMPERATURES[1]:
         return False
     following = row[at + 1] if at + 1 < len(row) else None
+    if _labels(row, at):
+        return False
     if mark.number == 0 and any(row[n].kind == "unknown" for n in (at - 1, at + 1) if 0 <= n < len(row)):
         return False
-    return not (following is not None and following.kind == "unknown" and following.value == "plural")
+    if following is None:
+        return True
+    return following.kind != "hand" and not (following.kind == "unknown" and following.value == "plural")

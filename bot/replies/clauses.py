@@ -163,6 +163,8 @@ def _undone(row: list[Mark], clause: Clause, at: int) -> tuple[Undone, list[int]
             off.append(n)
     if row[at].kind == "neg" and at > clause.first and row[at - 1].kind == "amount":
         off.append(at - 1)
+    if row[at].kind == "nothing" and at > clause.first and row[at - 1].kind in _DONE_WORDS:
+        off.append(at - 1)
     if activity is None:
         for n in range(at - 1, max(clause.first, at - _SCOPE) - 1, -1):
             if row[n].kind == "amount" and n not in off:
@@ -177,7 +179,7 @@ def _undone(row: list[Mark], clause: Clause, at: int) -> tuple[Undone, list[int]
 def _negated(row: list[Mark], clause: Clause, at: int) -> tuple[Undone | None, list[int]]:
     """Return what a "not" takes out, and whether it says that something was not done."""
     if row[at].value == "no":
-        if clause.end - clause.first == 1:
+        if all(n == at or row[n].kind in _SAYS_NOTHING for n in range(clause.first, clause.end)):
             return Undone(at, None), []
         near = range(at + 1, min(clause.end, at + 1 + _NEAR))
         only = next((n for n in near if row[n].kind == "only"), clause.end)

@@ -18,6 +18,7 @@ _TIME = re.compile(
       | @?a?(?P<quarter_to>q)[>](?P<quarter_hour>[N1])P?
       | (?<=[@<}>zZ])f(?P<british>N)P? | f(?P<british_from>N)(?=[}>-])
       | (?<!X)@(?P<hour>[N1a])(?:&?(?P<more>[fqN])(?![mxt])|~(?P<less>[qN]))?[PM]?(?![mhs])
+      | (?<=[<}])(?P<to_part>[N1])&(?P<part>[fq])(?![mhs])
       | (?P<bare>N)P""",
     re.VERBOSE,
 )
@@ -72,6 +73,8 @@ def _time(parts: list[Mark], match: re.Match[str]) -> Mark | None:
         hour += _part_of_hour(picked(parts, match, "past"))
     elif name in ("to", "quarter_to"):
         hour -= _part_of_hour(picked(parts, match, name))
+    elif name == "to_part":
+        hour += _part_of_hour(picked(parts, match, "part"))
     elif name == "hour":
         hour += _part_of_hour(picked(parts, match, "more")) - _part_of_hour(picked(parts, match, "less"))
     return _clock(parts, hour % (24 * 60))

@@ -11,6 +11,15 @@ WEEK = 7
 FIRST_WAKING_HOUR = 7
 
 
+def with_saturdays(text: str, row: list[Mark]) -> list[Mark]:
+    """Return the row with "Sat" as the day where another day of the week is named beside it, not as sitting."""
+    if any(m.kind == "weekday" for m in row):
+        for mark in row:
+            if mark.kind == "activity" and text[mark.start : mark.end] in ("Sat", "sat", "SAT"):
+                mark.kind, mark.value, mark.letter = "weekday", "5", "Y"
+    return row
+
+
 def named_days(row: list[Mark], now: datetime) -> tuple[tuple[int, int], ...]:
     """Return (place in the row, offset from today) for every day that a message names."""
     offsets = (

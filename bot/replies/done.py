@@ -11,7 +11,9 @@ _SHORT = 2
 # "He is rolling!" tells what the baby does, not what was practised.
 _BY_HIMSELF = frozenset({"rolling", "reaching", "head_turning", "hand_to_mouth"})
 # A clause of nothing else only names the activity, and that reports it.
-_BARE = kinds("activity side day weekday anchor clock at both and generic count oops was mean actually neg")
+_BARE = kinds(
+    "activity side times day weekday anchor clock at both and generic count oops was mean actually neg"
+)
 
 
 def log_unmeasured(page: Page, out: Logged, left: list[int], amounts: list[int]) -> None:
@@ -73,7 +75,7 @@ def _counted(page: Page) -> list[int]:
         for n in page.live("did")
         if page.context.prompt
         and page.row[n].value == ""
-        and not any(page.row[k].kind in SEEN | {"hand", "event"} for k in page.clause(n))
+        and not any(page.row[k].kind in SEEN | {"hand", "event", "observed", "head"} for k in page.clause(n))
     ]
 
 
@@ -106,10 +108,24 @@ def _is_report(page: Page, at: int) -> bool:
     return in_plan and kinds <= _BARE
 
 
+# Beside these, "ya" only says that it is so by now, not that it was done.
+_BARE_YES = kinds("done did times do generic subject oops day and now only also activity again nothing")
+
+
+def says_yes(page: Page) -> list[int]:
+    """Return where the message says yes, or "ya" with nothing else beside it."""
+    return [
+        n
+        for n in page.live("done")
+        if page.row[n].value == "weak"
+        or (page.row[n].value == "already" and set(page.kinds_beside(n)) <= _BARE_YES)
+    ]
+
+
 def affirmed(page: Page) -> Entry | None:
     """Return the prompted activity as done, for a message that only says yes."""
     prompt = page.context.prompt
-    yes = [n for n in page.live("done") if page.row[n].value == "weak"]
+    yes = says_yes(page)
     if not yes or prompt is None:
         return None
     day, time = when(page, yes[0])

@@ -83,10 +83,23 @@ def _took_elsewhere(page: Page, at: int) -> bool:
         and row[back].kind in SEEN | {"head", "trunk", "arm", "hand", "observed"}
     ):
         return True
+    if not page.context.prompt and page.shape.clause_of[at] in _worried_clauses(page):
+        return True
     ahead = at + 1
     if ahead in clause and row[ahead].kind in ("event", "nap"):
         return True
     return ahead + 1 in clause and row[ahead].kind == "of" and row[ahead + 1].kind in _TAKES_TIME
+
+
+def _worried_clauses(page: Page) -> set[int]:
+    """Return the clauses that tell of a sign of trouble and of nothing done: "ten seconds without a breath"."""
+    if not page.hidden:
+        return set()
+    clause_of = page.shape.clause_of
+    told = {
+        clause_of[n] for kind in ("did", "done", "activity") for n in page.where(kind) if n not in page.hidden
+    }
+    return {clause_of[n] for n in page.hidden} - told
 
 
 def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dict[int, list[int | None]]:
@@ -97,6 +110,11 @@ def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dic
     for at in amounts:
         last = chosen.get(at, last)
         found[at] = [last]
+    first = next((chosen[at] for at in amounts if at in chosen), None)
+    if len(activities) == 1 and not page.context.prompt and first is not None:
+        found.update(
+            {at: [first] for at in amounts if found[at] == [None]}
+        )  # "10 at noon, 12 tonight on the tummy"
     each = [n for n, m in enumerate(page.row) if m.kind in ("each", "both")]
     if len(amounts) == 1 and len(activities) > 1 and each:
         found[amounts[0]] = list(activities)
@@ -132,6 +150,10 @@ def _lonely_each(page: Page, at: int) -> bool:
 def _times(page: Page, at: int) -> float:
     """Return how often an amount was done, where its clause counts it and sees nothing that may be counted."""
     kinds = page.kinds_beside(at)
+    counts, amounts = page.live("count"), page.live("amount")
+    each = at + 1 < len(page.row) and page.row[at + 1].kind == "each"
+    if each and len(counts) == len(amounts) == 1 and not SEEN & set(page.kinds_beside(counts[0])):
+        return page.row[counts[0]].number or 1.0  # "three times today, 5 min each"
     if kinds.count("amount") != 1 or kinds.count("count") != 1 or SEEN & set(kinds):
         return 1.0
     return page.row[page.clause(at)[kinds.index("count")]].number or 1.0

@@ -63,17 +63,19 @@ class Node:
 class Lexicon:
     """root: the tree of phrases. light: words passed over inside phrases. words: every word of any phrase.
 
-    entry_words: the words of what entries are made of, where a slip costs most.
+    entry_words: the words of what entries are made of, where a slip costs most. spanish: every word of a Spanish phrase.
     slips: a misspelt word → the word meant, for words too short to mend by likeness.
-    plain: words that are near others and mean what they say.
+    plain: words that are near others and mean what they say. small: words that alone tell nothing.
     """
 
     root: Node
     light: frozenset[str]
     words: frozenset[str]
     entry_words: frozenset[str]
+    spanish: frozenset[str]
     slips: dict[str, str]
     plain: frozenset[str]
+    small: frozenset[str]
 
 
 def _spellings(word: str) -> list[str]:
@@ -144,8 +146,10 @@ def lexicon() -> Lexicon:
     light: set[str] = set()
     words: set[str] = set()
     entry_words: set[str] = set()
+    spanish: set[str] = set()
     slips: dict[str, str] = {}
     plain: set[str] = set()
+    small: set[str] = set()
     for language, _where, concept, patterns in _files():
         for phrase in (phrase for pattern in patterns for phrase in phrases_of(pattern)):
             if concept.kind == "slip":
@@ -154,14 +158,22 @@ def lexicon() -> Lexicon:
             if concept.kind == "plain":
                 plain.update(phrase)
                 continue
+            if concept.kind == "small":
+                small.update(phrase)
+                continue
             _add(root, phrase, language, concept)
             words.update(phrase)
+            if language == "es":
+                spanish.update(phrase)
             if concept.kind in _ENTRY_KINDS:
                 entry_words.update(phrase)
             if (concept.kind == "light" or concept.value == "person") and len(phrase) == 1:
                 light.add(phrase[0])
     slips = {slip: word for slip, word in slips.items() if slip not in words}
-    return Lexicon(root, frozenset(light), frozenset(words), frozenset(entry_words), slips, frozenset(plain))
+    return Lexicon(
+        root, frozenset(light), frozenset(words), frozenset(entry_words), frozenset(spanish), slips, frozenset(plain),
+        frozenset(small),
+    )  # fmt: skip
 
 
 def _add(root: Node, phrase: tuple[str, ...], language: str, concept: Concept) -> None:

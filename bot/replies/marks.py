@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from bot.replies.lexicon import Concept, lexicon
+from bot.replies.lexicon import Concept, Node, lexicon
 from bot.replies.numbers import digits_value, words_value
 from bot.replies.spelling import mended
 from bot.replies.tokens import Token
@@ -48,6 +48,10 @@ _ABBREVIATED = frozenset({"side"})
 # So many small words may stand between two words of a phrase.
 _MOST_PASSED = 4
 FREE = frozenset({"light", "filler"})
+_ARTICLES = frozenset({"a", "an"})
+_MEASURES = frozenset({"am", "pm", "m", "min", "mins", "h", "hr", "hrs"})
+_ASKING = frozenset({"ask", "opener"})
+_FOR_AN_HOUR = kinds("a an about half another like around nearly almost over")
 
 
 @dataclass(slots=True)
@@ -98,6 +102,8 @@ def _is_hyphen(tokens: list[Token], at: int) -> bool:
         return False
     before, after = tokens[at - 1], tokens[at + 1]
     glued = before.end == tokens[at].start and tokens[at].end == after.start
+    if after.kind != "word" and before.text in _MEASURES:  # 2pm-2:20pm, 5min-8min
+        return False
     return glued and "word" in (before.kind, after.kind)
 
 
@@ -108,19 +114,26 @@ def _longest(tokens: list[Token], words: list[str], at: int) -> tuple[dict[str, 
     if start is None or tokens[at].kind not in ("word", "sign"):
         return {}, at + 1
     best, end = start.concepts, at + 1
-    nodes, skipped = [start], 0
+    nodes, skipped, parted = [start], 0, None
     for here in range(at + 1, len(words)):
         word = words[here]
         following = [node.next[word] for node in nodes if word in node.next]
+        if here > at + 1 and word in start.next:
+            parted = start.next[word]
         for node in following:
-            if node.concepts:
+            if node.concepts and not (node is parted and _inverts(node)):
                 best, end = node.concepts, here + 1
-        passed = word in known.light and skipped < _MOST_PASSED
+        passed = (word in known.light or word in _ARTICLES) and skipped < _MOST_PASSED
         skipped = skipped + 1 if passed else 0
         nodes = following + ([node for node in nodes if node.next] if passed else [])
         if not nodes:
             break
     return best, end
+
+
+def _inverts(node: Node) -> bool:
+    """Return whether a phrase of two words asks by their order, so that nothing may part them: "is he", not "is out with his"."""
+    return any(concept.kind in _ASKING for concept in node.concepts.values())
 
 
 def _spoken(found: list[tuple[dict[str, Concept], int, int]], language: str) -> str:
@@ -142,7 +155,16 @@ def _append(
 ) -> None:
     token = tokens[first]
     start, stop = token.start, tokens[end - 1].end
-    if token.kind == "number":
+    if (
+        token.text == "4"
+        and end < len(words)
+        and words[end] in _FOR_AN_HOUR
+        and (row and row[-1].kind != "at")
+    ):
+        row.append(mark("for", start, stop))
+    elif token.kind == "number" and _lists(row, tokens, end):
+        row.append(mark("comma", start, stop))
+    elif token.kind == "number":
         value = digits_value(token.text)
         if value is None:
             row.append(mark("unknown", start, stop))
@@ -170,6 +192,15 @@ def _append(
             row.append(mark("subject", start, stop))
     else:
         row.append(mark(concept.kind, start, stop, concept.value))
+
+
+def _lists(row: list[Mark], tokens: list[Token], following: int) -> bool:
+    """Return whether a digit only numbers what comes after it, as in "1) tummy 6 2) lap 4"."""
+    token = tokens[following - 1]
+    if following >= len(tokens) or tokens[following].text != ")" or len(token.text) > 1:
+        return False
+    signs = [m.value for m in row if m.value in ("(", ")")]
+    return tokens[following].start == token.end and signs.count("(") <= signs.count(")")
 
 
 def _begins(row: list[Mark]) -> bool:

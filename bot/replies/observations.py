@@ -22,18 +22,44 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
     """
     found: dict[ObservationKind, Observation] = {}
     marks: set[int] = set()
+    pained = _pained_sentences(page, used)
     for clause in page.shape.clauses:
         if clause.asks:
             continue
         span = range(clause.first, clause.end)
+        if any(n in page.hidden for n in span) and not any(n in used for n in span):
+            continue  # a sign of trouble: told as such, and in the carer's own words
+        former = next((n for n in span if page.row[n].kind == "former"), clause.end)
+        side = _side(page, span)
+        before = len(marks)
         for kind, at in _seen_in(page, span, used, done):
-            if _is_denied(page.row, at, clause.first) or at in page.hidden:
+            if at > former or _is_denied(page.row, at, clause.first) or at in page.hidden:
                 continue
-            side = _side(page, span)
+            if kind == "tolerated_poorly" and clause.sentence in pained:
+                continue
             found.setdefault(kind, Observation(kind, side if kind not in _MOODS else None))
-            marks.update(n for n in span if page.row[n].kind in _PARTS)
             marks.add(at)
+        if len(marks) > before:
+            marks.update(n for n in span if page.row[n].kind in _PARTS)
+    if len(found) > 1 and all(
+        page.row[n].letter == "w" and _is_sign(page.row[n]) for n in marks if page.row[n].kind == "bad"
+    ):
+        found.pop("tolerated_poorly", None)  # tears of joy
     return list(found.values()), marks
+
+
+def _pained_sentences(page: Page, used: set[int]) -> set[int]:
+    """Return the sentences that tell of a sign of trouble and log nothing: crying there is no word of an activity."""
+    shape = page.shape
+
+    def holding(places: set[int] | frozenset[int]) -> set[int]:
+        return {shape.clauses[shape.clause_of[n]].sentence for n in places if shape.clause_of[n] >= 0}
+
+    return holding(page.hidden) - holding(used)
+
+
+def _is_sign(mark: Mark) -> bool:
+    return mark.end - mark.start == 1
 
 
 _OBSERVED: dict[str, ObservationKind] = {"head_lift": "head_lift", "head_turn": "head_turn"}
@@ -70,7 +96,10 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
     add("arm_movement", "move", "arm", "hand", "side")
     if "lift" in first and row[first["lift"]].value != "hold":
         add("arm_movement", "lift", "arm", "hand")
-    add("grasp", "grab")
+        if "head" not in first and "side" in first and row[first["side"]].value in ("affected", "other"):
+            add("arm_movement", "lift")
+    if "measured" not in first and "event" not in first:
+        add("grasp", "grab")
     add("roll", "roll")
     seen += [(_ALSO_SEEN[row[n].value], n) for n in span if _is_activity_seen(page, n, used)]
     for n in span:
@@ -80,7 +109,7 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
             seen.append(("tolerated_well", n))
         elif row[n].kind == "bad" or (row[n].kind == "refused" and done):
             seen.append(("tolerated_poorly", n))
-        elif row[n].kind == "asleep" and done:
+        elif row[n].kind == "asleep" and done and not _lasted(page, n, used):
             seen.append(("fell_asleep", n))
     return seen
 
@@ -90,7 +119,15 @@ def _is_activity_seen(page: Page, at: int, used: set[int]) -> bool:
     mark = page.row[at]
     if mark.kind != "activity" or mark.value not in _ALSO_SEEN or at in used or at in page.shape.denied:
         return False
+    if any(page.row[n].kind == "activity" and page.row[n].value == mark.value for n in used):
+        return False
     return "tried" not in page.kinds_beside(at)
+
+
+def _lasted(page: Page, at: int, used: set[int]) -> bool:
+    """Return whether a sleep of its own length is told, not how an activity ended: "slept 2 hours, then 6 min"."""
+    following = at + 1
+    return following < len(page.row) and page.row[following].kind == "amount" and following not in used
 
 
 def _is_denied(row: list[Mark], at: int, first: int) -> bool:

@@ -13,10 +13,11 @@ _MENDS = frozenset({"mean", "oops", "actually"})
 
 def said_wrong(row: list[Mark], at: int) -> int | None:
     """Return where the amount stands that a mark takes back for the next one: "10, sorry, 12"; None if it does not."""
-    if row[at].kind not in _MENDS:
+    set_right = row[at].kind == "was" and at > 0 and row[at - 1].kind == "but"  # "I put 15 but it was 5"
+    if row[at].kind not in _MENDS and not set_right:
         return None
     before = next(
-        (n for n in range(at - 1, -1, -1) if row[n].letter not in ",.-|" and row[n].kind not in _MENDS), -1
+        (n for n in range(at - 1, -1, -1) if row[n].letter not in ",.-|!" and row[n].kind not in _MENDS), -1
     )
     after = next(
         (n for n in range(at + 1, len(row)) if row[n].letter not in ",.-|" and row[n].kind not in _MENDS), -1
@@ -53,6 +54,7 @@ class Page:
     days: tuple[tuple[int, int], ...] = ()
     _places: dict[str, list[int]] = field(default_factory=dict)
     _kinds: dict[int, list[str]] = field(default_factory=dict)
+    _live: dict[str, list[int]] = field(default_factory=dict)
 
     def where(self, kind: str) -> list[int]:
         """Return where marks of a kind stand, in order."""
@@ -74,12 +76,14 @@ class Page:
 
     def live(self, kind: str) -> list[int]:
         """Return where marks of a kind stand that are neither denied, planned, asked nor hidden."""
-        shape = self.shape
-        return [
-            n
-            for n in self.where(kind)
-            if n not in self.hidden
-            and n not in shape.denied
-            and shape.clause_of[n] >= 0
-            and not shape.clauses[shape.clause_of[n]].asks
-        ]
+        if kind not in self._live:
+            shape = self.shape
+            self._live[kind] = [
+                n
+                for n in self.where(kind)
+                if n not in self.hidden
+                and n not in shape.denied
+                and shape.clause_of[n] >= 0
+                and not shape.clauses[shape.clause_of[n]].asks
+            ]
+        return self._live[kind]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import defaultdict
 
 
@@ -47,4 +48,9 @@ def _within(amounts: list[int], items: list[int], shared: bool) -> dict[int, int
     if len(items) == len(amounts):
         return dict(zip(amounts, items, strict=True))
     leading = amounts[0] < items[0]
-    return {a: min(items, key=lambda i: (abs(i - a), (i < a) == leading)) for a in amounts}
+    nearest: dict[int, int] = {}
+    for amount in amounts:
+        after = bisect_left(items, amount)
+        beside = items[max(0, after - 1) : after + 1]
+        nearest[amount] = min(beside, key=lambda i: (abs(i - amount), (i < amount) == leading))
+    return nearest

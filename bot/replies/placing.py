@@ -25,7 +25,10 @@ def side_marks(page: Page, things: list[int]) -> set[int]:
     """Return the marks that the sides of things done account for."""
     sides = _entry_sides(page) if things else []
     nouns = {
-        n + 1 for n in sides if n + 1 < len(page.row) and page.row[n + 1].kind in ("arm", "hand", "side_noun")
+        at
+        for n in sides
+        for at in (n - 1, n + 1)
+        if 0 <= at < len(page.row) and page.row[at].kind in ("arm", "hand", "side_noun")
     }
     return set(sides) | nouns
 
@@ -37,6 +40,8 @@ def sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
     both = any(row[n].kind == "both" for n in named)
     if len(amounts) == 1 and not both and len({side_at(row, n, context) for n in named}) == 2:
         return {amounts[0]: ["left", "right"]}
+    if _same_on_each(page, amounts, named):
+        return {amounts[0]: ["left"], amounts[1]: ["right"]}
     found: dict[int, list[Side | None]] = {}
     sentences = [clause.sentence for clause in page.shape.clauses]
     for at, n in paired(amounts, named, page.shape.clause_of, sentences).items():
@@ -44,7 +49,23 @@ def sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
             found[at] = [side_at(row, n, context)]
         elif row[n].value == "each" or "total" not in row[at].notes:
             found[at] = ["left", "right"]
+    apart = [
+        at
+        for at, n in paired(amounts, named, page.shape.clause_of, sentences).items()
+        if row[n].value == "one"
+    ]
+    if len(apart) == 1 and len(amounts) == 2 and any(row[n].value == "opposite" for n in named):
+        return {amounts[0]: ["left"], amounts[1]: ["right"]}  # "4 on one side and 4 on the other"
     return found
+
+
+def _same_on_each(page: Page, amounts: list[int], named: list[int]) -> bool:
+    """Return whether two equal amounts are the two sides of "5 and 5 on each side"."""
+    if len(amounts) != 2 or len(named) != 1 or page.row[named[0]].value != "each":
+        return False
+    first, second = (page.row[at] for at in amounts)
+    joined = amounts[1] == amounts[0] + 2 and page.row[amounts[0] + 1].letter in "&+"
+    return joined and first.number == second.number
 
 
 def when(page: Page, at: int) -> tuple[int, str | None]:
@@ -56,7 +77,8 @@ def when(page: Page, at: int) -> tuple[int, str | None]:
         return day, time_of_day(row[at].value, half, day, now)
     clause = page.clause(at)
     first = clause.start
-    if first > 1 and row[first - 1].kind == "subject":  # At nine | we did ten.
+    # At nine | we did ten. Or: 10:30 tummy time, 12 min.
+    if first > 1 and (row[first - 1].kind == "subject" or _only_says_when(page, first - 2)):
         first = page.clause(first - 2).start
     clocks = [n for n in page.where("clock") if first <= n < clause.stop]
     if not clocks:
@@ -64,6 +86,14 @@ def when(page: Page, at: int) -> tuple[int, str | None]:
     nearest = min(clocks, key=lambda n: abs(n - at))
     half = next(iter(row[nearest].notes & {"am", "pm"}), "")
     return day, time_of_day(row[nearest].value, half, day, now)
+
+
+def _only_says_when(page: Page, at: int) -> bool:
+    """Return whether the mark ends a clause that names an activity without an amount, and goes on after a comma."""
+    if page.shape.clause_of[at] < 0 or page.row[at + 1].letter != ",":
+        return False
+    kinds = page.kinds_beside(at)
+    return "activity" in kinds and "amount" not in kinds
 
 
 def _day(page: Page, at: int) -> int:

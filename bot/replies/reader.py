@@ -7,8 +7,8 @@ from bot.concerns.reader import find_concerns
 from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks
-from bot.replies.days import named_days
-from bot.replies.done import affirmed
+from bot.replies.days import named_days, with_saturdays
+from bot.replies.done import affirmed, says_yes
 from bot.replies.entries import logged, needs_asking
 from bot.replies.marks import Mark, marks_of
 from bot.replies.observations import observations_of
@@ -22,6 +22,8 @@ from bot.replies.unread import unread_part
 
 # With one of these, reasons not to do an activity are reasons for the request.
 _NO_SKIP = frozenset({"undo", "correct", "pause", "resume", "stop", "help", "today", "week"})
+_SET_RIGHT = frozenset({"amount", "activity", "side"})  # of a correction, also what was wrong
+_HOTTEST = 110.0  # °F: a number up to here may be a temperature, whatever stands beside it
 _NO_YES = frozenset(
     {"later", "undo", "correct", "pause", "resume", "stop", "help", "today", "week", "contact"}
 )
@@ -34,9 +36,9 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
     """
     text = plain_text(text)
     findings = _concerns(text, context)
-    everything = marks_of(text, tokens_of(text), context.language)
+    everything = with_saturdays(text, marks_of(text, tokens_of(text), context.language))
     row = with_amounts(with_clocks(without_free(everything)))
-    hidden = frozenset(n for n, m in enumerate(row) if _inside(m, findings))
+    hidden = _hidden(row, findings)
     page = Page(row, shape_of(row), hidden, context, named_days(row, context.now))
     return _reading(text, page, findings, everything)
 
@@ -76,8 +78,7 @@ def _of_skipped(seen: Observation, reason: SkipReason) -> bool:
 
 def _yes(page: Page, asked: bool) -> tuple[list[Entry], bool]:
     """Return the entry of a message that says yes to the reminder; with no reminder, that it must be asked about."""
-    yes = [n for n in page.live("done") if page.row[n].value == "weak"]
-    if not yes or asked:
+    if not says_yes(page) or asked:
         return [], False
     entry = affirmed(page)
     return ([entry], False) if entry else ([], True)
@@ -91,10 +92,14 @@ def _with_unread(reading: Reading, text: str, page: Page, used: set[int], everyt
     corrects = reading.request is not None and reading.request.kind == "correct"
     timed = any(entry.at for entry in reading.entries)
     used |= {n for n, m in enumerate(row) if m.kind == "clock" and timed}
-    used |= {n for n, m in enumerate(row) if m.value == "goal" or (m.kind == "amount" and corrects)}
+    used |= {n for n, m in enumerate(row) if m.value == "goal" or (corrects and m.kind in _SET_RIGHT)}
+    used |= {n for n, m in enumerate(row) if n and m.kind == "number" and row[n - 1].kind == "goal"}
+    used |= {k for place, _ in page.days for k in (place, place + 1, place + 2) if k < len(row)} & {
+        n for n, m in enumerate(row) if m.kind in ("number", "measured", "ago", "day", "weekday")
+    }
     read = [m for n, m in enumerate(row) if n in used or n in page.hidden]
     accounted = _within(everything, read)
-    return _replaced(reading, unread_part(text, everything, accounted, frozenset()))
+    return _replaced(reading, unread_part(text, everything, accounted))
 
 
 def _within(marks: list[Mark], read: list[Mark]) -> set[int]:
@@ -116,8 +121,25 @@ def _replaced(reading: Reading, unread: str | None) -> Reading:
     )  # fmt: skip
 
 
-def _inside(mark: Mark, findings: Findings) -> bool:
-    return any(span.start <= mark.start and mark.end <= span.end for span in findings.spans)
+def _hidden(row: list[Mark], findings: Findings) -> frozenset[int]:
+    """Return the marks that lie inside what a sign of trouble was read from."""
+    spans = sorted((span.start, span.end) for span in findings.spans)
+    hidden: set[int] = set()
+    reach = at = 0
+    for n, mark in enumerate(row):
+        while at < len(spans) and spans[at][0] <= mark.start:
+            reach = max(reach, spans[at][1])
+            at += 1
+        if spans and mark.end <= reach:
+            hidden.add(n)
+    alone = {n for n in hidden if row[n].kind == "amount" and (row[n].start, row[n].end) in spans}
+    alone = {n for n in alone if (row[n].number or 0.0) > _HOTTEST}
+    return frozenset(hidden - {n for n in alone if _beside_activity(row, n)})
+
+
+def _beside_activity(row: list[Mark], at: int) -> bool:
+    """Return whether a number that is an emergency number too is told of an activity: "112 on the tummy"."""
+    return any(row[n].kind in ("activity", "did") for n in (at - 1, at + 1) if 0 <= n < len(row))
 
 
 def _concerns(text: str, context: ReplyContext) -> Findings:

@@ -9,6 +9,9 @@ from bot.replies.reading import Request, RequestKind
 
 _LIMITS = frozenset({"till", "for", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
 _TALK = frozenset({"halt", "messages", "light", "filler", "subject"})
+_NOT_YET = frozenset(
+    {"later", "do", "did", "done", "activity", "generic", "day", "subject", "and", "but", "oops"}
+)
 _DONE = frozenset({"amount", "did", "activity"})
 MINUTES_A_DAY = 24 * 60
 
@@ -102,6 +105,8 @@ def _end(page: Page, logged: bool) -> Found:
     row = page.row
     resume = _at(page, "request", "resume")
     for n in _at(page, "halt"):
+        if n and row[n - 1].kind == "amount":  # "4 min no más" ends the amount, not the messages.
+            continue
         clause = page.clause(n)
         kinds = {m.kind for m in row}
         alone = all(m.kind in _TALK | _LIMITS or m.letter in ",.!?" for m in row)
@@ -157,14 +162,23 @@ def _recalls(page: Page, at: int) -> bool:
 def _later(page: Page, logged: bool) -> Found:
     """Remind me again; or a plan to do it, which comes to the same."""
     row = page.row
-    later = [n for n in _at(page, "later") if row[n].value != "weak" or not (logged or _asked(page, n))]
+    later = [
+        n
+        for n in _at(page, "later")
+        if (row[n].value != "weak" or not (logged or _asked(page, n)))
+        and (row[n].value != "yet" or set(page.kinds_beside(n)) <= _NOT_YET)
+    ]
     plans = [
         n
         for n in _at(page, "future")
         if not _asked(page, n)
         and (
             row[n].value == "do"
-            or any(row[k].kind in _DONE | {"do", "done", "tried", "start"} for k in page.clause(n))
+            or any(
+                row[k].kind in _DONE | {"do", "tried", "start"}
+                or (row[k].kind == "done" and row[k].value == "strong")
+                for k in page.clause(n)
+            )
         )
     ]
     waits = [n for n in range(len(row)) if row[n].kind == "amount" and "ahead" in row[n].notes]
@@ -181,10 +195,10 @@ def _wait(page: Page, at: int) -> float | None:
     row, now = page.row, page.context.now
     for n in page.clause(at):
         amount = row[n]
-        ahead = n > at or "ahead" in amount.notes
+        ahead = "ahead" in amount.notes or (n > at and row[at].kind != "future")
         if amount.kind == "amount" and ahead and amount.number is not None and amount.number > 0:
             return int(amount.number) if amount.number == int(amount.number) else amount.number
-        if amount.kind == "clock" and n > at:
+        if amount.kind == "clock":
             half = next(iter(amount.notes & {"am", "pm"}), "")
             hours, minutes = (int(part) for part in time_of_day(amount.value, half, -1, now).split(":"))
             return (hours * 60 + minutes - now.hour * 60 - now.minute) % MINUTES_A_DAY or None

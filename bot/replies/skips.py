@@ -20,7 +20,11 @@ def skipped(page: Page, entries: list[Entry], worried: bool) -> tuple[SkipReason
     prompted = prompt.activity if prompt else None
     if any(e.activity == prompted and e.day_offset == 0 for e in entries):
         return None, set()
-    undone = [u for u in page.shape.undone if u.at not in page.hidden]
+    undone = [
+        u
+        for u in page.shape.undone
+        if u.at not in page.hidden and not (worried and set(page.kinds_beside(u.at)) == {"nothing"})
+    ]
     undone += [
         Undone(n, None) for n, m in enumerate(row) if m.kind == "finish" and not entries and _stands(page, n)
     ]
@@ -50,7 +54,7 @@ def _reason(page: Page, undone: bool) -> tuple[SkipReason | None, int]:
         for n, mark in enumerate(row):
             if mark.kind == reason and _stands(page, n):
                 return reason, n
-    if undone or {m.kind for m in row} <= {"nap", "stop", "again", "now"}:
+    if undone or {m.kind for m in row} <= {"nap", "stop", "comma", "again", "now"}:
         for n, mark in enumerate(row):
             if mark.kind == "nap" and _stands(page, n):
                 return "asleep", n
@@ -63,8 +67,11 @@ def _stands(page: Page, at: int) -> bool:
     clause = page.shape.clause_of[at]
     if clause < 0 or page.shape.clauses[clause].asks:
         return False
-    before = page.row[at - 1].kind if at else ""
-    return before not in ("after", "before", "neg") and not _follows_future(page, at)
+    before = page.row[at - 1] if at else None
+    denied = before is not None and (
+        before.kind in ("after", "before") or (before.kind == "neg" and before.value != "undone")
+    )
+    return not denied and not _follows_future(page, at)
 
 
 def _follows_future(page: Page, at: int) -> bool:

@@ -9,6 +9,7 @@ from rapidfuzz import process
 from rapidfuzz.distance import OSA, Indel
 
 from bot.replies.lexicon import lexicon
+from bot.replies.sounds import by_ear, without_vowels
 
 # Shorter words have too many neighbours that mean something else ("feet" is not "feed").
 SHORTEST = 5
@@ -16,6 +17,8 @@ SHORTEST_OTHER = 7  # for words that entries are not made of
 LONG = 9  # from here on a wrong letter is a slip too: of shorter words it makes other words
 VERY_LONG = 12  # and here a second slip of any kind
 LONGEST = 24
+SHORTEST_HEARD = 4
+SHORTEST_BARE = 3
 _STRETCHED = re.compile(r"(.)\1{2,}")
 _DOUBLED_END = re.compile(r"(.)\1$")
 
@@ -31,6 +34,44 @@ def _candidates() -> dict[str, list[str]]:
     return found
 
 
+@cache
+def _by_ear() -> dict[str, list[str]]:
+    """Return Spanish words of the vocabulary by how they sound."""
+    found: dict[str, list[str]] = {}
+    for word in sorted(lexicon().spanish):
+        if len(word) >= SHORTEST_HEARD and word.isalpha():
+            found.setdefault(by_ear(word), []).append(word)
+    return found
+
+
+@cache
+def _without_vowels() -> dict[str, list[str]]:
+    """Return the words that entries are made of by their consonants."""
+    found: dict[str, list[str]] = {}
+    for word in sorted(lexicon().entry_words):
+        if len(word) >= SHORTEST and word.isalpha():
+            found.setdefault(without_vowels(word), []).append(word)
+    return found
+
+
+def _heard(word: str) -> str | None:
+    """Return the word that a spelling by ear or left-out vowels stand for, where it is one word only."""
+    known = lexicon()
+    candidates = _by_ear().get(by_ear(word), []) if len(word) >= SHORTEST_HEARD else []
+    bare = without_vowels(word)
+    if not candidates and bare == word and len(word) >= SHORTEST_BARE:
+        candidates = _without_vowels().get(word, [])
+    meanings = {frozenset(known.root.next[w].concepts.values()) for w in candidates if w in known.root.next}
+    return candidates[0] if candidates and len(meanings) <= 1 else None
+
+
+def _means_more(word: str) -> bool:
+    """Return whether a word with its dropped g ("reachin") is a phrase of its own and as it stands is not."""
+    root = lexicon().root.next
+    whole, bare = root.get(f"{word}g"), root.get(word)
+    return whole is not None and bool(whole.concepts) and (bare is None or not bare.concepts)
+
+
 @lru_cache(maxsize=8192)
 def mended(word: str) -> str:
     """Return the word of the vocabulary that a folded word stands for, or the word itself.
@@ -39,6 +80,8 @@ def mended(word: str) -> str:
     one two slips of any kind; the first letter must be right, and a tie between meanings goes to nobody.
     """
     known = lexicon()
+    if word.endswith("in") and _means_more(word):
+        return f"{word}g"
     if word in known.words or word in known.plain:
         return word
     if word in known.slips:
@@ -52,6 +95,9 @@ def mended(word: str) -> str:
             return shorter
         if shorter in known.slips:
             return known.slips[shorter]
+    heard = _heard(word)
+    if heard is not None:
+        return heard
     if not SHORTEST <= len(word) <= LONGEST or not word.isalpha():
         return word
     long = len(word) >= LONG

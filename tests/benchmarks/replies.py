@@ -1,6 +1,7 @@
-"""How fast replies are read. Run from the repository's root: python -m tests.benchmarks.replies
+"""How rightly and how fast replies are read. Run from the repository's root: python -m tests.benchmarks.replies
 
-Prints microseconds a reply over the tables of tests/replies, growth with length, and lines a second.
+Prints accuracy by part and a confusion table of urgencies, by set and language; then microseconds a reply over the tables
+of tests/replies, growth with length, hard texts, and lines a second.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import time
 
 from bot.replies.context import answer_line
 from bot.replies.reader import read_reply
+from tests.benchmarks.replies_accuracy import print_accuracy
 from tests.replies.said import context
 from tests.replies.test_reader_tables import TABLES, rows
 
@@ -34,12 +36,17 @@ def microseconds(text: str, language: str = "en", rounds: int = ROUNDS) -> list[
 
 
 def main() -> None:
+    print_accuracy()
+    print_speed()
+
+
+def print_speed() -> None:
     replies = [(text, language) for table in TABLES for text, language, _, _ in rows(table)]
     for text, language in replies:
         microseconds(text, language, rounds=1)
     taken = [t for text, language in replies for t in microseconds(text, language)]
     ordered = sorted(taken)
-    print(f"{len(replies)} replies, median {statistics.median(len(t) for t, _ in replies):.0f} characters")
+    print(f"\n{len(replies)} replies, median {statistics.median(len(t) for t, _ in replies):.0f} characters")
     print(
         f"median {statistics.median(taken):.0f} µs, 95 % {ordered[int(len(ordered) * 0.95)]:.0f} µs, worst {ordered[-1]:.0f} µs"
     )
@@ -50,6 +57,9 @@ def main() -> None:
         ("no no no…", "no " * 1365),
         ("9:0 to 9:0…", "9:00 to " * 512),
         ("5 x 5 x…", "5 x " * 1024),
+        ("5 left 5…", "5 left " * 600),
+        ("😭😭😭…", "😭" * 4096),
+        ("tummy tummy…", "tummy " * 700),
     ):
         print(f"4096 of {name:12s}: {min(microseconds(hard[:4096], rounds=2)):8.0f} µs")
     lines = [json.dumps({"text": text, "context": LINE_CONTEXT}) for text, _ in replies] * 4

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -58,6 +60,30 @@ def test_lines_are_answered_in_order_and_a_bad_one_does_not_stop_the_rest() -> N
     answers = [json.loads(line) for line in result.stdout.splitlines()]
     assert [next(iter(a)) for a in answers] == ["entries", "error", "error", "error", "entries"]
     assert "context.affected_side" in answers[2]["error"]
+
+
+def test_a_line_is_answered_before_the_next_is_written() -> None:
+    command = [sys.executable, "-c", "from bot.commands import main; main()", "read", "--lines", "--json"]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as running:
+        assert running.stdin is not None
+        assert running.stdout is not None
+        for minutes in (4, 6):
+            line = json.dumps({"text": f"{minutes} min", "context": CONTEXT})
+            running.stdin.write(line + "\n")
+            running.stdin.flush()
+
+            assert json.loads(running.stdout.readline())["entries"][0]["minutes"] == minutes
+        running.stdin.close()
+
+    assert running.returncode == 0
+
+
+def test_a_last_line_without_an_end_is_answered_too() -> None:
+    line = json.dumps({"text": "3 min", "context": CONTEXT})
+
+    result = CliRunner().invoke(app, ["--lines", "--json"], input=f"{line}\n{line}")
+
+    assert len(result.stdout.splitlines()) == 2
 
 
 def test_a_missing_context_ends_with_one_sentence_and_status_2() -> None:
