@@ -79,5 +79,3 @@ def test_urgent_texts_name_the_right_line(language: Language) -> None:
 def test_buttons_fit_on_a_phone(language: Language) -> None:
     words = words_for(language)
     assert all(0 < len(words.plain(f"advice.unclear_{answer}")) <= 24 for answer in ("yes", "no"))
-    assert words.has("advice.therapist_told")
-    assert words.has("advice.therapist_read")
