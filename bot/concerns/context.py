@@ -258,6 +258,7 @@ class Context:
         e = self.expression
         return re.compile(
             f"(?<!{e('@with')})(?<!{e('@with')}{e('@my|@her')})(?:{e('@other')})(?:{e('@baby_noun')})?"
+            f"(?:{e('of|de|del')}{e('@my|@her')}?(?:{e('@other')}))?"
         )
 
     @cached_property

@@ -80,6 +80,8 @@ class Vocabulary:
 
     def codes(self, entry: str) -> str:
         """Return the characters of the words that a word or a stem stands for."""
+        if entry == NUMBER:  # a number that is a word of its own ("911") is a number too
+            return NUMBER + "".join(code for word, code in self.words.items() if word[0].isdigit())
         if not entry.endswith("*"):
             return self.words[entry]
         if entry not in self._covered:
