@@ -247,9 +247,16 @@ class Context:
                     code, min(found.end(), match.end), max(found.start(), match.start)
                 ):
                     continue
+                if self._compared.search(code, max(0, found.start() - 4), found.start()):
+                    continue
                 if not self._ever_since.search(code, max(0, found.start() - 2), limit):
                     return True
         return False
+
+    @cached_property
+    def _compared(self) -> re.Pattern[str]:
+        """ "Stiffer than last month": the past is only what now is measured by."""
+        return re.compile(self.expression("@than"))
 
     # Someone else's
 
@@ -301,9 +308,14 @@ class Context:
     def _speaks_of_baby_inside(self, code: str, match: Match) -> bool:
         return bool(
             self._baby_inside.search(code, match.start, match.end)
-            or self._acted_on.search(code, match.end, match.end + 2)
+            or self._acted_on.search(code, match.end, _clause_end(code, match.end, match.end + 2))
         )
 
     @cached_property
     def _acted_on(self) -> re.Pattern[str]:
         return re.compile(self.expression("@object"))
+
+
+def _clause_end(code: str, start: int, end: int) -> int:
+    """Return the place of the first mark in [start, end), or end."""
+    return next((place for place in range(start, min(end, len(code))) if code[place] in ".,?"), end)
