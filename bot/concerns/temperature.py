@@ -6,9 +6,9 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from bot.concerns.context import Match
 from bot.concerns.finding import Urgency
 from bot.concerns.schema import TemperatureFile
+from bot.concerns.standing import Match
 from bot.concerns.text import MARKS, Words
 
 FEVER_FROM = 38.0
