@@ -159,7 +159,7 @@ class Context:
     @cached_property
     def _carer_itself(self) -> re.Pattern[str]:
         e = self.expression
-        return re.compile(f"(?:{e('@i_state')}){e('@carry|@i_carry')}{{0,5}}\\Z")
+        return re.compile(f"(?<!{e('la|lo|le')})(?:{e('@i_state')}){e('@carry|@i_carry')}{{0,5}}\\Z")
 
     def _others(self, code: str, begin: int, match: Match, *, carer: bool) -> bool:
         if carer:

@@ -45,6 +45,18 @@ class Denial:
         )
 
     @cached_property
+    def _no(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@neg"))
+
+    @cached_property
+    def _neither(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@neither"))
+
+    def _goes_on_denying(self, code: str, match: Match, place: int) -> bool:
+        """Whether a "nor" at a place only goes on with the "not" that the sign begins with: "won't take breast nor bottle"."""
+        return bool(self._no.match(code, match.start) and self._neither.match(code, place))
+
+    @cached_property
     def _asked_as_denied(self) -> re.Pattern[str]:
         """ "Isn't she blue?" asks whether she is."""
         e = self.expression
@@ -109,6 +121,8 @@ class Denial:
             ):
                 return Standing.DOUBTED
             found = denied_before.search(code, begin, place)
+            if found and place != match.start and self._goes_on_denying(code, match, found.start()):
+                continue
             if found and self._yet_to_be.search(code, max(0, found.start() - 2), place):
                 continue
             if found and not self._asked_as_denied.search(code, max(0, found.start() - 1), place):
