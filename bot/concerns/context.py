@@ -10,30 +10,12 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from enum import Enum
 from functools import cached_property
 
+from bot.concerns.denial import Denial
+from bot.concerns.standing import Match, Standing, compile_all
+
 _REACH = 12  # words before a sign that are looked at, where a sentence has no end
-
-
-class Standing(Enum):
-    """How a sign stands in its sentence."""
-
-    STANDS = "stands"
-    DENIED = "denied"
-    DOUBTED = "doubted"
-    IMAGINED = "imagined"
-    PAST = "past"
-    OTHERS = "others"
-
-
-@dataclass(frozen=True, slots=True)
-class Match:
-    """A wording found in an encoded message: [start, end), and the gaps between its words."""
-
-    start: int
-    end: int
-    gaps: tuple[tuple[int, int], ...]
 
 
 @dataclass(frozen=True)
@@ -44,10 +26,12 @@ class Context:
 
     def prepared(self) -> Context:
         """Return the same with every trigger compiled, so that a missing word set is known at once."""
-        for name, value in vars(Context).items():
-            if isinstance(value, cached_property):
-                getattr(self, name)
+        compile_all(self)
         return self
+
+    @cached_property
+    def denial(self) -> Denial:
+        return Denial(self.expression).prepared()
 
     def standing(self, code: str, match: Match, *, urgent: bool, carer: bool) -> Standing:
         """Return how a sign stands.
@@ -57,7 +41,7 @@ class Context:
             urgent: an act_now sign, which only its own plain denial takes away.
             carer: a sign of the carer, so that "I" is no other person.
         """
-        denial = self._denial(code, match, urgent=urgent)
+        denial = self.denial.of(code, match, urgent=urgent)
         if denial is not None:
             return denial
         begin = max(code.rfind(".", 0, match.start), code.rfind("?", 0, match.start)) + 1
@@ -80,106 +64,6 @@ class Context:
     @cached_property
     def _but(self) -> re.Pattern[str]:
         return re.compile(self.expression("@but"))
-
-    # Denied
-
-    @cached_property
-    def _denied_before(self) -> re.Pattern[str]:
-        e = self.expression
-        not_really = f"(?!{e('@question_after_not')})"
-        return re.compile(
-            f"(?:{e('@neg')}{not_really}|{e('@never')}(?!,?{e('@seen')})|{e('@neg_long')}),?{e('@carry')}{{0,6}}\\Z"
-        )
-
-    @cached_property
-    def _asked_as_denied(self) -> re.Pattern[str]:
-        """ "Isn't she blue?" asks whether she is."""
-        e = self.expression
-        return re.compile(f"(?:^|[.?,]|{e('@also')}){e('@not_at_start')}{e('@she')}")
-
-    @cached_property
-    def _yet_to_be(self) -> re.Pattern[str]:
-        """ "Must be ruled out for": it has not been yet."""
-        return re.compile(self.expression("@yet_to_be"))
-
-    @cached_property
-    def _seems(self) -> re.Pattern[str]:
-        return re.compile(self.expression("@seems"))
-
-    @cached_property
-    def _doubted_before(self) -> re.Pattern[str]:
-        e = self.expression
-        return re.compile(f"(?:{e('@doubt')}){e('@carry|@she|@part|@doubt_carry')}{{0,8}}\\Z")
-
-    @cached_property
-    def _softly_denied(self) -> re.Pattern[str]:
-        e = self.expression
-        return re.compile(
-            f"{e('@neg_plain')}{e('@carry')}{{0,3}}{e('@soften')}{{1,2}}{e('@carry')}{{0,2}}\\Z"
-        )
-
-    @cached_property
-    def _list_before(self) -> re.Pattern[str]:
-        e = self.expression
-        return re.compile(f",?{e('@list_word')}{e('@carry')}{{0,3}}\\Z")
-
-    @cached_property
-    def _comma_before(self) -> re.Pattern[str]:
-        return re.compile(f",{self.expression('@carry')}{{0,3}}\\Z")
-
-    @cached_property
-    def _denied_after(self) -> re.Pattern[str]:
-        e = self.expression
-        return re.compile(f"[?,]?{e('@no_after')}(?=[.,?]|\\Z)")
-
-    @cached_property
-    def _over_after(self) -> re.Pattern[str]:
-        e = self.expression
-        return re.compile(f",?{e('@be_after')}{{0,3}}{e('@over')}")
-
-    @cached_property
-    def _ruled_out_after(self) -> re.Pattern[str]:
-        e = self.expression
-        return re.compile(f",?{e('@be_after')}{{0,3}}{e('@ruled_out')}")
-
-    @cached_property
-    def _unlikely_after(self) -> re.Pattern[str]:
-        e = self.expression
-        return re.compile(f",?{e('@be_after')}{{0,3}}{e('@unlikely')}")
-
-    def _denial(self, code: str, match: Match, *, urgent: bool) -> Standing | None:
-        for begin, place in ((max(0, match.start - _REACH), match.start), *match.gaps):
-            if self._doubted_before.search(code, begin, place) or self._softly_denied.search(
-                code, begin, place
-            ):
-                return Standing.DOUBTED
-            found = self._denied_before.search(code, begin, place)
-            if found and self._yet_to_be.search(code, max(0, found.start() - 2), place):
-                continue
-            if found and not self._asked_as_denied.search(code, max(0, found.start() - 1), place):
-                return Standing.DOUBTED if self._seems.match(code, place) else Standing.DENIED
-        if self._denied_after.match(code, match.end) or self._ruled_out_after.match(code, match.end):
-            return Standing.DENIED
-        if self._unlikely_after.match(code, match.end):
-            return Standing.DOUBTED
-        if not urgent and self._over_after.match(code, match.end):
-            return Standing.DENIED
-        return None
-
-    def continues_denial(
-        self, code: str, denied_end: int, match: Match, *, urgent: bool, thing: bool
-    ) -> Standing | None:
-        """Return how a sign stands that follows a denied one, as in "no fever, rash or vomiting"."""
-        if self._list_before.fullmatch(code, denied_end, match.start):
-            return Standing.DENIED
-        ends = match.end == len(code) or code[match.end] in ".,?" or self._list_word.match(code, match.end)
-        if thing and ends and self._comma_before.fullmatch(code, denied_end, match.start):
-            return Standing.DOUBTED if urgent else Standing.DENIED
-        return None
-
-    @cached_property
-    def _list_word(self) -> re.Pattern[str]:
-        return re.compile(self.expression("@list_word"))
 
     # Imagined
 
@@ -247,9 +131,16 @@ class Context:
                     code, min(found.end(), match.end), max(found.start(), match.start)
                 ):
                     continue
+                if self._compared.search(code, max(0, found.start() - 4), found.start()):
+                    continue
                 if not self._ever_since.search(code, max(0, found.start() - 2), limit):
                     return True
         return False
+
+    @cached_property
+    def _compared(self) -> re.Pattern[str]:
+        """ "Stiffer than last month": the past is only what now is measured by."""
+        return re.compile(self.expression("@than"))
 
     # Someone else's
 
@@ -258,6 +149,7 @@ class Context:
         e = self.expression
         return re.compile(
             f"(?<!{e('@with')})(?<!{e('@with')}{e('@my|@her')})(?:{e('@other')})(?:{e('@baby_noun')})?"
+            f"(?:{e('of|de|del')}{e('@my|@her')}?(?:{e('@other')}))?"
         )
 
     @cached_property
@@ -267,7 +159,7 @@ class Context:
     @cached_property
     def _carer_itself(self) -> re.Pattern[str]:
         e = self.expression
-        return re.compile(f"(?:{e('@i_state')}){e('@carry|@i_carry')}{{0,5}}\\Z")
+        return re.compile(f"(?<!{e('la|lo|le')})(?:{e('@i_state')}){e('@carry|@i_carry')}{{0,5}}\\Z")
 
     def _others(self, code: str, begin: int, match: Match, *, carer: bool) -> bool:
         if carer:
@@ -300,9 +192,14 @@ class Context:
     def _speaks_of_baby_inside(self, code: str, match: Match) -> bool:
         return bool(
             self._baby_inside.search(code, match.start, match.end)
-            or self._acted_on.search(code, match.end, match.end + 2)
+            or self._acted_on.search(code, match.end, _clause_end(code, match.end, match.end + 2))
         )
 
     @cached_property
     def _acted_on(self) -> re.Pattern[str]:
         return re.compile(self.expression("@object"))
+
+
+def _clause_end(code: str, start: int, end: int) -> int:
+    """Return the place of the first mark in [start, end), or end."""
+    return next((place for place in range(start, min(end, len(code))) if code[place] in ".,?"), end)

@@ -7,6 +7,7 @@
     <!dont pull              "pull", and not "dont" right before it
     ^ fever $                alone in its clause: between marks, or words such as "and", "but", "now"
     #                        a number
+    hot|$                    "hot", or the end of the clause; "^" may be an alternative too
 
 No gap reaches over the end of a sentence; a comma may stand anywhere.
 """
@@ -23,6 +24,8 @@ from bot.concerns.vocabulary import Vocabulary
 _GAP = re.compile(r"\.\.(\d*)$")
 _ELEMENT = re.compile(r"(?P<mark><!|!)?(?P<words>[^?!<]+?)(?P<optional>\?)?$")
 _DEFAULT_GAP = 3
+_START, _END = "^", "$"
+_NO_WORDS = frozenset({NUMBER, _START, _END})
 
 
 class PatternError(ValueError):
@@ -67,11 +70,11 @@ def entries(source: str, sets: Mapping[str, tuple[str, ...]]) -> Iterable[str]:
     for part in source.split():
         if not _is_plain_mark(part):
             for alternative in alternatives(_element(part)["words"], sets):
-                yield from (word for word in alternative.split("_") if word != NUMBER)
+                yield from (word for word in alternative.split("_") if word not in _NO_WORDS)
 
 
 def _is_plain_mark(part: str) -> bool:
-    return part in {"^", "$"} or bool(_GAP.match(part))
+    return part in {_START, _END} or bool(_GAP.match(part))
 
 
 def _element(part: str) -> re.Match[str]:
@@ -81,12 +84,20 @@ def _element(part: str) -> re.Match[str]:
     return element
 
 
-def group(words: str, sets: Mapping[str, tuple[str, ...]], vocabulary: Vocabulary) -> str:
-    """Return a regular expression for one of the alternatives."""
+def group(
+    words: str, sets: Mapping[str, tuple[str, ...]], vocabulary: Vocabulary, *, wide: bool = True
+) -> str:
+    """Return a regular expression for one of the alternatives.
+
+    wide: see `compile_pattern`.
+    """
     single: list[str] = []
     runs: list[str] = []
     for alternative in alternatives(words, sets):
-        codes = [NUMBER if word == NUMBER else vocabulary.codes(word) for word in alternative.split("_")]
+        if alternative in {_START, _END}:
+            runs.append(_edge(alternative, sets, vocabulary, wide=wide))
+            continue
+        codes = [vocabulary.codes(word) for word in alternative.split("_")]
         if len(codes) == 1:
             single.append(codes[0])
         else:
@@ -94,6 +105,15 @@ def group(words: str, sets: Mapping[str, tuple[str, ...]], vocabulary: Vocabular
     if single:
         runs.append(f"[{''.join(single)}]")
     return runs[0] if len(runs) == 1 else f"(?:{'|'.join(runs)})"
+
+
+def _edge(mark: str, sets: Mapping[str, tuple[str, ...]], vocabulary: Vocabulary, *, wide: bool) -> str:
+    """Return a regular expression for the start ("^") or the end ("$") of a clause."""
+    if mark == _START:
+        starts = group("@clause_start", sets, vocabulary) if wide else "[.?,]"
+        return f"(?:^|(?<=[.?,])|(?<={starts}))"
+    ends = group("@clause_end", sets, vocabulary) if wide else "[.?,]"
+    return f"(?=[.?,]|$|{ends})"
 
 
 def compile_pattern(
@@ -118,22 +138,18 @@ def compile_pattern(
     """
     regex: list[str] = []
     anchors: list[tuple[int, str]] = []
+    follows = False  # whether a word stands before
     for part in source.split():
         gap = _GAP.match(part)
         if gap:
             within = "[^.?]" if wide else "[^.?,]"
             regex.append(f"({within}{{0,{gap.group(1) or _DEFAULT_GAP}}}?)")
             continue
-        if part == "^":
-            starts = group("@clause_start", sets, vocabulary) if wide else "[.?,]"
-            regex.append(f"(?:^|(?<=[.?,])|(?<={starts}))")
-            continue
-        if part == "$":
-            ends = group("@clause_end", sets, vocabulary) if wide else "[.?,]"
-            regex.append(f"(?=[.?,]|$|{ends})")
+        if part in {_START, _END}:
+            regex.append(_edge(part, sets, vocabulary, wide=wide))
             continue
         element = _element(part)
-        expression = group(element["words"], sets, vocabulary)
+        expression = group(element["words"], sets, vocabulary, wide=wide)
         if element["mark"] == "!":
             regex.append(f"(?!,?{expression})")
         elif element["mark"] == "<!":
@@ -141,8 +157,10 @@ def compile_pattern(
         elif element["optional"]:
             regex.append(f"(?:,?{expression})?")
         else:
-            regex.append((",?" if anchors and wide else "") + expression)
-            anchors.append(_anchor(element["words"], sets, vocabulary, common))
+            regex.append((",?" if follows and wide else "") + expression)
+            follows = True
+            if not {_START, _END} & set(element["words"].split("|")):
+                anchors.append(_anchor(element["words"], sets, vocabulary, common))
     if not anchors:
         raise PatternError(f"the wording {source!r} holds no word that must be there")
     return Pattern(source, re.compile("".join(regex)), min(anchors)[1], "but" in re.split(r"[ |]", source))
@@ -155,6 +173,6 @@ def _anchor(
     weight, codes = 0, ""
     for alternative in alternatives(words, sets):
         rarest = min(alternative.split("_"), key=lambda word: (word in common, -len(word)))
-        codes += NUMBER if rarest == NUMBER else vocabulary.codes(rarest)
+        codes += vocabulary.codes(rarest)
         weight += 100 if rarest in common or rarest == NUMBER else 1
     return weight, codes

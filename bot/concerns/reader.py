@@ -8,11 +8,11 @@ from functools import cache
 
 from bot.concerns.advice import DISTRESS, HARM
 from bot.concerns.compiling import Rules, Wording, Wordings
-from bot.concerns.context import Match, Standing
 from bot.concerns.finding import URGENCIES, Concern, Findings, Span, Urgency
 from bot.concerns.loading import shipped_rules
 from bot.concerns.patterns import Pattern
 from bot.concerns.schema import SignEntry
+from bot.concerns.standing import Match, Standing
 from bot.concerns.temperature import FEVER_FROM, Reading, urgency_of
 from bot.concerns.text import COMMA, Words, split
 from bot.concerns.vocabulary import UNKNOWN
@@ -159,7 +159,7 @@ class Reader:
         for sign in sorted(seen, key=lambda item: item.match.start):
             if sign.standing is Standing.STANDS:
                 for end in sorted(denied_ends):
-                    how = end <= sign.match.start and self._rules.context.continues_denial(
+                    how = end <= sign.match.start and self._rules.context.denial.continues(
                         code, end, sign.match, urgent=sign.urgency == "act_now", thing=sign.thing
                     )
                     if how:

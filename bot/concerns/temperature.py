@@ -6,9 +6,9 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from bot.concerns.context import Match
 from bot.concerns.finding import Urgency
 from bot.concerns.schema import TemperatureFile
+from bot.concerns.standing import Match
 from bot.concerns.text import MARKS, Words
 
 FEVER_FROM = 38.0
@@ -66,7 +66,8 @@ class TemperatureReader:
         self._other_unit = re.compile(e("@not_temp_unit"))
         between = e("@has_temp|@temp_word|@be|@very|@not_body")
         self._not_body_before = re.compile(
-            f"(?<!{e('@after')}{e('@the')})(?<!{e('@after')}){e('@not_body')}{between}{{0,3}}\\Z"
+            f"(?:(?<!{e('@after')}{e('@the')})(?<!{e('@after')}){e('@not_body')}{between}{{0,3}}"
+            f"|{e('@weather')}(?:(?!{e('@has_temp|@temp_word|@who')})[^.?]){{0,3}}|{e('@weather_is')})\\Z"
         )
         self._not_body_after = re.compile(f"[^.?]{{0,3}}{e('@not_body')}")
         self._below = re.compile(f"(?:{e('@below')}|<)\\Z")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from rapidfuzz import process
@@ -37,6 +37,25 @@ def _sound(word: str) -> str:
     return word
 
 
+_SMALL = re.compile(r"^(.{3,}?)(?:e?c)?it([oa])(s?)$")  # cortita, pechito, moretoncitos
+_VERY = re.compile(r"^(.{3,})isim([oa])(s?)$")  # rapidisimo
+_SHORTEST_INFLECTED = 6
+
+
+def base_forms(word: str) -> Iterator[str]:
+    """Yield the folded words that a longer form may come from: "cortita" from "corta", "tongues" from "tongue"."""
+    if len(word) < _SHORTEST_INFLECTED:
+        return
+    found = _SMALL.match(word) or _VERY.match(word)
+    if found:
+        stem, gender, plural = found.groups()
+        bare = stem[:-2] + "c" if stem.endswith("qu") else stem[:-1] if stem.endswith("gu") else stem
+        for base in (bare, stem):
+            yield from (base + gender + plural, base + gender, base + "e" + plural, base + "e", base)
+    elif word.endswith("s") and not word.endswith("ss"):
+        yield word[:-1]
+
+
 @dataclass(slots=True)
 class Vocabulary:
     """Words, and stems (written "vomit*") that stand for every word that begins so.
@@ -61,6 +80,8 @@ class Vocabulary:
 
     def codes(self, entry: str) -> str:
         """Return the characters of the words that a word or a stem stands for."""
+        if entry == NUMBER:  # a number that is a word of its own ("911") is a number too
+            return NUMBER + "".join(code for word, code in self.words.items() if word[0].isdigit())
         if not entry.endswith("*"):
             return self.words[entry]
         if entry not in self._covered:
@@ -102,7 +123,24 @@ class Vocabulary:
             short = _LONG_RUN.sub(r"\1", text)
             exact = self._exact(short) or self._exact(_LONG_RUN.sub(r"\1\1", text))
             text = short
-        return exact or self._by_sound(text) or self._misspelling(text) or self._stem(text) or UNKNOWN
+        return (
+            exact
+            or self._inflected(text)
+            or self._by_sound(text)
+            or self._misspelling(text)
+            or self._stem(text)
+            or UNKNOWN
+        )
+
+    def _inflected(self, text: str) -> str | None:
+        """Return the word of which this is the Spanish diminutive or superlative, or the English possessive or plural."""
+        if text in self.ordinary:
+            return None
+        for form in base_forms(text):
+            code = self._exact(form)
+            if code:
+                return code
+        return None
 
     def _exact(self, text: str) -> str | None:
         return self.words.get(text)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from bot.concerns.context import Match
 from bot.concerns.finding import Urgency
+from bot.concerns.standing import Match
 
 AS_BEFORE = "arm_as_before"
 NEW_LOSS = "arm_not_moving"

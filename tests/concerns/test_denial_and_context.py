@@ -145,3 +145,20 @@ def test_other_people_animals_and_things_raise_nothing(text: str) -> None:
 )
 def test_what_others_say_of_the_baby_raises(text: str) -> None:
     assert urgency(text) == "act_now"
+
+
+@pytest.mark.parametrize(
+    ("text", "age_weeks", "expected"),
+    [
+        ("no quiere ni pecho ni biberón", 5, "act_now"),
+        ("no fever nor rash", 14, None),
+        ("no sirvo para nada, mejor me muero", 14, "act_now"),
+        ("her elbow feels stiffer than last month", 14, "tell_therapist"),
+        ("her elbow felt stiff last month", 14, None),
+        ("la tengo como trapito", 14, "act_now"),
+        ("like a dog out of breath, she pants even asleep", 14, "act_now"),
+        ("el perro de la vecina tuvo una convulsión", 14, None),
+    ],
+)
+def test_a_nor_a_comparison_and_whose_it_is(text: str, age_weeks: int, expected: str | None) -> None:
+    assert urgency(text, age_weeks=age_weeks) == expected

@@ -47,6 +47,12 @@ def matches(source: str, text: str, misspelt: tuple[str, ...] = ()) -> bool:
         ("respiracion", "respiración", True),
         ("blue", "bluuuue", True),
         ("wont wake", "won’t wake", True),
+        ("blue toy|$", "blue", True),
+        ("blue toy|$", "blue, blanket", True),
+        ("blue toy|$", "blue toy", True),
+        ("blue toy|$", "blue blanket", False),
+        ("^|so blue", "blue", True),
+        ("^|so blue", "very blue", False),
     ],
 )
 def test_wordings_match_what_they_say(source: str, text: str, expected: bool) -> None:
@@ -66,6 +72,29 @@ def test_wordings_match_what_they_say(source: str, text: str, expected: bool) ->
 )
 def test_long_sign_words_are_known_through_a_slip_of_spelling(text: str, expected: bool) -> None:
     assert matches("breathing", text, misspelt=("breathing",)) is expected
+
+
+@pytest.mark.parametrize(
+    ("word", "text", "expected"),
+    [
+        ("corta", "cortita", True),
+        ("pecho", "pechito", True),
+        ("boca", "boquita", True),
+        ("moreton", "moretoncitos", True),
+        ("fiebre", "fiebrecita", True),
+        ("rapido", "rapidísimo", True),
+        ("tongue", "tongue's", True),
+        ("nostril", "nostrils", True),
+        ("gras", "grass", False),
+        ("vomo", "vomito", False),
+    ],
+)
+def test_small_and_strong_forms_of_a_word_are_known(word: str, text: str, expected: bool) -> None:
+    known = (word, "vomito", "grass") if text in {"vomito", "grass"} else (word,)
+    vocabulary = Vocabulary()
+    for entry in known:
+        vocabulary.add(entry)
+    assert (vocabulary.encode(split(text).text) == vocabulary.words[word]) is expected
 
 
 @pytest.mark.parametrize("source", ["@nowhere blue", "a||b", "..3", "? ?"])
