@@ -150,6 +150,7 @@ async def act(
         return False
     wish = load.wish_in(talk.incoming.text)
     if wish is not None and not reading.entries:
+        await log.change_message(talk.conn, message_id, unread=None)
         text, buttons = await load.asked(talk, wish)
         await talk.answer(text, buttons=buttons, about=load.ABOUT)
         return False

@@ -99,6 +99,7 @@ async def help_shown(talk: Talk) -> None:
         talk.words(
             "help.carer",
             therapist=therapist.name,
+            nickname=talk.family.nickname,
             emergency_line=talk.desk.clinic.emergency_line,
             nurse_line=talk.desk.clinic.nurse_line,
         ),

@@ -21,6 +21,7 @@ from bot.conversation.therapist import (
     setting_up,
     settling,
     teaching,
+    tracing,
     writing,
 )
 from bot.conversation.therapist.therapist_talk import Act, say
@@ -75,6 +76,8 @@ async def _command(desk: Desk, incoming: Incoming, therapist: Therapist) -> None
 async def _wrote(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
     """Words or a file of a therapist: an answer to what they quote, else to what was asked last, else help."""
     about = await answering.about_quoted(desk, incoming)
+    if incoming.what == "text" and about is None and await tracing.asked_in_words(desk, incoming, therapist):
+        return
     # A plan's draft is the only thing quoted that must not go out to anybody as an answer.
     if incoming.what == "text" and await plan_building.wrote(desk, incoming, therapist, about):
         return
