@@ -34,7 +34,9 @@ class Runner:
         )
         for beat in heartbeats:
             seconds = min(beat.every.total_seconds(), max(SHORTEST, beat.every.total_seconds() / speed))
-            self._scheduler.add_job(_Beat(beat).once, "interval", seconds=seconds, id=beat.name, name=beat.name)
+            self._scheduler.add_job(
+                _Beat(beat).once, "interval", seconds=seconds, id=beat.name, name=beat.name
+            )
 
     def start(self) -> None:
         self._scheduler.start()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from pathlib import Path
 from typing import Any, Self
 
 from sqlalchemy import event, make_url
@@ -44,6 +45,7 @@ class Store:
         """Open the database at `url`. Raises InputProblem (bad URL) or WorldProblem (cannot be reached)."""
         parsed = _async_url(url)
         if parsed.get_backend_name() == "sqlite":
+            _folder_exists(parsed.database)
             engine = create_async_engine(parsed, pool_size=4, max_overflow=4, hide_parameters=True)
             _prepare_sqlite(engine)
         else:
@@ -82,6 +84,14 @@ class Store:
 
     async def close(self) -> None:
         await self.engine.dispose()
+
+
+def _folder_exists(database: str | None) -> None:
+    """Refuse a file in a folder that is not there, before a connection is tried: a failed one leaves its thread behind."""
+    if database and database != ":memory:" and not Path(database).absolute().parent.is_dir():
+        raise WorldProblem(
+            f"The database {database} cannot be opened: there is no such folder; make it, or change UNDERWING_DATABASE"
+        )
 
 
 def _prepare_sqlite(engine: AsyncEngine) -> None:

@@ -55,7 +55,8 @@ def log_unmeasured(page: Page, out: Logged, left: list[int], amounts: list[int])
 def _bare_count(page: Page) -> list[int]:
     """Return where "twice" is all that the message says."""
     counts = page.live("count")
-    return counts if counts and len(page.row) <= _SHORT else []
+    said = [mark for mark in page.row if mark.kind != "filler" and mark.letter not in ".,"]
+    return counts if counts and len(said) <= _SHORT else []
 
 
 def _bare_side(page: Page, out: Logged) -> list[int]:

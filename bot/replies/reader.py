@@ -29,6 +29,9 @@ _NO_YES = frozenset(
 )
 
 
+SHORTEST_BESIDE_A_WORRY = 2  # minutes; what lasts less, and names no activity, is of the worry
+
+
 def read_reply(text: str, context: ReplyContext) -> Reading:
     """Return what one message says. Pure; any text of up to 4096 characters gives a reading.
 
@@ -45,8 +48,8 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
 
 def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) -> Reading:
     done = logged(page)
-    entries = done.entries
     worried = bool(findings.concern or findings.unclear)
+    entries = [entry for entry in done.entries if not (worried and _of_the_worry(entry, page.context))]
     request, asked = request_of(page, bool(entries), worried)
     kind = request.kind if request else None
     reason, why = skipped(page, entries, worried) if kind not in _NO_SKIP else (None, set())
@@ -67,6 +70,13 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
     )
     used = done.used | asked | why | seen_at
     return _with_unread(reading, text, page, used, everything)
+
+
+def _of_the_worry(entry: Entry, context: ReplyContext) -> bool:
+    """Return whether a length beside a worry is how long that took, and no exercise: "goes stiff for a minute"."""
+    if context.prompt is not None:
+        return False
+    return entry.minutes is None or (entry.activity is None and entry.minutes < SHORTEST_BESIDE_A_WORRY)
 
 
 def _of_skipped(seen: Observation, reason: SkipReason) -> bool:
