@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 
 import typer
@@ -11,6 +12,8 @@ from bot.errors import UnderwingError
 
 def main() -> None:
     """Run the command line. Exit status: 0 done, 1 a problem in the world, 2 a problem in the input."""
+    # Told to stop while the program still loads, there is nothing in hand to finish.
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
     from bot.commands.all import app
 
     debug = "--debug" in sys.argv

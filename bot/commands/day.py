@@ -66,9 +66,12 @@ def day(
         _stop([str(problem) for problem in getattr(error, "problems", (error,))])
     wording = wording_in(language)
     if png:
+        from bot.activities.library import load_library
         from bot.digest.plan_picture import draw_plan
 
-        _write(png, draw_plan(case.plan, case.planned(), language))
+        library = load_library()
+        names = {each.activity: library.name(each.activity, language) for each in case.plan.activities}
+        _write(png, draw_plan(case.plan, case.planned(), language, names))
     answer = case.answer(wording)
     if as_json:
         sys.stdout.write(json.dumps(answer, ensure_ascii=False) + "\n")
