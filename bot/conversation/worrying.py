@@ -189,7 +189,7 @@ async def _tell_carer(desk: Desk, found: ConcernRow, told: Therapist | None, the
             emergency_line=desk.clinic.emergency_line,
         )
         key = f"untold:{found.id}"
-    await desk.say(Say(chat_id=carer.chat_id, text=text, kind="concern", key=key))
+    await desk.say(Say(chat_id=carer.chat_id, family=found.family_id, text=text, kind="concern", key=key))
 
 
 async def forward_unanswered(desk: Desk) -> None:

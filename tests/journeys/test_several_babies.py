@@ -229,3 +229,21 @@ async def test_an_erased_twin_leaves_the_other_one_whole(house: House) -> None:
 
     assert await worried(house) == ["f1"]
     assert "Pip" in (await does(house, house.mum, "/today")).text
+
+
+async def test_each_babys_reminder_is_answered_by_its_own_button(house: House) -> None:
+    seen: dict[str, int] = {}
+    while len(seen) < 2:
+        due = await house.rehearsal.next_due()
+        assert due is not None
+        await house.rehearsal.jump(due)
+        for message in house.heard(house.mum):
+            name = message.text.partition(":")[0]
+            if name in ("Pip", "Moe") and message.labels()[:1] and message.labels()[0].startswith("✓"):
+                seen[name] = message.message_id
+    first, second = sorted(seen, key=lambda name: seen[name])
+    house.mum.press(house.mum.message(seen[second]).labels()[0], message_id=seen[second])
+    await house.settle()
+
+    assert house.mum.message(seen[second]).text.startswith(f"{second}: ✓")
+    assert "✓" not in house.mum.message(seen[first]).text

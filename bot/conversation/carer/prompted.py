@@ -78,7 +78,7 @@ async def without_buttons(desk: Desk, reminder: Reminder, *, but: int | None = N
     await outbox.drop_about(desk.conn, reminder.about)  # what has not even gone out
     for outbox_id, chat_id in await outbox.said_about(desk.conn, reminder.about):
         if outbox_id != but:
-            await desk.say(Say(chat_id=chat_id, edits=outbox_id, kind="tidy"))
+            await desk.say(Say(chat_id=chat_id, family=reminder.family_id, edits=outbox_id, kind="tidy"))
 
 
 async def pressed_message(talk: Talk) -> int | None:
@@ -105,7 +105,7 @@ async def answered(talk: Talk, reminder: Reminder) -> None:
                 carer=talk.carer.name,
                 activity=talk.desk.library.name(reminder.activity, languages[chat_id]),
             )
-            await talk.desk.say(Say(chat_id=chat_id, edits=outbox_id, text=done))
+            await talk.desk.say(Say(chat_id=chat_id, family=reminder.family_id, edits=outbox_id, text=done))
 
 
 async def _languages_of_others(talk: Talk) -> dict[int, str]:
@@ -137,6 +137,12 @@ async def answer_taken_back(talk: Talk, reminder_id: int) -> bool:
             words = words_for(carer.language)
             text = text_of(talk.desk, reminder, plan, words, carer)
             await talk.desk.say(
-                Say(chat_id=chat_id, edits=outbox_id, text=text, buttons=buttons_of(reminder, words))
+                Say(
+                    chat_id=chat_id,
+                    family=reminder.family_id,
+                    edits=outbox_id,
+                    text=text,
+                    buttons=buttons_of(reminder, words),
+                )
             )
     return True

@@ -33,6 +33,7 @@ async def send(desk: Desk, reminder: Reminder, family: Family, plan: Plan) -> in
         await desk.say(
             Say(
                 chat_id=carer.chat_id,
+                family=family.id,
                 text=text_of(desk, reminder, plan, words, carer),
                 kind="reminder",
                 buttons=buttons_of(reminder, words),

@@ -54,6 +54,7 @@ async def _kind_note(desk: Desk, carer: Carer) -> None:
     await desk.say(
         Say(
             chat_id=carer.chat_id,
+            family=carer.family_id,
             text=words("silence.kind_note"),
             buttons=(
                 row(

@@ -75,6 +75,7 @@ async def _tell(desk: Desk, family: Family, untold: Untold) -> None:
         await desk.say(
             Say(
                 chat_id=carer.chat_id,
+                family=family.id,
                 text="\n".join([head, *map(_escaped, lines), *tail]),
                 key=f"plan:{family.id}:{untold.version}:{carer.id}",
                 about=f"plan:{untold.version}",

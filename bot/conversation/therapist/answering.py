@@ -171,6 +171,7 @@ async def _copy(
     back = Button(words.plain("thread.back_button"), f"again:{answer_id}")
     return Say(
         chat_id=carer.chat_id,
+        family=to.family.id,
         text=await _text(desk, words, therapist, to.family, carer, incoming.text),
         kind="concern" if to.concern is not None else "reply",
         buttons=(row(back),),
@@ -244,6 +245,7 @@ async def edited(desk: Desk, incoming: Incoming, therapist: Therapist) -> None:
         await desk.say(
             Say(
                 chat_id=carer.chat_id,
+                family=family.id,
                 text=text,
                 about=f"answer:{copy.thread}",
                 buttons=(row(back),),

@@ -89,7 +89,7 @@ async def _say_to_family(desk: Desk, family: Family, key: str, therapist: Therap
             text = words(
                 key, therapist=therapist.name, nickname=family.nickname, nurse_line=desk.clinic.nurse_line
             )
-            await say_by_day(desk, family, Say(chat_id=carer.chat_id, text=text))
+            await say_by_day(desk, family, Say(chat_id=carer.chat_id, family=family.id, text=text))
 
 
 async def _summary(desk: Desk, family: Family, therapist: Therapist) -> None:

@@ -72,6 +72,7 @@ async def pressed_givesheet(desk: Desk, incoming: Incoming, therapist: Therapist
         said = await desk.say(
             Say(
                 chat_id=carer.chat_id,
+                family=family.id,
                 text=text,
                 attachment=attachment,
                 key=f"sheet:{incoming.message_id}:{family.id}:{carer.id}"[:120],

@@ -99,7 +99,7 @@ async def _tell_others(desk: Desk, therapist: Therapist, found: Handover, family
             text = words_for(carer.language)(
                 "handover.family", therapist=therapist.name, nickname=family.nickname
             )
-            await say_by_day(desk, family, Say(chat_id=carer.chat_id, text=text))
+            await say_by_day(desk, family, Say(chat_id=carer.chat_id, family=family.id, text=text))
 
 
 async def pressed_decline(desk: Desk, incoming: Incoming, therapist: Therapist, argument: str) -> None:

@@ -95,7 +95,7 @@ async def _tell_carer_it_was_read(desk: Desk, found: ConcernRow, reader: Therapi
     if carer is None or carer.chat_id is None or carer.state == "left":
         return
     text = words_for(carer.language)("worry.read", therapist=reader.name)
-    await desk.say(Say(chat_id=carer.chat_id, text=text, key=f"read:{found.id}"))
+    await desk.say(Say(chat_id=carer.chat_id, family=found.family_id, text=text, key=f"read:{found.id}"))
 
 
 async def _show_everywhere(

@@ -144,7 +144,13 @@ async def _tell_family(
         content = calendar_file(words, time_zone=desk.clinic.zone.key, as_of=desk.now, visits=[shown])
         attachment = Attachment("document", "visit.ics", content=content)
         await desk.say(
-            Say(chat_id=carer.chat_id, text=text, attachment=attachment, about=f"visit:{visit.id}")
+            Say(
+                chat_id=carer.chat_id,
+                family=family.id,
+                text=text,
+                attachment=attachment,
+                about=f"visit:{visit.id}",
+            )
         )
         told = True
     return told
