@@ -5,7 +5,7 @@ The bot never diagnoses, reassures or says wait. Advice is reviewed text with th
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from bot.concerns.advice import advice_key
 from bot.concerns.finding import Concern, Urgency
@@ -35,7 +35,12 @@ async def raise_concern(talk: Talk, message_id: int, found: Concern) -> None:
     earlier = await worries.concerns_of_message(talk.conn, message_id)
     if any(each.urgency == found.urgency and each.state != "denied" for each in earlier):
         return  # an edited message that says the same worry
-    concern_id = await worries.add_concern(
+    await _advise_and_tell(talk, await keep(talk, message_id, found), found)
+
+
+async def keep(talk: Talk, message_id: int, found: Concern, *, ask_until: datetime | None = None) -> int:
+    """Keep a worry with the carer's own words and return its number. ask_until: it is unclear, and asked about till then."""
+    return await worries.add_concern(
         talk.conn,
         family_id=talk.family.id,
         carer_id=talk.carer.id,
@@ -43,10 +48,10 @@ async def raise_concern(talk: Talk, message_id: int, found: Concern) -> None:
         urgency=found.urgency,
         topics=found.topics,
         text=talk.incoming.text,
-        state="open",
+        state="open" if ask_until is None else "asked",
         at=talk.now,
+        ask_until=ask_until,
     )
-    await _advise_and_tell(talk, concern_id, found)
 
 
 async def _advise_and_tell(talk: Talk, concern_id: int, found: Concern) -> None:
@@ -65,18 +70,7 @@ async def _advise_and_tell(talk: Talk, concern_id: int, found: Concern) -> None:
 
 async def ask_about(talk: Talk, message_id: int, found: Concern) -> None:
     """Ask at once about a sign that neither stands nor is plainly denied."""
-    concern_id = await worries.add_concern(
-        talk.conn,
-        family_id=talk.family.id,
-        carer_id=talk.carer.id,
-        message_id=message_id,
-        urgency=found.urgency,
-        topics=found.topics,
-        text=talk.incoming.text,
-        state="asked",
-        at=talk.now,
-        ask_until=talk.now + ASK_FOR,
-    )
+    concern_id = await keep(talk, message_id, found, ask_until=talk.now + ASK_FOR)
     words, clinic = talk.words, talk.desk.clinic
     await talk.answer(
         words("advice.unclear", emergency_line=clinic.emergency_line),

@@ -7,7 +7,7 @@ States: (held →) waiting → sending → sent, or failed (refused for good), u
 from __future__ import annotations
 
 import base64
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, cast
@@ -130,10 +130,6 @@ async def _insert(conn: AsyncConnection, say: Say, now: datetime, held_until: da
         )
     )
     return new_id(inserted)
-
-
-async def put_all(conn: AsyncConnection, says: Iterable[Say], now: datetime) -> list[int | None]:
-    return [await put(conn, say, now) for say in says]
 
 
 async def waiting(conn: AsyncConnection, *, real_now: float, limit: int) -> list[tuple[int, int, str]]:

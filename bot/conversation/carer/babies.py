@@ -163,17 +163,7 @@ async def _raise_worries(talks: list[Talk], readings: list[Reading], kept: int) 
     await worrying.raise_concern(speaking, kept, found)
     advice = (await worries.concerns_of_message(first.conn, kept))[-1].advice
     for talk, also in others:
-        concern_id = await worries.add_concern(
-            talk.conn,
-            family_id=talk.family.id,
-            carer_id=talk.carer.id,
-            message_id=kept,
-            urgency=also.urgency,
-            topics=also.topics,
-            text=talk.incoming.text,
-            state="open",
-            at=talk.now,
-        )
+        concern_id = await worrying.keep(talk, kept, also)
         if also.urgency != "tell_therapist":
             await worries.change_concern(talk.conn, concern_id, advice=advice)
             await worrying.tell(talk.desk, concern_id)

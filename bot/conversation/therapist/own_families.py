@@ -34,8 +34,12 @@ async def family_by_ref(desk: Desk, therapist: Therapist, ref: str) -> Family | 
 
 async def families_named(desk: Desk, therapist: Therapist, name: str) -> list[Family]:
     """Return the families that a name or id means: by the whole of it, else by its beginning. Empty for no name."""
+    return named(await families_seen_by(desk, therapist), name)
+
+
+def named(families: Sequence[Family], name: str) -> list[Family]:
+    """Return those of `families` that a name or id means: by the whole of it, else by its beginning."""
     wanted = name.strip().casefold()
-    families = await families_seen_by(desk, therapist)
     whole = [each for each in families if wanted in (each.nickname.casefold(), each.id.casefold())]
     begun = [each for each in families if wanted and each.nickname.casefold().startswith(wanted)]
     return whole or begun

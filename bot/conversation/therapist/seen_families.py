@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.conversation.desk import Desk
 from bot.conversation.therapist import covering
+from bot.conversation.therapist.own_families import named
 from bot.records.people import Family, Therapist
 
 
@@ -20,7 +21,4 @@ async def family_seen_by(desk: Desk, therapist: Therapist, family_id: str) -> Fa
 
 async def families_named(desk: Desk, therapist: Therapist, said: str) -> list[Family]:
     """Return the families whose nickname or id is `said`, else those whose nickname begins with it."""
-    families = await families_seen_by(desk, therapist)
-    wanted = said.strip().casefold()
-    exact = [each for each in families if wanted in (each.nickname.casefold(), each.id.casefold())]
-    return exact or [each for each in families if wanted and each.nickname.casefold().startswith(wanted)]
+    return named(await families_seen_by(desk, therapist), said)
