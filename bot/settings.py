@@ -11,7 +11,7 @@ from pydantic import Field, ValidationError, field_validator, model_validator
 from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, SettingsConfigDict
 
 from bot.errors import InputProblem
-from bot.records.vault import Vault, key_in
+from bot.storage.encryption import Encryption, key_in
 
 LOOPBACK = {"127.0.0.1", "localhost", "::1"}
 
@@ -106,9 +106,9 @@ class Settings(BaseSettings):
             )
         return token
 
-    def vault(self) -> Vault:
-        """Return the vault of free text; without a key given, one is kept in the data folder."""
-        return Vault(self.key or _content_of(self.key_file, "UNDERWING_KEY_FILE") or key_in(self.data))
+    def encryption(self) -> Encryption:
+        """Return the encryption of free text; without a key given, one is kept in the data folder."""
+        return Encryption(self.key or _content_of(self.key_file, "UNDERWING_KEY_FILE") or key_in(self.data))
 
     def database_url(self) -> str:
         if self.database:

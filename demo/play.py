@@ -14,12 +14,12 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from bot.activities.library import load_library
 from bot.clock import SteppedClock
-from bot.conversation.therapist import digesting
 from bot.errors import WorldProblem
-from bot.records import load, migrate, people
-from bot.records.caseload import caseload_from
-from bot.records.store import Store
-from bot.records.vault import Vault
+from bot.features.digests import send
+from bot.storage import import_caseload, migrate
+from bot.storage.caseload_file import caseload_from
+from bot.storage.encryption import Encryption
+from bot.storage.store import Store
 from demo.household import Household
 from demo.messaging import Limits, MessagingServer, ServerClock
 from demo.rehearsal import Rehearsal, rehearsing
@@ -44,13 +44,13 @@ async def play(
     scenario = scenario or read_scenario()
     _make(folder)
     with tempfile.TemporaryDirectory(prefix="underwing-demo-") as scratch:
-        store = await Store.open(f"sqlite:///{scratch}/demo.db", Vault(Fernet.generate_key().decode()))
+        store = Store.open(f"sqlite:///{scratch}/demo.db", Encryption(Fernet.generate_key().decode()))
         try:
-            await migrate.upgrade(store)
+            migrate.upgrade(store)
             async with MessagingServer(limits=Limits.off(), clock=ServerClock(scenario.starts)) as server:
                 await _play(scenario, store, server, folder, pace, quiet, console)
         finally:
-            await store.close()
+            store.close()
 
 
 def _make(folder: Path) -> None:
@@ -73,8 +73,8 @@ async def _play(
 ) -> None:
     library = load_library()
     caseload = caseload_from(scenario.caseload, list(library), where="demo/scenario.yaml")
-    async with store.write() as conn:
-        await load.load(conn, caseload, scenario.starts)
+    with store.write() as uow:
+        import_caseload.load(uow, caseload, scenario.starts)
     for chat_id, name in scenario.names.items():
         server.people.add(chat_id, name)
     clock = SteppedClock(scenario.starts)
@@ -125,14 +125,14 @@ async def _leave_digest(
     rehearsal: Rehearsal, store: Store, scenario: Scenario, folder: Path, console: Console
 ) -> None:
     """Show the digest as the therapist got it, and leave its picture and document."""
-    async with store.read() as conn:
-        desk = await rehearsal.parts.door.desk(conn)
-        assert desk is not None
-        therapist = (await people.all_therapists(conn))[0]
+    with store.read() as uow:
+        context = rehearsal.parts.router.context(uow)
+        assert context is not None
+        therapist = uow.therapists.all()[0]
         assert therapist.digest_until is not None
-        week = digesting.week_up_to(desk.clinic, therapist.digest_until)
-        document = await digesting.document_of(desk, therapist, week)
-        picture = await digesting.picture_of(desk, therapist, week)
+        week = send.week_up_to(context.clinic, therapist.digest_until)
+        document = send.document_of(context, therapist, week)
+        picture = send.picture_of(context, therapist, week)
     (folder / "digest.pdf").write_bytes(document)
     (folder / "digest.png").write_bytes(picture)
     digest = next(

@@ -10,7 +10,7 @@ from bot.activities.library import Library
 from bot.clock import SteppedClock
 from bot.messenger.api import make_bot
 from bot.messenger.serve import Parts
-from bot.records.store import Store
+from bot.storage.store import Store
 from demo.messaging import MessagingServer
 
 
@@ -25,9 +25,9 @@ class Rehearsal:
         while True:
             fetched = await self.parts.intake.poll_once(0)
             handled = False
-            while await self.parts.handler.handle_one():
+            while await self.parts.handler.handle_waiting():
                 handled = True
-            await self.parts.heartbeats.beat_all()
+            await self.parts.periodic_jobs.run_all()
             await self._send_all()
             if not fetched and not handled:
                 return
@@ -39,7 +39,7 @@ class Rehearsal:
 
     async def next_due(self) -> datetime | None:
         """Return the next instant at which the bot has something to do by itself."""
-        return await self.parts.heartbeats.next_due()
+        return await self.parts.periodic_jobs.next_due()
 
     async def jump(self, instant: datetime) -> None:
         """Move on to `instant`, stopping at everything that is due on the way."""

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 import yaml
 
-from bot.records.caseload import Caseload
+from bot.storage.caseload_file import Caseload
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class Moment:
 
 @dataclass(frozen=True, slots=True)
 class Habits:
-    """How a person answers reminders, worries and questions, each list one after the other, starting over."""
+    """How a person answers reminders, concerns and questions, each list one after the other, starting over."""
 
     answers: tuple[Answer, ...]
     alerts: tuple[Answer, ...]

@@ -16,8 +16,8 @@ from zoneinfo import ZoneInfo
 
 from scheduling.localtime import instant_for
 from scheduling.plan import Plan, Problem, plan_from
-from scheduling.plan_document import minute_of
-from scheduling.plan_problems import shown
+from scheduling.plan.document import minute_of
+from scheduling.plan.problems import shown
 from scheduling.planner import Because, DayPlan, LogEntry, Prompt, Target, Why, plan_days
 
 FIELDS = ("plan", "date", "days", "log", "from", "asleep_until")

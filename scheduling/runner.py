@@ -1,7 +1,7 @@
-"""A few heartbeats on APScheduler, each asking the records what is due.
+"""A few jobs on APScheduler, each asking the records what is due.
 
 One scheduler job a reminder would be lost on a kill, sent twice by two schedulers, and twice in the autumn hour;
-a heartbeat that finds due rows is none of this.
+a job that finds due rows is none of this.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ SHORTEST = 0.05  # real seconds between two beats, however fast the rehearsal cl
 
 
 @dataclass(frozen=True, slots=True)
-class Heartbeat:
+class PeriodicJob:
     """every: between two beats, by the families' clock. do: one beat; it must not raise."""
 
     name: str
@@ -27,12 +27,12 @@ class Heartbeat:
 class Runner:
     """Beats until stopped. speed: how many times as fast as real time the families' clock runs."""
 
-    def __init__(self, heartbeats: Sequence[Heartbeat], *, speed: float = 1.0) -> None:
+    def __init__(self, jobs: Sequence[PeriodicJob], *, speed: float = 1.0) -> None:
         self._scheduler = AsyncIOScheduler(
             timezone="UTC",
             job_defaults={"coalesce": True, "max_instances": 1, "misfire_grace_time": None},
         )
-        for beat in heartbeats:
+        for beat in jobs:
             seconds = min(beat.every.total_seconds(), max(SHORTEST, beat.every.total_seconds() / speed))
             self._scheduler.add_job(
                 _Beat(beat).once, "interval", seconds=seconds, id=beat.name, name=beat.name
@@ -50,8 +50,8 @@ class Runner:
 class _Beat:
     """A coroutine method, which the scheduler awaits; a plain function that returns a coroutine it would not."""
 
-    def __init__(self, heartbeat: Heartbeat) -> None:
-        self._heartbeat = heartbeat
+    def __init__(self, job: PeriodicJob) -> None:
+        self._heartbeat = job
 
     async def once(self) -> None:
         await self._heartbeat.do()

@@ -15,9 +15,9 @@ import psycopg
 import pytest
 from cryptography.fernet import Fernet
 
-from bot.records import migrate
-from bot.records.store import Store
-from bot.records.vault import Vault
+from bot.storage import migrate
+from bot.storage.encryption import Encryption
+from bot.storage.store import Store
 
 NO_POSTGRESQL = (
     "no PostgreSQL on this machine; get it with: apt-get install postgresql (or set PATH to its programs)"
@@ -96,18 +96,18 @@ def database(request: pytest.FixtureRequest, tmp_path: Path) -> str:
 
 
 @pytest.fixture
-def vault() -> Vault:
-    return Vault(Fernet.generate_key().decode())
+def encryption() -> Encryption:
+    return Encryption(Fernet.generate_key().decode())
 
 
 @pytest.fixture
-async def store(database: str, vault: Vault) -> AsyncIterator[Store]:
+async def store(database: str, encryption: Encryption) -> AsyncIterator[Store]:
     """An open store with every table; asserts afterwards that no connection is left out."""
-    store = await Store.open(database, vault)
-    await migrate.upgrade(store)
+    store = Store.open(database, encryption)
+    migrate.upgrade(store)
     yield store
     left_out = store.engine.pool.checkedout()  # type: ignore[attr-defined]
-    await store.close()
+    store.close()
 
     assert left_out == 0
 

@@ -91,14 +91,14 @@ def test_a_missing_settings_file_is_said(tmp_path: Path) -> None:
 def test_a_key_that_is_none_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("UNDERWING_KEY", "short")
     with pytest.raises(InputProblem, match="UNDERWING_KEY"):
-        load_settings().vault()
+        load_settings().encryption()
 
 
 def test_without_a_key_one_is_made_that_only_its_owner_may_read(tmp_path: Path) -> None:
     settings = load_settings()
-    sealed = settings.vault().seal("words")
+    sealed = settings.encryption().seal("words")
 
-    assert load_settings().vault().open(sealed) == "words"
+    assert load_settings().encryption().open(sealed) == "words"
     assert (settings.data / "key").stat().st_mode & 0o777 == 0o600
 
 

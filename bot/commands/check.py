@@ -6,8 +6,6 @@ import asyncio
 from datetime import timedelta
 
 import typer
-from sqlalchemy import func, select
-from sqlalchemy.ext.asyncio import AsyncConnection
 from telegram.error import InvalidToken, TelegramError
 
 from bot.clock import RealClock
@@ -15,9 +13,8 @@ from bot.commands.options import EnvFile
 from bot.errors import UnderwingError
 from bot.messenger.api import make_bot
 from bot.messenger.serve import library_of, opened
-from bot.records import day, inbox, outbox, people, worries
-from bot.records.tables import carers, families
 from bot.settings import Settings, load_settings
+from bot.storage.unit_of_work import UnitOfWork
 from scheduling.planner import plan_day
 
 UNSEEN_FOR = timedelta(hours=4)
@@ -26,7 +23,7 @@ UNSEEN_FOR = timedelta(hours=4)
 def check(env_file: EnvFile = None) -> None:
     """Check settings, database, clock and plans; say what is wrong and how to mend it."""
     settings = load_settings(env_file)
-    problems = asyncio.run(_problems(settings))
+    problems = _problems(settings)
     for problem in problems:
         typer.echo(problem, err=True)
     if problems:
@@ -34,13 +31,13 @@ def check(env_file: EnvFile = None) -> None:
     typer.echo("All is well.")
 
 
-async def _problems(settings: Settings) -> list[str]:
+def _problems(settings: Settings) -> list[str]:
     found: list[str] = []
     library_of(settings)
-    found += await _service_problems(settings)
-    async with opened(settings) as store, store.read() as conn:
-        found += await _edge_problems(conn)
-        found += await _caseload_problems(conn)
+    found += asyncio.run(_service_problems(settings))
+    with opened(settings) as store, store.read() as uow:
+        found += _edge_problems(uow)
+        found += _caseload_problems(uow)
     return found
 
 
@@ -61,12 +58,12 @@ async def _service_problems(settings: Settings) -> list[str]:
     return []
 
 
-async def _edge_problems(conn: AsyncConnection) -> list[str]:
+def _edge_problems(uow: UnitOfWork) -> list[str]:
     found = [
         f"Update {update_id} could not be handled ({error}); its words were passed to the therapist. Report the error."
-        for update_id, error in await inbox.dead(conn)
+        for update_id, error in uow.inbox.dead()
     ]
-    counts = await outbox.counts(conn)
+    counts = uow.outbox.counts()
     if counts.get("failed"):
         found.append(
             f"{counts['failed']} messages were refused by the messaging service; see the log for the reasons."
@@ -74,35 +71,35 @@ async def _edge_problems(conn: AsyncConnection) -> list[str]:
     return found
 
 
-async def _caseload_problems(conn: AsyncConnection) -> list[str]:
-    if await people.clinic(conn) is None:
+def _caseload_problems(uow: UnitOfWork) -> list[str]:
+    if uow.clinics.find() is None:
         return ["No clinic is loaded yet: run underwing load FILE."]
     found = [
         f"Therapist {therapist.id} ({therapist.name}) has no chat yet, so no concern can reach them: have them open "
         "their invitation."
-        for therapist in await people.all_therapists(conn)
+        for therapist in uow.therapists.all()
         if therapist.chat_id is None
     ]
     found += [
-        f"Therapist {therapist.id} ({therapist.name}) has blocked the bot: their worries go to others. Have them write "
+        f"Therapist {therapist.id} ({therapist.name}) has blocked the bot: their concerns go to others. Have them write "
         "to the bot, or hand their families over."
-        for therapist in await people.all_therapists(conn)
+        for therapist in uow.therapists.all()
         if therapist.unreachable
     ]
     today = RealClock().now()
-    if unseen := await worries.long_unseen(conn, today - UNSEEN_FOR):
+    if unseen := uow.concerns.long_unseen(today - UNSEEN_FOR):
         found.append(
-            f"{unseen} urgent worries have been seen by no therapist for {UNSEEN_FOR.total_seconds() / 3600:.0f} hours or "
+            f"{unseen} urgent concerns have been seen by no therapist for {UNSEEN_FOR.total_seconds() / 3600:.0f} hours or "
             "more: have a therapist open /families."
         )
-    family_ids = (await conn.scalars(select(families.c.id).where(families.c.state == "active"))).all()
+    family_ids = uow.families.active_ids()
     for family_id in family_ids:
-        family = await people.family(conn, family_id)
-        version = await day.plan_of(conn, family_id)
+        family = uow.families.find(family_id)
+        version = uow.plans.current(family_id)
         if family is None or version is None:
             found.append(f"Family {family_id} has no plan: load one.")
             continue
-        if not await people.prompted_carers(conn, family_id, today):
+        if not uow.carers.to_remind(family_id, today):
             found.append(
                 f"Family {family_id} has nobody who gets its reminders: have a carer join, or set prompts_to."
             )
@@ -111,9 +108,7 @@ async def _caseload_problems(conn: AsyncConnection) -> list[str]:
             found.append(
                 f"Family {family_id}: its plan leaves no room for any reminder tomorrow; check awake and quiet."
             )
-    blocked = await conn.scalar(
-        select(func.count()).select_from(carers).where(carers.c.blocked_at.is_not(None))
-    )
+    blocked = uow.carers.count_blocked()
     if blocked:
         found.append(
             f"{blocked} carers cannot be written to: they blocked the bot or have not opened it yet."

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import json
 import sys
 from collections.abc import Callable
@@ -12,7 +11,6 @@ from typing import Annotated, Literal
 from zoneinfo import ZoneInfo
 
 import typer
-from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.activities.library import Library
 from bot.clock import RealClock
@@ -28,9 +26,9 @@ from bot.digest.week import digest_of
 from bot.errors import InputProblem, WorldProblem
 from bot.messenger.serve import library_of, opened
 from bot.phrases import words_for
-from bot.records import audit, log, people
-from bot.records.facts import facts_of
 from bot.settings import Settings, load_settings
+from bot.storage.reports.facts import facts_of
+from bot.storage.unit_of_work import UnitOfWork
 from scheduling.localtime import days_of_iso_week, iso_week_of
 
 
@@ -52,7 +50,7 @@ def digest(
     if as_json and text:
         raise InputProblem("--json and --text both print the digest; choose one")
     settings = load_settings(env_file)
-    facts, library = asyncio.run(_facts(settings, family, week))
+    facts, library = _facts(settings, family, week)
     computed = digest_of(facts)
     words = words_for(language)
 
@@ -95,20 +93,20 @@ def dates_of(week: str) -> tuple[date, ...]:
         raise InputProblem(f"--week {week!r} is no ISO 8601 week; write it like 2026-W10") from None
 
 
-async def _facts(settings: Settings, family_id: str, week: str | None) -> tuple[FamilyFacts, Library]:
+def _facts(settings: Settings, family_id: str, week: str | None) -> tuple[FamilyFacts, Library]:
     now = RealClock().now()
-    async with opened(settings) as store, store.write() as conn:
-        family = await people.family(conn, family_id)
+    with opened(settings) as store, store.write() as uow:
+        family = uow.families.find(family_id)
         if family is None:
             raise InputProblem(f"--family {family_id!r} is no family in this database")
         days = dates_of(week or iso_week_of(family.local(now).date()))
-        await audit.note(conn, who="server", what="digest printed", now=now, family_id=family_id)
-        as_of = await seen_from(conn, family_id, now)
-        return await facts_of(conn, family, as_of, last=days[-1], days=7), library_of(settings)
+        uow.audit.note(who="server", what="digest printed", now=now, family_id=family_id)
+        as_of = seen_from(uow, family_id, now)
+        return facts_of(uow, family, as_of, last=days[-1], days=7), library_of(settings)
 
 
-async def seen_from(conn: AsyncConnection, family_id: str, now: datetime) -> datetime:
+def seen_from(uow: UnitOfWork, family_id: str, now: datetime) -> datetime:
     """Return the moment from which the records are looked at: now, or the last message where a rehearsed week lies
     ahead of the real clock: what is stored of it has happened."""
-    said = await log.last_message(conn, family_id)
+    said = uow.messages.last_at(family_id)
     return now if said is None else max(now, said)

@@ -14,9 +14,9 @@ from bot.errors import InputProblem, UnderwingError
 from bot.messenger.api import make_bot
 from bot.messenger.serve import opened
 from bot.phrases import LANGUAGES
-from bot.records import audit, invitations, newcomers
-from bot.records.invitations import VALID, printed
 from bot.settings import Settings, load_settings
+from bot.storage import registration
+from bot.storage.repositories.invitations import VALID, printed
 
 LONGEST_NAME = 100
 
@@ -41,7 +41,7 @@ def enrol(
         "emergency_line": emergency_line,
         "nurse_line": nurse_line,
     }
-    code = asyncio.run(_enrol(settings, name.strip(), language, new_clinic))
+    code = _enrol(settings, name.strip(), language, new_clinic)
     show_invitation(settings, f"therapist {name.strip()}", code)
 
 
@@ -64,10 +64,10 @@ def _zone_problems(zone: str | None) -> list[str]:
     return []
 
 
-async def _enrol(settings: Settings, name: str, language: str, new_clinic: dict[str, str | None]) -> str:
+def _enrol(settings: Settings, name: str, language: str, new_clinic: dict[str, str | None]) -> str:
     now = RealClock().now()
-    async with opened(settings) as store, store.write() as conn:
-        if await newcomers.has_clinic(conn):
+    with opened(settings) as store, store.write() as uow:
+        if registration.has_clinic(uow):
             if any(new_clinic.values()):
                 typer.echo(
                     "The clinic is there already and stays as it is; underwing load changes it.", err=True
@@ -78,10 +78,10 @@ async def _enrol(settings: Settings, name: str, language: str, new_clinic: dict[
                 raise InputProblem(
                     f"There is no clinic yet: give {', '.join(map(_option, missing))} too, and it is made"
                 )
-            await newcomers.add_clinic(conn, **{key: str(value).strip() for key, value in new_clinic.items()})
-        therapist_id = await newcomers.add_therapist(conn, name=name, language=language)
-        await audit.note(conn, who="server", what="therapist enrolled", now=now, detail=therapist_id)
-        return await invitations.invite(conn, therapist_id=therapist_id, now=now)
+            registration.add_clinic(uow, **{key: str(value).strip() for key, value in new_clinic.items()})
+        therapist_id = registration.add_therapist(uow, name=name, language=language)
+        uow.audit.note(who="server", what="therapist enrolled", now=now, detail=therapist_id)
+        return uow.invitations.invite(therapist_id=therapist_id, now=now)
 
 
 def _option(field: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -12,7 +11,6 @@ from pathlib import Path
 from typing import Annotated, Any, Literal
 
 import typer
-from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.activities.library import Library
 from bot.clock import RealClock
@@ -28,14 +26,15 @@ from bot.digest.handout import ClinicLines, handout_pdf
 from bot.digest.ranking import ranked
 from bot.digest.text import family_plain
 from bot.digest.week import digest_of
+from bot.domain.people import Clinic, Family, Therapist
+from bot.domain.plans import PlanVersion
+from bot.domain.visits import KeptVisit
 from bot.errors import InputProblem, WorldProblem
 from bot.messenger.serve import library_of, opened
 from bot.phrases import LANGUAGES, words_for
-from bot.records import audit, day, log, people
-from bot.records.facts import facts_of
-from bot.records.people import Clinic, Family, Therapist
-from bot.records.visits import KeptVisit, visits_of_family
 from bot.settings import Settings, load_settings
+from bot.storage.reports.facts import facts_of
+from bot.storage.unit_of_work import UnitOfWork
 
 WEEK = 7
 
@@ -58,7 +57,7 @@ def export(
     """
     _must_be_empty(to)
     settings = load_settings(env_file)
-    record = asyncio.run(_record(settings, family))
+    record = _record(settings, family)
     files = {name: make() for name, make in _papers(record, library_of(settings), language, bot_name).items()}
     try:
         to.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -92,41 +91,41 @@ class _Record:
     now: datetime
     week: FamilyFacts
     whole: FamilyFacts
-    versions: list[day.PlanVersion]
+    versions: list[PlanVersion]
     visits: list[KeptVisit]
     messages: list[dict[str, Any]]
 
 
-async def _record(settings: Settings, family_id: str) -> _Record:
-    async with opened(settings) as store, store.write() as conn:
-        family = await people.family(conn, family_id)
-        clinic = await people.clinic(conn)
+def _record(settings: Settings, family_id: str) -> _Record:
+    with opened(settings) as store, store.write() as uow:
+        family = uow.families.find(family_id)
+        clinic = uow.clinics.find()
         if family is None or clinic is None:
             raise InputProblem(f"--family {family_id!r} is no family in this database")
-        therapist = await people.therapist(conn, family.therapist_id)
-        versions = await day.plan_versions(conn, family_id)
+        therapist = uow.therapists.find(family.therapist_id)
+        versions = uow.plans.versions(family_id)
         assert therapist is not None and versions
-        now = await seen_from(conn, family_id, RealClock().now())
-        began = await day.began_at(conn, family_id, versions[0].made_at)
+        now = seen_from(uow, family_id, RealClock().now())
+        began = uow.plans.began_at(family_id, versions[0].made_at)
         last = family.local(now).date()
         days = max(WEEK, (last - family.local(began).date()).days + 1)
-        await audit.note(conn, who="server", what="family exported", now=now, family_id=family_id)
+        uow.audit.note(who="server", what="family exported", now=now, family_id=family_id)
         return _Record(
             clinic=clinic,
             family=family,
             therapist=therapist,
             now=now,
-            week=await facts_of(conn, family, now, last=last, days=WEEK),
-            whole=await facts_of(conn, family, now, last=last, days=days),
+            week=facts_of(uow, family, now, last=last, days=WEEK),
+            whole=facts_of(uow, family, now, last=last, days=days),
             versions=versions,
-            visits=await visits_of_family(conn, family_id, since=began - timedelta(days=days)),
-            messages=await _messages(conn, family),
+            visits=uow.visits.of_family(family_id, since=began - timedelta(days=days)),
+            messages=_messages(uow, family),
         )
 
 
-async def _messages(conn: AsyncConnection, family: Family) -> list[dict[str, Any]]:
+def _messages(uow: UnitOfWork, family: Family) -> list[dict[str, Any]]:
     """Return every message of the family's carers, verbatim, in the order they were written."""
-    names = {carer.id: carer.name for carer in await people.carers_of(conn, family.id)}
+    names = {carer.id: carer.name for carer in uow.carers.of_family(family.id)}
 
     def local(at: datetime | None) -> str | None:
         return family.local(at).isoformat() if at else None
@@ -141,7 +140,7 @@ async def _messages(conn: AsyncConnection, family: Family) -> list[dict[str, Any
             "text": row.text or None,
             "unread": row.unread,
         }
-        for row in await log.messages_of(conn, family.id)
+        for row in uow.messages.of_family(family.id)
     ]
 
 
@@ -189,7 +188,7 @@ def _papers(
     }
 
 
-def _plan(version: day.PlanVersion, family: Family) -> dict[str, Any]:
+def _plan(version: PlanVersion, family: Family) -> dict[str, Any]:
     return {
         "version": version.version,
         "made_at": family.local(version.made_at).isoformat(),

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import asyncio
-
 import typer
-from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.clock import RealClock
 from bot.commands.enrol import LONGEST_NAME, show_invitation
@@ -13,8 +10,9 @@ from bot.commands.options import EnvFile
 from bot.errors import InputProblem
 from bot.messenger.serve import opened
 from bot.phrases import LANGUAGES
-from bot.records import audit, invitations, newcomers, people
 from bot.settings import Settings, load_settings
+from bot.storage import registration
+from bot.storage.unit_of_work import UnitOfWork
 
 
 def invite(
@@ -35,32 +33,30 @@ def invite(
     if language not in LANGUAGES:
         raise InputProblem(f"--language {language!r}: give one of {', '.join(LANGUAGES)}")
     settings = load_settings(env_file)
-    whom, code = asyncio.run(_invite(settings, family, carer, name, role.strip(), language))
+    whom, code = _invite(settings, family, carer, name, role.strip(), language)
     show_invitation(settings, f"{whom} of family {family}", code)
 
 
-async def _invite(
+def _invite(
     settings: Settings, family_id: str, carer_id: str | None, name: str | None, role: str, language: str
 ) -> tuple[str, str]:
     now = RealClock().now()
-    async with opened(settings) as store, store.write() as conn:
-        if await people.family(conn, family_id) is None:
+    with opened(settings) as store, store.write() as uow:
+        if uow.families.find(family_id) is None:
             raise InputProblem(f"--family {family_id!r}: no such family; underwing load brings families in")
         if carer_id is None:
-            carer_id = await newcomers.add_carer(
-                conn, family_id, name=str(name).strip(), language=language, role=role
+            carer_id = registration.add_carer(
+                uow, family_id, name=str(name).strip(), language=language, role=role
             )
-        whom = await _waiting(conn, family_id, carer_id)
-        code = await invitations.invite(conn, family_id=family_id, carer_id=carer_id, now=now)
-        await audit.note(
-            conn, who="server", what="carer invited", now=now, family_id=family_id, detail=carer_id
-        )
+        whom = _waiting(uow, family_id, carer_id)
+        code = uow.invitations.invite(family_id=family_id, carer_id=carer_id, now=now)
+        uow.audit.note(who="server", what="carer invited", now=now, family_id=family_id, detail=carer_id)
         return whom, code
 
 
-async def _waiting(conn: AsyncConnection, family_id: str, carer_id: str) -> str:
+def _waiting(uow: UnitOfWork, family_id: str, carer_id: str) -> str:
     """Return the name of a carer who may be invited. Raises InputProblem where there is none, or they have joined."""
-    found = await people.carer(conn, family_id, carer_id)
+    found = uow.carers.find(family_id, carer_id)
     if found is None:
         raise InputProblem(f"--carer {carer_id!r}: family {family_id} has no such carer")
     if found.state == "active":

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from pathlib import Path
 
 import typer
@@ -10,10 +9,10 @@ import typer
 from bot.clock import RealClock
 from bot.commands.options import EnvFile
 from bot.messenger.serve import library_of, opened
-from bot.records import load as loading
-from bot.records.caseload import Caseload, read_caseload
-from bot.records.invitations import printed
 from bot.settings import Settings, load_settings
+from bot.storage import import_caseload as loading
+from bot.storage.caseload_file import Caseload, read_caseload
+from bot.storage.repositories.invitations import printed
 
 
 def load(
@@ -23,7 +22,7 @@ def load(
     """Load a caseload file. The same file twice changes nothing; a file with a problem changes nothing."""
     settings = load_settings(env_file)
     caseload = read_caseload(file, list(library_of(settings)))
-    done = asyncio.run(_load(settings, caseload))
+    done = _load(settings, caseload)
     typer.echo(
         f"Loaded {caseload.clinic.name}: families new {done.families_new}, changed {done.families_changed}, "
         f"as before {done.families_same}."
@@ -34,6 +33,6 @@ def load(
         typer.echo(f"  In the chat with the bot: /start {code}   Link: https://t.me/YOUR_BOT?start={code}")
 
 
-async def _load(settings: Settings, caseload: Caseload) -> loading.Loaded:
-    async with opened(settings) as store, store.write() as conn:
-        return await loading.load(conn, caseload, RealClock().now())
+def _load(settings: Settings, caseload: Caseload) -> loading.Loaded:
+    with opened(settings) as store, store.write() as uow:
+        return loading.load(uow, caseload, RealClock().now())

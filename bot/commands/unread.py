@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections import defaultdict
 from datetime import UTC, datetime, timedelta
 
 import typer
-from sqlalchemy import select
 
 from bot.clock import RealClock
 from bot.commands.options import EnvFile
 from bot.errors import InputProblem
 from bot.messenger.serve import opened
-from bot.records import audit
-from bot.records.tables import messages
 from bot.settings import Settings, load_settings
 
 SHOWN = 3  # examples of each group
@@ -35,7 +31,7 @@ def unread(
             start = datetime.fromisoformat(since).replace(tzinfo=UTC)
         except ValueError:
             raise InputProblem(f"--since {since!r} is no date; write it like 2026-03-01") from None
-    groups = asyncio.run(_groups(settings, start, now))
+    groups = _groups(settings, start, now)
     for words, texts in groups:
         typer.echo(f"{len(texts)} × {words}")
         for text in texts[:SHOWN]:
@@ -44,13 +40,10 @@ def unread(
         typer.echo("Everything was understood.")
 
 
-async def _groups(settings: Settings, start: datetime, now: datetime) -> list[tuple[str, list[str]]]:
-    async with opened(settings) as store, store.write() as conn:
-        await audit.note(conn, who="server", what="unread words listed", now=now)
-        rows = await conn.scalars(
-            select(messages.c.unread).where(messages.c.at >= start, messages.c.unread.is_not(None))
-        )
-        return grouped([text for text in rows if text])
+def _groups(settings: Settings, start: datetime, now: datetime) -> list[tuple[str, list[str]]]:
+    with opened(settings) as store, store.write() as uow:
+        uow.audit.note(who="server", what="unread words listed", now=now)
+        return grouped(uow.messages.unparsed_since(start))
 
 
 def grouped(texts: list[str]) -> list[tuple[str, list[str]]]:

@@ -107,7 +107,7 @@ class ConfidenceFact:
 
 @dataclass(frozen=True, slots=True)
 class ConcernFact:
-    """A worry in the carer's own words. answered_at: when the therapist first answered, or None."""
+    """A concern in the carer's own words. answered_at: when the therapist first answered, or None."""
 
     at: datetime
     carer: str

@@ -1,6 +1,6 @@
 """Which family needs the therapist first, and why. Pure.
 
-Urgent worries decide the order first: a family with an act_now concern in the period comes before all others,
+Urgent concerns decide the order first: a family with an act_now concern in the period comes before all others,
 then one with a same_day concern, whatever else is told. Each reason gives 0 to 10 points, by the rule at its function.
 Within a tier the weightiest reason decides, then the sum: a family that fell silent gives no other reason, and must
 not sink under many small ones. After that by nickname, then id.

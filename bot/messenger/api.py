@@ -34,7 +34,7 @@ from telegram.error import (
 from telegram.request import HTTPXRequest
 from telegram.warnings import PTBUserWarning
 
-from bot.records.outbox import Outgoing
+from bot.storage.repositories.outbox import Outgoing
 
 # A pool of 8 sends five times what the service allows; the library's default of 256 gets slower with use.
 SENDING_POOL = 8
@@ -163,7 +163,7 @@ def _file_id(message: Message) -> str | None:
 
 
 def meaning_of(error: TelegramError) -> Outcome:
-    """Say what an error means for the message; BadRequest and TimedOut are NetworkErrors too, so they are asked first."""
+    """OutgoingMessage what an error means for the message; BadRequest and TimedOut are NetworkErrors too, so they are asked first."""
     text = f"{type(error).__name__}: {error.message}"
     match error:
         case RetryAfter():

@@ -11,10 +11,9 @@ from telegram import (
     BotCommandScopeChat,
 )
 
-from bot.conversation.carer.roles import is_day_care
+from bot.domain.roles import is_day_care
+from bot.messenger.workers import Workers
 from bot.phrases import LANGUAGES, Language, words_for
-from bot.records import people
-from bot.records.store import Store
 
 CARER = (
     "today", "week", "howto", "day", "duty", "pause", "resume", "travel", "language", "privacy", "help", "leave",
@@ -32,7 +31,7 @@ def _menu(names: tuple[str, ...], language: Language, prefix: str) -> list[BotCo
     return [BotCommand(name, words.plain(f"{prefix}.{name}")) for name in names]
 
 
-async def set_menus(bot: Bot, store: Store) -> None:
+async def set_menus(bot: Bot, workers: Workers) -> None:
     """Set the carers' and the groups' menus in every language, and those of therapists and day care in their chats."""
     for language in LANGUAGES:
         for names, scope in (
@@ -40,9 +39,8 @@ async def set_menus(bot: Bot, store: Store) -> None:
             (GROUP, BotCommandScopeAllGroupChats()),
         ):
             await _set(bot, names, language, scope, language_code=None if language == "en" else language)
-    async with store.read() as conn:
-        therapists = await people.all_therapists(conn)
-        day_care = [carer for carer in await people.active_carers(conn) if is_day_care(carer)]
+    therapists, carers = await workers.read(lambda uow: (uow.therapists.all(), uow.carers.active()))
+    day_care = [carer for carer in carers if is_day_care(carer)]
     for therapist in therapists:
         if therapist.chat_id is not None:
             own = BotCommandScopeChat(therapist.chat_id)

@@ -16,8 +16,7 @@ from telegram.error import Conflict, InvalidToken, RetryAfter, TelegramError
 from bot.clock import Clock
 from bot.messenger.api import fetch_updates, seconds_of
 from bot.messenger.metrics import Metrics
-from bot.records import inbox
-from bot.records.store import Store
+from bot.messenger.workers import Workers
 
 LONG_POLL = 25  # seconds that the service may hold a request open; it caps at 50
 
@@ -28,15 +27,20 @@ class Intake:
     """Polls for updates; `stored` is called after each commit that brought something."""
 
     def __init__(
-        self, store: Store, bot: Bot, clock: Clock, metrics: Metrics, stored: Callable[[], None]
+        self, workers: Workers, bot: Bot, clock: Clock, metrics: Metrics, stored: Callable[[], None]
     ) -> None:
-        self._store, self._bot, self._clock, self._metrics, self._stored = store, bot, clock, metrics, stored
+        self._workers, self._bot, self._clock, self._metrics, self._stored = (
+            workers,
+            bot,
+            clock,
+            metrics,
+            stored,
+        )
         self._offset: int | None = None
         self.problem: str | None = None
 
     async def run(self, stopping: asyncio.Event) -> None:
-        async with self._store.read() as conn:
-            last = await inbox.last_update_id(conn)
+        last = await self._workers.read(lambda uow: uow.inbox.last_update_id())
         self._offset = None if last is None else last + 1
         failures = 0
         while not stopping.is_set():
@@ -71,8 +75,8 @@ class Intake:
         """Fetch, store, and only then move the offset; return how many updates came."""
         updates = await fetch_updates(self._bot, self._offset, wait=wait)
         if updates:
-            async with self._store.write() as conn:
-                new = await inbox.keep(conn, updates, self._clock.now())
+            now = self._clock.now()
+            new = await self._workers.write(lambda uow: uow.inbox.keep(updates, now))
             self._offset = self._next_offset([raw["update_id"] for raw in updates], new)
             self._metrics.received.inc(new)
             self._stored()

@@ -16,10 +16,9 @@ from telegram.error import BadRequest, TelegramError
 
 from bot.clock import Clock
 from bot.messenger.api import Outcome, deliver
-from bot.records import materials
-from bot.records.outbox import Outgoing
-from bot.records.store import Store
-from scheduling.runner import Heartbeat
+from bot.messenger.workers import Workers
+from bot.storage.repositories.outbox import Outgoing
+from scheduling.runner import PeriodicJob
 
 MOST_BYTES = 20 * 1024 * 1024  # the service lets a bot download no more (Bot API, getFile)
 FETCHED_A_BEAT = 3
@@ -31,16 +30,16 @@ log = structlog.get_logger(__name__)
 class MaterialFiles:
     """Downloads happen outside of any transaction: a clip may take a minute."""
 
-    def __init__(self, store: Store, bot: Bot, clock: Clock) -> None:
-        self._store, self._bot, self._clock = store, bot, clock
+    def __init__(self, workers: Workers, bot: Bot, clock: Clock) -> None:
+        self._workers, self._bot, self._clock = workers, bot, clock
 
-    def heartbeat(self) -> Heartbeat:
-        return Heartbeat("materials", timedelta(seconds=10), self.fetch_missing)
+    def periodic_job(self) -> PeriodicJob:
+        return PeriodicJob("materials", timedelta(seconds=10), self.fetch_missing)
 
     async def fetch_missing(self) -> None:
         """Fetch what was added and is not kept here yet, a few at a time."""
-        async with self._store.read() as conn:
-            missing = await materials.to_fetch(conn, self._clock.now(), limit=FETCHED_A_BEAT)
+        now = self._clock.now()
+        missing = await self._workers.read(lambda uow: uow.media.to_fetch(now, limit=FETCHED_A_BEAT))
         for material_id, file_id in missing:
             await self._fetch(material_id, file_id)
 
@@ -53,11 +52,10 @@ class MaterialFiles:
             content = None
         except TelegramError as error:
             log.warning("material not fetched yet", material=material_id, error=type(error).__name__)
-            async with self._store.write() as conn:
-                await materials.fetch_failed(conn, material_id, self._clock.now())
+            now = self._clock.now()
+            await self._workers.write(lambda uow: uow.media.fetch_failed(material_id, now))
             return
-        async with self._store.write() as conn:
-            await materials.fetched(conn, material_id, content)
+        await self._workers.write(lambda uow: uow.media.fetched(material_id, content))
 
     async def _download(self, file_id: str) -> bytes | None:
         file = await self._bot.get_file(file_id)
@@ -70,15 +68,13 @@ class MaterialFiles:
         material_id = _material_of(out)
         if material_id is None or outcome.meaning != "refused":
             return outcome
-        async with self._store.read() as conn:
-            content = await materials.content_of(conn, material_id)
+        content = await self._workers.read(lambda uow: uow.media.content_of(material_id))
         if content is None:
             return outcome
         file = {**out.payload["file"], "file_id": None, "content": base64.b85encode(content).decode("ascii")}
         again = await deliver(self._bot, replace(out, payload={**out.payload, "file": file}), None)
-        if again.meaning == "sent" and again.file_id is not None:
-            async with self._store.write() as conn:
-                await materials.known_as(conn, material_id, again.file_id)
+        if again.meaning == "sent" and (known_as := again.file_id) is not None:
+            await self._workers.write(lambda uow: uow.media.known_as(material_id, known_as))
         return again
 
 

@@ -18,7 +18,7 @@ class Metrics:
             "underwing_messages_sent", "Sending attempts", ["kind", "outcome"], registry=self.registry
         )
         self.ticks = Counter(
-            "underwing_heartbeats", "Heartbeats done", ["name", "outcome"], registry=self.registry
+            "underwing_heartbeats", "PeriodicJobs done", ["name", "outcome"], registry=self.registry
         )
         self.inbox = Gauge("underwing_inbox", "Updates by state", ["state"], registry=self.registry)
         self.outbox = Gauge(

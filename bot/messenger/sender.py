@@ -20,10 +20,10 @@ from bot.messenger.api import SENDING_POOL, Outcome, deliver
 from bot.messenger.limits import Limits
 from bot.messenger.material_files import MaterialFiles
 from bot.messenger.metrics import Metrics
+from bot.messenger.workers import Workers
 from bot.phrases import words_for
-from bot.records import outbox, people
-from bot.records.outbox import SENT_AT_LEAST_ONCE, UNKNOWN, Outgoing
-from bot.records.store import Store
+from bot.storage.repositories.outbox import SENT_AT_LEAST_ONCE, UNKNOWN, Outgoing
+from bot.storage.unit_of_work import UnitOfWork
 
 LEASE = 60.0  # seconds; longer than any request may take
 MOST_ATTEMPTS = 12
@@ -37,7 +37,7 @@ class Sender:
 
     def __init__(
         self,
-        store: Store,
+        workers: Workers,
         bot: Bot,
         clock: Clock,
         limits: Limits,
@@ -45,7 +45,13 @@ class Sender:
         materials: MaterialFiles,
     ) -> None:
         self._materials = materials
-        self._store, self._bot, self._clock, self._limits, self._metrics = store, bot, clock, limits, metrics
+        self._workers, self._bot, self._clock, self._limits, self._metrics = (
+            workers,
+            bot,
+            clock,
+            limits,
+            metrics,
+        )
         self._in_flight: dict[int, asyncio.Task[None]] = {}  # by chat: one at a time keeps their order
         self.wake = asyncio.Event()
         self.refused: str | None = None  # our token is refused: nothing can be sent
@@ -53,15 +59,13 @@ class Sender:
     async def run(self, stopping: asyncio.Event) -> None:
         """Send until `stopping`, then finish what is in flight. Only the leading process may run this: what stands
         as "sending" at the start was left by one that died."""
-        async with self._store.write() as conn:
-            await outbox.sweep(conn, real_now=math.inf)
+        await self._workers.write(lambda uow: uow.outbox.sweep(real_now=math.inf))
         swept = time.monotonic()
         while not stopping.is_set():
             self.wake.clear()
             wait = await self.turn()
             if time.monotonic() - swept > LEASE / 2:
-                async with self._store.write() as conn:
-                    await outbox.sweep(conn, real_now=real_seconds())
+                await self._workers.write(lambda uow: uow.outbox.sweep(real_now=real_seconds()))
                 swept = time.monotonic()
             try:
                 await asyncio.wait_for(self.wake.wait(), timeout=wait)
@@ -77,17 +81,18 @@ class Sender:
         """Return whether nothing waits and nothing is in flight."""
         if self._in_flight:
             return False
-        async with self._store.read() as conn:
-            return not await outbox.waiting(conn, real_now=float("inf"), limit=1)
+        return not await self._workers.read(lambda uow: uow.outbox.waiting(real_now=math.inf, limit=1))
 
     async def turn(self) -> float:
         """Start sending what may go now; return the seconds after which to look again."""
-        async with self._store.read() as conn:
-            waiting = await outbox.waiting(conn, real_now=real_seconds(), limit=LOOK_AHEAD)
+        waiting = await self._workers.read(
+            lambda uow: uow.outbox.waiting(real_now=real_seconds(), limit=LOOK_AHEAD)
+        )
         chosen, wait = self._choose(waiting)
         if chosen:
-            async with self._store.write() as conn:
-                claimed = await outbox.claim(conn, chosen, lease_until=real_seconds() + LEASE)
+            claimed = await self._workers.write(
+                lambda uow: uow.outbox.claim(chosen, lease_until=real_seconds() + LEASE)
+            )
             for out in claimed:
                 self._limits.went(out.chat_id, time.monotonic()) if out.action != "press" else None
                 self._in_flight[out.chat_id] = asyncio.create_task(self._send(out))
@@ -127,8 +132,7 @@ class Sender:
             return Outcome("refused", error="too late")
         target = None
         if "edits" in out.payload:
-            async with self._store.read() as conn:
-                earlier = await outbox.message_of(conn, out.payload["edits"])
+            earlier = await self._workers.read(lambda uow: uow.outbox.message_of(out.payload["edits"]))
             if earlier is None or earlier[1] is None:
                 return Outcome("refused", error="the message to change was never sent")
             target = earlier[1]
@@ -137,43 +141,14 @@ class Sender:
         return await self._materials.sent_anew(out, await deliver(self._bot, out, target))
 
     async def _marked(self, out: Outgoing) -> str:
-        async with self._store.read() as conn:
-            language = await people.language_of(conn, out.chat_id)
+        language = await self._workers.read(lambda uow: uow.chats.language_of(out.chat_id))
         return f"<i>{words_for(language)('edge.repeat')}</i>\n{out.payload['text']}"
 
     async def _settle(self, out: Outgoing, outcome: Outcome) -> None:
         self._metrics.sent.labels(kind=out.kind, outcome=outcome.meaning).inc()
         if outcome.meaning == "later":
             self._limits.hold(out.chat_id, outcome.wait, time.monotonic())
-        async with self._store.write() as conn:
-            match outcome.meaning:
-                case "sent":
-                    await outbox.sent(
-                        conn,
-                        out.id,
-                        message_id=outcome.message_id,
-                        file_id=outcome.file_id,
-                        now=self._clock.now(),
-                    )
-                case "later":
-                    await outbox.retry(conn, out.id, at=real_seconds() + outcome.wait, attempt_counts=False)
-                case "not_sent" if outcome.new_chat_id is not None:
-                    await people.move_chat(conn, out.chat_id, outcome.new_chat_id)
-                    await outbox.retry(conn, out.id, at=0.0)
-                case "not_sent" | "fatal" if out.attempts < MOST_ATTEMPTS or outcome.meaning == "fatal":
-                    await outbox.retry(conn, out.id, at=real_seconds() + _pause(out.attempts))
-                case "unknown" if out.kind in SENT_AT_LEAST_ONCE and out.attempts < MOST_ATTEMPTS:
-                    # An edit that is repeated changes nothing more; anything else may be a second copy.
-                    await outbox.retry(conn, out.id, at=real_seconds() + _pause(out.attempts), error=UNKNOWN)
-                case "unknown":
-                    await outbox.settle(conn, out.id, "unknown", outcome.error)
-                case "unreachable":
-                    await outbox.settle(conn, out.id, "failed", outcome.error)
-                    await people.chat_unreachable(conn, out.chat_id, self._clock.now())
-                case "refused" if await outbox.retry_as_text(conn, out, outcome.error):
-                    pass  # a picture that is not taken must not keep its words back
-                case _:
-                    await outbox.settle(conn, out.id, "failed", outcome.error)
+        await self._workers.write(lambda uow: self._record(uow, out, outcome))
         if outcome.meaning == "fatal":
             self.refused = outcome.error
         elif outcome.meaning == "sent":
@@ -182,6 +157,36 @@ class Sender:
             log.warning(
                 "not sent", outbox=out.id, kind=out.kind, meaning=outcome.meaning, error=outcome.error
             )
+
+    def _record(self, uow: UnitOfWork, out: Outgoing, outcome: Outcome) -> None:
+        """Write down what became of a message, and what follows from it."""
+        match outcome.meaning:
+            case "sent":
+                uow.outbox.sent(
+                    out.id,
+                    message_id=outcome.message_id,
+                    file_id=outcome.file_id,
+                    now=self._clock.now(),
+                )
+            case "later":
+                uow.outbox.retry(out.id, at=real_seconds() + outcome.wait, attempt_counts=False)
+            case "not_sent" if outcome.new_chat_id is not None:
+                uow.chats.move(out.chat_id, outcome.new_chat_id)
+                uow.outbox.retry(out.id, at=0.0)
+            case "not_sent" | "fatal" if out.attempts < MOST_ATTEMPTS or outcome.meaning == "fatal":
+                uow.outbox.retry(out.id, at=real_seconds() + _pause(out.attempts))
+            case "unknown" if out.kind in SENT_AT_LEAST_ONCE and out.attempts < MOST_ATTEMPTS:
+                # An edit that is repeated changes nothing more; anything else may be a second copy.
+                uow.outbox.retry(out.id, at=real_seconds() + _pause(out.attempts), error=UNKNOWN)
+            case "unknown":
+                uow.outbox.settle(out.id, "unknown", outcome.error)
+            case "unreachable":
+                uow.outbox.settle(out.id, "failed", outcome.error)
+                uow.chats.mark_unreachable(out.chat_id, self._clock.now())
+            case "refused" if uow.outbox.retry_as_text(out, outcome.error):
+                pass  # a picture that is not taken must not keep its words back
+            case _:
+                uow.outbox.settle(out.id, "failed", outcome.error)
 
 
 def _pause(attempts: int) -> float:

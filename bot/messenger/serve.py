@@ -1,7 +1,7 @@
 """The whole bot, wired: the only place that names every part.
 
 poll or webhook → inbox → handler → conversation → outbox → sender
-                           heartbeats ────────────────┘
+                           periodic_jobs ────────────────┘
 """
 
 from __future__ import annotations
@@ -11,7 +11,8 @@ import contextlib
 import os
 import signal
 import socket
-from collections.abc import AsyncIterator
+from collections.abc import Iterator
+from functools import partial
 
 import structlog
 import uvicorn
@@ -21,21 +22,23 @@ from telegram.error import InvalidToken, TelegramError
 
 from bot.activities.library import BadActivityFile, Library, load_library
 from bot.clock import Clock, real_seconds
-from bot.conversation.front_door import FrontDoor
 from bot.errors import InputProblem, WorldProblem
+from bot.features.routing.router import Router
 from bot.messenger.api import WANTED_UPDATES, make_bot
 from bot.messenger.commands_menu import set_menus
 from bot.messenger.handler import Handler
-from bot.messenger.heartbeats import Heartbeats
 from bot.messenger.intake import Intake
 from bot.messenger.limits import Limits, Rates
 from bot.messenger.material_files import MaterialFiles
 from bot.messenger.metrics import Metrics
+from bot.messenger.periodic_jobs import PeriodicJobs
 from bot.messenger.sender import Sender
 from bot.messenger.web import make_app
-from bot.records import leases, migrate
-from bot.records.store import Store
+from bot.messenger.workers import Workers
 from bot.settings import Settings
+from bot.storage import migrate
+from bot.storage.store import Store
+from bot.storage.unit_of_work import UnitOfWork
 from scheduling.runner import Runner
 
 STOP_WITHIN = 10.0  # seconds in which what is in hand is finished
@@ -50,13 +53,14 @@ class Parts:
     def __init__(self, store: Store, bot: Bot, clock: Clock, library: Library, rates: Rates | None) -> None:
         self.store, self.bot, self.clock = store, bot, clock
         self.metrics = Metrics()
-        self.door = FrontDoor(clock, library, bot_name=bot.username)
-        materials = MaterialFiles(store, bot, clock)
-        self.sender = Sender(store, bot, clock, Limits(rates), self.metrics, materials)
-        self.handler = Handler(store, bot, clock, self.door, self.metrics, self.sender.wake.set)
-        self.intake = Intake(store, bot, clock, self.metrics, self.handler.wake.set)
-        self.heartbeats = Heartbeats(
-            store, self.door, self.metrics, self.sender.wake.set, also=[materials.heartbeat()]
+        self.router = Router(clock, library, bot_name=bot.username)
+        self.workers = workers = Workers(store)
+        materials = MaterialFiles(workers, bot, clock)
+        self.sender = Sender(workers, bot, clock, Limits(rates), self.metrics, materials)
+        self.handler = Handler(workers, bot, clock, self.router, self.metrics, self.sender.wake.set)
+        self.intake = Intake(workers, bot, clock, self.metrics, self.handler.wake.set)
+        self.periodic_jobs = PeriodicJobs(
+            workers, self.router, self.metrics, self.sender.wake.set, also=[materials.periodic_job()]
         )
 
     async def healthy(self) -> dict[str, str]:
@@ -67,8 +71,7 @@ class Parts:
         if self.sender.refused:
             problems["sending"] = self.sender.refused
         try:
-            async with self.store.read():
-                pass
+            await self.workers.read(lambda uow: None)
         except (DBAPIError, OSError) as error:
             problems["database"] = type(error).__name__
         return problems
@@ -82,15 +85,15 @@ def library_of(settings: Settings) -> Library:
         raise InputProblem(error.problems) from None
 
 
-@contextlib.asynccontextmanager
-async def opened(settings: Settings) -> AsyncIterator[Store]:
+@contextlib.contextmanager
+def opened(settings: Settings) -> Iterator[Store]:
     """Open the database of the settings, brought to its newest form."""
-    store = await Store.open(settings.database_url(), settings.vault())
+    store = Store.open(settings.database_url(), settings.encryption())
     try:
-        await migrate.upgrade(store)
+        migrate.upgrade(store)
         yield store
     finally:
-        await store.close()
+        store.close()
 
 
 async def serve(settings: Settings, clock: Clock, *, rates: Rates | None = Rates()) -> None:  # noqa: B008 - frozen
@@ -101,7 +104,7 @@ async def serve(settings: Settings, clock: Clock, *, rates: Rates | None = Rates
     for name in (signal.SIGTERM, signal.SIGINT):
         loop.add_signal_handler(name, stopping.set)
     bot = make_bot(settings.bot_token(), settings.api_base, settings.file_base())
-    async with opened(settings) as store:
+    with opened(settings) as store:
         await _first_contact(bot, stopping)
         if stopping.is_set():
             return
@@ -152,22 +155,25 @@ async def _run(parts: Parts, settings: Settings, stopping: asyncio.Event) -> Non
         if web is not None:
             web.should_exit = True
             await asyncio.sleep(0)
-        async with parts.store.write() as conn:
-            await leases.give_up(conn, holder)
+        await parts.workers.write(lambda uow: uow.leases.give_up(holder))
+        parts.workers.close()
     log.info("stopped")
 
 
 async def _lead(parts: Parts, settings: Settings, holder: str, stopping: asyncio.Event) -> None:
     """Poll, send and keep the timers while this process holds the lease; several processes take turns at it."""
     while not stopping.is_set():
-        async with parts.store.write() as conn:
-            dead = _dead(await leases.holder_of(conn, "lead"))
-            leads = await leases.hold(conn, "lead", holder, real_now=real_seconds(), seconds=LEASE, dead=dead)
+        leads = await parts.workers.write(partial(_take_lead, holder=holder))
         if leads:
             await _led(parts, settings, holder, stopping)
         else:
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(stopping.wait(), timeout=1.0)
+
+
+def _take_lead(uow: UnitOfWork, holder: str) -> bool:
+    dead = _dead(uow.leases.holder_of("lead"))
+    return uow.leases.hold("lead", holder, real_now=real_seconds(), seconds=LEASE, dead=dead)
 
 
 def _dead(holder: str | None) -> str | None:
@@ -189,7 +195,7 @@ def _dead(holder: str | None) -> str | None:
 async def _led(parts: Parts, settings: Settings, holder: str, stopping: asyncio.Event) -> None:
     lost = asyncio.Event()
     await _prepare_service(parts, settings)
-    runner = Runner(parts.heartbeats.all(), speed=parts.clock.speed)
+    runner = Runner(parts.periodic_jobs.all(), speed=parts.clock.speed)
     runner.start()
     jobs = [asyncio.create_task(parts.sender.run(lost), name="sender")]
     if not settings.webhook_url:
@@ -198,9 +204,10 @@ async def _led(parts: Parts, settings: Settings, holder: str, stopping: asyncio.
         while not stopping.is_set() and all(not job.done() for job in jobs):
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(stopping.wait(), timeout=LEASE / 3)
-            async with parts.store.write() as conn:
-                if not await leases.hold(conn, "lead", holder, real_now=real_seconds(), seconds=LEASE):
-                    break
+            if not await parts.workers.write(
+                lambda uow: uow.leases.hold("lead", holder, real_now=real_seconds(), seconds=LEASE)
+            ):
+                break
     finally:
         runner.stop()
         lost.set()
@@ -224,7 +231,7 @@ async def _prepare_service(parts: Parts, settings: Settings) -> None:
             )
         else:
             await parts.bot.delete_webhook(drop_pending_updates=False)
-        await set_menus(parts.bot, parts.store)
+        await set_menus(parts.bot, parts.workers)
     except TelegramError as error:
         log.warning("service not prepared", error=str(error))
 
@@ -234,7 +241,7 @@ async def _start_web(parts: Parts, settings: Settings) -> uvicorn.Server | None:
         return None
     host, _, port = settings.listen.rpartition(":")
     app = make_app(
-        parts.store,
+        parts.workers,
         parts.clock,
         parts.metrics,
         secret=settings.webhook_secret if settings.webhook_url else None,

@@ -17,10 +17,10 @@ from telegram import (
 from telegram.constants import ChatType
 
 from bot.clock import Clock
-from bot.conversation.incoming import Incoming, What
+from bot.features.events import Event, What
 
 
-def incoming_from(raw: dict[str, Any], bot: Bot, clock: Clock) -> Incoming | None:
+def event_from(raw: dict[str, Any], bot: Bot, clock: Clock) -> Event | None:
     """Return what a person did, or None for an update that says nothing to us (an unknown kind, a channel post).
 
     Raises whatever the library raises for an update that it cannot parse; the inbox keeps that one apart.
@@ -38,9 +38,9 @@ def incoming_from(raw: dict[str, Any], bot: Bot, clock: Clock) -> Incoming | Non
     return _message(message, "edited" if update.edited_message else None, clock)
 
 
-def _message(message: Message, what: What | None, clock: Clock) -> Incoming:
+def _message(message: Message, what: What | None, clock: Clock) -> Event:
     kind, file_id, file_name = _file(message)
-    return Incoming(
+    return Event(
         what=what or kind,
         chat_id=message.chat.id,
         private=message.chat.type == ChatType.PRIVATE,
@@ -62,13 +62,13 @@ def _other_words(message: Message) -> str:
     return message.venue.title if message.venue else ""
 
 
-def _reaction(change: MessageReactionUpdated, clock: Clock) -> Incoming | None:
+def _reaction(change: MessageReactionUpdated, clock: Clock) -> Event | None:
     """Return a new emoji under a message; None where one was only taken away, or is a picture of its own."""
     known = set(change.old_reaction)
     new = [each for each in change.new_reaction if each not in known and isinstance(each, ReactionTypeEmoji)]
     if not new:
         return None
-    return Incoming(
+    return Event(
         what="reaction",
         chat_id=change.chat.id,
         private=change.chat.type == ChatType.PRIVATE,
@@ -79,10 +79,10 @@ def _reaction(change: MessageReactionUpdated, clock: Clock) -> Incoming | None:
     )
 
 
-def _press(query: CallbackQuery, clock: Clock) -> Incoming | None:
+def _press(query: CallbackQuery, clock: Clock) -> Event | None:
     if query.message is None:
         return None
-    return Incoming(
+    return Event(
         what="press",
         chat_id=query.message.chat.id,
         private=query.message.chat.type == ChatType.PRIVATE,
@@ -94,13 +94,13 @@ def _press(query: CallbackQuery, clock: Clock) -> Incoming | None:
     )
 
 
-def _membership(change: ChatMemberUpdated, clock: Clock) -> Incoming | None:
+def _membership(change: ChatMemberUpdated, clock: Clock) -> Event | None:
     gone = change.new_chat_member.status in ("kicked", "left")
     private = change.chat.type == ChatType.PRIVATE
     what: What = ("blocked" if gone else "unblocked") if private else "joined_group"
     if not private and gone:
         return None
-    return Incoming(
+    return Event(
         what=what,
         chat_id=change.chat.id,
         private=private,

@@ -6,6 +6,8 @@ import asyncio
 import json
 import secrets
 from collections.abc import Awaitable, Callable
+from datetime import datetime
+from functools import partial
 from typing import Any
 
 from prometheus_client import generate_latest
@@ -16,8 +18,8 @@ from starlette.routing import Route
 
 from bot.clock import Clock
 from bot.messenger.metrics import Metrics
-from bot.records import inbox, outbox
-from bot.records.store import Store
+from bot.messenger.workers import Workers
+from bot.storage.unit_of_work import UnitOfWork
 
 LARGEST_UPDATE = 1_000_000  # bytes
 SECRET_HEADER = "x-telegram-bot-api-secret-token"
@@ -26,8 +28,8 @@ SECRET_HEADER = "x-telegram-bot-api-secret-token"
 class GroupCommit:
     """Stores updates that arrive at the same time in one transaction; each caller waits for its commit."""
 
-    def __init__(self, store: Store, clock: Clock) -> None:
-        self._store, self._clock = store, clock
+    def __init__(self, workers: Workers, clock: Clock) -> None:
+        self._workers, self._clock = workers, clock
         self._waiting: list[tuple[dict[str, Any], asyncio.Future[bool]]] = []
         self._committing: asyncio.Task[None] | None = None
 
@@ -43,8 +45,7 @@ class GroupCommit:
         while self._waiting:
             batch, self._waiting = self._waiting, []
             try:
-                async with self._store.write() as conn:
-                    new = await inbox.keep(conn, [raw for raw, _ in batch], self._clock.now())
+                new = await self._workers.write(partial(_keep, [raw for raw, _ in batch], self._clock.now()))
             except Exception as error:  # noqa: BLE001 - handed to every waiting caller
                 for _, stored in batch:
                     if not stored.done():
@@ -55,8 +56,12 @@ class GroupCommit:
                     stored.set_result(new > 0)
 
 
+def _keep(raws: list[dict[str, Any]], now: datetime, uow: UnitOfWork) -> int:
+    return uow.inbox.keep(raws, now)
+
+
 def make_app(
-    store: Store,
+    workers: Workers,
     clock: Clock,
     metrics: Metrics,
     *,
@@ -65,7 +70,7 @@ def make_app(
     healthy: Callable[[], Awaitable[dict[str, str]]],
 ) -> Starlette:
     """Return the web application. secret None: no webhook, updates are polled for. healthy: problems by name, none when well."""
-    intake = GroupCommit(store, clock)
+    intake = GroupCommit(workers, clock)
 
     async def receive_update(request: Request) -> Response:
         given = request.headers.get(SECRET_HEADER, "")
@@ -90,13 +95,10 @@ def make_app(
         return JSONResponse({"ok": not problems, "problems": problems}, status_code=503 if problems else 200)
 
     async def show_metrics(request: Request) -> Response:
-        async with store.read() as conn:
-            for gauge, counts in (
-                (metrics.inbox, await inbox.counts(conn)),
-                (metrics.outbox, await outbox.counts(conn)),
-            ):
-                for state, n in counts.items():
-                    gauge.labels(state=state).set(n)
+        inbox, outbox = await workers.read(lambda uow: (uow.inbox.counts(), uow.outbox.counts()))
+        for gauge, counts in ((metrics.inbox, inbox), (metrics.outbox, outbox)):
+            for state, n in counts.items():
+                gauge.labels(state=state).set(n)
         return Response(generate_latest(metrics.registry), media_type="text/plain; version=0.0.4")
 
     return Starlette(

@@ -3,7 +3,7 @@
     python -m tests.benchmarks.digest_records [families …]        (10 20 40 80 unless told)
 
 Each family has four weeks behind it: six reminders a day, four of them answered with a message and a session, an
-observation a day, a worry and a question a week. Prints seconds of each step. The aim: 40 families in under 10 s,
+observation a day, a concern and a question a week. Prints seconds of each step. The aim: 40 families in under 10 s,
 charts and document included.
 """
 
@@ -23,20 +23,20 @@ from zoneinfo import ZoneInfo
 
 from cryptography.fernet import Fernet
 from sqlalchemy import insert
-from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.activities.library import load_library
-from bot.conversation.desk import Desk
-from bot.conversation.therapist import digesting
 from bot.digest.chart import week_picture
 from bot.digest.document import digest_pdf
 from bot.digest.text import caseload_text, family_text
+from bot.features.context import Context
+from bot.features.digests import send
 from bot.phrases import words_for
-from bot.records import load, migrate, people
-from bot.records.caseload import caseload_from
-from bot.records.store import Store
-from bot.records.tables import concerns, messages, observations, questions, reminders, sessions
-from bot.records.vault import Vault
+from bot.storage import import_caseload, migrate
+from bot.storage.caseload_file import caseload_from
+from bot.storage.encryption import Encryption
+from bot.storage.store import Store
+from bot.storage.tables import concerns, messages, observations, questions, reminders, sessions
+from bot.storage.unit_of_work import UnitOfWork
 from tests.journeys.conftest import CASELOAD
 
 ZONE = ZoneInfo("America/Halifax")
@@ -45,7 +45,7 @@ DAYS = 28
 T = TypeVar("T")
 
 
-async def fill(conn: AsyncConnection, families: int) -> None:
+async def fill(uow: UnitOfWork, families: int) -> None:
     """Load the caseload and write four weeks of rows for each family."""
     caseload: dict[str, Any] = copy.deepcopy(CASELOAD)
     family = caseload["families"][0]
@@ -56,7 +56,7 @@ async def fill(conn: AsyncConnection, families: int) -> None:
         one["plan"]["baby"]["nickname"] = f"Baby {n}"
         one["carers"] = [{"id": "c1", "chat_id": 5000 + n, "name": "Mum", "consented": True}]
         caseload["families"].append(one)
-    await load.load(conn, caseload_from(caseload, list(load_library()), where="benchmark"), START)
+    import_caseload.load(uow, caseload_from(caseload, list(load_library()), where="benchmark"), START)
     chance = random.Random(families)
     numbers = {"message": 0, "reminder": 0}
     rows: dict[Any, list[dict[str, Any]]] = {t: [] for t in (messages, reminders, sessions, observations, concerns, questions)}  # fmt: skip
@@ -64,7 +64,7 @@ async def fill(conn: AsyncConnection, families: int) -> None:
         for day in range(DAYS):
             _one_day(rows, numbers, n, START + timedelta(days=day), chance)
     for table, values in rows.items():
-        await conn.execute(insert(table), values)
+        uow.conn.execute(insert(table), values)
 
 
 def _one_day(rows: dict[Any, list[dict[str, Any]]], numbers: dict[str, int], n: int, day: datetime, chance: random.Random) -> None:  # fmt: skip
@@ -115,19 +115,19 @@ async def timed(name: str, work: Awaitable[T]) -> T:
 async def run(families: int) -> None:
     library, words = load_library(), words_for("en")
     with tempfile.TemporaryDirectory() as folder:
-        store = await Store.open(
-            f"sqlite:///{Path(folder) / 'many.db'}", Vault(Fernet.generate_key().decode())
+        store = Store.open(
+            f"sqlite:///{Path(folder) / 'many.db'}", Encryption(Fernet.generate_key().decode())
         )
-        await migrate.upgrade(store)
-        async with store.write() as conn:
-            await fill(conn, families)
+        migrate.upgrade(store)
+        with store.write() as uow:
+            await fill(uow, families)
         to_at = START + timedelta(days=DAYS)
-        async with store.write() as conn:
-            clinic = await people.clinic(conn)
-            therapist = (await people.all_therapists(conn))[0]
+        with store.write() as uow:
+            clinic = uow.clinics.find()
+            therapist = (uow.therapists.all())[0]
             assert clinic is not None
-            desk = Desk(conn, to_at, clinic, library)
-            span = digesting.week_up_to(clinic, to_at)
+            context = Context(uow, to_at, clinic, library)
+            span = send.week_up_to(clinic, to_at)
 
             def name_of(activity: str) -> str:
                 return library.name(activity, "en")
@@ -145,17 +145,17 @@ async def run(families: int) -> None:
                 return caseload_text(ranking, words, name_of)
 
             start = perf_counter()
-            ranking = await timed("facts, figures, ranking", digesting.ranking_of(desk, therapist, span))
+            ranking = await timed("facts, figures, ranking", send.ranking_of(context, therapist, span))
             await timed("the one message", message())
-            await timed("its picture", digesting.picture_of(desk, therapist, span))
+            await timed("its picture", send.picture_of(context, therapist, span))
             await timed("a page a family", pages())
             await timed("a picture a family", pictures())
             await timed("the document", document())
             print(f"  {'in all':<40}{perf_counter() - start:8.3f} s")
             await timed(
-                "as sent by the clock (message, picture)", digesting.tell(desk, therapist, span, kind="reply")
+                "as sent by the clock (message, picture)", send.tell(context, therapist, span, kind="reply")
             )
-        await store.close()
+        store.close()
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""What `underwing check` says of therapists who cannot be reached and of worries that nobody has seen."""
+"""What `underwing check` says of therapists who cannot be reached and of concerns that nobody has seen."""
 
 from __future__ import annotations
 
@@ -12,30 +12,29 @@ from typer.testing import CliRunner
 
 from bot.clock import RealClock
 from bot.commands.all import app
-from bot.records import migrate, newcomers, people, worries
-from bot.records.store import Store
-from bot.records.vault import Vault
+from bot.storage import migrate, registration
+from bot.storage.encryption import Encryption
+from bot.storage.store import Store
 
 KEY = Fernet.generate_key().decode()
 
 
 async def _fill(url: str) -> None:
     now = RealClock().now()
-    store = await Store.open(url, Vault(KEY))
-    await migrate.upgrade(store)
-    async with store.write() as conn:
-        await newcomers.add_clinic(
-            conn, name="Harbour Arm Clinic", time_zone="America/Halifax", emergency_line="1", nurse_line="2"
+    store = Store.open(url, Encryption(KEY))
+    migrate.upgrade(store)
+    with store.write() as uow:
+        registration.add_clinic(
+            uow, name="Harbour Arm Clinic", time_zone="America/Halifax", emergency_line="1", nurse_line="2"
         )
-        therapist_id = await newcomers.add_therapist(conn, name="Robin", language="en")
-        await people.seat_therapist(conn, therapist_id, 9001, now)
-        plan = newcomers.empty_plan(
+        therapist_id = registration.add_therapist(uow, name="Robin", language="en")
+        uow.therapists.seat(therapist_id, 9001, now)
+        plan = registration.empty_plan(
             nickname="Ada", born=date(2026, 1, 3), gestation_weeks=38, affected_side="left", time_zone="Europe/Madrid"
         )  # fmt: skip
-        family_id = await newcomers.add_family(conn, therapist_id=therapist_id, plan=plan, now=now)
+        family_id = registration.add_family(uow, therapist_id=therapist_id, plan=plan, now=now)
         for urgency, hours in (("act_now", 5), ("same_day", 3), ("tell_therapist", 50)):
-            await worries.add_concern(
-                conn,
+            uow.concerns.add(
                 family_id=family_id,
                 carer_id="c1",
                 message_id=None,
@@ -45,8 +44,8 @@ async def _fill(url: str) -> None:
                 state="open",
                 at=now - timedelta(hours=hours),
             )
-        await people.chat_unreachable(conn, 9001, now)
-    await store.close()
+        uow.chats.mark_unreachable(9001, now)
+    store.close()
 
 
 def test_an_unreachable_therapist_and_worries_long_unseen_are_named(
@@ -62,5 +61,5 @@ def test_an_unreachable_therapist_and_worries_long_unseen_are_named(
 
     assert result.exit_code == 1
     assert "(Robin) has blocked the bot" in result.output
-    assert "1 urgent worries have been seen by no therapist for 4 hours" in result.output
+    assert "1 urgent concerns have been seen by no therapist for 4 hours" in result.output
     assert "words" not in result.output

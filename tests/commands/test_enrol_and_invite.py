@@ -15,11 +15,12 @@ from typer.testing import CliRunner, Result
 
 from bot.clock import RealClock
 from bot.commands.all import app
+from bot.domain.invitations import Invitation
 from bot.errors import InputProblem
-from bot.records import invitations, newcomers
-from bot.records.store import Store
-from bot.records.tables import carers, clinics, therapists
-from bot.records.vault import Vault
+from bot.storage import registration
+from bot.storage.encryption import Encryption
+from bot.storage.store import Store
+from bot.storage.tables import carers, clinics, therapists
 
 KEY = Fernet.generate_key().decode()
 CLINIC = (
@@ -46,25 +47,25 @@ def run(*arguments: str) -> Result:
 
 def rows(url: str, table: Table) -> list[Any]:
     async def read() -> list[Any]:
-        store = await Store.open(url, Vault(KEY))
-        async with store.read() as conn:
-            found = list((await conn.execute(select(table))).all())
-        await store.close()
+        store = Store.open(url, Encryption(KEY))
+        with store.read() as uow:
+            found = list((uow.conn.execute(select(table))).all())
+        store.close()
         return found
 
     return asyncio.run(read())
 
 
-def accepted(url: str, output: str) -> invitations.Invitation | None:
+def accepted(url: str, output: str) -> Invitation | None:
     """Use the code that a command printed."""
     code = re.search(r"once: (\S+)", output)
     assert code is not None
 
-    async def accept() -> invitations.Invitation | None:
-        store = await Store.open(url, Vault(KEY))
-        async with store.write() as conn:
-            found = await invitations.accept(conn, code[1], RealClock().now())
-        await store.close()
+    async def accept() -> Invitation | None:
+        store = Store.open(url, Encryption(KEY))
+        with store.write() as uow:
+            found = uow.invitations.accept(code[1], RealClock().now())
+        store.close()
         return found
 
     return asyncio.run(accept())
@@ -72,16 +73,16 @@ def accepted(url: str, output: str) -> invitations.Invitation | None:
 
 def a_family(url: str) -> str:
     async def make() -> str:
-        store = await Store.open(url, Vault(KEY))
-        async with store.write() as conn:
-            therapist_id = await newcomers.add_therapist(conn, name="Robin", language="en")
-            plan = newcomers.empty_plan(
+        store = Store.open(url, Encryption(KEY))
+        with store.write() as uow:
+            therapist_id = registration.add_therapist(uow, name="Robin", language="en")
+            plan = registration.empty_plan(
                 nickname="Ada", born=date(2026, 1, 3), gestation_weeks=38, affected_side="left", time_zone="Europe/Madrid"
             )  # fmt: skip
-            family_id = await newcomers.add_family(
-                conn, therapist_id=therapist_id, plan=plan, now=RealClock().now()
+            family_id = registration.add_family(
+                uow, therapist_id=therapist_id, plan=plan, now=RealClock().now()
             )
-        await store.close()
+        store.close()
         return family_id
 
     return asyncio.run(make())

@@ -12,7 +12,6 @@ from typer.testing import CliRunner
 from bot.commands.all import app
 from bot.errors import InputProblem
 from bot.messenger.serve import opened
-from bot.records import people
 from bot.settings import load_settings
 from tests.journeys.conftest import CASELOAD
 
@@ -30,8 +29,8 @@ def env_file(tmp_path: Path) -> Path:
 
 def is_kept(env_file: Path) -> bool:
     async def look() -> bool:
-        async with opened(load_settings(env_file)) as store, store.read() as conn:
-            return await people.family(conn, "f1") is not None
+        with opened(load_settings(env_file)) as store, store.read() as uow:
+            return uow.families.find("f1") is not None
 
     return asyncio.run(look())
 

@@ -132,9 +132,9 @@ def test_days_before_the_plan_and_in_a_pause_are_not_silent():
 
 
 def test_a_concern_alone_makes_its_day_a_day_with_word():
-    worry = ConcernFact(at(MONDAY, 23.5), "Mum", "tell_therapist", "a click")
+    concern = ConcernFact(at(MONDAY, 23.5), "Mum", "tell_therapist", "a click")
 
-    assert digest_of(facts(concerns=(worry,))).days_without_word == 6
+    assert digest_of(facts(concerns=(concern,))).days_without_word == 6
 
 
 def test_words_from_outside_the_period_add_no_day_to_it():

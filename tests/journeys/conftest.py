@@ -13,9 +13,9 @@ import pytest
 
 from bot.activities.library import load_library
 from bot.clock import SteppedClock
-from bot.records import load
-from bot.records.caseload import caseload_from
-from bot.records.store import Store
+from bot.storage import import_caseload
+from bot.storage.caseload_file import caseload_from
+from bot.storage.store import Store
 from demo.messaging import Limits, MessageView, MessagingServer, Person
 from demo.rehearsal import Rehearsal, rehearsing
 
@@ -129,8 +129,8 @@ async def make_house(
 ) -> AsyncIterator[House]:
     library = load_library()
     checked = caseload_from(caseload, list(library), where="test")
-    async with store.write() as conn:
-        await load.load(conn, checked, start)
+    with store.write() as uow:
+        import_caseload.load(uow, checked, start)
     for family in caseload["families"]:
         for carer in family["carers"]:
             if carer.get("chat_id") and carer["chat_id"] not in {person.id for person in server.people}:

@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import Row, select
 
-from bot.records.tables import families, notes, reminders, sessions, skips
+from bot.storage.tables import families, notes, reminders, sessions, skips
 from tests.journeys.conftest import CASELOAD, House
 
 
@@ -37,10 +37,8 @@ def football_first() -> dict[str, Any]:
 
 async def counted(house: House) -> list[tuple[str | None, float | None, str | None]]:
     """Return (activity, minutes, side) of everything that counts, in the order it was logged."""
-    async with house.store.read() as conn:
-        rows = await conn.execute(
-            select(sessions).where(sessions.c.state == "counted").order_by(sessions.c.id)
-        )
+    with house.store.read() as uow:
+        rows = uow.conn.execute(select(sessions).where(sessions.c.state == "counted").order_by(sessions.c.id))
         return [(row.activity, row.minutes, row.side) for row in rows]
 
 
@@ -50,8 +48,8 @@ async def minutes_counted(house: House) -> list[float | None]:
 
 async def rows_of(house: House, name: str) -> list[Row[Any]]:
     table = {"reminders": reminders, "sessions": sessions, "skips": skips, "notes": notes}[name]
-    async with house.store.read() as conn:
-        return list(await conn.execute(select(table).order_by(table.c.id)))
+    with house.store.read() as uow:
+        return list(uow.conn.execute(select(table).order_by(table.c.id)))
 
 
 async def reminder_states(house: House) -> list[str]:
@@ -66,5 +64,5 @@ async def planned(house: House) -> list[Row[Any]]:
 
 
 async def family_row(house: House, family_id: str = "f1") -> Row[Any]:
-    async with house.store.read() as conn:
-        return (await conn.execute(select(families).where(families.c.id == family_id))).one()
+    with house.store.read() as uow:
+        return (uow.conn.execute(select(families).where(families.c.id == family_id))).one()

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from bot.conversation.carer import editing, replying
+from bot.features.routing import carer_message, edited_message
 from bot.replies.reading import Reading, ReplyContext
 
 
 def read_as(monkeypatch: pytest.MonkeyPatch, readings: dict[str, Reading]) -> None:
     """Have these texts read as given; every other text goes to the reader."""
-    reader = replying.read_reply
+    reader = carer_message.read_reply
 
     def read(text: str, context: ReplyContext) -> Reading:
         return readings[text] if text in readings else reader(text, context)
 
-    for module in (replying, editing):
+    for module in (carer_message, edited_message):
         monkeypatch.setattr(module, "read_reply", read)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from bot.records import invitations, people
-from bot.records.tables import carers
+from bot.domain.people import Carer, Family
+from bot.storage.tables import carers
 from demo.messaging import MessageView, Person
 from tests.journeys.conftest import House
 
@@ -14,14 +14,14 @@ async def invited(
     house: House, carer_id: str, name: str, *, family: str = "f1", role: str = "parent", language: str = "en"
 ) -> str:
     """Add an invited carer to a family and return their code."""
-    async with house.store.write() as conn:
-        if await people.carer(conn, family, carer_id) is None:
-            await conn.execute(
+    with house.store.write() as uow:
+        if uow.carers.find(family, carer_id) is None:
+            uow.conn.execute(
                 carers.insert().values(
                     family_id=family, id=carer_id, name=name, role=role, language=language, state="invited"
                 )
             )
-        return await invitations.invite(conn, family_id=family, carer_id=carer_id, now=house.clock.now())
+        return uow.invitations.invite(family_id=family, carer_id=carer_id, now=house.clock.now())
 
 
 async def does(house: House, person: Person, *acts: str) -> MessageView:
@@ -35,16 +35,16 @@ async def does(house: House, person: Person, *acts: str) -> MessageView:
     return house.last(person)
 
 
-async def carer_row(house: House, carer_id: str, family: str = "f1") -> people.Carer:
-    async with house.store.read() as conn:
-        found = await people.carer(conn, family, carer_id)
+async def carer_row(house: House, carer_id: str, family: str = "f1") -> Carer:
+    with house.store.read() as uow:
+        found = uow.carers.find(family, carer_id)
     assert found is not None
     return found
 
 
-async def family_row(house: House, family: str = "f1") -> people.Family:
-    async with house.store.read() as conn:
-        found = await people.family(conn, family)
+async def family_row(house: House, family: str = "f1") -> Family:
+    with house.store.read() as uow:
+        found = uow.families.find(family)
     assert found is not None
     return found
 

@@ -10,9 +10,8 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from bot.records import day, people
-from bot.records.store import Store
-from bot.records.tables import carers, families
+from bot.storage.store import Store
+from bot.storage.tables import carers, families
 from demo.messaging import MessagingServer
 from tests.journeys.clinic import alex, dad, press, say, told, two_therapists
 from tests.journeys.conftest import MONDAY, House, make_house
@@ -33,8 +32,8 @@ def link_in(text: str) -> str:
 
 
 async def all_rows(house: House, table: Any) -> list[Any]:
-    async with house.store.read() as conn:
-        return list((await conn.execute(select(table))).all())
+    with house.store.read() as uow:
+        return list((uow.conn.execute(select(table))).all())
 
 
 async def set_up_ada(house: House) -> str:
@@ -52,9 +51,9 @@ async def set_up_ada(house: House) -> str:
 async def test_a_family_is_set_up_in_chat_with_an_empty_plan(house: House) -> None:
     family_id = await set_up_ada(house)
 
-    async with house.store.read() as conn:
-        family = await people.family(conn, family_id)
-        version = await day.plan_of(conn, family_id)
+    with house.store.read() as uow:
+        family = uow.families.find(family_id)
+        version = uow.plans.current(family_id)
     assert family is not None and version is not None
     assert (family.therapist_id, family.zone.key) == ("t1", "Europe/Madrid")
     baby = version.plan.baby

@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from bot.activities.library import load_library
-from bot.records import day, load
-from bot.records.caseload import caseload_from
-from bot.records.store import Store
+from bot.storage import import_caseload
+from bot.storage.caseload_file import caseload_from
+from bot.storage.store import Store
 from demo.messaging import MessagingServer
 from tests.journeys.clinic import alex, press, say, told, two_therapists
 from tests.journeys.conftest import MONDAY, House, make_house
@@ -158,8 +158,10 @@ async def test_the_audit_says_who_saw_and_did_what_in_plain_words(house: House) 
 async def reload(house: House, change: Any) -> None:
     caseload = two_therapists()
     change(caseload["families"][0]["plan"])
-    async with house.store.write() as conn:
-        await load.load(conn, caseload_from(caseload, list(load_library()), where="test"), house.clock.now())
+    with house.store.write() as uow:
+        import_caseload.load(
+            uow, caseload_from(caseload, list(load_library()), where="test"), house.clock.now()
+        )
     await house.settle()
 
 
@@ -209,11 +211,11 @@ async def test_a_reload_that_changes_nothing_a_family_feels_tells_nothing(house:
 async def test_a_change_that_a_carer_made_is_told_to_the_others_alone_as_the_familys_own(
     house: House,
 ) -> None:
-    async with house.store.write() as conn:
-        version = await day.plan_of(conn, "f1")
+    with house.store.write() as uow:
+        version = uow.plans.current("f1")
         assert version is not None
         document = {**version.document, "feeds": ["08:00"]}
-        await day.add_plan(conn, "f1", document, made_by="carer:c1", now=house.clock.now())
+        uow.plans.add("f1", document, made_by="carer:c1", now=house.clock.now())
     await house.rehearsal.jump(house.clock.now() + timedelta(minutes=1))
 
     assert house.last(house.grandpa).text.startswith("Tu familia cambió el día de Pip")

@@ -11,8 +11,7 @@ import pytest
 from pypdf import PdfReader
 from sqlalchemy import select
 
-from bot.records import day, notes
-from bot.records.tables import grades
+from bot.storage.tables import grades
 from demo.messaging import Person
 from tests.journeys.conftest import HALIFAX, House
 
@@ -67,8 +66,8 @@ async def test_a_grade_against_gravity_before_full_range_without_it_is_not_kept(
     await say(house, house.robin, "ams elbow flexion 4/6")
 
     assert "elbow flexion: 6" in house.last(house.robin).text
-    async with house.store.read() as conn:
-        kept = (await conn.execute(select(grades))).all()
+    with house.store.read() as uow:
+        kept = (uow.conn.execute(select(grades))).all()
     assert [row._mapping["values"] for row in kept] == [{"elbow_flexion": 6}]
 
 
@@ -86,8 +85,8 @@ async def test_grades_can_be_listed_and_taken_back(house: House) -> None:
 
 async def test_grades_are_sealed_at_rest(house: House) -> None:
     await say(house, house.robin, f"/grade pip {LINE}")
-    async with house.store.read() as conn:
-        raw = (await conn.exec_driver_sql('SELECT "values" FROM grades')).scalar_one()
+    with house.store.read() as uow:
+        raw = (uow.conn.exec_driver_sql('SELECT "values" FROM grades')).scalar_one()
 
     assert b"elbow" not in (raw if isinstance(raw, bytes) else str(raw).encode())
 
@@ -176,9 +175,9 @@ async def test_a_pause_is_told_as_a_pause_and_not_as_silence(house: House) -> No
     await house.to_first_reminder()
     await say(house, house.mum, "10 min")
     await house.at(6, day=1)
-    async with house.store.write() as conn:
+    with house.store.write() as uow:
         until = int((house.clock.now() + timedelta(days=1)).timestamp())
-        await notes.add(conn, "f1", "pause", house.clock.now(), until=until)
+        uow.notes.add("f1", "pause", house.clock.now(), until=until)
     await house.at(6, day=3)
     await say(house, house.robin, "/digest pip 2026-03-02 2026-03-04")
 
@@ -187,13 +186,13 @@ async def test_a_pause_is_told_as_a_pause_and_not_as_silence(house: House) -> No
 
 async def test_a_new_plan_is_told_by_what_changed(house: House, caseload: dict[str, Any]) -> None:
     await house.at(12)
-    async with house.store.write() as conn:
-        version = await day.plan_of(conn, "f1")
+    with house.store.write() as uow:
+        version = uow.plans.current("f1")
         assert version is not None
         document = version.document
         document["activities"][0]["target"] = {"share_of_awake": 0.25}
         document["activities"][1]["side"] = {"affected": 2, "unaffected": 1}
-        await day.add_plan(conn, "f1", document, made_by="t1", now=house.clock.now())
+        uow.plans.add("f1", document, made_by="t1", now=house.clock.now())
     await house.at(13)
     await say(house, house.robin, "/digest pip")
 

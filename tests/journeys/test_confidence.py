@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from sqlalchemy import Row, select
 
-from bot.records.tables import confidences, questions
 from bot.replies.reading import Entry, Reading
+from bot.storage.tables import confidences, questions
 from demo.messaging import MessageView
 from tests.journeys.conftest import House
 from tests.journeys.looking import football_first
@@ -40,8 +40,8 @@ async def asked(house: House, monkeypatch: pytest.MonkeyPatch) -> MessageView:
 
 
 async def kept(house: House, table: Any) -> list[Row[Any]]:
-    async with house.store.read() as conn:
-        return list(await conn.execute(select(table).order_by(table.c.id)))
+    with house.store.read() as uow:
+        return list(uow.conn.execute(select(table).order_by(table.c.id)))
 
 
 async def test_after_three_tries_how_sure_is_asked_once_and_not_again_that_week(

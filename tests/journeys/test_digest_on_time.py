@@ -12,13 +12,13 @@ from sqlalchemy import select, update
 from telegram import Bot
 from telegram.error import BadRequest
 
-from bot.conversation.desk import Desk
-from bot.conversation.therapist import digesting
-from bot.records import load
-from bot.records.caseload import caseload_from
-from bot.records.people import Therapist
-from bot.records.store import Store
-from bot.records.tables import digests, families, messages, therapists
+from bot.domain.people import Therapist
+from bot.features.context import Context
+from bot.features.digests import send
+from bot.storage import import_caseload
+from bot.storage.caseload_file import caseload_from
+from bot.storage.store import Store
+from bot.storage.tables import digests, families, messages, therapists
 from demo.messaging import Limits, MessageView, MessagingServer
 from demo.messaging.faults import Fault
 from tests.journeys.conftest import CASELOAD, HALIFAX, MONDAY, House, make_house
@@ -34,8 +34,8 @@ def caseload() -> dict[str, Any]:
 
 async def covered(house: House) -> list[tuple[datetime, datetime]]:
     """Return what each digest covered, in the clinic's time."""
-    async with house.store.read() as conn:
-        rows = await conn.execute(select(digests).order_by(digests.c.id))
+    with house.store.read() as uow:
+        rows = uow.conn.execute(select(digests).order_by(digests.c.id))
         return [(row.from_at.astimezone(HALIFAX), row.to_at.astimezone(HALIFAX)) for row in rows]
 
 
@@ -56,8 +56,8 @@ async def tell(house: House, text: str) -> int:
 async def change_digest_day(house: House, caseload: dict[str, Any], weekday: str, at: str = "18:00") -> None:
     caseload["clinic"]["digest"] = {"weekday": weekday, "at": at}
     checked = caseload_from(caseload, ["tummy_time", "football_hold"], where="test")
-    async with house.store.write() as conn:
-        await load.load(conn, checked, house.clock.now())
+    with house.store.write() as uow:
+        import_caseload.load(uow, checked, house.clock.now())
     await house.settle()
 
 
@@ -105,8 +105,8 @@ async def test_a_message_that_the_service_hands_over_late_is_told_in_the_next_di
     await house.at(18, 1, day=6)
     house.mum.say("mumble qqq vvv")
     await house.settle()
-    async with house.store.write() as conn:
-        await conn.execute(update(messages).values(at=local(6, 17, 50)))
+    with house.store.write() as uow:
+        uow.conn.execute(update(messages).values(at=local(6, 17, 50)))
     await house.at(18, 1, day=13)
     digest = weekly(house)[-1]
     house.robin.press("Pip", message_id=digest.message_id)
@@ -168,8 +168,8 @@ async def test_what_was_logged_in_the_last_minute_is_told_once(house: House) -> 
 async def test_a_family_discharged_in_the_week_is_told_of_once_more(house: House) -> None:
     await house.at(12, day=2)
     await tell(house, "10 min")
-    async with house.store.write() as conn:
-        await conn.execute(update(families).values(state="discharged", discharged_at=house.clock.now()))
+    with house.store.write() as uow:
+        uow.conn.execute(update(families).values(state="discharged", discharged_at=house.clock.now()))
     await house.at(18, 1, day=6)
     await house.at(18, 1, day=13)
 
@@ -228,14 +228,14 @@ async def test_a_correction_after_the_digest_is_a_note_and_its_minutes_are_not_t
 
 
 async def test_a_therapist_who_has_not_joined_gets_the_first_digest_after_joining(house: House) -> None:
-    async with house.store.write() as conn:
-        await conn.execute(update(therapists).values(chat_id=None, next_digest_at=None))
+    with house.store.write() as uow:
+        uow.conn.execute(update(therapists).values(chat_id=None, next_digest_at=None))
     await house.at(18, 1, day=6)
     await house.at(12, day=8)
     assert await covered(house) == []
 
-    async with house.store.write() as conn:
-        await conn.execute(update(therapists).values(chat_id=9001))
+    with house.store.write() as uow:
+        uow.conn.execute(update(therapists).values(chat_id=9001))
     await house.settle()
     await house.at(18, 1, day=13)
     assert await covered(house) == [(local(6, 18), local(13, 18))]
@@ -245,14 +245,14 @@ async def test_one_therapists_digest_that_fails_does_not_hold_back_the_next(
     store: Store, caseload: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     caseload["therapists"].append({"id": "t2", "chat_id": 9002, "name": "Sam"})
-    tell_all = digesting.tell
+    tell_all = send.tell
 
-    async def tell(desk: Desk, therapist: Therapist, *rest: Any, **named: Any) -> None:
+    def tell(context: Context, therapist: Therapist, *rest: Any, **named: Any) -> None:
         if therapist.id == "t1":
             raise RuntimeError("no picture today")
-        await tell_all(desk, therapist, *rest, **named)
+        tell_all(context, therapist, *rest, **named)
 
-    monkeypatch.setattr(digesting, "tell", tell)
+    monkeypatch.setattr(send, "tell", tell)
     async with MessagingServer(limits=Limits.off()) as server:
         async for house in make_house(store, server, caseload, MONDAY):
             await house.at(18, 5, day=6)
@@ -260,7 +260,7 @@ async def test_one_therapists_digest_that_fails_does_not_hold_back_the_next(
             assert weekly(house) == []
             assert len(house.heard(house.person(9002))) == 1
 
-            monkeypatch.setattr(digesting, "tell", tell_all)
+            monkeypatch.setattr(send, "tell", tell_all)
             await house.at(18, 6, day=6)
             assert len(weekly(house)) == 1
             assert len(house.heard(house.person(9002))) == 1

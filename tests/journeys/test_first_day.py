@@ -7,8 +7,7 @@ from typing import Any
 
 import pytest
 
-from bot.records import day
-from bot.records.day import PlanVersion
+from bot.domain.plans import PlanVersion
 from tests.journeys.conftest import CASELOAD, House
 from tests.journeys.talks import does, family_row
 
@@ -23,8 +22,8 @@ def caseload() -> dict[str, Any]:
 
 
 async def plan_of(house: House) -> PlanVersion:
-    async with house.store.read() as conn:
-        found = await day.plan_of(conn, "f1")
+    with house.store.read() as uow:
+        found = uow.plans.current("f1")
     assert found is not None
     return found
 

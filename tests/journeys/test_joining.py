@@ -6,9 +6,8 @@ from datetime import timedelta
 
 from sqlalchemy import select, update
 
-from bot.records import day
-from bot.records.invitations import printed
-from bot.records.tables import invitations, messages
+from bot.storage.repositories.invitations import printed
+from bot.storage.tables import invitations, messages
 from tests.journeys.conftest import House
 from tests.journeys.talks import carer_row, does, family_row, invited
 
@@ -64,8 +63,8 @@ async def test_a_code_works_once_and_wrong_ones_are_stopped_after_five(house: Ho
 async def test_an_old_invitation_is_refused(house: House) -> None:
     code = await invited(house, "c3", "Papa")
     papa = house.server.people.add(5003, "Papa")
-    async with house.store.write() as conn:
-        await conn.execute(update(invitations).values(expires_at=house.clock.now()))
+    with house.store.write() as uow:
+        uow.conn.execute(update(invitations).values(expires_at=house.clock.now()))
 
     assert "do not know that code" in (await does(house, papa, f"/start {code}")).text
 
@@ -105,8 +104,8 @@ async def test_a_no_keeps_nothing_and_ties_the_chat_to_no_family(house: House) -
 
     carer = await carer_row(house, "c3")
     assert (carer.state, carer.chat_id, carer.name, carer.role) == ("left", None, "Papa", "parent")
-    async with house.store.read() as conn:
-        assert (await conn.execute(select(messages))).all() == []
+    with house.store.read() as uow:
+        assert (uow.conn.execute(select(messages))).all() == []
 
 
 async def test_an_urgent_sign_before_the_yes_gets_its_advice_and_is_not_kept(house: House) -> None:
@@ -117,8 +116,8 @@ async def test_an_urgent_sign_before_the_yes_gets_its_advice_and_is_not_kept(hou
     heard = house.texts(papa)
     assert any("nobody has been told" in text for text in heard)
     assert "Who are you to Pip?" in heard[-1]
-    async with house.store.read() as conn:
-        assert (await conn.execute(select(messages))).all() == []
+    with house.store.read() as uow:
+        assert (uow.conn.execute(select(messages))).all() == []
     assert house.heard(house.robin) == []
 
 
@@ -155,10 +154,10 @@ async def test_no_payload_of_a_joining_carer_is_readable_without_the_key(house: 
     papa = house.server.people.add(5003, "Papa")
     await does(house, papa, f"/start {code}")
 
-    async with house.store.engine.connect() as conn:
+    with house.store.engine.connect() as conn:
         stored = [
-            *(await conn.exec_driver_sql("SELECT raw FROM inbox")).scalars(),
-            *(await conn.exec_driver_sql("SELECT payload FROM outbox")).scalars(),
+            *(conn.exec_driver_sql("SELECT raw FROM inbox")).scalars(),
+            *(conn.exec_driver_sql("SELECT payload FROM outbox")).scalars(),
         ]
     assert stored
     assert not any(code.encode() in bytes(value) or b"You are invited" in bytes(value) for value in stored)
@@ -174,5 +173,5 @@ async def test_a_later_carer_is_told_the_day_that_is_known(house: House) -> None
     told = await does(house, nana, f"/start {second}", "[Grandparent]", "[Yes, I agree]")
 
     assert told.labels() == ["Change it"]
-    async with house.store.read() as conn:
-        assert len(await day.plan_versions(conn, "f1")) == 1
+    with house.store.read() as uow:
+        assert len(uow.plans.versions("f1")) == 1

@@ -13,9 +13,9 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from bot.records.store import Store
-from bot.records.tables import concerns, messages, reminders, sessions
-from bot.records.vault import Vault, key_in
+from bot.storage.encryption import Encryption, key_in
+from bot.storage.store import Store
+from bot.storage.tables import concerns, messages, reminders, sessions
 from demo.messaging import Fault, Limits, MessagingServer, Person
 from tests.conftest import BOTH
 from tests.journeys.serving import ServedBot
@@ -55,13 +55,13 @@ def many_families(caseload: dict[str, Any]) -> dict[str, Any]:
     return caseload
 
 
-async def talk(people: list[Person], stop: asyncio.Event, rng: random.Random) -> list[str]:
+async def ctx(people: list[Person], stop: asyncio.Event, rng: random.Random) -> list[str]:
     """Write numbered messages at uneven moments; a few hold a worry."""
     said = []
     for number in range(MESSAGES):
         person = people[number % len(people)]
-        worry = number % (MESSAGES // WORRIES) == 7
-        words = f"her lips look blue, says {NAMES[number]}" if worry else f"tummy time {number + 1} min"
+        concern = number % (MESSAGES // WORRIES) == 7
+        words = f"her lips look blue, says {NAMES[number]}" if concern else f"tummy time {number + 1} min"
         person.say(words)
         said.append(words)
         await asyncio.sleep(rng.uniform(0.02, 0.2))
@@ -95,22 +95,22 @@ async def test_nothing_is_lost_or_done_twice(database: str, tmp_path: Path, case
             server.faults.add(Fault("handed_twice", probability=0.2, count=1000))
             await bot.start()
             stop = asyncio.Event()
-            said, kills = await asyncio.gather(talk(people, stop, rng), kill_and_restart(bot, stop, rng))
+            said, kills = await asyncio.gather(ctx(people, stop, rng), kill_and_restart(bot, stop, rng))
             await server.updates.settled(timeout=30)
             await everything_said(database, tmp_path, server, robin)
             # Each chat takes one message a second, and answers go before reminders: let some of these through.
             await server.people.until(lambda: len(reminders_heard(server)) >= FAMILIES, timeout=60)
             assert await bot.stop() == 0, bot.log()[-2000:]
 
-            store = await Store.open(database, Vault(key_in(tmp_path)))
-            async with store.read() as conn:
-                kept = list(await conn.scalars(select(messages.c.text)))
+            store = Store.open(database, Encryption(key_in(tmp_path)))
+            with store.read() as uow:
+                kept = list(uow.conn.scalars(select(messages.c.text)))
                 counted = Counter(
-                    await conn.scalars(select(sessions.c.minutes).where(sessions.c.state == "counted"))
+                    uow.conn.scalars(select(sessions.c.minutes).where(sessions.c.state == "counted"))
                 )
-                raised = list(await conn.scalars(select(concerns.c.text)))
-                sent = set(await conn.scalars(select(reminders.c.id).where(reminders.c.sent_at.is_not(None))))
-            await store.close()
+                raised = list(uow.conn.scalars(select(concerns.c.text)))
+                sent = set(uow.conn.scalars(select(reminders.c.id).where(reminders.c.sent_at.is_not(None))))
+            store.close()
 
             assert kills >= KILLS
             assert sorted(kept) == sorted(said)
@@ -136,7 +136,7 @@ def reminders_heard(server: MessagingServer) -> Counter[int]:
 
 
 async def everything_said(database: str, data: Path, server: MessagingServer, robin: Person) -> None:
-    """Wait until every worry has reached the therapist and every message of a carer was answered."""
+    """Wait until every concern has reached the therapist and every message of a carer was answered."""
 
     def worries_told() -> bool:
         told = {
@@ -145,12 +145,12 @@ async def everything_said(database: str, data: Path, server: MessagingServer, ro
         return len(told) >= WORRIES
 
     await server.people.until(worries_told, timeout=40)
-    store = await Store.open(database, Vault(key_in(data)))
+    store = Store.open(database, Encryption(key_in(data)))
     try:
         for _ in range(200):
-            async with store.read() as conn:
-                if len(list(await conn.scalars(select(messages.c.id)))) >= MESSAGES:
+            with store.read() as uow:
+                if len(list(uow.conn.scalars(select(messages.c.id)))) >= MESSAGES:
                     return
             await asyncio.sleep(0.1)
     finally:
-        await store.close()
+        store.close()

@@ -7,9 +7,8 @@ from typing import Any
 
 import pytest
 
-from bot.records import day
-from bot.records.store import Store
 from bot.replies.reading import Reading, Request
+from bot.storage.store import Store
 from demo.messaging import MessageView, MessagingServer
 from tests.journeys.conftest import HALIFAX, House, make_house
 from tests.journeys.looking import family_row, football_first, planned, reminder_states, rows_of
@@ -175,12 +174,12 @@ async def test_a_plan_changed_at_noon_rules_the_afternoon(
     await house.to_first_reminder()
     await say(house, "this afternoon")
     await house.at(12, 0)
-    async with house.store.write() as conn:
-        version = await day.plan_of(conn, "f1")
+    with house.store.write() as uow:
+        version = uow.plans.current("f1")
         assert version is not None
         kept = [each for each in version.document["activities"] if each["activity"] == "tummy_time"]
         document = {**version.document, "activities": kept}
-        await day.add_plan(conn, "f1", document, made_by="t1", now=house.clock.now())
+        uow.plans.add("f1", document, made_by="t1", now=house.clock.now())
     before = len(reminders(house))
     await house.at(20, 0)
 

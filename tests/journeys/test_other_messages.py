@@ -8,9 +8,8 @@ import pytest
 from sqlalchemy import select
 
 from bot.concerns.finding import Concern
-from bot.records import inbox
-from bot.records.tables import messages
 from bot.replies.reading import Entry, Reading, Request
+from bot.storage.tables import messages
 from demo.messaging import MessageView
 from tests.journeys.conftest import House
 from tests.journeys.looking import counted, football_first, reminder_states
@@ -25,8 +24,8 @@ def caseload() -> dict[str, Any]:
 
 
 async def kept_texts(house: House) -> list[tuple[str, str | None, str | None]]:
-    async with house.store.read() as conn:
-        rows = await conn.execute(select(messages).order_by(messages.c.id))
+    with house.store.read() as uow:
+        rows = uow.conn.execute(select(messages).order_by(messages.c.id))
         return [(row.kind, row.text, row.unread) for row in rows]
 
 
@@ -38,8 +37,8 @@ async def send(house: House, number: int, **content: Any) -> None:
     body = {"message_id": number, "date": at, "chat": chat, "from": sender, **content}
     house.server.updates.inject({"message": body}, chat_id=5001)
     await house.settle()
-    async with house.store.read() as conn:
-        assert (await inbox.counts(conn)).keys() == {"done"}
+    with house.store.read() as uow:
+        assert (uow.inbox.counts()).keys() == {"done"}
 
 
 async def react(house: House, message_id: int, emoji: str) -> None:
@@ -251,8 +250,8 @@ async def test_sure_minutes_beside_an_emergency_count(house: House, monkeypatch:
 async def test_unwell_beside_a_worry_for_today_still_offers_a_pause(
     house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    worry = Concern("same_day", ("crying",))
-    read_as(monkeypatch, {"poorly": Reading(skipped="unwell", concern=worry)})
+    concern = Concern("same_day", ("crying",))
+    read_as(monkeypatch, {"poorly": Reading(skipped="unwell", concern=concern)})
     await house.to_first_reminder()
     house.mum.say("poorly")
     await house.settle()

@@ -8,18 +8,17 @@ from typing import Any
 import pytest
 from sqlalchemy import func, select
 
-from bot.conversation.incoming import Incoming
-from bot.conversation.therapist import therapist_desk
-from bot.records import day, people
-from bot.records.day import PlanVersion
-from bot.records.tables import audit, plan_drafts, reminders
+from bot.domain.plans import PlanVersion
+from bot.features.events import Event
+from bot.features.routing import therapist_routes
+from bot.storage.tables import audit, plan_drafts, reminders
 from scheduling.plan import MinutesADay
 from tests.journeys.conftest import CASELOAD, House
 
 
 async def versions(house: House, family_id: str = "f1") -> list[PlanVersion]:
-    async with house.store.read() as conn:
-        return await day.plan_versions(conn, family_id)
+    with house.store.read() as uow:
+        return uow.plans.versions(family_id)
 
 
 async def write(house: House, text: str) -> str:
@@ -79,8 +78,8 @@ async def test_a_sent_draft_is_the_next_version_with_its_maker_and_the_day_is_pl
     house: House,
 ) -> None:
     async def planned() -> set[str]:
-        async with house.store.read() as conn:
-            rows = await conn.execute(select(reminders.c.activity).where(reminders.c.state == "planned"))
+        with house.store.read() as uow:
+            rows = uow.conn.execute(select(reminders.c.activity).where(reminders.c.state == "planned"))
             return {row.activity for row in rows}
 
     assert await planned() == {"tummy_time", "football_hold"}
@@ -108,8 +107,8 @@ async def test_an_unusual_plan_is_asked_about_and_sent_only_after_yes(house: Hou
     said = await press_sure(house)
 
     assert said.startswith("✓ Version 2")
-    async with house.store.read() as conn:
-        details = [row.detail for row in await conn.execute(select(audit).where(audit.c.what == "plan sent"))]
+    with house.store.read() as uow:
+        details = [row.detail for row in uow.conn.execute(select(audit).where(audit.c.what == "plan sent"))]
     assert details == ["version 2; confirmed: after_feed tummy_time"]
 
 
@@ -245,9 +244,9 @@ async def test_a_draft_begun_before_someone_elses_version_is_not_sent_over_it_un
     await write(house, "/plan pip")
     await write(house, "tummy 35/day, alternate")
     current = (await versions(house))[-1]
-    async with house.store.write() as conn:
+    with house.store.write() as uow:
         document = copy.deepcopy(current.document) | {"most_prompts": 5}
-        await day.add_plan(conn, "f1", document, made_by="therapist:t1", now=house.clock.now())
+        uow.plans.add("f1", document, made_by="therapist:t1", now=house.clock.now())
     asked = await press(house, ":send")
 
     assert "Version 2 came after you began this draft (made by Robin)." in asked
@@ -262,8 +261,8 @@ async def test_throwing_a_draft_away_leaves_the_plan_in_force(house: House) -> N
 
     assert said == "Draft thrown away. Version 1 stays in force for Pip."
     assert "Tummy time" not in after
-    async with house.store.read() as conn:
-        assert await conn.scalar(select(func.count()).select_from(plan_drafts)) == 0
+    with house.store.read() as uow:
+        assert uow.conn.scalar(select(func.count()).select_from(plan_drafts)) == 0
 
 
 async def test_a_button_of_a_draft_that_is_gone_says_so(house: House) -> None:
@@ -307,18 +306,18 @@ class TestWithTwoTherapists:
 
     async def _press_unoffered(self, house: House, data: str) -> None:
         """Press a button that Robin was never shown, as somebody could with a client of their own."""
-        async with house.store.write() as conn:
-            desk = await house.rehearsal.parts.door.desk(conn)
-            robin = await people.therapist(conn, "t1")
-            assert desk is not None and robin is not None
-            made_up = Incoming(what="press", chat_id=9001, at=desk.now, data=data, message_id=1)
-            await therapist_desk.receive(desk, made_up, robin)
+        with house.store.write() as uow:
+            context = house.rehearsal.parts.router.context(uow)
+            robin = uow.therapists.find("t1")
+            assert context is not None and robin is not None
+            made_up = Event(what="press", chat_id=9001, at=context.now, data=data, message_id=1)
+            therapist_routes.receive(context, made_up, robin)
         await house.settle()
 
     async def test_a_covering_colleague_sees_the_family_and_only_while_covering(self, house: House) -> None:
         assert "no family of that name" in await write(house, "/plan wren")
-        async with house.store.write() as conn:
-            await people.change_therapist(conn, "t2", covered_by="t1")
+        with house.store.write() as uow:
+            uow.therapists.change("t2", covered_by="t1")
 
         await write(house, "/plan wren")
         assert any("Plan for Wren" in text for text in house.texts(house.robin))

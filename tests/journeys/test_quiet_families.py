@@ -12,9 +12,8 @@ import pytest
 from bot.digest.text import family_plain
 from bot.digest.week import digest_of
 from bot.phrases import words_for
-from bot.records import people
-from bot.records.facts import facts_between
-from bot.records.store import Store
+from bot.storage.reports.facts import facts_between
+from bot.storage.store import Store
 from demo.messaging import MessagingServer
 from tests.journeys.conftest import HALIFAX, MONDAY, House, make_house
 from tests.journeys.looking import family_row, football_first, rows_of
@@ -90,11 +89,11 @@ async def test_where_the_digest_comes_within_a_day_it_tells_of_the_silence(house
     await house.at(17, 0, day=6)
     assert not house.heard(house.robin)
 
-    async with house.store.read() as conn:
-        family = await people.family(conn, "f1")
+    with house.store.read() as uow:
+        family = uow.families.find("f1")
         assert family is not None
         now = house.clock.now()
-        facts = await facts_between(conn, family, now, from_at=now - timedelta(days=7), to_at=now)
+        facts = facts_between(uow, family, now, from_at=now - timedelta(days=7), to_at=now)
     told = family_plain(digest_of(facts), words_for("en"), lambda activity: activity)
     assert "No word for 5 days" in told
     assert "6 → 1" in told
@@ -141,9 +140,9 @@ async def test_paused_days_are_shown_as_paused_and_not_as_silent(house: House) -
     await house.settle()
     await house.at(20, 0, day=4)
 
-    async with house.store.read() as conn:
-        family = await people.family(conn, "f1")
+    with house.store.read() as uow:
+        family = uow.families.find("f1")
         assert family is not None
         now = house.clock.now()
-        facts = await facts_between(conn, family, now, from_at=now - timedelta(days=5), to_at=now)
+        facts = facts_between(uow, family, now, from_at=now - timedelta(days=5), to_at=now)
     assert [day.date.day for day in facts.days if day.paused] == [2, 3, 4]

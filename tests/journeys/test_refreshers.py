@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 
-from bot.records import day, materials
 from bot.replies.reading import Reading, Request
 from tests.journeys.conftest import House
 from tests.journeys.looking import football_first
@@ -47,9 +46,8 @@ async def test_a_card_comes_by_words_by_button_and_by_command(house: House) -> N
 async def test_the_therapists_own_material_comes_first(house: House) -> None:
     clip = house.robin.message(house.robin.video())
     assert clip.file_id is not None
-    async with house.store.write() as conn:
-        await materials.add(
-            conn, family_id="f1", activity="football_hold", kind="video", file_id=clip.file_id,
+    with house.store.write() as uow:
+        uow.media.add(family_id="f1", activity="football_hold", kind="video", file_id=clip.file_id,
             caption="On your own arm", added_by="t1", now=house.clock.now(),
         )  # fmt: skip
     await say(house, HOW)
@@ -98,15 +96,15 @@ async def test_what_is_not_in_the_plan_is_said_kindly_and_passed_on(
 
 
 async def test_a_held_activity_is_not_explained(house: House) -> None:
-    async with house.store.write() as conn:
-        version = await day.plan_of(conn, "f1")
+    with house.store.write() as uow:
+        version = uow.plans.current("f1")
         assert version is not None
         document = dict(version.document)
         document["activities"] = [
             {**each, "from": "2026-03-20"} if each["activity"] == "football_hold" else each
             for each in document["activities"]
         ]
-        await day.add_plan(conn, "f1", document, made_by="t1", now=house.clock.now())
+        uow.plans.add("f1", document, made_by="t1", now=house.clock.now())
     await say(house, HOW)
 
     assert "rests until Friday, March 20" in house.texts(house.mum)[0]

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from bot.records.store import Store
 from bot.replies.reading import Reading, Request
+from bot.storage.store import Store
 from demo.messaging import MessagingServer
 from tests.journeys.conftest import MONDAY, House, make_house
 from tests.journeys.looking import counted, football_first, minutes_counted, planned, reminder_states, rows_of

@@ -10,13 +10,12 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select, update
 
-from bot.conversation.carer import rights
-from bot.conversation.desk import Talk
-from bot.conversation.incoming import Incoming
-from bot.records import erase, people
-from bot.records.outbox import put
-from bot.records.tables import audit, carers, inbox, messages, metadata, outbox, sessions
-from bot.say import Say
+from bot.domain.outgoing import OutgoingMessage
+from bot.features.context import CarerContext
+from bot.features.events import Event
+from bot.features.privacy import rights
+from bot.storage import erasure
+from bot.storage.tables import audit, carers, inbox, messages, metadata, outbox, sessions
 from demo.messaging import Person
 from tests.journeys.conftest import House
 from tests.journeys.talks import carer_row, does, invited
@@ -26,8 +25,8 @@ SECRET = "marmalade"  # a word that nothing but a carer's messages holds
 
 async def file_of(house: House, person: Person, name: str) -> bytes:
     """Return the content of the last document of that name as the service holds it."""
-    async with house.store.read() as conn:
-        rows = await conn.execute(select(outbox.c.payload).where(outbox.c.chat_id == person.id))
+    with house.store.read() as uow:
+        rows = uow.conn.execute(select(outbox.c.payload).where(outbox.c.chat_id == person.id))
         files = [row.payload["file"] for row in rows if row.payload.get("file")]
     return base64.b85decode(next(f["content"] for f in reversed(files) if f["name"] == name))
 
@@ -35,9 +34,9 @@ async def file_of(house: House, person: Person, name: str) -> bytes:
 async def everything_readable(house: House) -> dict[str, str]:
     """Return every row of every table, opened with the key, as text by table."""
     found: dict[str, str] = {}
-    async with house.store.read() as conn:
+    with house.store.read() as uow:
         for table in metadata.sorted_tables:
-            rows = (await conn.execute(select(table))).mappings().all()
+            rows = (uow.conn.execute(select(table))).mappings().all()
             found[table.name] = json.dumps([dict(row) for row in rows], default=str, ensure_ascii=False)
     return found
 
@@ -99,8 +98,8 @@ async def test_a_carers_words_and_name_are_in_no_table_after_and_the_minutes_sta
     assert {name for name, text in kept.items() if SECRET in text} == set()
     assert {name for name, text in kept.items() if "Mum" in text} == set()
     assert "papaya" in kept["messages"]
-    async with house.store.read() as conn:
-        minutes = (await conn.execute(select(sessions.c.minutes).where(sessions.c.state == "counted"))).all()
+    with house.store.read() as uow:
+        minutes = (uow.conn.execute(select(sessions.c.minutes).where(sessions.c.state == "counted"))).all()
         assert [row.minutes for row in minutes] == [10.0]
     assert (await carer_row(house, "c1")).chat_id is None
     assert house.last(house.mum).text.startswith("It is erased")
@@ -134,14 +133,14 @@ async def test_only_the_last_of_the_family_may_erase_everything(house: House) ->
     kept = await everything_readable(house)
     assert {name for name, text in kept.items() if SECRET in text} == set()
     assert {name for name, text in kept.items() if "Mum" in text or "Grandpa" in text} == set()
-    async with house.store.read() as conn:
-        assert await erase.rows_of_family(conn, "f1") == {}
-        logged = (await conn.execute(select(audit.c.what).where(audit.c.family_id == "f1"))).scalars().all()
+    with house.store.read() as uow:
+        assert erasure.rows_of_family(uow, "f1") == {}
+        logged = (uow.conn.execute(select(audit.c.what).where(audit.c.family_id == "f1"))).scalars().all()
     assert "family erased" in logged
     # The last words that name the baby, to the therapist, go at the next tidying up.
     await house.rehearsal.jump(house.clock.now())
-    async with house.store.write() as conn:
-        await erase.forget_last_words(conn)
+    with house.store.write() as uow:
+        erasure.forget_last_words(uow)
     assert {name for name, text in (await everything_readable(house)).items() if "Pip" in text} == set()
 
 
@@ -149,18 +148,20 @@ async def test_a_digest_that_told_of_them_is_emptied_too(house: House) -> None:
     await a_week_of_words(house)
     await house.at(18, 5, day=6)
     assert house.last(house.robin).kind == "photo"
-    async with house.store.write() as conn:
-        await erase.erase_family(conn, "f1", house.clock.now(), who="server")
+    with house.store.write() as uow:
+        erasure.erase_family(uow, "f1", house.clock.now(), who="server")
 
     kept = await everything_readable(house)
     assert {name for name, text in kept.items() if "Pip" in text or SECRET in text} == set()
 
 
 async def test_another_familys_waiting_worry_with_the_same_name_in_it_still_goes_out(house: House) -> None:
-    async with house.store.write() as conn:
-        said = Say(chat_id=9001, kind="concern", text="Mum of another baby: he is blue", about="concern:99")
-        await put(conn, said, house.clock.now())
-        await erase.erase_family(conn, "f1", house.clock.now(), who="server")
+    with house.store.write() as uow:
+        said = OutgoingMessage(
+            chat_id=9001, kind="concern", text="Mum of another baby: he is blue", about="concern:99"
+        )
+        uow.outbox.put(said, house.clock.now())
+        erasure.erase_family(uow, "f1", house.clock.now(), who="server")
     await house.settle()
 
     assert "another baby" in house.last(house.robin).text
@@ -168,11 +169,11 @@ async def test_another_familys_waiting_worry_with_the_same_name_in_it_still_goes
 
 async def test_the_database_file_itself_holds_no_name_after(house: House, tmp_path: Path) -> None:
     await a_week_of_words(house)
-    async with house.store.write() as conn:
-        await conn.execute(update(carers).where(carers.c.id == "c2").values(name="Zebulon"))
-    async with house.store.write() as conn:
-        await erase.erase_family(conn, "f1", house.clock.now(), who="server")
-    await house.store.close()
+    with house.store.write() as uow:
+        uow.conn.execute(update(carers).where(carers.c.id == "c2").values(name="Zebulon"))
+    with house.store.write() as uow:
+        erasure.erase_family(uow, "f1", house.clock.now(), who="server")
+    house.store.close()
 
     held = bytes_on_disk(tmp_path)
     assert b"Zebulon" not in held
@@ -189,8 +190,8 @@ def bytes_on_disk(folder: Path) -> bytes:
 
 async def test_updates_go_on_from_where_they_were_after_an_erasure(house: House) -> None:
     await does(house, house.mum, "/privacy", "[Erase my words]", "[Yes, erase it]")
-    async with house.store.read() as conn:
-        raws = (await conn.execute(select(inbox.c.raw).where(inbox.c.chat_id.is_(None)))).scalars().all()
+    with house.store.read() as uow:
+        raws = (uow.conn.execute(select(inbox.c.raw).where(inbox.c.chat_id.is_(None)))).scalars().all()
     assert all(set(raw) == {"update_id"} for raw in raws)
 
     await does(house, house.grandpa, "10 min?")
@@ -234,20 +235,20 @@ def test_every_table_with_words_of_people_is_dealt_with() -> None:
     with_carer = {table.name for table in metadata.sorted_tables if "carer_id" in table.c}
 
     assert without_family <= {"inbox", "leases", "clinics", "therapists", "digests", "families"}
-    assert with_carer == {t.name for t in erase.WORDS_OF_A_CARER} | erase.MINUTES_OF_A_CARER
+    assert with_carer == {t.name for t in erasure.WORDS_OF_A_CARER} | erasure.MINUTES_OF_A_CARER
     assert messages.name in with_carer
 
 
 @pytest.mark.parametrize("argument", ["all", "all:sure"])
 async def test_a_forged_press_cannot_erase_a_family_that_has_others(house: House, argument: str) -> None:
     await does(house, house.mum, "/privacy")
-    async with house.store.write() as conn:
-        desk = await house.rehearsal.parts.door.desk(conn)
-        assert desk is not None
-        carer, family = await people.carer(conn, "f1", "c1"), await people.family(conn, "f1")
+    with house.store.write() as uow:
+        context = house.rehearsal.parts.router.context(uow)
+        assert context is not None
+        carer, family = uow.carers.find("f1", "c1"), uow.families.find("f1")
         assert carer is not None and family is not None
-        incoming = Incoming(what="press", chat_id=5001, at=house.clock.now(), press="1", message_id=1)
-        await rights.pressed(Talk(desk, incoming, carer, family), argument)
+        event = Event(what="press", chat_id=5001, at=house.clock.now(), press="1", message_id=1)
+        rights.pressed(CarerContext(context, event, carer, family), argument)
 
-    async with house.store.read() as conn:
-        assert await people.family(conn, "f1") is not None
+    with house.store.read() as uow:
+        assert uow.families.find("f1") is not None

@@ -8,8 +8,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from bot.records import day
-from bot.records.tables import concerns, messages, sessions
+from bot.storage.tables import concerns, messages, sessions
 from tests.journeys.conftest import CASELOAD, House
 from tests.journeys.talks import does, family_row
 
@@ -28,16 +27,14 @@ def caseload() -> dict[str, Any]:
 
 
 async def counted(house: House) -> list[tuple[str, float | None]]:
-    async with house.store.read() as conn:
-        rows = await conn.execute(
-            select(sessions).where(sessions.c.state == "counted").order_by(sessions.c.id)
-        )
+    with house.store.read() as uow:
+        rows = uow.conn.execute(select(sessions).where(sessions.c.state == "counted").order_by(sessions.c.id))
         return [(row.family_id, row.minutes) for row in rows]
 
 
 async def worried(house: House) -> list[str]:
-    async with house.store.read() as conn:
-        return sorted((await conn.scalars(select(concerns.c.family_id))).all())
+    with house.store.read() as uow:
+        return sorted((uow.conn.scalars(select(concerns.c.family_id))).all())
 
 
 async def test_a_reply_that_could_be_either_is_asked_about_before_it_counts(house: House) -> None:
@@ -87,8 +84,8 @@ async def test_a_day_told_for_both_is_changed_for_each_by_its_own_tap(house: Hou
         house.mum.press("Yes, change it", message_id=question.message_id)
         await house.settle()
 
-    async with house.store.read() as conn:
-        plans = [await day.plan_of(conn, family) for family in ("f1", "f2")]
+    with house.store.read() as uow:
+        plans = [uow.plans.current(family) for family in ("f1", "f2")]
     assert [plan.document["moments"] for plan in plans if plan] == [{"bath": ["18:00"]}] * 2
 
 
@@ -190,8 +187,8 @@ async def test_a_worry_with_minutes_is_raised_first_and_the_minutes_are_asked_ab
     await does(house, house.mum, "[Pip]")
 
     assert await worried(house) == ["f1", "f2"]
-    async with house.store.read() as conn:
-        kept = (await conn.execute(select(messages.c.family_id, messages.c.text))).all()
+    with house.store.read() as uow:
+        kept = (uow.conn.execute(select(messages.c.family_id, messages.c.text))).all()
     assert [tuple(row) for row in kept] == [("f1", "10 min, he is blue")]
 
 

@@ -8,8 +8,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import update
 
 from bot.messenger.commands_menu import set_menus
-from bot.records import day
-from bot.records.tables import carers
+from bot.storage.tables import carers
 from demo.messaging import Person
 from tests.journeys.conftest import HALIFAX, House
 from tests.journeys.talks import does, family_row, invited
@@ -66,8 +65,8 @@ async def test_day_care_sees_reminders_cards_and_today_and_nothing_of_the_family
     shape = await does(house, room, "/day")
     assert "The day with Pip" in shape.text and shape.labels() == []
     await does(house, room, "bath is at 6 now")
-    async with house.store.read() as conn:
-        assert len(await day.plan_versions(conn, "f1")) == 1
+    with house.store.read() as uow:
+        assert len(uow.plans.versions("f1")) == 1
 
     before = len(house.heard(room))
     await does(house, house.mum, "he is blue", "is the chair ok?")
@@ -89,8 +88,8 @@ async def test_a_trip_changes_the_clock_until_its_last_day_and_then_back(house: 
     await house.rehearsal.jump(datetime(2026, 3, 5, 12, 0, tzinfo=HALIFAX))
     family = await family_row(house)
     assert (family.zone, family.home_zone, family.away_until) == (HALIFAX, None, None)
-    async with house.store.read() as conn:
-        versions = await day.plan_versions(conn, "f1")
+    with house.store.read() as uow:
+        versions = uow.plans.versions("f1")
     assert [v.plan.time_zone for v in versions] == ["America/Halifax", "Europe/Madrid", "America/Halifax"]
     assert versions[1].made_by == "carer:c1"
 
@@ -200,9 +199,9 @@ async def test_a_command_never_hides_a_worry(house: House) -> None:
 
 
 async def test_a_menu_shows_each_what_they_can_do(house: House) -> None:
-    async with house.store.write() as conn:
-        await conn.execute(update(carers).where(carers.c.id == "c2").values(role="day care"))
-    await set_menus(house.rehearsal.parts.bot, house.store)
+    with house.store.write() as uow:
+        uow.conn.execute(update(carers).where(carers.c.id == "c2").values(role="day care"))
+    await set_menus(house.rehearsal.parts.bot, house.rehearsal.parts.workers)
 
     def commands(person: Person) -> list[str]:
         return [entry["command"] for entry in person.menu]

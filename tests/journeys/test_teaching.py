@@ -10,7 +10,7 @@ from sqlalchemy import select, text, update
 from telegram import Bot
 from telegram.error import NetworkError
 
-from bot.records.tables import audit, materials
+from bot.storage.tables import audit, materials
 from demo.messaging import MessageView, Person
 from demo.messaging.person import SMALL_PICTURE
 from tests.journeys.conftest import CASELOAD, House
@@ -142,8 +142,8 @@ async def test_what_is_not_agreed_is_not_kept(house: House) -> None:
     said = await press(house, ":no")
 
     assert said.text == "Not kept."
-    async with house.store.read() as conn:
-        assert (await conn.execute(select(materials))).first() is None
+    with house.store.read() as uow:
+        assert (uow.conn.execute(select(materials))).first() is None
 
 
 async def test_two_files_sent_one_after_the_other_are_both_asked_about(house: House) -> None:
@@ -174,11 +174,9 @@ async def test_material_is_listed_shown_and_taken_back(house: House) -> None:
     assert (shown.kind, shown.text) == ("video", "elbow under the chest")
     assert after.text.startswith("Taken back.")
     assert [message.kind for message in await ask(house, house.mum)] == ["text"]
-    async with house.store.read() as conn:
-        row = (await conn.execute(select(materials))).one()
-        noted = [
-            each.what for each in await conn.execute(select(audit).where(audit.c.what.like("material%")))
-        ]
+    with house.store.read() as uow:
+        row = (uow.conn.execute(select(materials))).one()
+        noted = [each.what for each in uow.conn.execute(select(audit).where(audit.c.what.like("material%")))]
     assert row.content is None
     assert noted == ["material kept, family agreed", "material taken back"]
 
@@ -186,9 +184,9 @@ async def test_material_is_listed_shown_and_taken_back(house: House) -> None:
 async def test_the_content_is_fetched_and_sealed(house: House) -> None:
     await keep_for_pip(house)
 
-    async with house.store.read() as conn:
-        opened = (await conn.execute(select(materials.c.content, materials.c.fetch_at))).one()
-        stored = await conn.scalar(text("select content from materials"))
+    with house.store.read() as uow:
+        opened = (uow.conn.execute(select(materials.c.content, materials.c.fetch_at))).one()
+        stored = uow.conn.scalar(text("select content from materials"))
     assert (opened.content, opened.fetch_at) == (CLIP, None)
     assert CLIP not in stored
 
@@ -197,16 +195,16 @@ async def test_where_the_service_no_longer_knows_the_file_its_content_is_sent_an
     house: House,
 ) -> None:
     await keep_for_pip(house)
-    async with house.store.write() as conn:
-        await conn.execute(update(materials).values(file_id="of-another-bot"))
+    with house.store.write() as uow:
+        uow.conn.execute(update(materials).values(file_id="of-another-bot"))
     first = await ask(house, house.mum)
     second = await ask(house, house.mum)
 
     assert [message.kind for message in first] == ["video", "text"]
     assert [message.kind for message in second] == ["video", "text"]
     assert first[0].file_id == second[0].file_id
-    async with house.store.read() as conn:
-        assert await conn.scalar(select(materials.c.file_id)) == first[0].file_id
+    with house.store.read() as uow:
+        assert uow.conn.scalar(select(materials.c.file_id)) == first[0].file_id
 
 
 async def test_a_file_too_big_to_fetch_is_still_shown_by_its_id(house: House) -> None:
@@ -215,8 +213,8 @@ async def test_a_file_too_big_to_fetch_is_still_shown_by_its_id(house: House) ->
     await press(house, ":yes")
 
     assert [message.kind for message in await ask(house, house.mum)] == ["video", "text"]
-    async with house.store.read() as conn:
-        row = (await conn.execute(select(materials))).one()
+    with house.store.read() as uow:
+        row = (uow.conn.execute(select(materials))).one()
     assert (row.content, row.fetch_at) == (None, None)
 
 
@@ -229,8 +227,8 @@ async def test_an_old_button_after_the_file_was_settled_asks_to_send_it_again(ho
     house.robin.press(data=yes)
     await house.settle()
 
-    async with house.store.read() as conn:
-        assert len((await conn.execute(select(materials))).all()) == 1
+    with house.store.read() as uow:
+        assert len((uow.conn.execute(select(materials))).all()) == 1
 
 
 async def test_a_download_that_fails_is_tried_again_later(
@@ -240,8 +238,8 @@ async def test_a_download_that_fails_is_tried_again_later(
         raise NetworkError("the service is away")
 
     async def content() -> bytes | None:
-        async with house.store.read() as conn:
-            found: bytes | None = await conn.scalar(select(materials.c.content))
+        with house.store.read() as uow:
+            found: bytes | None = uow.conn.scalar(select(materials.c.content))
             return found
 
     with monkeypatch.context() as patched:

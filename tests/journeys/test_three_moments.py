@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from sqlalchemy import select
 
-from bot.records.tables import sessions
+from bot.storage.tables import sessions
 from tests.conftest import BOTH
 from tests.journeys.conftest import House
 
@@ -14,10 +14,8 @@ pytestmark = BOTH
 
 
 async def counted(house: House) -> list[tuple[str | None, float | None, str | None]]:
-    async with house.store.read() as conn:
-        rows = await conn.execute(
-            select(sessions).where(sessions.c.state == "counted").order_by(sessions.c.id)
-        )
+    with house.store.read() as uow:
+        rows = uow.conn.execute(select(sessions).where(sessions.c.state == "counted").order_by(sessions.c.id))
         return [(row.activity, row.minutes, row.side) for row in rows]
 
 

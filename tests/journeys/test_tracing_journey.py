@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from bot.records.store import Store
+from bot.storage.store import Store
 from demo.messaging import MessagingServer, Person
 from tests.journeys.conftest import CASELOAD, MONDAY, House, make_house
 

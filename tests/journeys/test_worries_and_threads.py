@@ -9,14 +9,13 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from bot.records import people
-from bot.records.store import Store
-from bot.records.tables import concerns, families, handovers, messages, questions, therapists
+from bot.storage.store import Store
+from bot.storage.tables import concerns, families, handovers, messages, questions, therapists
 from demo.messaging import MessagingServer
 from tests.journeys.clinic import alex, dad, nursery, press, say, told, two_therapists
 from tests.journeys.conftest import MONDAY, House, make_house
 
-# Any reader of worries must understand this one: a sign at the top of every list.
+# Any reader of concerns must understand this one: a sign at the top of every list.
 BLUE = "help, she is blue and not breathing"
 
 
@@ -27,8 +26,8 @@ async def house(store: Store, server: MessagingServer) -> AsyncIterator[House]:
 
 
 async def row(house: House, table: Any) -> Any:
-    async with house.store.read() as conn:
-        return (await conn.execute(select(table).order_by(table.c.id.desc()).limit(1))).first()
+    with house.store.read() as uow:
+        return (uow.conn.execute(select(table).order_by(table.c.id.desc()).limit(1))).first()
 
 
 async def test_a_worry_reaches_the_therapist_at_once_word_for_word_with_age_and_figures(house: House) -> None:
@@ -95,13 +94,13 @@ async def test_a_wrong_alarm_is_kept_as_one_and_told_no_more(house: House) -> No
 async def test_an_answer_goes_to_the_carer_under_their_own_words_with_the_therapists_name(
     house: House,
 ) -> None:
-    worry = await say(house, house.mum, BLUE)
+    concern = await say(house, house.mum, BLUE)
     alert = house.last(house.robin)
     await say(house, house.robin, "I am on the phone <now> & call you", reply_to=alert.message_id)
 
     answer = house.last(house.mum)
     assert answer.text == "Robin: I am on the phone <now> & call you"
-    assert answer.reply_to == worry
+    assert answer.reply_to == concern
     assert answer.labels() == ["Write back"]
 
 
@@ -228,8 +227,8 @@ async def test_a_therapist_who_blocked_us_is_passed_by_and_the_carer_hears_who_k
 
     assert BLUE in house.last(alex(house)).text
     assert "Alex" in house.last(house.mum).text
-    async with house.store.read() as conn:
-        robin = await people.therapist(conn, "t1")
+    with house.store.read() as uow:
+        robin = uow.therapists.find("t1")
     assert robin is not None and robin.unreachable
 
     await press(house, alex(house), "Seen")
@@ -251,12 +250,12 @@ async def test_a_therapist_who_comes_back_gets_what_they_missed(house: House) ->
 
 
 async def test_where_no_therapist_can_be_reached_the_carer_is_told_not_to_wait(house: House) -> None:
-    async with house.store.write() as conn:
-        await conn.execute(therapists.update().values(chat_id=None))
+    with house.store.write() as uow:
+        uow.conn.execute(therapists.update().values(chat_id=None))
     await say(house, house.mum, BLUE)
     assert "do not wait for an answer here" in house.last(house.mum).text
-    async with house.store.write() as conn:
-        await people.seat_therapist(conn, "t2", 9002, house.clock.now())
+    with house.store.write() as uow:
+        uow.therapists.seat("t2", 9002, house.clock.now())
     await house.rehearsal.jump(house.clock.now() + timedelta(minutes=6))
 
     assert BLUE in house.last(alex(house)).text
@@ -339,10 +338,10 @@ async def test_an_answer_given_by_a_cover_shows_on_the_question_that_was_held_fo
 async def test_words_that_could_not_be_handled_reach_the_therapist(
     house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    async def broken(*_: object) -> None:
+    def broken(*_: object) -> None:
         raise RuntimeError("broken on purpose")
 
-    monkeypatch.setattr("bot.conversation.carer.replying.read_message", broken)
+    monkeypatch.setattr("bot.features.routing.carer_message.read_message", broken)
     monkeypatch.setattr("bot.messenger.handler.RETRY", 0.0)
     await say(house, house.mum, "her arm <looks> odd today")
 
@@ -354,11 +353,11 @@ async def test_words_that_could_not_be_handled_reach_the_therapist(
 async def test_a_therapists_words_that_could_not_be_handled_are_not_taken_for_sent(
     house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    async def broken(*_: object) -> None:
+    def broken(*_: object) -> None:
         raise RuntimeError("broken on purpose")
 
     await say(house, house.mum, "should the splint stay on at night?")
-    monkeypatch.setattr("bot.conversation.therapist.answering.answer", broken)
+    monkeypatch.setattr("bot.features.threads.answers.answer", broken)
     monkeypatch.setattr("bot.messenger.handler.RETRY", 0.0)
     await say(house, house.robin, "Yes, at night", reply_to=house.last(house.robin).message_id)
 

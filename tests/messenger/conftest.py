@@ -10,11 +10,11 @@ import pytest
 
 from bot.activities.library import load_library
 from bot.clock import SteppedClock
+from bot.domain.outgoing import OutgoingMessage
 from bot.messenger.api import make_bot
 from bot.messenger.serve import Parts
-from bot.records import outbox
-from bot.records.store import Store
-from bot.say import Say
+from bot.storage.store import Store
+from bot.storage.tables import outbox
 from demo.messaging import Limits, MessagingServer, Person
 
 NOW = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
@@ -30,9 +30,9 @@ class Edge:
     sam: Person
     clock: SteppedClock
 
-    async def say(self, say: Say) -> int:
-        async with self.store.write() as conn:
-            row_id = await outbox.put(conn, say, NOW)
+    async def say(self, say: OutgoingMessage) -> int:
+        with self.store.write() as uow:
+            row_id = uow.outbox.put(say, NOW)
         assert row_id is not None
         return row_id
 
@@ -42,14 +42,14 @@ class Edge:
         await self.parts.sender.finish()
 
     async def state(self, row_id: int) -> tuple[str, str | None]:
-        async with self.store.read() as conn:
-            row = (await conn.execute(outbox.outbox.select().where(outbox.outbox.c.id == row_id))).one()
+        with self.store.read() as uow:
+            row = (uow.conn.execute(outbox.select().where(outbox.c.id == row_id))).one()
         return row.state, row.error
 
     async def now_again(self) -> None:
         """Let what waits for a retry go at once."""
-        async with self.store.write() as conn:
-            await conn.execute(outbox.outbox.update().values(retry_at=0.0))
+        with self.store.write() as uow:
+            uow.conn.execute(outbox.update().values(retry_at=0.0))
 
 
 @pytest.fixture

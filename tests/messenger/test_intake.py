@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from sqlalchemy import select
 
-from bot.records import inbox
-from bot.records.tables import inbox as table
+from bot.storage.tables import inbox as table
 from demo.messaging import Fault
 from tests.messenger.conftest import Edge
 
 
 async def stored(edge: Edge) -> list[int]:
-    async with edge.store.read() as conn:
-        return list(await conn.scalars(select(table.c.update_id).order_by(table.c.seq)))
+    with edge.store.read() as uow:
+        return list(uow.conn.scalars(select(table.c.update_id).order_by(table.c.seq)))
 
 
 async def test_an_update_is_confirmed_only_after_it_is_stored(edge: Edge) -> None:
@@ -38,10 +37,10 @@ async def test_an_update_that_the_library_cannot_parse_stops_nothing_behind_it(e
     edge.server.updates.inject({"update_id": 1, "message": {"date": "no date", "chat": 5}})
     edge.sam.say("10 min")
     await edge.parts.intake.poll_once()
-    while await edge.parts.handler.handle_one():
+    while await edge.parts.handler.handle_waiting():
         pass
-    async with edge.store.read() as conn:
-        counts = await inbox.counts(conn)
+    with edge.store.read() as uow:
+        counts = uow.inbox.counts()
 
     assert counts == {"new": 1, "done": 1}
 
@@ -49,9 +48,9 @@ async def test_an_update_that_the_library_cannot_parse_stops_nothing_behind_it(e
 async def test_an_update_of_an_unknown_kind_is_set_aside_as_handled(edge: Edge) -> None:
     edge.server.updates.inject({"update_id": 1, "something_new": {"id": 3}})
     await edge.parts.intake.poll_once()
-    while await edge.parts.handler.handle_one():
+    while await edge.parts.handler.handle_waiting():
         pass
-    async with edge.store.read() as conn:
-        counts = await inbox.counts(conn)
+    with edge.store.read() as uow:
+        counts = uow.inbox.counts()
 
     assert counts == {"done": 1}

@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import select
 
 from bot.messenger.web import SECRET_HEADER, make_app
-from bot.records.tables import inbox
+from bot.storage.tables import inbox
 from tests.messenger.conftest import Edge
 
 SECRET = "a-secret"
@@ -19,7 +19,7 @@ UPDATE: dict[str, Any] = {"update_id": 7, "message": {"message_id": 1, "chat": {
 def client(edge: Edge, secret: str | None = SECRET) -> httpx.AsyncClient:
     parts = edge.parts
     app = make_app(
-        parts.store,
+        parts.workers,
         parts.clock,
         parts.metrics,
         secret=secret,
@@ -60,8 +60,8 @@ async def test_an_update_is_stored_before_the_200(edge: Edge) -> None:
         health = await caller.get("/health")
         metrics = await caller.get("/metrics")
 
-    async with edge.store.read() as conn:
-        kept = list(await conn.scalars(select(inbox.c.raw)))
+    with edge.store.read() as uow:
+        kept = list(uow.conn.scalars(select(inbox.c.raw)))
     assert kept == [UPDATE]
     assert health.json() == {"ok": True, "problems": {}}
     assert "underwing_updates_received_total 1.0" in metrics.text

@@ -21,10 +21,10 @@ import pytest
 from cryptography.fernet import Fernet
 
 from bot.digest.week import digest_of
-from bot.records import migrate, people
-from bot.records.facts import facts_of
-from bot.records.store import Store
-from bot.records.vault import Vault
+from bot.storage import migrate
+from bot.storage.encryption import Encryption
+from bot.storage.reports.facts import facts_of
+from bot.storage.store import Store
 from demo.messaging import Limits, MessagingServer
 from tests.journeys.conftest import CASELOAD, MONDAY, House, make_house
 
@@ -39,12 +39,12 @@ PRONE = ["tummy_time", "lap_tummy_time", "chest_tummy_time", "forearm_carry"]
 @pytest.fixture
 async def world(tmp_path: Path) -> AsyncIterator[tuple[House, Path]]:
     path = tmp_path / "world.db"
-    store = await Store.open(f"sqlite:///{path}", Vault(Fernet.generate_key().decode()))
-    await migrate.upgrade(store)
+    store = Store.open(f"sqlite:///{path}", Encryption(Fernet.generate_key().decode()))
+    migrate.upgrade(store)
     async with MessagingServer(limits=Limits.off()) as server:
         async for house in make_house(store, server, CASELOAD, MONDAY):
             yield house, path
-    await store.close()
+    store.close()
 
 
 async def live_a_week(house: House, seed: int) -> None:
@@ -130,10 +130,10 @@ async def test_every_figure_of_a_lived_week_can_be_computed_again_from_the_raw_t
 ) -> None:
     house, path = world
     await live_a_week(house, seed)
-    async with house.store.read() as conn:
-        family = await people.family(conn, "f1")
+    with house.store.read() as uow:
+        family = uow.families.find("f1")
         assert family is not None
-        digest = digest_of(await facts_of(conn, family, house.clock.now(), last=WEEK[-1], days=7)).as_json()
+        digest = digest_of(facts_of(uow, family, house.clock.now(), last=WEEK[-1], days=7)).as_json()
     known = known_days(path)
     reminders, skips, seen = (table(path, name) for name in ("reminders", "skips", "observations"))
     sessions = table(path, "sessions")

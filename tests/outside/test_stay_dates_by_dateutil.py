@@ -8,7 +8,7 @@ from dateutil import parser, relativedelta
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.conversation.day.place_words import read_until
+from bot.parsing.stay import read_until
 
 days = st.dates(date(2026, 1, 1), date(2031, 12, 31))
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.plan import Activity, Baby, MinutesADay, Plan, Ratio, ShareOfAwake
-from scheduling.plan_difference import (
+from scheduling.plan.difference import (
     ACTIVITY_FIELDS,
     ActivityChanged,
     Added,

@@ -65,7 +65,7 @@ def test_sides_keep_the_quota_bound_over_weeks_and_midnights(side: Any, days: in
 def test_sides_that_were_done_keep_the_bound_whatever_was_missed_refused_or_done_by_themselves(
     ratio: tuple[int, int], seed: int
 ) -> None:
-    """Each prompt is done or refused as it comes and the rest of the day planned anew, as the bot does it."""
+    """Each prompt is done or refused as it comes and the rest of the day replanned, as the bot does it."""
     random = Random(seed)
     plan = plan_with({"affected": ratio[0], "unaffected": ratio[1]}, most_prompts=4)
     log: list[LogEntry] = []

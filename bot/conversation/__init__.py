@@ -1,1 +1,0 @@
-"""What a person can do with the bot, one module each."""

@@ -1,1 +1,0 @@
-"""What a carer can do, one module each."""

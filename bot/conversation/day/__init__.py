@@ -1,1 +1,0 @@
-"""A family's day told and changed in words and taps."""

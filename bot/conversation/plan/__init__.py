@@ -1,1 +1,0 @@
-"""Plans built, checked, shown and told in chat."""

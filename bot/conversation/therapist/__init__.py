@@ -1,1 +1,0 @@
-"""What a therapist can do, one module each."""

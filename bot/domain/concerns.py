@@ -1,0 +1,52 @@
+"""TODO bot.domain.concerns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+from bot.concerns.finding import Urgency
+
+ConcernState = Literal["asked", "open", "seen", "answered", "wrong", "denied"]
+
+
+@dataclass(frozen=True, slots=True)
+class ConcernRow:
+    id: int
+    family_id: str
+    carer_id: str
+    message_id: int | None
+    urgency: Urgency
+    topics: tuple[str, ...]
+    text: str
+    state: ConcernState
+    advice: str | None
+    at: datetime
+    told_at: datetime | None
+    tellings: int
+    seen_at: datetime | None
+    answered_at: datetime | None
+
+    @property
+    def about(self) -> str:
+        return f"concern:{self.id}"
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionRow:
+    id: int
+    family_id: str
+    carer_id: str
+    message_id: int | None
+    kind: Literal["question", "contact", "teachback"]
+    activity: str | None
+    text: str
+    at: datetime
+    answered_at: datetime | None
+    answer: str | None
+    thread: str | None = None
+
+    @property
+    def about(self) -> str:
+        return f"question:{self.id}"

@@ -1,0 +1,27 @@
+"""TODO bot.domain.confidence."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+AskedKind = Literal["ruler", "teachback"]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One question of this kind to one carer. value: 0 to 10, None where it is not answered or was no ruler."""
+
+    id: int
+    family_id: str
+    carer_id: str
+    activity: str
+    kind: AskedKind
+    asked_at: datetime
+    value: int | None
+    at: datetime | None = None
+
+    @property
+    def about(self) -> str:
+        return f"confidence:{self.id}"

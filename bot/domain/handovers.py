@@ -1,0 +1,17 @@
+"""TODO bot.domain.handovers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+State = Literal["asked", "accepted", "declined", "replaced"]
+
+
+@dataclass(frozen=True, slots=True)
+class Handover:
+    id: int
+    family_id: str
+    from_id: str
+    to_id: str
+    state: State

@@ -1,0 +1,26 @@
+"""TODO bot.domain.media."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+MaterialKind = Literal["picture", "video", "voice"]
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """One thing that a therapist keeps for one hold of one family. caption: shown with it."""
+
+    id: int
+    family_id: str
+    activity: str
+    kind: MaterialKind
+    file_id: str
+    caption: str | None
+    added_at: datetime
+
+    @property
+    def about(self) -> str:
+        return f"material:{self.id}"

@@ -1,0 +1,21 @@
+"""TODO bot.domain.notes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Literal
+
+NoteKind = Literal["load", "quiet", "pause", "resume"]
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """load: {"before", "after", "asked"}: reminders a day, and whether a carer asked. quiet: {"days"} without a word.
+
+    pause: {"until"} in seconds since 1970, 0 where the carer named no end. resume: {}.
+    """
+
+    kind: NoteKind
+    data: dict[str, Any]
+    at: datetime

@@ -1,0 +1,113 @@
+"""What is to be said: a plain value that conversation makes, the outbox keeps and the messenger sends."""
+
+from __future__ import annotations
+
+import html
+import re
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Literal, Self
+
+Kind = Literal["press", "concern", "reply", "reminder", "digest", "tidy"]
+
+# The lower goes first. A pressed button waits for its answer on the phone, and a concern for nobody. What only tidies
+# up (buttons of a closed reminder) goes when nothing else has to.
+PRIORITY: dict[Kind, int] = {"press": 0, "concern": 1, "reply": 2, "reminder": 3, "digest": 4, "tidy": 5}
+
+
+@dataclass(frozen=True, slots=True)
+class Button:
+    """A button under a message. label: at most 24 characters. data: "verb:argument", at most 64 bytes."""
+
+    label: str
+    data: str
+
+
+Buttons = tuple[tuple[Button, ...], ...]
+
+
+def row(*buttons: Button) -> tuple[Button, ...]:
+    return buttons
+
+
+@dataclass(frozen=True, slots=True)
+class Attachment:
+    """A file that goes with a message: its content, or the messaging service's own id of a file it holds."""
+
+    kind: Literal["picture", "document", "video", "voice"]
+    name: str
+    content: bytes | None = None
+    file_id: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutgoingMessage:
+    """One thing to be said in one chat.
+
+    text: message HTML (only <b>, <i>), already escaped.
+    kind: sets the priority and what happens when the outcome of sending is unknown.
+    key: what may be said once only; a second one with the same key is not kept.
+    about: "reminder:12", "concern:3", …: what a reply to this message is about.
+    edits: the outbox id of an earlier message that this one replaces in place; with text "" only its buttons go.
+    press: the id of the button press that this text answers, shown as a passing note.
+    expires_at: not sent any more after this instant.
+    reply_to: the service's id of the message it answers, shown above it.
+    family: the id of the family that it speaks of, where there is one.
+    """
+
+    chat_id: int
+    text: str = ""
+    kind: Kind = "reply"
+    buttons: Buttons = ()
+    about: str | None = None
+    key: str | None = None
+    edits: int | None = None
+    press: str | None = None
+    attachment: Attachment | None = None
+    expires_at: datetime | None = None
+    reply_to: int | None = None
+    family: str | None = None
+
+    def to(self, chat_id: int) -> Self:
+        return replace(self, chat_id=chat_id)
+
+
+LONGEST_TEXT = 4096  # characters of one message after its markup is read (the service's published limit)
+LONGEST_CAPTION = 1024
+
+
+def visible_length(text: str) -> int:
+    """Return the length that the service counts, at most: UTF-16 units without markup."""
+    return len(html.unescape(_TAG.sub("", text)).encode("utf-16-le", "surrogatepass")) // 2
+
+
+def parts_of(text: str, most: int = LONGEST_TEXT) -> list[str]:
+    """Cut message HTML into parts that each fit into one message, at line ends where there are any.
+
+    Markup never spans a line in our phrases, so that a cut at a line end leaves no tag open. Nothing is left out.
+    """
+    if visible_length(text) <= most:
+        return [text]
+    parts: list[str] = []
+    current = ""
+    for line in text.split("\n"):
+        for piece in _pieces(line, most):
+            joined = f"{current}\n{piece}" if current else piece
+            if visible_length(joined) <= most:
+                current = joined
+            else:
+                parts.append(current)
+                current = piece
+    return [part for part in [*parts, current] if part.strip()]
+
+
+def _pieces(line: str, most: int) -> list[str]:
+    if visible_length(line) <= most:
+        return [line]
+    # A line this long is somebody's own words: no markup in it but escapes, which must not be cut in two.
+    plain = html.unescape(_TAG.sub("", line))
+    step = most // 2  # every character is at most two units
+    return [html.escape(plain[i : i + step], quote=False) for i in range(0, len(plain), step)]
+
+
+_TAG = re.compile(r"</?[bi]>")

@@ -1,0 +1,105 @@
+"""TODO bot.domain.people."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time
+from typing import Any, Literal
+from zoneinfo import ZoneInfo
+
+from bot.phrases import Language
+
+# What a therapist who cannot be reached missed is held until they are back.
+UNTIL_BACK = datetime(9999, 1, 1, tzinfo=UTC)
+
+
+@dataclass(frozen=True, slots=True)
+class Clinic:
+    name: str
+    zone: ZoneInfo
+    emergency_line: str
+    nurse_line: str
+    digest_weekday: int  # Monday 0
+    digest_at: time
+
+
+@dataclass(frozen=True, slots=True)
+class Therapist:
+    id: str
+    chat_id: int | None
+    name: str
+    language: Language
+    quiet_from: str | None
+    quiet_to: str | None
+    covered_by: str | None
+    cover_from: date | None
+    cover_until: date | None
+    digest_until: datetime | None
+    next_digest_at: datetime | None
+    unreachable: bool = False
+
+    @property
+    def reachable(self) -> bool:
+        return self.chat_id is not None and not self.unreachable
+
+    def cover_on(self, day: date) -> str | None:
+        """Return the id of who covers for this therapist on a local day of the clinic."""
+        begun = self.cover_from is None or self.cover_from <= day
+        over = self.cover_until is not None and self.cover_until < day
+        return self.covered_by if begun and not over else None
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    id: str
+    therapist_id: str
+    nickname: str
+    zone: ZoneInfo
+    state: Literal["active", "paused", "discharged"]
+    paused_until: datetime | None
+    asleep_until: datetime | None
+    hold_until: datetime | None
+    budget: int | None
+    asked_load: int
+    budget_on: date | None
+    heard_at: datetime | None
+    kind_note_at: datetime | None
+    silence_told_at: datetime | None
+    group_allowed: bool
+    shape_told_at: datetime | None
+    shape_draft: dict[str, Any] | None
+    home_zone: str | None
+    away_until: date | None
+
+    def local(self, instant: datetime) -> datetime:
+        return instant.astimezone(self.zone)
+
+
+@dataclass(frozen=True, slots=True)
+class Carer:
+    family_id: str
+    id: str
+    chat_id: int | None
+    name: str
+    role: str
+    language: Language
+    state: Literal["invited", "joining", "active", "left"]
+    gets_prompts: bool
+    off_duty_until: datetime | None
+    on_duty_until: datetime | None
+    blocked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Chat:
+    """Where a talk of several steps stands in one chat."""
+
+    step: str | None
+    data: dict[str, Any]
+    family_id: str | None
+    stranger_told_at: datetime | None
+
+
+def language_from(stored: str) -> Language:
+    """Return the language that a stored code names; English for one that is not known."""
+    return "es" if stored == "es" else "en"

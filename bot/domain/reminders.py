@@ -1,0 +1,29 @@
+"""TODO bot.domain.reminders."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any, Literal
+
+ReminderState = Literal["planned", "sent", "answered", "later", "skipped", "expired", "dropped"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reminder:
+    id: int
+    family_id: str
+    activity: str
+    local_date: date
+    side: Literal["left", "right"] | None
+    minutes: float
+    moment: str | None
+    because: Any
+    due_at: datetime
+    late_after: datetime
+    state: ReminderState
+    sent_at: datetime | None
+
+    @property
+    def about(self) -> str:
+        return f"reminder:{self.id}"

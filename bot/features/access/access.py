@@ -1,0 +1,61 @@
+"""Who hears of a family: its therapist, a colleague who covers while they are away, others where nobody can be reached."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from bot.domain.people import Family, Therapist
+from bot.features.context import Context
+
+
+def clinic_day(context: Context) -> date:
+    """Return today's date where the clinic is: cover begins and ends with its days."""
+    return context.now.astimezone(context.clinic.zone).date()
+
+
+def cover_of(context: Context, therapist: Therapist) -> Therapist | None:
+    """Return who covers for a therapist today."""
+    cover_id = therapist.cover_on(clinic_day(context))
+    return None if cover_id is None else context.uow.therapists.find(cover_id)
+
+
+def covered_by(context: Context, therapist: Therapist) -> list[Therapist]:
+    """Return the colleagues whom a therapist covers for today."""
+    today = clinic_day(context)
+    return [each for each in context.uow.therapists.all() if each.cover_on(today) == therapist.id != each.id]
+
+
+def families_seen(context: Context, therapist: Therapist) -> list[Family]:
+    """Return the families that a therapist may see: their own, then those covered."""
+    families = context.uow.families.of_therapist(therapist.id)
+    for away in covered_by(context, therapist):
+        families += context.uow.families.of_therapist(away.id)
+    return families
+
+
+def may_see(context: Context, therapist: Therapist, family_id: str) -> bool:
+    """OutgoingMessage whether a family is a therapist's own or covered by them today."""
+    family = context.uow.families.find(family_id)
+    if family is None:
+        return False
+    if family.therapist_id == therapist.id:
+        return True
+    keeper = context.uow.therapists.find(family.therapist_id)
+    return keeper is not None and keeper.cover_on(clinic_day(context)) == therapist.id
+
+
+def listeners(context: Context, therapist_id: str) -> list[Therapist]:
+    """Return who is told what a family says: who covers first, then its own therapist."""
+    therapist = context.uow.therapists.find(therapist_id)
+    if therapist is None:
+        return []
+    cover = cover_of(context, therapist)
+    return [therapist] if cover is None else [cover, therapist]
+
+
+def concern_listeners(context: Context, therapist_id: str) -> list[Therapist]:
+    """Return who is told a concern: those who listen and can be reached; where none can, every other therapist who can."""
+    reached = [each for each in listeners(context, therapist_id) if each.reachable]
+    if reached:
+        return reached
+    return [each for each in context.uow.therapists.all() if each.reachable]

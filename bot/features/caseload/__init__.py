@@ -1,0 +1,1 @@
+"""A therapist's families: browsed, covered for, handed over, discharged."""

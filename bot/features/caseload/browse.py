@@ -1,0 +1,266 @@
+"""The caseload in chat: families by need, found by name, and the card of one family."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from typing import Literal
+
+from bot.digest.ranking import Ranked, ranked
+from bot.digest.week import digest_of
+from bot.digest.wording import wording_for
+from bot.domain.outgoing import Button, Buttons, row
+from bot.domain.people import Carer, Family, Therapist
+from bot.features.access import access
+from bot.features.access.family_choice import edit_pressed, family_buttons, matching, say, seen_family
+from bot.features.access.family_lookup import ref_of
+from bot.features.concerns import resolve
+from bot.features.concerns.views import age_shown, concern_text
+from bot.features.context import Context
+from bot.features.events import Event
+from bot.features.formats import when_shown
+from bot.features.plan.family_view import plan_summary
+from bot.features.threads import questions as threads_questions
+from bot.features.threads import views
+from bot.parsing.period import Instants, encoded
+from bot.phrases import Words, words_for
+from bot.storage.reports.facts import facts_between
+
+Group = Literal["active", "paused", "discharged"]
+GROUPS: tuple[Group, ...] = ("active", "paused", "discharged")
+A_PAGE = 8
+MOST_REASONS = 2
+LAST_DAYS = timedelta(days=7)
+MOMENT = timedelta(seconds=1)  # a period's end is not in it, and what was said this instant must be
+LONGEST_QUERY = 40  # bytes of a search that fit into a button's data
+
+
+def families(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
+    """/families [words]: the families, those who need the therapist first in front; one that is meant by name, its card."""
+    seen = access.families_seen(context, therapist)
+    words = words_for(therapist.language)
+    if not seen:
+        say(context, event, words("caseload.none"), (_new_family_row(words),))
+        return
+    found = matching(context, seen, wanted)
+    if not found:
+        say(context, event, words("therapist.none_found", name=wanted.strip()))
+    elif len(found) == 1 and wanted.strip():
+        pressed_card(context, event, therapist, found[0].id)
+    else:
+        grouped = _grouped(context, found)
+        group = next(group for group in GROUPS if grouped[group])
+        text, buttons = _page(context, therapist, grouped, group, 0, wanted)
+        say(context, event, text, buttons)
+
+
+def _new_family_row(words: Words) -> tuple[Button, ...]:
+    return row(Button(words.plain("setup.new_family_button"), "newfamily"))
+
+
+def pressed_page(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """Turn a page, or look at another group: "fams:GROUP:PAGE:words", changed in place."""
+    group, _, rest = argument.partition(":")
+    page, _, wanted = rest.partition(":")
+    found = matching(context, access.families_seen(context, therapist), wanted)
+    chosen = next((known for known in GROUPS if known == group), None)
+    if chosen is None or not page.isdigit() or not found:
+        say(context, event, words_for(therapist.language)("edge.old_button"))
+        return
+    text, buttons = _page(context, therapist, _grouped(context, found), chosen, int(page), wanted)
+    edit_pressed(context, event, text, buttons)
+
+
+def _grouped(context: Context, found: Sequence[Family]) -> dict[Group, list[Family]]:
+    """Return families by state; one that waits for an answer stands with the active ones, whatever its state."""
+    waiting = context.uow.concerns.families_waiting([family.id for family in found])
+    return {
+        group: [family for family in found if ("active" if family.id in waiting else family.state) == group]
+        for group in GROUPS
+    }
+
+
+def _page(
+    context: Context,
+    therapist: Therapist,
+    grouped: dict[Group, list[Family]],
+    group: Group,
+    page: int,
+    wanted: str,
+) -> tuple[str, Buttons]:
+    words = words_for(therapist.language)
+    of_group = grouped[group]
+    ranking = _by_need(context, of_group) if group == "active" else {}
+    if ranking:
+        of_group.sort(key=lambda family: list(ranking).index(family.id))
+    else:
+        of_group.sort(key=lambda family: (family.nickname.casefold(), family.id))
+    pages = max(1, -(-len(of_group) // A_PAGE))
+    page = min(page, pages - 1)
+    shown = of_group[page * A_PAGE : (page + 1) * A_PAGE]
+    lines = [words(f"caseload.title_{group}", n=len(of_group))]
+    for place, family in enumerate(shown, page * A_PAGE + 1):
+        lines.append(_line(context, therapist, family, ranking.get(family.id), place, words))
+    query = wanted.strip().encode()[:LONGEST_QUERY].decode(errors="ignore")
+    turning = [
+        Button(words.plain(key), f"fams:{group}:{to}:{query}")
+        for key, to in (("caseload.previous", page - 1), ("caseload.next", page + 1))
+        if 0 <= to < pages
+    ]
+    others = [
+        Button(words.plain(f"caseload.{other}_button", n=count), f"fams:{other}:0:{query}")
+        for other in GROUPS
+        if other != group and (count := len(grouped[other]))
+    ]
+    rows = [row(*each) for each in (turning, others) if each]
+    return "\n".join(lines), (*family_buttons(shown, "fam"), *rows)
+
+
+def _by_need(context: Context, families: Sequence[Family]) -> dict[str, Ranked]:
+    """Return the last seven days of each family, by id, the one that needs the therapist first in front."""
+    digests = [
+        digest_of(
+            facts_between(
+                context.uow, family, context.now, from_at=context.now - LAST_DAYS, to_at=context.now + MOMENT
+            )
+        )
+        for family in families
+    ]
+    return {one.family: one for one in ranked(digests)}
+
+
+def _line(
+    context: Context, therapist: Therapist, family: Family, one: Ranked | None, place: int, words: Words
+) -> str:
+    if one is None and family.state == "paused":
+        until = when_shown(family.paused_until, family, words) if family.paused_until else "…"
+        return words("caseload.line_paused", place=place, nickname=family.nickname, until=until)
+    why = ""
+    if one is not None:
+        wording = wording_for(
+            one.digest, words, lambda activity: context.library.name(activity, therapist.language)
+        )
+        why = "; ".join(wording.reason(reason) for reason in one.reasons[:MOST_REASONS])
+    if family.therapist_id != therapist.id:
+        keeper = context.uow.therapists.find(family.therapist_id)
+        whose = words.plain("caseload.of", therapist=keeper.name if keeper else family.therapist_id)
+        why = f"{whose} {why}".strip()
+    if one is not None and family.state != "active":
+        why = f"{words.plain(f'caseload.now_{family.state}')} {why}".strip()
+    if not why:
+        return words("caseload.line_calm", place=place, nickname=family.nickname)
+    return words("caseload.line", place=place, nickname=family.nickname, why=why)
+
+
+# ---------------------------------------------------------------- one family
+
+
+def pressed_card(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """Show a family's card: age, plan, carers and their state, last word, what is open, and what can be done."""
+    family = seen_family(context, event, therapist, argument)
+    if family is None:
+        return
+    words = words_for(therapist.language)
+    text = card_text(context, family, therapist)
+    open_ones = len(context.uow.concerns.open_in_family(family.id)) + len(
+        context.uow.questions.open_in_family(family.id)
+    )
+    own = family.therapist_id == therapist.id
+    buttons = _card_buttons(context, family, words, open_ones, own=own)
+    say(context, event, text, buttons, about=f"family:{family.id}/")
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}", what="card seen", now=context.now, family_id=family.id
+    )
+
+
+def _card_buttons(context: Context, family: Family, words: Words, open_ones: int, *, own: bool) -> Buttons:
+    week = Button(words.plain("caseload.week_button"), week_data(context, family.id))
+    plan = Button(words.plain("caseload.plan_button"), f"planshow:{family.id}")
+    write = Button(words.plain("caseload.write_button"), f"write:{family.id}")
+    invite = Button(words.plain("caseload.invite_button"), f"invite:{family.id}")
+    seen = Button(words.plain("caseload.audit_button"), f"audit:{family.id}")
+    first = (
+        (row(Button(words.plain("caseload.open_button", n=open_ones), f"open:{family.id}")),)
+        if open_ones
+        else ()
+    )
+    if family.state == "discharged":
+        back = (row(Button(words.plain("discharge.back_button"), f"disback:{family.id}")),) if own else ()
+        return (*first, row(week, plan), row(seen), *back)
+    rest = (
+        (
+            row(
+                Button(words.plain("caseload.handover_button"), f"handover:{family.id}"),
+                Button(words.plain("discharge.button"), f"dis:{family.id}"),
+            ),
+        )
+        if own
+        else ()
+    )
+    return (*first, row(week, plan), row(write, invite), row(seen), *rest)
+
+
+def week_data(context: Context, family_id: str) -> str:
+    """Return the data of a button that shows a family's last seven days."""
+    return f"page:{encoded(Instants(context.now - LAST_DAYS, context.now))}:{ref_of(family_id)}"
+
+
+def card_text(context: Context, family: Family, therapist: Therapist) -> str:
+    words = words_for(therapist.language)
+    version = context.uow.plans.current(family.id)
+    lines = [words(f"caseload.card_{family.state}", nickname=family.nickname)]
+    if family.state == "paused" and family.paused_until is not None:
+        lines.append(words("caseload.paused_until", until=when_shown(family.paused_until, family, words)))
+    if version is not None:
+        side = words.plain(f"digest.weak_side_{version.plan.baby.affected_side}")
+        age = age_shown(version.plan.baby, context.now, family, words)
+        lines.append(words("caseload.age", age=age, side=side))
+
+        def name_of(activity: str) -> str:
+            return context.library.name(activity, therapist.language)
+
+        summary = plan_summary(version.plan, words, name_of)
+        lines.append(words("caseload.plan", n=version.version, summary=summary))
+    lines.append("")
+    lines += [_carer_line(carer, context.now, words) for carer in context.uow.carers.of_family(family.id)]
+    last = context.uow.messages.last_of_family(family.id)
+    if last is None:
+        lines.append(words("caseload.no_word"))
+    else:
+        when = when_shown(last.at, family, words)
+        carer = context.uow.carers.find(family.id, last.carer_id or "")
+        lines.append(words("caseload.last_word", when=when, carer=carer.name if carer else "…"))
+    concerns = context.uow.concerns.open_in_family(family.id)
+    questions = context.uow.questions.open_in_family(family.id)
+    if concerns or questions:
+        lines.append(words("caseload.open", concerns=len(concerns), questions=len(questions)))
+    else:
+        lines.append(words("caseload.nothing_open"))
+    return "\n".join(lines)
+
+
+def _carer_line(carer: Carer, now: datetime, words: Words) -> str:
+    """Return a carer and how they stand: reminders or none, not joined yet, cannot be reached, left."""
+    state: str = carer.state
+    if state == "active":
+        resting = carer.off_duty_until is not None and carer.off_duty_until > now
+        reminded = "reminders" if carer.gets_prompts else "no_reminders"
+        state = "blocked" if carer.blocked else "off_duty" if resting else reminded
+    return words("caseload.carer", carer=carer.name, state=words.plain(f"caseload.carer_{state}"))
+
+
+def pressed_open(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """Show everything open of a family once more, each to be answered under its own message."""
+    family = seen_family(context, event, therapist, argument)
+    if family is None:
+        return
+    words = words_for(therapist.language)
+    for concern in context.uow.concerns.open_in_family(family.id):
+        text = concern_text(context, concern, family, words)
+        say(context, event, text, resolve.alert_buttons(concern, words), about=concern.about)
+    for question in context.uow.questions.open_in_family(family.id):
+        text = views.question_text(context, question, family, words)
+        say(context, event, text, threads_questions.answer_buttons(question, words), about=question.about)
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}", what="open ones seen", now=context.now, family_id=family.id
+    )

@@ -1,0 +1,220 @@
+"""Leave: who covers, from when to when, and back again. The one who is away says it; the cover may decline."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from babel.dates import format_skeleton
+
+from bot.digest.document import digest_pdf, paper_for
+from bot.digest.text import caseload_text
+from bot.domain.outgoing import Attachment, Button, Buttons, row
+from bot.domain.people import Therapist
+from bot.features.access import access
+from bot.features.access.family_choice import edit_pressed, say, short
+from bot.features.caseload import browse
+from bot.features.context import Context
+from bot.features.digests import send
+from bot.features.events import Event
+from bot.parsing.dates import dates_in
+from bot.parsing.period import Instants
+from bot.phrases import Words, words_for
+
+OFFERED_DAYS = (1, 7, 14)
+LONGEST = timedelta(days=366)
+OFFER_FOR = timedelta(days=1)  # a digest of covered families is offered this long after its time
+
+
+def day_shown(day: date, words: Words, *, year: bool = False) -> str:
+    """Return a date as "Thu, Mar 12", with its year where asked."""
+    return str(format_skeleton("yMMMd" if year else "MMMEd", day, locale=words.language))
+
+
+def cover(context: Context, event: Event, therapist: Therapist, asked: str) -> None:
+    """/cover: show who covers for whom, and offer to set it."""
+    words = words_for(therapist.language)
+    lines, buttons = [], []
+    stands_in = None if therapist.covered_by is None else context.uow.therapists.find(therapist.covered_by)
+    over = therapist.cover_until is not None and therapist.cover_until < access.clinic_day(context)
+    if stands_in is not None and not over:
+        lines.append(words("cover.is_covered", therapist=stands_in.name, **_span(therapist, words)))
+        buttons.append(row(Button(words.plain("cover.end_button"), "coverend")))
+    for away in access.covered_by(context, therapist):
+        lines.append(words("cover.you_cover", therapist=away.name, **_span(away, words)))
+        buttons.append(_digest_button(away, words))
+    colleagues = [each for each in context.uow.therapists.all() if each.id != therapist.id]
+    if not colleagues:
+        say(context, event, words("cover.alone"))
+        return
+    lines.append(words("cover.who"))
+    buttons += [row(Button(short(each.name), f"cover:{each.id}")) for each in colleagues if each.reachable]
+    say(context, event, "\n".join(lines), tuple(buttons))
+
+
+def _span(therapist: Therapist, words: Words) -> dict[str, str]:
+    start, end = therapist.cover_from, therapist.cover_until
+    return {"start": day_shown(start, words) if start else "…", "end": day_shown(end, words) if end else "…"}
+
+
+def _digest_button(away: Therapist, words: Words) -> tuple[Button, ...]:
+    return row(
+        Button(short(words.plain("cover.digest_button", therapist=away.name)), f"coverdigest:{away.id}")
+    )
+
+
+def pressed_cover(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """A colleague was chosen: from when to when?"""
+    words = words_for(therapist.language)
+    colleague = context.uow.therapists.find(argument)
+    if colleague is None or colleague.id == therapist.id:
+        say(context, event, words("edge.old_button"))
+        return
+    context.uow.chats.set_dialog(event.chat_id, "cover", by=colleague.id)
+    buttons = [
+        Button(words.plain("cover.days_button", n=days), f"coverdays:{colleague.id}:{days}")
+        for days in OFFERED_DAYS
+    ]
+    edit_pressed(context, event, words("cover.when", therapist=colleague.name), (row(*buttons),))
+
+
+def pressed_days(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    colleague_id, _, days = argument.partition(":")
+    today = access.clinic_day(context)
+    if days.isdigit() and 1 <= int(days) <= LONGEST.days:
+        _begin(context, event, therapist, colleague_id, today, today + timedelta(days=int(days) - 1))
+
+
+def dates_written(context: Context, event: Event, therapist: Therapist) -> None:
+    """The step "cover": two dates, or one up to which."""
+    words = words_for(therapist.language)
+    chat = context.uow.chats.get(event.chat_id)
+    today = access.clinic_day(context)
+    found = dates_in(event.text, today, ahead=True)
+    if len(found) == 1:
+        found = [today, found[0]]
+    if len(found) != 2 or found[0] > found[1] or found[1] < today or found[1] - found[0] > LONGEST:
+        say(context, event, words("cover.not_read"))
+        return
+    _begin(context, event, therapist, str(chat.data["by"]), found[0], found[1])
+
+
+def _begin(
+    context: Context, event: Event, therapist: Therapist, colleague_id: str, start: date, end: date
+) -> None:
+    colleague = context.uow.therapists.find(colleague_id)
+    words = words_for(therapist.language)
+    if colleague is None or colleague.id == therapist.id:
+        say(context, event, words("edge.old_button"))
+        return
+    context.uow.chats.set_dialog(event.chat_id, None)
+    context.uow.therapists.change(therapist.id, covered_by=colleague.id, cover_from=start, cover_until=end)
+    span = {"start": day_shown(start, words), "end": day_shown(end, words)}
+    say(context, event, words("cover.begun", therapist=colleague.name, **span))
+    theirs = words_for(colleague.language)
+    span = {"start": day_shown(start, theirs), "end": day_shown(end, theirs)}
+    families = len(context.uow.families.of_therapist(therapist.id))
+    context.tell_therapist(
+        colleague,
+        theirs("cover.asked", therapist=therapist.name, n=families, **span),
+        buttons=(
+            _digest_button(therapist, theirs),
+            row(Button(theirs.plain("cover.decline_button"), f"coverno:{therapist.id}")),
+        ),
+    )
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}",
+        what="cover set",
+        now=context.now,
+        detail=f"{colleague.id} {start.isoformat()} {end.isoformat()}",
+    )
+
+
+def pressed_end(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """Back from leave: the cover hears no more of these families."""
+    words = words_for(therapist.language)
+    _end(context, therapist)
+    edit_pressed(context, event, words("cover.ended"))
+    if therapist.covered_by is not None and (cover := context.uow.therapists.find(therapist.covered_by)):
+        context.tell_therapist(cover, words_for(cover.language)("cover.over", therapist=therapist.name))
+
+
+def pressed_decline(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """The colleague cannot: the one who is away hears it at once, to ask somebody else."""
+    away = context.uow.therapists.find(argument)
+    words = words_for(therapist.language)
+    if away is None or away.covered_by != therapist.id:
+        say(context, event, words("edge.old_button"))
+        return
+    _end(context, away)
+    edit_pressed(context, event, words("cover.you_declined", therapist=away.name))
+    text = words_for(away.language)("cover.declined", therapist=therapist.name)
+    context.tell_therapist(away, text)
+
+
+def _end(context: Context, therapist: Therapist) -> None:
+    context.uow.therapists.change(therapist.id, covered_by=None, cover_from=None, cover_until=None)
+    context.uow.audit.note(who=f"therapist:{therapist.id}", what="cover ended", now=context.now)
+
+
+# ---------------------------------------------------------------- the digest of covered families
+
+
+def pressed_digest(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """Show the last seven days of the families of a colleague who is away."""
+    away = _covered(context, therapist, argument)
+    if away is None:
+        say(context, event, words_for(therapist.language)("therapist.not_yours"))
+        return
+    words = words_for(therapist.language)
+    ranking = send.ranking_of(context, away, Instants(context.now - timedelta(days=7), context.now))
+
+    def name_of(activity: str) -> str:
+        return context.library.name(activity, therapist.language)
+
+    pages: Buttons = tuple(
+        row(Button(short(one.digest.nickname), browse.week_data(context, one.family))) for one in ranking[:40]
+    )
+    document = row(Button(words.plain("therapist.document_button"), f"coverpdf:{away.id}"))
+    say(context, event, caseload_text(ranking, words, name_of), (*pages, document) if ranking else ())
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}", what="digest told", now=context.now, detail=away.id
+    )
+
+
+def pressed_pdf(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    away = _covered(context, therapist, argument)
+    if away is None:
+        say(context, event, words_for(therapist.language)("therapist.not_yours"))
+        return
+    document = digest_pdf(
+        send.ranking_of(context, away, Instants(context.now - timedelta(days=7), context.now)),
+        words_for(therapist.language),
+        lambda activity: context.library.name(activity, therapist.language),
+        as_of=context.now.astimezone(context.clinic.zone),
+        paper=paper_for(context.clinic.zone.key),
+    )
+    context.tell_therapist(therapist, "", attachment=Attachment("document", "digest.pdf", content=document))
+
+
+def _covered(context: Context, therapist: Therapist, away_id: str) -> Therapist | None:
+    return next((each for each in access.covered_by(context, therapist) if each.id == away_id), None)
+
+
+def offer_digests(context: Context) -> None:
+    """At the time of the weekly digest, offer whoever covers the one of the families they cover."""
+    due = send.last_occurrence(context.clinic, context.now)
+    if context.now - due > OFFER_FOR:
+        return
+    on = due.astimezone(context.clinic.zone).date()
+    for away in context.uow.therapists.all():
+        stands_in = access.cover_of(context, away)
+        if stands_in is None or away.cover_on(on) != stands_in.id:
+            continue
+        words = words_for(stands_in.language)
+        context.tell_therapist(
+            stands_in,
+            words("cover.digest_offer", therapist=away.name),
+            kind="digest",
+            key=f"coverdigest:{away.id}:{due.isoformat()}",
+            buttons=(_digest_button(away, words),),
+        )

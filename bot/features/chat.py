@@ -1,0 +1,27 @@
+"""TODO bot.features.chat."""
+
+from __future__ import annotations
+
+from bot.domain.outgoing import Buttons
+from bot.features.context import CarerContext
+
+
+def edit_pressed(ctx: CarerContext, text: str, buttons: Buttons = ()) -> None:
+    """Change the message under which a button was pressed."""
+    ctx.edit(pressed_message(ctx), ctx.named(text), buttons)
+
+
+def pressed_message(ctx: CarerContext) -> int | None:
+    """Return the outbox id of the message under which a button was pressed; None for anything else."""
+    if ctx.event.press is None or ctx.event.message_id is None:
+        return None
+    said = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id)
+    return said.id if said else None
+
+
+def say(ctx: CarerContext, text: str, buttons: Buttons = ()) -> None:
+    """OutgoingMessage it in place of the message whose button was pressed, else as a new one."""
+    if ctx.event.press is not None:
+        edit_pressed(ctx, text, buttons)
+    else:
+        ctx.answer(text, buttons=buttons)

@@ -1,0 +1,1 @@
+"""A concern from alert to resolution."""

@@ -1,0 +1,142 @@
+"""What a family may look at: today, their week, help, and the way out."""
+
+from __future__ import annotations
+
+from bot.digest.family_picture import family_week_picture
+from bot.digest.week import digest_of
+from bot.domain.outgoing import Attachment, Button, row
+from bot.domain.reminders import Reminder
+from bot.domain.roles import is_day_care
+from bot.features.context import CarerContext
+from bot.features.formats import clock_shown, day_shown, minutes_shown
+from bot.features.reminders import frequency
+from bot.phrases import Verbatim, words_for
+from bot.phrases.because import because_in_words
+from bot.storage.reports.facts import facts_of
+from scheduling.reasons import Because
+
+
+def today(ctx: CarerContext) -> None:
+    """OutgoingMessage what was done so far, what is still to come and why, and what holds reminders back."""
+    version = ctx.plan()
+    reminders = [
+        each
+        for each in ctx.uow.reminders.on_day(ctx.family.id, ctx.today)
+        if each.state == "planned" and each.due_at > ctx.now
+    ]
+    lines = [ctx.words("today.title", nickname=version.plan.baby.nickname), *_done_so_far(ctx)]
+    held = _held_back(ctx)
+    if held:
+        lines.append(held)
+    elif not reminders:
+        lines.append(ctx.words("today.nothing"))
+    lines += [_line(ctx, each) for each in reminders]
+    ctx.answer("\n".join(lines))
+
+
+def _line(ctx: CarerContext, reminder: Reminder) -> str:
+    line = ctx.words(
+        "today.line",
+        time=clock_shown(ctx.family, reminder.due_at, ctx.words),
+        activity=ctx.activity_name(reminder.activity),
+        minutes=minutes_shown(reminder.minutes),
+    )
+    if reminder.side:
+        line = ctx.words("today.line_sided", line=Verbatim(line), side=ctx.side_name(reminder.side))
+    if reminder.because:
+        line += "\n" + ctx.words("today.why", why=because_in_words(Because(**reminder.because), ctx.words))
+    return line
+
+
+def _done_so_far(ctx: CarerContext) -> list[str]:
+    minutes: dict[str, float] = {}
+    for session in ctx.uow.entries.counted_between(ctx.family.id, ctx.today, ctx.today):
+        if session.activity is not None and session.minutes:
+            minutes[session.activity] = minutes.get(session.activity, 0) + session.minutes
+    done = [
+        ctx.words.plain(
+            "count.minutes_of", minutes=minutes_shown(total), activity=ctx.activity_name(activity)
+        )
+        for activity, total in minutes.items()
+    ]
+    return [ctx.words("myday.so_far", what="; ".join(done))] if done else []
+
+
+def _held_back(ctx: CarerContext) -> str | None:
+    """OutgoingMessage what keeps reminders back now, and until when; None where nothing does."""
+    family, words = ctx.family, ctx.words
+    if family.state == "paused":
+        if family.paused_until is None:
+            return words("myday.paused_open")
+        return words("myday.paused", day=day_shown(family.local(family.paused_until).date(), words))
+    if family.asleep_until is not None and family.asleep_until > ctx.now:
+        time = clock_shown(family, family.asleep_until, words)
+        return words("myday.asleep", nickname=family.nickname, time=time)
+    return None
+
+
+def week(ctx: CarerContext) -> None:
+    """Show the last seven days in a picture, without scores or blame. It is the family's own, not day care's."""
+    if is_day_care(ctx.carer):
+        ctx.answer(ctx.words("rights.week_is_the_familys"))
+        return
+    facts = facts_of(ctx.uow, ctx.family, ctx.now, last=ctx.today, days=7)
+    picture = family_week_picture(
+        digest_of(facts),
+        ctx.words,
+        name_of=lambda activity: ctx.context.library.name(activity, ctx.carer.language),
+    )
+    ctx.answer(
+        ctx.words("week.caption", nickname=ctx.family.nickname),
+        attachment=Attachment("picture", "week.png", content=picture),
+    )
+
+
+def help_shown(ctx: CarerContext) -> None:
+    therapist = ctx.therapist()
+    ctx.answer(
+        ctx.words(
+            "help.carer",
+            therapist=therapist.name,
+            nickname=ctx.family.nickname,
+            emergency_line=ctx.context.clinic.emergency_line,
+            nurse_line=ctx.context.clinic.nurse_line,
+        ),
+        buttons=frequency.load_buttons(ctx),
+    )
+
+
+def stop_offered(ctx: CarerContext) -> None:
+    """Reminders stop at once; leaving altogether is one more tap."""
+    ctx.uow.carers.change(ctx.carer, gets_prompts=False)
+    ctx.answer(
+        ctx.words("stop.reminders_off"),
+        buttons=(
+            row(
+                Button(ctx.words.plain("stop.on_again_button"), "remindersback"),
+                Button(ctx.words.plain("stop.leave_button"), "leave"),
+            ),
+        ),
+    )
+
+
+def pressed_back_on(ctx: CarerContext, argument: str) -> None:
+    ctx.uow.carers.change(ctx.carer, gets_prompts=True)
+    ctx.note()
+    ctx.answer(ctx.words("stop.on_again"))
+
+
+def pressed_leave(ctx: CarerContext, argument: str) -> None:
+    ctx.note()
+    leave(ctx)
+
+
+def leave(ctx: CarerContext) -> None:
+    """Stop at once: nothing more is sent, and what they write is no longer read. The therapist is told."""
+    ctx.answer(ctx.words("stop.left", therapist=(ctx.therapist()).name))
+    ctx.uow.carers.change(ctx.carer, state="left", gets_prompts=False)
+    therapist = ctx.therapist()
+    words = words_for(therapist.language)
+    ctx.context.tell_therapist(
+        therapist, words("therapist.carer_left", carer=ctx.carer.name, nickname=ctx.family.nickname)
+    )

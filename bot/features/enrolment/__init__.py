@@ -1,0 +1,1 @@
+"""How clinics, therapists, families, carers and groups join."""

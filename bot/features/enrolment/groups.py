@@ -1,0 +1,153 @@
+"""A family's group chat: refused politely unless the therapist allowed it; then it gets the family's reminders.
+
+In a group only commands, taps and replies to the bot are read, and only of those who joined in a chat of their own: the
+others never agreed that their words are kept. What concerns one person alone stays in the private chat.
+"""
+
+from __future__ import annotations
+
+from bot.domain.outgoing import Button, OutgoingMessage, row
+from bot.domain.people import Carer, Family, Therapist
+from bot.domain.roles import is_day_care, is_group
+from bot.features.concerns import without_consent
+from bot.features.context import CarerContext, Context
+from bot.features.events import Event
+from bot.phrases import words_for
+
+IN_GROUPS = {"/today", "/howto", "/help", "/start", "/pause", "/resume"}
+
+
+def context_in(context: Context, event: Event) -> CarerContext | None:
+    """Return the talk that something done in a group begins; None where it is settled here, or nothing to us."""
+    if event.what == "joined_group":
+        _joined(context, event)
+        return None
+    group = next((c for c in context.uow.carers.in_chat(event.chat_id) if is_group(c)), None)
+    if group is None:
+        _refuse(context, event)
+        return None
+    family = context.uow.families.find(group.family_id)
+    if family is None or not _is_for_us(context, event):
+        return None
+    carer = _carer_of(context, event, family)
+    words = words_for(group.language)
+    if carer is None:
+        without_consent.advise(context, event.chat_id, event.text, group.language, family_id=family.id)
+        _answer(context, event, words("groups.only_joined"))
+        return None
+    command = event.text.split()[0].lower().partition("@")[0] if event.text.startswith("/") else None
+    if command is not None and command not in IN_GROUPS:
+        _answer(context, event, words("groups.in_private"))
+        return None
+    return CarerContext(context, event, carer, family)
+
+
+def _is_for_us(context: Context, event: Event) -> bool:
+    if event.press is not None or event.text.startswith("/"):
+        return True
+    return (
+        event.reply_to is not None and context.uow.outbox.said_as(event.chat_id, event.reply_to) is not None
+    )
+
+
+def _carer_of(context: Context, event: Event, family: Family) -> Carer | None:
+    """Return who this person is in the family: their own chat has their own id."""
+    if event.user_id is None:
+        return None
+    own = context.uow.carers.in_chat(event.user_id)
+    return next((c for c in own if c.family_id == family.id and c.state == "active"), None)
+
+
+def _answer(context: Context, event: Event, text: str) -> None:
+    if event.press is not None:
+        context.say(OutgoingMessage(chat_id=event.chat_id, text=text, press=event.press, kind="press"))
+    elif event.what in ("text", "edited"):
+        context.say(OutgoingMessage(chat_id=event.chat_id, text=text, reply_to=event.message_id))
+
+
+def _refuse(context: Context, event: Event) -> None:
+    """Said once: a family's words belong in a private chat."""
+    chat = context.uow.chats.get(event.chat_id)
+    if chat.stranger_told_at is None:
+        context.uow.chats.change(event.chat_id, stranger_told_at=context.now)
+        text = words_for(event.language)("edge.no_groups")
+        context.say(OutgoingMessage(chat_id=event.chat_id, text=text))
+
+
+def _joined(context: Context, event: Event) -> None:
+    """Somebody put the bot into a group: it becomes the family's where they are of a family that may have one."""
+    own = context.uow.carers.in_chat(event.user_id) if event.user_id else []
+    for carer in own:
+        family = context.uow.families.find(carer.family_id)
+        if family is None or not family.group_allowed or carer.state != "active" or is_day_care(carer):
+            continue
+        _seat(context, event.chat_id, carer)
+        words = words_for(carer.language)
+        context.say(
+            OutgoingMessage(
+                chat_id=event.chat_id,
+                family=family.id,
+                text=words("groups.hello", nickname=family.nickname),
+            )
+        )
+        return
+    _refuse(context, event)
+
+
+def _seat(context: Context, chat_id: int, by: Carer) -> None:
+    group_id = f"group{abs(chat_id)}"
+    known = context.uow.carers.find(by.family_id, group_id)
+    if known is not None:
+        context.uow.carers.reseat(known, chat_id, by.language)
+    else:
+        context.uow.carers.add_group(
+            by.family_id,
+            group_id,
+            chat_id=chat_id,
+            name=words_for(by.language).plain("groups.name"),
+            language=by.language,
+            now=context.now,
+        )
+    context.uow.audit.note(
+        who=f"carer:{by.family_id}/{by.id}",
+        what="group added",
+        now=context.now,
+        family_id=by.family_id,
+    )
+
+
+# ---------------------------------------------------------------- the therapist
+
+
+def choose(context: Context, event: Event, therapist: Therapist) -> None:
+    """/group: which families may have a group of their own."""
+    words = words_for(therapist.language)
+    families = [f for f in context.uow.families.of_therapist(therapist.id) if f.state != "discharged"]
+    buttons = tuple(
+        row(Button(f"{'✓ ' if family.group_allowed else ''}{family.nickname}"[:24], f"group:{family.id}"))
+        for family in families[:90]
+    )
+    context.say(OutgoingMessage(chat_id=event.chat_id, text=words("groups.choose"), buttons=buttons))
+
+
+def pressed_allow(context: Context, event: Event, therapist: Therapist, family_id: str) -> None:
+    """Allow a family's group, or no longer; the group then gets nothing more."""
+    family = context.uow.families.find(family_id)
+    if family is None or family.therapist_id != therapist.id:
+        return
+    words = words_for(therapist.language)
+    context.uow.families.change(family_id, group_allowed=not family.group_allowed)
+    if family.group_allowed:
+        for carer in context.uow.carers.of_family(family_id):
+            if is_group(carer):
+                context.uow.carers.change(carer, state="left", gets_prompts=False)
+        text = words("groups.no_longer", nickname=family.nickname)
+    else:
+        text = words("groups.allowed", nickname=family.nickname)
+    context.say(OutgoingMessage(chat_id=event.chat_id, text=text))
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}",
+        what="group not allowed" if family.group_allowed else "group allowed",
+        now=context.now,
+        family_id=family_id,
+    )

@@ -1,0 +1,194 @@
+"""Inviting carers and colleagues: a one-time link, its picture to scan, and the code to print."""
+
+from __future__ import annotations
+
+import io
+
+import segno
+
+from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
+from bot.domain.people import Family, Therapist
+from bot.features.access import access
+from bot.features.access.family_choice import (
+    MOST_CHOICES,
+    edit_pressed,
+    family_buttons,
+    matching,
+    say,
+    seen_family,
+    short,
+)
+from bot.features.context import Context
+from bot.features.events import Event
+from bot.phrases import words_for
+from bot.storage import registration
+from bot.storage.repositories.invitations import VALID, printed
+
+ROLES = ("mother", "father", "grandparent", "day_care")
+LONGEST_NAME = 40
+
+
+def link(bot_name: str | None, code: str) -> str | None:
+    """Return the link that opens the chat with an invitation; None where the bot's name is not known."""
+    return None if bot_name is None else f"https://t.me/{bot_name}?start={code}"
+
+
+def to_scan(address: str) -> bytes:
+    """Return a link as a picture to scan (PNG)."""
+    picture = io.BytesIO()
+    segno.make(address, error="m").save(picture, kind="png", scale=10, border=4)
+    return picture.getvalue()
+
+
+def invite(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
+    """/invite: a carer of one of the families, a new family, or a colleague."""
+    words = words_for(therapist.language)
+    families = [f for f in access.families_seen(context, therapist) if f.state != "discharged"]
+    fitting = matching(context, families, wanted)
+    if wanted.strip() and len(fitting) == 1:
+        _whom(context, event, therapist, fitting[0])
+        return
+    if wanted.strip() and not fitting:
+        say(context, event, words("therapist.none_found", name=wanted.strip()))
+        return
+    others = (
+        row(Button(words.plain("setup.new_family_button"), "newfamily")),
+        row(Button(words.plain("setup.colleague_button"), "invitecolleague")),
+    )
+    if len(fitting) > MOST_CHOICES:
+        say(context, event, words("setup.invite_many"), others)
+    else:
+        say(context, event, words("setup.invite"), (*family_buttons(fitting, "invite"), *others))
+
+
+def pressed_family(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    family = seen_family(context, event, therapist, argument)
+    if family is not None:
+        _whom(context, event, therapist, family)
+
+
+def _whom(context: Context, event: Event, therapist: Therapist, family: Family) -> None:
+    """Ask who is invited: a role by button, a name in words, or somebody again whose invitation was lost."""
+    words = words_for(therapist.language)
+    context.uow.chats.set_dialog(event.chat_id, "invite", family=family.id)
+    roles = [Button(words.plain(f"setup.{role}"), f"inviterole:{family.id}:{role}") for role in ROLES]
+    waiting = [
+        row(
+            Button(
+                short(words.plain("setup.again_button", carer=carer.name)),
+                f"inviteagain:{carer.id}",
+            )
+        )
+        for carer in context.uow.carers.of_family(family.id)
+        if carer.state != "active"
+    ]
+    text = words("setup.who", nickname=family.nickname)
+    say(context, event, text, (row(*roles[:2]), row(*roles[2:]), *waiting))
+
+
+def pressed_role(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    family_id, _, role = argument.partition(":")
+    family = seen_family(context, event, therapist, family_id)
+    if family is not None and role in ROLES:
+        name = words_for(therapist.language).plain(f"setup.{role}")
+        _new_carer(context, event, therapist, family, name, role)
+
+
+def name_written(context: Context, event: Event, therapist: Therapist) -> None:
+    """The step "invite": the name of who is invited."""
+    words = words_for(therapist.language)
+    name = " ".join(event.text.split())
+    if len(name) > LONGEST_NAME:
+        say(context, event, words("setup.name_too_long", n=LONGEST_NAME))
+        return
+    chat = context.uow.chats.get(event.chat_id)
+    family = seen_family(context, event, therapist, str(chat.data["family"]))
+    if family is not None:
+        _new_carer(context, event, therapist, family, name, "parent")
+
+
+def _new_carer(
+    context: Context, event: Event, therapist: Therapist, family: Family, name: str, role: str
+) -> None:
+    carer_id = registration.add_carer(
+        context.uow, family.id, name=name, language=therapist.language, role=role
+    )
+    _hand_out(context, event, therapist, family, carer_id)
+
+
+def pressed_again(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    chat = context.uow.chats.get(event.chat_id)
+    if chat.step != "invite":
+        say(context, event, words_for(therapist.language)("edge.old_button"))
+        return
+    family = seen_family(context, event, therapist, str(chat.data["family"]))
+    carer = context.uow.carers.find(family.id, argument) if family else None
+    if family is not None and carer is not None and carer.state != "active":
+        _hand_out(context, event, therapist, family, carer.id)
+
+
+def _hand_out(context: Context, event: Event, therapist: Therapist, family: Family, carer_id: str) -> None:
+    """OutgoingMessage the invitation in words made to be passed on, and keep only that it was made."""
+    context.uow.chats.set_dialog(event.chat_id, None)
+    carer = context.uow.carers.find(family.id, carer_id)
+    assert carer is not None
+    code = context.uow.invitations.invite(now=context.now, family_id=family.id, carer_id=carer_id)
+    words = words_for(carer.language)
+    text = words(
+        "setup.pass_on", therapist=therapist.name, bot=_bot(context), code=printed(code), days=VALID.days
+    )
+    _show(context, event, text, code)
+    mine = words_for(therapist.language)
+    say(context, event, mine("setup.invited", carer=carer.name, nickname=family.nickname))
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}",
+        what="carer invited",
+        now=context.now,
+        family_id=family.id,
+        detail=carer_id,
+    )
+
+
+def _bot(context: Context) -> str:
+    return f"@{context.bot_name}" if context.bot_name else context.clinic.name
+
+
+def _show(context: Context, event: Event, text: str, code: str) -> None:
+    address = link(context.bot_name, code)
+    if address is None:
+        say(context, event, text)
+        return
+    picture = Attachment("picture", "invitation.png", content=to_scan(address))
+    context.say(OutgoingMessage(chat_id=event.chat_id, text=f"{text}\n{address}", attachment=picture))
+
+
+def pressed_colleague(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    context.uow.chats.set_dialog(event.chat_id, "invitecolleague")
+    edit_pressed(context, event, words_for(therapist.language)("setup.colleague_name"))
+
+
+def colleague_written(context: Context, event: Event, therapist: Therapist) -> None:
+    """The step "invitecolleague": the name of a therapist who is to join the clinic."""
+    words = words_for(therapist.language)
+    name = " ".join(event.text.split())
+    if len(name) > LONGEST_NAME:
+        say(context, event, words("setup.name_too_long", n=LONGEST_NAME))
+        return
+    context.uow.chats.set_dialog(event.chat_id, None)
+    colleague_id = registration.add_therapist(context.uow, name=name, language=therapist.language)
+    code = context.uow.invitations.invite(now=context.now, therapist_id=colleague_id)
+    text = words(
+        "setup.pass_on_colleague",
+        clinic=context.clinic.name,
+        bot=_bot(context),
+        code=printed(code),
+        days=VALID.days,
+    )
+    _show(context, event, text, code)
+    say(context, event, words("setup.colleague_invited", therapist=name))
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}",
+        what="therapist invited",
+        now=context.now,
+        detail=colleague_id,
+    )

@@ -1,0 +1,257 @@
+"""From an invitation to a carer who has joined: who they are, what is kept, yes or no, then the family's day.
+
+Language comes with the invitation and can be changed by a tap on the first two messages, and later with /language.
+Until the yes nothing that they write is kept. Each question can be left and comes back when they write again.
+"""
+
+from __future__ import annotations
+
+from bot.domain.invitations import Invitation
+from bot.domain.outgoing import Button, OutgoingMessage, row
+from bot.domain.roles import ROLES, UNASKED, is_day_care
+from bot.features.chat import say
+from bot.features.concerns import without_consent
+from bot.features.context import CarerContext, Context
+from bot.features.events import Event
+from bot.features.schedule import dialog
+from bot.phrases import words_for
+
+LONGEST_NAME = 40
+
+
+def try_code(context: Context, event: Event, code: str) -> bool:
+    """Take an invitation code; return whether it was one. Wrong ones are limited to a few an hour."""
+    if not context.uow.invitations.may_try(event.chat_id, context.now):
+        _say(context, event, "join.too_many_tries")
+        return True
+    invitation = context.uow.invitations.peek(code, context.now)
+    if invitation is None:
+        if _opened_twice(context, event):
+            return True
+        context.uow.invitations.note_wrong(event.chat_id, context.now)
+        _say(context, event, "join.code_unknown")
+        return False
+    if _is_elsewhere(context, event, invitation):
+        return True
+    context.uow.invitations.accept(code, context.now)
+    if invitation.therapist_id is not None:
+        _seat_therapist(context, event, invitation.therapist_id)
+        return True
+    assert invitation.family_id is not None and invitation.carer_id is not None
+    carer = context.uow.carers.find(invitation.family_id, invitation.carer_id)
+    family = context.uow.families.find(invitation.family_id)
+    assert carer is not None and family is not None
+    already = context.uow.carers.in_chat(event.chat_id)
+    # A therapist's default or a phone's: where either is Spanish the talk begins so; a tap changes it.
+    first = "es" if event.language.startswith("es") else carer.language
+    language = already[0].language if already else first
+    context.uow.carers.change(carer, chat_id=event.chat_id, state="joining", language=language)
+    context.uow.chats.change(event.chat_id, family_id=family.id, step=None, step_data=None)
+    begin(CarerContext(context, event, carer, family).renewed())
+    return True
+
+
+def _opened_twice(context: Context, event: Event) -> bool:
+    """A link tapped again by the one who used it: go on where they are."""
+    carers = context.uow.carers.in_chat(event.chat_id)
+    joining = next((carer for carer in carers if carer.state == "joining"), None)
+    if joining is None:
+        return False
+    family = context.uow.families.find(joining.family_id)
+    assert family is not None
+    begin(CarerContext(context, event, joining, family))
+    return True
+
+
+def _is_elsewhere(context: Context, event: Event, invitation: Invitation) -> bool:
+    """Refuse, without using the code up, a chat that is somebody else's place already: words must never cross."""
+    therapist = context.uow.therapists.in_chat(event.chat_id)
+    if invitation.therapist_id is not None:
+        taken = bool(context.uow.carers.in_chat(event.chat_id)) or (
+            therapist is not None and therapist.id != invitation.therapist_id
+        )
+    else:
+        taken = therapist is not None
+        for other in [
+            *context.uow.carers.in_chat(event.chat_id),
+            *context.uow.carers.left_in_chat(event.chat_id),
+        ]:
+            if other.family_id == invitation.family_id and other.id != invitation.carer_id:
+                taken = taken or other.state != "left"
+                if other.state == "left":
+                    context.uow.carers.change(other, chat_id=None)
+    if taken:
+        _say(context, event, "join.for_someone_else")
+    return taken
+
+
+def _seat_therapist(context: Context, event: Event, therapist_id: str) -> None:
+    context.uow.therapists.seat(therapist_id, event.chat_id, context.now)
+    therapist = context.uow.therapists.find(therapist_id)
+    assert therapist is not None
+    words = words_for(therapist.language)
+    context.say(
+        OutgoingMessage(chat_id=event.chat_id, text=words("join.therapist_welcome", therapist=therapist.name))
+    )
+    context.uow.audit.note(who=f"therapist:{therapist.id}", what="joined", now=context.now)
+
+
+# ---------------------------------------------------------------- until the yes
+
+
+def begin(ctx: CarerContext) -> None:
+    """Ask who they are, or for consent where that is known or their therapist said it."""
+    chat = ctx.uow.chats.get(ctx.chat_id)
+    if chat.step == "name":
+        say(ctx, ctx.words("join.ask_name"))
+    elif ctx.carer.role == UNASKED and "role" not in chat.data:
+        _ask_who(ctx)
+    else:
+        ask_consent(ctx)
+
+
+def received(ctx: CarerContext) -> None:
+    """Somebody who has not agreed yet writes: advice for a concern, their name where it was asked, else the question."""
+    event = ctx.event
+    if event.what == "press":
+        ctx.note()
+    else:
+        without_consent.advise(
+            ctx.context, ctx.chat_id, event.text, ctx.carer.language, family_id=ctx.family.id
+        )
+    chat = ctx.uow.chats.get(ctx.chat_id)
+    name = " ".join(event.text.split())
+    if (
+        chat.step == "name"
+        and event.what == "text"
+        and not name.startswith("/")
+        and 1 <= len(name) <= LONGEST_NAME
+    ):
+        ctx.uow.chats.set_dialog(ctx.chat_id, None, role="other", name=name)
+        ask_consent(ctx)
+        return
+    begin(ctx)
+
+
+def _ask_who(ctx: CarerContext) -> None:
+    buttons = [Button(ctx.words.plain(f"join.role_{role}"), f"who:{role}") for role in ROLES]
+    say(
+        ctx,
+        ctx.words("join.who", nickname=ctx.family.nickname),
+        (row(*buttons[:2]), row(*buttons[2:4]), row(buttons[4], _other_language(ctx, "who"))),
+    )
+
+
+def _other_language(ctx: CarerContext, verb: str) -> Button:
+    return Button(ctx.words.plain("join.other_language_button"), f"{verb}:language")
+
+
+def pressed_who(ctx: CarerContext, argument: str) -> None:
+    ctx.note()
+    if ctx.carer.state != "joining":
+        return
+    if argument == "language":
+        _ask_who(_in_other_language(ctx))
+    elif argument == "other":
+        ctx.uow.chats.set_dialog(ctx.chat_id, "name")
+        say(ctx, ctx.words("join.ask_name"))
+    elif argument in ROLES:
+        ctx.uow.chats.set_dialog(ctx.chat_id, None, role=argument)
+        ask_consent(ctx)
+
+
+def _in_other_language(ctx: CarerContext) -> CarerContext:
+    other = "en" if ctx.carer.language == "es" else "es"
+    ctx.uow.carers.change(ctx.carer, language=other)
+    return ctx.renewed()
+
+
+def ask_consent(ctx: CarerContext) -> None:
+    """OutgoingMessage in plain words what is kept and who sees it, and ask."""
+    clinic, therapist, words = ctx.context.clinic, ctx.therapist(), ctx.words
+    text = words(
+        "join.consent",
+        clinic=clinic.name,
+        therapist=therapist.name,
+        nickname=ctx.family.nickname,
+        emergency_line=clinic.emergency_line,
+    )
+    yes_or_no = row(
+        Button(words.plain("join.yes_button"), "consent:yes"),
+        Button(words.plain("join.no_button"), "consent:no"),
+    )
+    say(ctx, text, (yes_or_no, row(_other_language(ctx, "consent"))))
+
+
+def pressed_consent(ctx: CarerContext, argument: str) -> None:
+    ctx.note()
+    if argument == "language":
+        ask_consent(_in_other_language(ctx))
+    elif argument == "yes" and ctx.carer.state == "joining":
+        _agreed(ctx)
+    elif argument == "no" and ctx.carer.state == "joining":
+        _declined(ctx)
+
+
+def _agreed(ctx: CarerContext) -> None:
+    said = (ctx.uow.chats.get(ctx.chat_id)).data
+    told = {name: said[name] for name in ("role", "name") if name in said}
+    ctx.uow.carers.change(ctx.carer, state="active", consented_at=ctx.now, **told)
+    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.uow.families.request_replan(ctx.family.id, ctx.now)
+    ctx.uow.audit.note(
+        who=f"carer:{ctx.family.id}/{ctx.carer.id}",
+        what="consented",
+        now=ctx.now,
+        family_id=ctx.family.id,
+    )
+    ctx = ctx.renewed()
+    therapist = ctx.therapist()
+    key = "join.welcome_day_care" if is_day_care(ctx.carer) else "join.welcome"
+    say(ctx, ctx.words(key, nickname=ctx.family.nickname, therapist=therapist.name))
+    words = words_for(therapist.language)
+    ctx.context.tell_therapist(
+        therapist, words("therapist.carer_joined", carer=ctx.carer.name, nickname=ctx.family.nickname)
+    )
+    if not is_day_care(ctx.carer):
+        dialog.begin(CarerContext(ctx.context, unpressed(ctx.event), ctx.carer, ctx.family, ctx.several))
+
+
+def unpressed(event: Event) -> Event:
+    """Return who did it and where, without the press: what is said next is a message of its own."""
+    return Event(
+        what="text",
+        chat_id=event.chat_id,
+        at=event.at,
+        private=event.private,
+        user_id=event.user_id,
+        language=event.language,
+    )
+
+
+def _declined(ctx: CarerContext) -> None:
+    """Nothing of who they said they were stays, and nothing ties the chat to the family."""
+    say(ctx, ctx.words("join.declined"))
+    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.uow.carers.change(ctx.carer, state="left", gets_prompts=False, chat_id=None)
+    ctx.uow.audit.note(
+        who=f"carer:{ctx.family.id}/{ctx.carer.id}",
+        what="declined",
+        now=ctx.now,
+        family_id=ctx.family.id,
+    )
+
+
+def language_asked(ctx: CarerContext) -> None:
+    """/language: the other one, in every chat of this carer's babies, by the next message."""
+    other = "en" if ctx.carer.language == "es" else "es"
+    for carer in ctx.uow.carers.in_chat(ctx.chat_id):
+        ctx.uow.carers.change(carer, language=other)
+    ctx.context.say(
+        OutgoingMessage(chat_id=ctx.chat_id, family=ctx.family.id, text=words_for(other)("join.language_now"))
+    )
+
+
+def _say(context: Context, event: Event, key: str) -> None:
+    words = words_for(event.language)
+    context.say(OutgoingMessage(chat_id=event.chat_id, text=words(key)))

@@ -1,0 +1,168 @@
+"""A new family, set up in a few messages: nickname, born, gestation, side, zone, and then an empty plan."""
+
+from __future__ import annotations
+
+from datetime import date
+from zoneinfo import available_timezones
+
+from bot.domain.names import folded
+from bot.domain.outgoing import Button, Buttons, row
+from bot.domain.people import Therapist
+from bot.features.access import access
+from bot.features.access.family_choice import edit_pressed, say
+from bot.features.caseload.cover import day_shown
+from bot.features.context import Context
+from bot.features.enrolment import invitations
+from bot.features.events import Event
+from bot.parsing.dates import dates_in
+from bot.phrases import Words, words_for
+from bot.storage import registration
+
+STEP = "newfamily"
+ASKED = ("nickname", "born", "gestation", "side", "zone")
+SIDES = ("left", "right", "both")
+LONGEST_NICKNAME = 30
+OLDEST_YEARS = 6  # nobody older is a family's baby here: a mistyped year
+TERM = 40
+
+
+def new_family(context: Context, event: Event, therapist: Therapist, asked: str) -> None:
+    """/newfamily [nickname]: begin, anew where such a talk was left."""
+    context.uow.chats.set_dialog(event.chat_id, STEP, at="nickname")
+    words = words_for(therapist.language)
+    if asked.strip():
+        _took(context, event, therapist, "nickname", asked)
+    else:
+        say(context, event, words("setup.ask_nickname"))
+
+
+def pressed_new(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    new_family(context, event, therapist, "")
+
+
+def written(context: Context, event: Event, therapist: Therapist) -> None:
+    """The step "newfamily": the answer to what was asked last."""
+    chat = context.uow.chats.get(event.chat_id)
+    _took(context, event, therapist, str(chat.data["at"]), event.text)
+
+
+def pressed_answer(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """A tap in place of words: "nf:side:left", "nf:zone:here", "nf:gestation:40", "nf:make"."""
+    chat = context.uow.chats.get(event.chat_id)
+    if chat.step != STEP:
+        say(context, event, words_for(therapist.language)("edge.old_button"))
+        return
+    field, _, value = argument.partition(":")
+    if field == "make" and chat.data["at"] == "make":
+        _make(context, event, therapist, chat.data)
+    elif field == "again":
+        new_family(context, event, therapist, "")
+    elif field == chat.data["at"]:
+        _took(context, event, therapist, field, context.clinic.zone.key if value == "here" else value)
+    else:
+        say(context, event, words_for(therapist.language)("edge.old_button"))
+
+
+def _took(context: Context, event: Event, therapist: Therapist, field: str, text: str) -> None:
+    """Keep one answer and ask the next thing; an answer that cannot be read is asked for once more."""
+    words = words_for(therapist.language)
+    value = read_answer(field, text, access.clinic_day(context))
+    if value is None:
+        key = f"setup.not_{field}" if field in ASKED else "setup.tap_make"
+        say(context, event, words(key, text=text.strip()[:60]))
+        return
+    chat = context.uow.chats.get(event.chat_id)
+    following = [*ASKED, "make"][ASKED.index(field) + 1]
+    known = {**chat.data, field: value, "at": following}
+    context.uow.chats.set_dialog(event.chat_id, STEP, **known)
+    question, buttons = _question(following, known, words, context)
+    say(context, event, question, buttons)
+
+
+def read_answer(field: str, text: str, today: date) -> str | int | None:
+    """Return what an answer says, ready to keep; None where it cannot be read. Pure.
+
+    born: ISO date, not to come, at most six years ago. gestation: completed weeks, 20 to 45.
+    """
+    flat = " ".join(text.split())
+    match field:
+        case "nickname":
+            return flat if 0 < len(flat) <= LONGEST_NICKNAME else None
+        case "born":
+            found = dates_in(flat, today, ahead=False)
+            usable = len(found) == 1 and found[0] <= today and today.year - found[0].year <= OLDEST_YEARS
+            return found[0].isoformat() if usable else None
+        case "gestation":
+            number = flat.split("+")[0].split(" ")[0]
+            return int(number) if number.isdecimal() and 20 <= int(number) <= 45 else None
+        case "side":
+            names = {"left": "left", "izquierdo": "left", "izquierda": "left", "right": "right"}
+            names |= {
+                "derecho": "right",
+                "derecha": "right",
+                "both": "both",
+                "ambos": "both",
+                "los dos": "both",
+            }
+            return names.get(folded(flat))
+        case "zone":
+            return _zone(flat)
+        case _:
+            return None
+
+
+def _zone(text: str) -> str | None:
+    """Return the zone that a name or a city stands for: America/Halifax, halifax, Buenos Aires."""
+    sought = folded(text).replace(" ", "_")
+    zones = sorted(available_timezones())
+    exact = [zone for zone in zones if folded(zone) == sought]
+    cities = [zone for zone in zones if "/" in zone and folded(zone.rsplit("/", 1)[1]) == sought]
+    # A city may stand under an old name too; the shortest is the one in use.
+    return next(iter(exact or sorted(cities, key=lambda zone: (zone.count("/"), len(zone)))), None)
+
+
+def _question(field: str, known: dict[str, object], words: Words, context: Context) -> tuple[str, Buttons]:
+    nickname = str(known["nickname"])
+    match field:
+        case "born":
+            return words("setup.ask_born", nickname=nickname), ()
+        case "gestation":
+            term = Button(words.plain("setup.term_button", n=TERM), f"nf:gestation:{TERM}")
+            return words("setup.ask_gestation"), (row(term),)
+        case "side":
+            buttons = [Button(words.plain(f"setup.side_{side}"), f"nf:side:{side}") for side in SIDES]
+            return words("setup.ask_side"), (row(*buttons),)
+        case "zone":
+            here = Button(words.plain("setup.zone_button"), "nf:zone:here")
+            return words("setup.ask_zone", zone=context.clinic.zone.key), (row(here),)
+        case _:
+            side = words.plain(f"setup.side_{known['side']}")
+            text = words(
+                "setup.check",
+                nickname=nickname,
+                born=day_shown(date.fromisoformat(str(known["born"])), words, year=True),
+                gestation=known["gestation"],
+                side=side,
+                zone=known["zone"],
+            )
+            make = Button(words.plain("setup.make_button"), "nf:make")
+            again = Button(words.plain("setup.again"), "nf:again")
+            return text, (row(make, again),)
+
+
+def _make(context: Context, event: Event, therapist: Therapist, known: dict[str, object]) -> None:
+    plan = registration.empty_plan(
+        nickname=str(known["nickname"]),
+        born=date.fromisoformat(str(known["born"])),
+        gestation_weeks=int(str(known["gestation"])),
+        affected_side=str(known["side"]),
+        time_zone=str(known["zone"]),
+    )
+    family_id = registration.add_family(context.uow, therapist_id=therapist.id, plan=plan, now=context.now)
+    context.uow.chats.set_dialog(event.chat_id, None)
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}", what="family made", now=context.now, family_id=family_id
+    )
+    words = words_for(therapist.language)
+    edit_pressed(context, event, words("setup.made", nickname=str(known["nickname"])))
+    invitations.pressed_family(context, event, therapist, family_id)

@@ -1,0 +1,1 @@
+"""What carers did: recorded, asked about where unclear, corrected, taken back."""

@@ -1,0 +1,1 @@
+"""A plan as a therapist edits, checks, previews and publishes it, and as a family hears of it."""

@@ -1,0 +1,146 @@
+"""A therapist's draft of one family's plan: what it holds, how it is changed, and how it is shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from datetime import date
+
+from bot.domain.outgoing import Buttons, OutgoingMessage
+from bot.domain.people import Family, Therapist
+from bot.domain.plans import Draft, PlanVersion
+from bot.features.context import Context
+from bot.features.events import Event
+from bot.features.plan import buttons as choices
+from bot.features.plan.checks import Finding, findings_of
+from bot.features.plan.templates import starting_values
+from bot.features.plan.therapist_view import finding_shown, plan_text
+from bot.phrases import Words, words_for
+from scheduling.plan import Plan
+from scheduling.plan.edits import Change, Note, applied
+
+STEP = "plan"
+ABOUT = "draft:"  # with the draft's number: what our messages about it are about
+
+
+@dataclass(slots=True)
+class Building:
+    """A therapist at work on one draft. in_force: the family's plan as it stands."""
+
+    context: Context
+    event: Event
+    therapist: Therapist
+    family: Family
+    draft: Draft
+    in_force: PlanVersion
+
+    @property
+    def words(self) -> Words:
+        return words_for(self.therapist.language)
+
+    @property
+    def today(self) -> date:
+        return self.family.local(self.context.now).date()
+
+    @property
+    def changed(self) -> bool:
+        return self.draft.plan != self.in_force.plan
+
+    @property
+    def about(self) -> str:
+        return f"{ABOUT}{self.draft.id}"
+
+    def name_of(self, activity: str) -> str:
+        return self.context.library.name(activity, self.therapist.language)
+
+    def findings(self) -> tuple[Finding, ...]:
+        """Return what stands against sending the draft."""
+        return findings_of(
+            self.draft.plan,
+            self.context.library,
+            self.today,
+            before=self.in_force.plan if self.in_force.made_by == self.therapist.id else None,
+        )
+
+    def say(self, text: str, buttons: Buttons = ()) -> None:
+        """OutgoingMessage something in a message of its own; a quoting reply to it is a line about this draft."""
+        self.context.say(
+            OutgoingMessage(chat_id=self.event.chat_id, text=text, buttons=buttons, about=self.about)
+        )
+
+    def show(self, text: str, buttons: Buttons) -> None:
+        """Put a text in place of the message whose button was pressed; after a typed line, in a new message."""
+        if self.event.press is not None and self.event.message_id is not None:
+            pressed = self.context.uow.outbox.said_as(self.event.chat_id, self.event.message_id)
+            if pressed is not None and pressed.about == self.about:
+                self.context.say(
+                    OutgoingMessage(chat_id=self.event.chat_id, text=text, buttons=buttons, edits=pressed.id)
+                )
+                return
+        self.say(text, buttons)
+
+    def keep(self, plan: Plan) -> None:
+        self.context.uow.drafts.change(self.draft.id, plan, self.context.now)
+        self.draft = replace(self.draft, plan=plan)
+
+    def listen(self) -> None:
+        """Have the next typed line of this chat read as one about this draft."""
+        chat = self.context.uow.chats.get(self.event.chat_id)
+        if chat.step == STEP and chat.data.get("draft") == self.draft.id:
+            return  # and whatever else the chat keeps stays
+        self.context.uow.chats.set_dialog(self.event.chat_id, STEP, draft=self.draft.id)
+
+
+Act = Callable[[Building, str], None]
+"""What a button of a draft does, with what stands after its operation."""
+
+
+def building_for(context: Context, event: Event, therapist: Therapist, family: Family) -> Building | None:
+    in_force = context.uow.plans.current(family.id)
+    if in_force is None:
+        return None
+    draft = context.uow.drafts.of_family(therapist.id, family.id)
+    if draft is None:
+        number = context.uow.drafts.begin(
+            therapist.id, family.id, in_force.plan, in_force.version, context.now
+        )
+        draft = Draft(number, therapist.id, family.id, in_force.plan, in_force.version)
+    elif draft.base_version != in_force.version:
+        draft = _caught_up(context, draft, in_force)
+    return Building(context, event, therapist, family, draft, in_force)
+
+
+def _caught_up(context: Context, draft: Draft, in_force: PlanVersion) -> Draft:
+    """A draft in which nothing was changed yet follows the plan in force; one with changes stays as it is."""
+    versions = context.uow.plans.versions(draft.family_id)
+    base = next((each.plan for each in versions if each.version == draft.base_version), None)
+    if draft.plan != base:
+        return draft
+    context.uow.drafts.change(draft.id, in_force.plan, context.now, base_version=in_force.version)
+    return replace(draft, plan=in_force.plan, base_version=in_force.version)
+
+
+def change(building: Building, made: Iterable[Change]) -> tuple[Note, ...]:
+    """Make changes to the draft; return what must be told about them."""
+    plan, notes = applied(building.draft.plan, made, starting_values())
+    if plan != building.draft.plan:
+        building.keep(plan)
+    return notes
+
+
+def show_draft(building: Building, *, said: Iterable[str] = (), anew: bool = False) -> None:
+    """Show the draft whole, what is new in it marked. said: what must be told first. anew: in a message of its own."""
+    words = building.words
+    title = "plan.draft_title" if building.changed else "plan.in_force_title"
+    stops = [each for each in building.findings() if each.level == "stop"] if building.changed else []
+    text = "\n".join(
+        [
+            *said,
+            words(title, nickname=building.family.nickname, version=building.in_force.version),
+            plan_text(building.draft.plan, building.in_force.plan, words, building.name_of),
+            *(finding_shown(each, words, building.name_of) for each in stops),
+            words("plan.how_to"),
+        ]
+    )
+    buttons = choices.draft_buttons(building.draft.id, words, changed=building.changed)
+    (building.say if anew else building.show)(text, buttons)

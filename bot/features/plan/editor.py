@@ -1,0 +1,168 @@
+"""Building a family's plan in chat: a draft is begun, changed by buttons and short lines, and shown after each change.
+
+Nothing reaches the family before the therapist sends it (plan_sending). The draft is kept, so that a therapist can leave
+and come back; the plan in force stays until then.
+"""
+
+from __future__ import annotations
+
+import html
+from dataclasses import replace
+
+from bot.domain.outgoing import Button, OutgoingMessage, row
+from bot.domain.people import Family, Therapist
+from bot.features.access.family_lookup import current_families, current_family, named
+from bot.features.context import Context
+from bot.features.events import Event
+from bot.features.plan import activities, publish
+from bot.features.plan import buttons as choices
+from bot.features.plan.draft import ABOUT, STEP, Act, Building, building_for, change, show_draft
+from bot.features.plan.preview import show_day
+from bot.features.plan.templates import templates
+from bot.features.plan.therapist_view import note_shown, unread_shown
+from bot.parsing.plan_line.reader import read_plan_words
+from bot.parsing.plan_line.vocabulary import names_of
+from bot.phrases import words_for
+
+MOST_FAMILIES = 90  # buttons under one message: 100 at most, by the messaging service
+
+
+def command(context: Context, event: Event, therapist: Therapist, said: str) -> None:
+    """/plan and /plan NICKNAME."""
+    found = (
+        named(current_families(context, therapist), said) if said else current_families(context, therapist)
+    )
+    words = words_for(therapist.language)
+    if len(found) == 1:
+        open_family(context, event, therapist, found[0])
+        return
+    if not found:
+        key = "plan.no_such_family" if said else "therapist.no_families"
+        context.say(OutgoingMessage(chat_id=event.chat_id, text=words(key)))
+        return
+    found = sorted(found, key=lambda family: family.nickname.casefold())
+    buttons = [Button(family.nickname[:24], f"plan:{family.id}") for family in found[:MOST_FAMILIES]]
+    context.say(
+        OutgoingMessage(
+            chat_id=event.chat_id, text=words("plan.which_family"), buttons=choices.in_rows(buttons, 2)
+        )
+    )
+
+
+def pressed_family(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    family = current_family(context, therapist, argument)
+    if family is None:
+        context.say(
+            OutgoingMessage(chat_id=event.chat_id, text=words_for(therapist.language)("plan.no_such_family"))
+        )
+    else:
+        open_family(context, event, therapist, family)
+
+
+def open_family(context: Context, event: Event, therapist: Therapist, family: Family) -> None:
+    """Show a family's plan, ready to be changed: the draft where one was begun, else a copy of the plan in force."""
+    building = building_for(context, event, therapist, family)
+    if building is None:
+        return
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}", what="plan opened", now=context.now, family_id=family.id
+    )
+    building.listen()
+    show_draft(building, anew=True)
+
+
+def pressed(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """Do what a button of a draft says: "DRAFT:OP:…"."""
+    number, _, rest = argument.partition(":")
+    op, _, value = rest.partition(":")
+    building = _of_draft(context, event, therapist, number)
+    act = ACTS.get(op)
+    if building is None or act is None:
+        context.say(
+            OutgoingMessage(chat_id=event.chat_id, text=words_for(therapist.language)("plan.draft_gone"))
+        )
+        return
+    building.listen()
+    act(building, value)
+
+
+def _of_draft(context: Context, event: Event, therapist: Therapist, number: str) -> Building | None:
+    draft = context.uow.drafts.find(int(number)) if number.isdigit() and len(number) < 16 else None
+    if draft is None or draft.therapist_id != therapist.id:
+        return None
+    family = current_family(context, therapist, draft.family_id)
+    return None if family is None else building_for(context, event, therapist, family)
+
+
+def wrote(context: Context, event: Event, therapist: Therapist, quoted: str | None) -> bool:
+    """Take a typed line about a draft; return whether it was one. quoted: what the message it answers is about."""
+    number = None
+    if quoted is not None:
+        number = quoted.removeprefix(ABOUT) if quoted.startswith(ABOUT) else None
+    else:
+        chat = context.uow.chats.get(event.chat_id)
+        if chat.step == STEP:
+            number = str(chat.data["draft"])
+    building = _of_draft(context, event, therapist, number) if number else None
+    if building is None:
+        return False
+    building.listen()
+    read = read_plan_words(event.text, building.draft.plan, building.today, names_of(context.library))
+    notes = change(building, read.changes)
+    said = [unread_shown(read.unread, building.words)] if read.unread else []
+    said += [note_shown(note, building.words, building.name_of) for note in notes]
+    if not read.changes:
+        about = building.words("plan.taken_for", nickname=building.family.nickname)
+        building.say("\n".join([about, *said, building.words("plan.how_to")]))
+        return True
+    show_draft(building, said=said)
+    return True
+
+
+def _show(building: Building, value: str) -> None:
+    show_draft(building)
+
+
+def _over(building: Building, value: str) -> None:
+    """Offer what a draft may start from: a template, nothing, or the plan in force."""
+    words, number = building.words, building.draft.id
+    offered = [
+        choices.button(each.text(words.language).name, number, "tpl", each.id)
+        for each in templates().values()
+    ]
+    others = row(
+        choices.button(words.plain("plan.nothing_button"), number, "tpl", "nothing"),
+        choices.button(words.plain("plan.present_button"), number, "tpl", "present"),
+    )
+    about = "\n".join(
+        f"<b>{html.escape(text.name, quote=False)}</b>: {html.escape(text.about, quote=False)}"
+        for text in (each.text(words.language) for each in templates().values())
+    )
+    building.show(
+        words("plan.start_from") + "\n" + about + "\n" + words("plan.templates_unreviewed"),
+        (*choices.in_rows(offered, 2), others, choices.back_row(number, words)),
+    )
+
+
+def _template(building: Building, value: str) -> None:
+    if value == "present":
+        building.keep(building.in_force.plan)
+    elif value == "nothing":
+        building.keep(replace(building.draft.plan, activities=()))
+    elif (template := templates().get(value)) is not None:
+        building.keep(template.started(building.draft.plan))
+    show_draft(building)
+
+
+def _day(building: Building, value: str) -> None:
+    show_day(building)
+
+
+ACTS: dict[str, Act] = {
+    "show": _show,
+    "over": _over,
+    "tpl": _template,
+    "day": _day,
+    **activities.ACTS,
+    **publish.ACTS,
+}

@@ -1,0 +1,149 @@
+"""A plan, and what changed in it, in plain words of one language. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import date, time
+from typing import Any
+
+from babel.dates import format_skeleton, format_time
+
+from bot.phrases import Words
+from scheduling.plan import Activity, MinutesADay, Plan, Ratio, ShareOfAwake
+from scheduling.plan.difference import ActivityChanged, Added, BabyChanged, Change, DayChanged, Removed
+
+NameOf = Callable[[str], str]
+"""The display name of an activity id, in the reader's language."""
+
+
+def change_line(change: Change, plan: Plan, words: Words, name_of: NameOf) -> str:
+    """Return one change as one line of plain text. plan: the newer version."""
+    match change:
+        case Added(activity):
+            return words.plain("change.added", what=activity_line(activity, plan, words, name_of))
+        case Removed(activity):
+            return words.plain("change.removed", activity=name_of(activity.activity))
+        case ActivityChanged(activity, field, _, after):
+            return words.plain(
+                "change.activity", activity=name_of(activity), what=_field(field, after, plan, words)
+            )
+        case DayChanged(field, _, after):
+            return _day_line(field, after, words)
+        case BabyChanged("nickname", _, after):
+            return words.plain("change.nickname", nickname=after)
+        case BabyChanged(_, _, after):
+            return words.plain("change.weak_side", side=words.plain(f"change.side_{after}"))
+
+
+def activity_line(activity: Activity, plan: Plan, words: Words, name_of: NameOf) -> str:
+    """Return an activity of a plan in one line: "Tummy time, 40 min a day, 5 to 10 min at a time, either side in turn"."""
+    parts = [name_of(activity.activity)]
+    for field in ("target", "session", "side", "moments", "after_feed", "before_feed", "from_", "until"):
+        value = getattr(activity, field)
+        if value not in (None, 0, "none"):
+            parts.append(_field(field, value, plan, words))
+    return ", ".join(parts)
+
+
+def plan_summary(plan: Plan, words: Words, name_of: NameOf) -> str:
+    """Return the plan in one short line: names and targets alone."""
+    if not plan.activities:
+        return words.plain("change.empty_plan")
+    return "; ".join(f"{name_of(each.activity)} {_target(each.target, words)}" for each in plan.activities)
+
+
+def _field(field: str, value: Any, plan: Plan, words: Words) -> str:
+    match field:
+        case "target" if isinstance(value, ShareOfAwake):
+            return _target(value, words)
+        case "target":
+            return words.plain("change.target", target=_target(value, words))
+        case "session":
+            least, most = value
+            key = "change.session_one" if least == most else "change.session"
+            return words.plain(key, most=most) if least == most else words.plain(key, least=least, most=most)
+        case "side":
+            return _side(value, plan, words)
+        case "moments" if value is None:
+            return words.plain("change.any_time")
+        case "moments":
+            names = _listed(words.plain(f"change.moment_{name}") for name in value)
+            return words.plain("change.at_moments", moments=names)
+        case "from_" | "until" if value is None:
+            return words.plain(f"change.no_{field.rstrip('_')}")
+        case "from_" | "until":
+            return words.plain(f"change.{field.rstrip('_')}", day=_day_shown(value, words))
+        case _:
+            return words.plain(f"change.{field}", minutes=value)
+
+
+def _target(target: MinutesADay | ShareOfAwake, words: Words) -> str:
+    if isinstance(target, ShareOfAwake):
+        return words.plain("change.share", percent=round(target.share * 100))
+    return words.plain("change.minutes", minutes=f"{target.minutes:g}")
+
+
+def _side(rule: Any, plan: Plan, words: Words) -> str:
+    weak = plan.baby.affected_side
+    strong = {"left": "right", "right": "left"}.get(weak, weak)
+    if isinstance(rule, Ratio):
+        if not rule.affected or not rule.unaffected:
+            return _side("affected" if rule.affected else "unaffected", plan, words)
+        return words.plain(
+            "change.ratio",
+            weak_side=words.plain(f"change.side_{weak}"),
+            strong_side=words.plain(f"change.side_{strong}"),
+            weak=f"{rule.affected:g}",
+            strong=f"{rule.unaffected:g}",
+        )
+    if rule in ("affected", "unaffected"):
+        side = weak if rule == "affected" else strong
+        return words.plain("change.one_side", side=words.plain(f"change.side_{side}"))
+    return words.plain("change.in_turn" if rule == "alternate" else "change.no_side")
+
+
+def _day_line(field: str, value: Any, words: Words) -> str:
+    match field:
+        case "awake":
+            return _or_none("awake", [_span(span, words) for span in value], words)
+        case "feeds":
+            return _or_none("feeds", [_clock(at, words) for at in value], words)
+        case "moments":
+            shown = [
+                f"{words.plain(f'change.moment_{name}')} {_listed(_clock(at, words) for at in times)}"
+                for name, times in value
+                if times
+            ]
+            return _or_none("moments", shown, words)
+        case "quiet":
+            return _or_none("quiet", [] if value is None else [_span(value, words)], words)
+        case "time_zone":
+            return words.plain("change.time_zone", zone=value.split("/")[-1].replace("_", " "))
+        case "most_prompts":
+            return words.plain("change.most_prompts", n=value)
+        case _:
+            return words.plain("change.shortest_gap", minutes=value)
+
+
+def _or_none(field: str, shown: list[str], words: Words) -> str:
+    if not shown:
+        return words.plain(f"change.no_{field}")
+    return words.plain(f"change.{field}", what=_listed(shown))
+
+
+def _span(span: tuple[int, int], words: Words) -> str:
+    return f"{_clock(span[0], words)}–{_clock(span[1], words)}"
+
+
+def _clock(minute: int, words: Words) -> str:
+    """Return minutes of the wall clock as people of that language read them; 24:00 is midnight, 0:00."""
+    locale = "es" if words.language == "es" else "en_US"
+    return str(format_time(time(minute // 60 % 24, minute % 60), "short", locale=locale))
+
+
+def _day_shown(day: date, words: Words) -> str:
+    return str(format_skeleton("yMMMd", day, locale=words.language))
+
+
+def _listed(parts: Iterable[str]) -> str:
+    return ", ".join(parts)

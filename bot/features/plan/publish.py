@@ -1,0 +1,176 @@
+"""Sending a plan: what may be dangerous is stopped or asked about, then the draft becomes the family's next version.
+
+Versions are kept for ever; an old one is brought back as a draft, and sent as a new version.
+"""
+
+from __future__ import annotations
+
+import json
+import zlib
+from dataclasses import replace
+
+from bot.domain.outgoing import row
+from bot.domain.plans import PlanVersion
+from bot.features.plan import buttons as choices
+from bot.features.plan.checks import Finding
+from bot.features.plan.draft import Act, Building, show_draft
+from bot.features.plan.therapist_view import finding_shown, plan_text, what_changed
+from bot.phrases import Words
+from scheduling.plan import document_of
+
+MOST_VERSIONS = 12  # listed, the newest first
+
+
+def stamp(building: Building, findings: tuple[Finding, ...]) -> str:
+    """Return a short mark of the draft and of what was asked, so that "send it" counts for nothing else."""
+    asked = [document_of(building.draft.plan), building.in_force.version, [repr(each) for each in findings]]
+    return f"{zlib.crc32(json.dumps(asked, sort_keys=True).encode()):08x}"
+
+
+def _send(building: Building, value: str) -> None:
+    """Send the draft where nothing stands against it; else say what does."""
+    words = building.words
+    if not building.changed:
+        show_draft(building)
+        return
+    findings = building.findings()
+    stops = [each for each in findings if each.level == "stop"]
+    lines = [finding_shown(each, words, building.name_of) for each in findings]
+    number = building.draft.id
+    if stops:
+        building.show(
+            "\n".join([words("plan.stopped"), *lines]),
+            (
+                row(
+                    choices.button(words.plain("plan.change_button"), number, "pick"),
+                    *choices.back_row(number, words),
+                ),
+            ),
+        )
+        return
+    if building.draft.base_version != building.in_force.version:
+        made_by = _maker(building, building.in_force)
+        lines.append("❓ " + words("plan.newer", version=building.in_force.version, made_by=made_by))
+    if lines:
+        sure = choices.button(words.plain("plan.sure_button"), number, "sure", stamp(building, findings))
+        building.show(
+            "\n".join([words("plan.asked"), *lines]), (row(*choices.back_row(number, words), sure),)
+        )
+        return
+    _put_in_force(building, findings)
+
+
+def _sure(building: Building, value: str) -> None:
+    """Send what was asked about, if it is still just that."""
+    findings = building.findings()
+    if any(each.level == "stop" for each in findings) or value != stamp(building, findings):
+        _send(building, "")
+    else:
+        _put_in_force(building, findings)
+
+
+def _put_in_force(building: Building, confirmed: tuple[Finding, ...]) -> None:
+    context, draft, words = building.context, building.draft, building.words
+    note = what_changed(draft.plan, building.in_force.plan, words, building.name_of)
+    version = context.uow.plans.add(
+        draft.family_id,
+        document_of(draft.plan),
+        made_by=building.therapist.id,
+        now=context.now,
+        note=note,
+    )
+    context.uow.drafts.drop(draft.id)
+    context.uow.chats.set_dialog(building.event.chat_id, None)
+    asked = ", ".join(f"{each.kind} {each.activity or ''}".strip() for each in confirmed)
+    context.uow.audit.note(
+        who=f"therapist:{building.therapist.id}",
+        what="plan sent",
+        now=context.now,
+        family_id=draft.family_id,
+        detail=f"version {version}" + (f"; confirmed: {asked}" if asked else "")[:180],
+    )
+    building.show(words("plan.sent", nickname=building.family.nickname, version=version, note=note), ())
+
+
+def _drop(building: Building, value: str) -> None:
+    """Throw the draft away; the plan in force stays."""
+    building.context.uow.drafts.drop(building.draft.id)
+    building.context.uow.chats.set_dialog(building.event.chat_id, None)
+    building.show(
+        building.words("plan.dropped", nickname=building.family.nickname, version=building.in_force.version),
+        (),
+    )
+
+
+def _versions(building: Building, value: str) -> None:
+    """List the versions, the newest first, each to be looked at."""
+    found = (building.context.uow.plans.versions(building.family.id))[::-1]
+    words, number = building.words, building.draft.id
+    lines = [words("plan.versions_title", nickname=building.family.nickname)]
+    lines += [_version_line(building, each, words) for each in found[:MOST_VERSIONS]]
+    offered = [
+        choices.button(words.plain("plan.version_button", version=each.version), number, "look", each.version)
+        for each in found[:MOST_VERSIONS]
+    ]
+    building.show("\n".join(lines), (*choices.in_rows(offered, 4), choices.back_row(number, words)))
+
+
+def _version_line(building: Building, version: PlanVersion, words: Words) -> str:
+    return words(
+        "plan.version_line",
+        version=version.version,
+        day=f"{building.family.local(version.made_at):%Y-%m-%d}",
+        made_by=_maker(building, version),
+        note=version.note or "",
+    ).rstrip(" :")
+
+
+def _maker(building: Building, version: PlanVersion) -> str:
+    """Return by name who made a version: a therapist, a carer of the family, or the caseload file."""
+    said = (version.made_by or "file").rpartition(":")[2].rpartition("/")[2]
+    therapist = building.context.uow.therapists.find(said)
+    carer = building.context.uow.carers.find(building.family.id, said)
+    found = therapist or carer
+    return found.name if found else building.words.plain("plan.made_by_file")
+
+
+def _version(building: Building, value: str) -> PlanVersion | None:
+    found = building.context.uow.plans.versions(building.family.id)
+    return next((each for each in found if str(each.version) == value), None)
+
+
+def _look(building: Building, value: str) -> None:
+    """Show an old version whole."""
+    version = _version(building, value)
+    if version is None:
+        show_draft(building)
+        return
+    words, number = building.words, building.draft.id
+    text = plan_text(version.plan, version.plan, words, building.name_of)
+    buttons = [choices.back_row(number, words)]
+    if version.version != building.in_force.version:
+        bring = choices.button(words.plain("plan.bring_back_button"), number, "bring", version.version)
+        buttons = [row(*buttons[0], bring)]
+    building.show(_version_line(building, version, words) + "\n" + text, tuple(buttons))
+
+
+def _bring(building: Building, value: str) -> None:
+    """Make an old version the draft. The baby's facts stay those of today's plan."""
+    version = _version(building, value)
+    if version is None:
+        show_draft(building)
+        return
+    building.keep(
+        replace(version.plan, baby=building.in_force.plan.baby, time_zone=building.in_force.plan.time_zone)
+    )
+    show_draft(building, said=[building.words("plan.brought_back", version=version.version)])
+
+
+ACTS: dict[str, Act] = {
+    "send": _send,
+    "sure": _sure,
+    "drop": _drop,
+    "vers": _versions,
+    "look": _look,
+    "bring": _bring,
+}

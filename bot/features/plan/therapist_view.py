@@ -1,0 +1,150 @@
+"""A plan in words, as a therapist reads it: a line an activity, what is new in it marked."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+
+from babel.dates import format_date
+
+from bot.features.plan.checks import Finding
+from bot.phrases import Verbatim, Words
+from scheduling.plan import Activity, MinutesADay, Plan, Ratio
+from scheduling.plan.edits import Note
+
+NameOf = Callable[[str], str]
+
+
+def day_shown(day: date, words: Words) -> str:
+    """Return a date as "Mon 9 Mar"."""
+    return str(format_date(day, "EEE d MMM", locale=words.language))
+
+
+def clock_shown(minute: int) -> str:
+    return f"{minute // 60:02d}:{minute % 60:02d}"
+
+
+def activity_line(activity: Activity, name: str, words: Words) -> str:
+    """Return one activity with its dose and rules (message HTML)."""
+    parts = [_target(activity, words), _session(activity, words)]
+    for field, minutes in (
+        ("after_feed", activity.after_feed),
+        ("before_feed", activity.before_feed),
+        ("own_gap", activity.own_gap),
+    ):
+        if minutes:
+            parts.append(words(f"plan.{field}", minutes=minutes))
+    if activity.moments is not None:
+        said = [words.plain(f"plan.moment_{moment}") for moment in activity.moments]
+        parts.append(words("plan.at", moments=", ".join(said)))
+    if activity.side != "none":
+        parts.append(side_shown(activity, words))
+    if activity.weight != 1:
+        parts.append(words("plan.weight", weight=f"{activity.weight:g}"))
+    parts += dates_shown(activity, words)
+    return f"<b>{html.escape(name, quote=False)}</b>: {', '.join(parts)}"
+
+
+def _target(activity: Activity, words: Words) -> str:
+    target = activity.target
+    if isinstance(target, MinutesADay):
+        return words("plan.target", minutes=f"{target.minutes:g}")
+    return words("plan.share", percent=f"{target.share * 100:g}")
+
+
+def _session(activity: Activity, words: Words) -> str:
+    least, most = activity.session
+    if least == most:
+        return words("plan.session_one", minutes=least)
+    return words("plan.session", least=least, most=most)
+
+
+def side_shown(activity: Activity, words: Words) -> str:
+    side = activity.side
+    if isinstance(side, Ratio):
+        return words("plan.side_ratio", affected=f"{side.affected:g}", unaffected=f"{side.unaffected:g}")
+    return words(f"plan.side_{side}")
+
+
+def dates_shown(activity: Activity, words: Words) -> list[str]:
+    shown = []
+    if activity.from_ is not None:
+        shown.append(words("plan.from", day=day_shown(activity.from_, words)))
+    if activity.until is not None:
+        shown.append(words("plan.until", day=day_shown(activity.until, words)))
+    return shown
+
+
+def plan_text(plan: Plan, before: Plan, words: Words, name_of: NameOf) -> str:
+    """Return a plan's day rules and activities; what differs from `before` is marked, what is gone is named."""
+    rules, earlier_rules = _day_line(plan, words), _day_line(before, words)
+    lines = [rules if rules == earlier_rules else f"✎ {rules}"]
+    known = shape_lines(before, words)
+    lines += [f"✎ {line}" for line in shape_lines(plan, words) if line not in known]
+    for activity in plan.activities:
+        earlier = before.activity(activity.activity)
+        mark = "＋ " if earlier is None else "" if earlier == activity else "✎ "
+        lines.append("• " + mark + activity_line(activity, name_of(activity.activity), words))
+    if not plan.activities:
+        lines.append(words("plan.no_activities"))
+    gone = [name_of(each.activity) for each in before.activities if plan.activity(each.activity) is None]
+    if gone:
+        lines.append(words("plan.gone", activities=", ".join(gone)))
+    return "\n".join(lines)
+
+
+def _day_line(plan: Plan, words: Words) -> str:
+    line = words("plan.day_line", n=plan.most_prompts, gap=plan.shortest_gap)
+    if plan.quiet is not None:
+        start, end = (clock_shown(at) for at in plan.quiet)
+        line += " " + words("plan.quiet_line", start=start, end=end)
+    return line
+
+
+def shape_lines(plan: Plan, words: Words) -> list[str]:
+    """Return the day's shape: awake, feeds, and the times of care moments, a line each."""
+    awake = ", ".join(f"{clock_shown(start)}-{clock_shown(end)}" for start, end in plan.awake)
+    feeds = ", ".join(map(clock_shown, plan.feeds))
+    lines = [words("plan.awake_line", times=awake or "-"), words("plan.feeds_line", times=feeds or "-")]
+    for moment, times in plan.moments:
+        if times:
+            name = words.plain(f"plan.moment_{moment}").capitalize()
+            lines.append(words("plan.moment_line", moment=name, times=", ".join(map(clock_shown, times))))
+    return lines
+
+
+def what_changed(plan: Plan, before: Plan, words: Words, name_of: NameOf) -> str:
+    """Return in a few words what is new in a plan, for the list of versions (plain text)."""
+    new = [each.activity for each in plan.activities if before.activity(each.activity) is None]
+    gone = [each.activity for each in before.activities if plan.activity(each.activity) is None]
+    other = [each.activity for each in plan.activities if before.activity(each.activity) not in (None, each)]
+    parts = []
+    for key, activities in (("plan.new", new), ("plan.gone", gone), ("plan.other", other)):
+        if activities:
+            parts.append(words.plain(key, activities=", ".join(name_of(each) for each in activities)))
+    if replace(plan, activities=()) != replace(before, activities=()):
+        parts.append(words.plain("plan.day_changed"))
+    return " ".join(parts)
+
+
+def finding_shown(finding: Finding, words: Words, name_of: NameOf) -> str:
+    """Return a finding in words, with the sign of its level."""
+    said = words(
+        f"plan_checks.{finding.kind}",
+        activity=name_of(finding.activity) if finding.activity else "",
+        number=finding.number if finding.number is not None else "",
+        day=day_shown(finding.day, words) if finding.day else "",
+    )
+    return f"{'⛔' if finding.level == 'stop' else '❓'} {said}"
+
+
+def note_shown(note: Note, words: Words, name_of: NameOf) -> str:
+    return words(f"plan.note_{note.kind}", activity=name_of(note.activity))
+
+
+def unread_shown(unread: tuple[str, ...], words: Words) -> str:
+    """Return what of a typed line was not read, word for word."""
+    said = " · ".join(f"<i>{html.escape(each, quote=False)}</i>" for each in unread)
+    return words("plan.unread", text=Verbatim(said))

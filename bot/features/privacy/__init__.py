@@ -1,0 +1,1 @@
+"""A person's rights over what is kept of them."""

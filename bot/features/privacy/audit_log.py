@@ -1,0 +1,62 @@
+"""Who saw or changed what of a family, for its therapist to read."""
+
+from __future__ import annotations
+
+from bot.domain.audit import Act
+from bot.domain.outgoing import Button, row
+from bot.domain.people import Family, Therapist
+from bot.features.access.family_choice import chosen_family, say, seen_family
+from bot.features.context import Context
+from bot.features.events import Event
+from bot.features.formats import when_shown
+from bot.phrases import Words, words_for
+
+A_PAGE = 15
+
+
+def shown(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
+    """/audit FAMILY: who saw or changed what, the newest first."""
+    family = chosen_family(context, event, therapist, wanted, "audit")
+    if family is not None:
+        pressed(context, event, therapist, family.id)
+
+
+def pressed(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """A page of it: "audit:FAMILY", "audit:FAMILY:NUMBER" for what came before that entry."""
+    family_id, _, before = argument.partition(":")
+    family = seen_family(context, event, therapist, family_id)
+    if family is None:
+        return
+    words = words_for(therapist.language)
+    acts = context.uow.audit.of_family(
+        family.id, most=A_PAGE + 1, before=int(before) if before.isdigit() else None
+    )
+    lines = [words("audit.title", nickname=family.nickname)]
+    lines += [_line(context, act, family, words) for act in acts[:A_PAGE]]
+    if not acts:
+        lines.append(words("audit.nothing"))
+    more = (
+        (row(Button(words.plain("audit.older_button"), f"audit:{family.id}:{acts[A_PAGE - 1].id}")),)
+        if len(acts) > A_PAGE
+        else ()
+    )
+    say(context, event, "\n".join(lines), more)
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}", what="audit seen", now=context.now, family_id=family.id
+    )
+
+
+def _line(context: Context, act: Act, family: Family, words: Words) -> str:
+    key = "audit.act_" + act.what.replace(" ", "_").replace("-", "_")
+    what = words.plain(key) if words.has(key) else act.what
+    who = _who(context, act.who, family, words)
+    return words("audit.line", when=when_shown(act.at, family, words), who=who, what=what)
+
+
+def _who(context: Context, who: str, family: Family, words: Words) -> str:
+    kind, _, name = who.partition(":")
+    if kind == "therapist" and (therapist := context.uow.therapists.find(name)):
+        return therapist.name
+    if kind == "carer" and (carer := context.uow.carers.find(family.id, name.rpartition("/")[2])):
+        return carer.name
+    return words.plain("audit.server") if kind == "server" else who

@@ -1,0 +1,155 @@
+"""A carer's rights: what is kept and who sees it, their copy, erasure after a second question, and leaving at once.
+
+They outlast leaving: who left may still ask for a copy or for erasure from the same chat.
+
+Erasing takes the carer's words, concerns and name. The baby's minutes stay, nameless, while others still care for the baby:
+the plan is reckoned from them. The last of the family may erase everything. What stays after that is the log of who saw
+or did what, without words, because a clinic must be able to answer for it.
+"""
+
+from __future__ import annotations
+
+import json
+
+from bot.concerns.finding import URGENCIES
+from bot.domain.outgoing import Attachment, Button, Buttons, OutgoingMessage, row
+from bot.domain.roles import is_day_care, is_group
+from bot.features import chat
+from bot.features.context import CarerContext
+from bot.features.privacy.export_page import copy_page
+from bot.phrases import words_for
+from bot.storage import erasure
+from bot.storage.reports.data_export import copy_of
+
+
+def shown(ctx: CarerContext) -> None:
+    """/privacy: what is kept, who sees it, and what they can ask for."""
+    therapist = ctx.therapist()
+    text = ctx.words(
+        "rights.what_is_kept",
+        therapist=therapist.name,
+        clinic=ctx.context.clinic.name,
+        nickname=ctx.family.nickname,
+    )
+    rows = [
+        row(_button(ctx, "copy_button", "rights:copy")),
+        row(_button(ctx, "erase_button", "rights:erase")),
+    ]
+    if _is_last(ctx):
+        rows.append(row(_button(ctx, "erase_all_button", "rights:all")))
+    ctx.answer(text, buttons=tuple(rows))
+
+
+def _button(ctx: CarerContext, name: str, data: str) -> Button:
+    return Button(ctx.words.plain(f"rights.{name}"), data)
+
+
+def _is_last(ctx: CarerContext) -> bool:
+    """OutgoingMessage whether no one else of the family is left: day care and the family's group do not count."""
+    if is_day_care(ctx.carer):
+        return False
+    others = [
+        carer
+        for carer in ctx.uow.carers.of_family(ctx.family.id)
+        if carer.id != ctx.carer.id
+        and carer.state in ("active", "joining")
+        and not is_day_care(carer)
+        and not is_group(carer)
+    ]
+    return not others
+
+
+def pressed(ctx: CarerContext, argument: str) -> None:
+    """rights:copy, rights:erase, rights:erase:sure, rights:all, rights:all:sure, rights:keep."""
+    ctx.note()
+    match argument:
+        case "copy":
+            _copy(ctx)
+        case "erase":
+            _ask(ctx, "erase_sure", "rights:erase:sure")
+        case "all" if _is_last(ctx):
+            _ask(ctx, "erase_all_sure", "rights:all:sure")
+        case "erase:sure":
+            _erase(ctx, whole_family=False)
+        case "all:sure" if _is_last(ctx):
+            _erase(ctx, whole_family=True)
+        case _:
+            chat.edit_pressed(ctx, ctx.words("rights.nothing_erased"))
+
+
+def _ask(ctx: CarerContext, key: str, yes: str) -> None:
+    """The second question, with what goes and what stays."""
+    buttons: Buttons = (
+        row(_button(ctx, "yes_erase_button", yes)),
+        row(_button(ctx, "keep_button", "rights:keep")),
+    )
+    therapist = ctx.therapist()
+    text = ctx.words(f"rights.{key}", nickname=ctx.family.nickname, therapist=therapist.name)
+    ctx.answer(text, buttons=buttons)
+
+
+def _copy(ctx: CarerContext) -> None:
+    """Send the copy twice: a page to read, and the data for another program."""
+    copy = copy_of(ctx.uow, ctx.family, ctx.carer, ctx.now, whole_family=not is_day_care(ctx.carer))
+    page = copy_page(copy, ctx.words, lambda activity: ctx.context.library.name(activity, ctx.carer.language))
+    data = json.dumps(copy, ensure_ascii=False, indent=1)
+    ctx.answer(
+        ctx.words("rights.copy_page"), attachment=Attachment("document", "copy.html", content=page.encode())
+    )
+    ctx.answer(
+        ctx.words("rights.copy_data"), attachment=Attachment("document", "copy.json", content=data.encode())
+    )
+    ctx.uow.audit.note(who=_who(ctx), what="copy given", now=ctx.now, family_id=ctx.family.id)
+
+
+def _who(ctx: CarerContext) -> str:
+    return f"carer:{ctx.family.id}/{ctx.carer.id}"
+
+
+def _erase(ctx: CarerContext, *, whole_family: bool) -> None:
+    """Erase, and say so in words that name nobody. A concern that no one has seen is not let go in silence."""
+    therapist = ctx.therapist()
+    unseen = erasure.open_concerns(ctx.uow, ctx.family.id, None if whole_family else ctx.carer.id)
+    key = "rights.erased_all" if whole_family else "rights.erased"
+    parting = ctx.words(key, emergency_line=ctx.context.clinic.emergency_line)
+    if whole_family:
+        erasure.erase_family(ctx.uow, ctx.family.id, ctx.now, who=_who(ctx))
+    else:
+        erasure.erase_carer(ctx.uow, ctx.family.id, ctx.carer.id, ctx.now, who=_who(ctx))
+    ctx.context.say(OutgoingMessage(chat_id=ctx.chat_id, text=parting, about=erasure.ERASED))
+    words = words_for(therapist.language)
+    told = words(
+        "rights.therapist_told_all" if whole_family else "rights.therapist_told",
+        nickname=ctx.family.nickname,
+    )
+    urgent = [urgency for urgency in URGENCIES if urgency in unseen]
+    if urgent:
+        told += "\n" + words(f"rights.unseen_{urgent[0]}", n=len(unseen))
+    ctx.context.tell_therapist(therapist, told, kind="concern" if urgent else "reply", about=erasure.ERASED)
+
+
+# ---------------------------------------------------------------- leaving
+
+
+def leave(ctx: CarerContext) -> None:
+    """Stop at once: nothing more is sent, and what they write is no longer read. The therapist is told."""
+    therapist = ctx.therapist()
+    ctx.uow.carers.change(ctx.carer, state="left", gets_prompts=False, on_duty_until=None)
+    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.answer(
+        ctx.words("stop.left", therapist=therapist.name),
+        buttons=(
+            row(_button(ctx, "copy_button", "rights:copy")),
+            row(_button(ctx, "erase_button", "rights:erase")),
+        ),
+    )
+    words = words_for(therapist.language)
+    ctx.context.tell_therapist(
+        therapist, words("therapist.carer_left", carer=ctx.carer.name, nickname=ctx.family.nickname)
+    )
+    ctx.uow.audit.note(who=_who(ctx), what="left", now=ctx.now, family_id=ctx.family.id)
+
+
+def pressed_leave(ctx: CarerContext, argument: str) -> None:
+    ctx.note()
+    leave(ctx)

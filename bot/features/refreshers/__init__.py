@@ -1,0 +1,1 @@
+"""A hold explained again, with the therapist's own material first."""

@@ -1,0 +1,293 @@
+"""Teaching material: what a therapist shows of a hold, kept for one family and shown to that family alone.
+
+A photo, clip or voice note becomes part of the refresher of one hold, once the therapist has said for whom, for which
+hold, and that the family agreed.
+"""
+
+from __future__ import annotations
+
+import html
+import re
+from typing import Any
+
+from bot.domain.media import Material
+from bot.domain.outgoing import Attachment, Button, Buttons, OutgoingMessage, row
+from bot.domain.people import Family, Therapist
+from bot.features.access.family_lookup import current_families, current_family, named
+from bot.features.context import Context
+from bot.features.events import Event
+from bot.features.plan.therapist_view import day_shown
+from bot.parsing.plan_line.vocabulary import either, fold, names_of
+from bot.phrases import Words, words_for
+
+KINDS = {"photo": "picture", "video": "video", "voice": "voice"}
+MOST_WAITING = 10  # files of one chat of which not all was said yet
+MOST_LISTED = 20
+MOST_FAMILIES = 90  # buttons under one message: 100 at most, by the messaging service
+LONGEST_CAPTION = 700  # characters; the service takes 1024 with what we say around it
+
+
+def received(context: Context, event: Event, therapist: Therapist) -> None:
+    """Take a photo, clip or voice note of a therapist, and ask what its caption does not say."""
+    assert event.message_id is not None and event.file_id is not None
+    said = fold(event.text)
+    families = current_families(context, therapist)
+    waiting: dict[str, Any] = {
+        "kind": KINDS[event.what],
+        "file_id": event.file_id,
+        "caption": _shown_caption(context, event.text, families),
+        "family": _family_in(said, families),
+        "activity": _activity_in(said, names_of(context.library)),
+    }
+    _keep_waiting(context, event.chat_id, str(event.message_id), waiting)
+    _ask_next(context, event, therapist, str(event.message_id), waiting)
+
+
+def _family_in(said: str, families: list[Family]) -> str | None:
+    if len(families) == 1:
+        return families[0].id
+    found = [
+        each.id for each in families if re.search(rf"(?<!\w){re.escape(fold(each.nickname))}(?!\w)", said)
+    ]
+    return found[0] if len(found) == 1 else None
+
+
+def _activity_in(said: str, names: dict[str, str]) -> str | None:
+    """Return the one hold that a caption names, looked for before its first colon and then in the whole of it.
+
+    None where it names none or several: "football: hand under the chest" is about the football hold.
+    """
+    for part in (said.partition(":")[0], said):
+        found = {names.get(match[0]) for match in re.finditer(rf"(?<!\w){either(names)}", part)}
+        if len(found) == 1:
+            return found.pop()
+    return None
+
+
+def _shown_caption(context: Context, text: str, families: list[Family]) -> str | None:
+    """Return what the family reads: the caption without the names before its first colon; none where it is names alone."""
+    names = [*names_of(context.library), *(fold(each.nickname) for each in families)]
+
+    def only_names(part: str) -> bool:
+        return not re.search(r"\w", re.sub(rf"(?<!\w){either(names)}", " ", fold(part)))
+
+    before, colon, after = text.partition(":")
+    shown = after if colon and only_names(before) else text
+    return None if only_names(shown) else shown.strip()[:LONGEST_CAPTION]
+
+
+def _keep_waiting(context: Context, chat_id: int, key: str, waiting: dict[str, Any] | None) -> None:
+    """Note what is known of a file not yet kept (None: forget it). Whatever else the chat is about stays."""
+    chat = context.uow.chats.get(chat_id)
+    files = {name: value for name, value in chat.data.get("files", {}).items() if name != key}
+    if waiting is not None:
+        files[key] = waiting
+    files = dict(list(files.items())[-MOST_WAITING:])
+    context.uow.chats.change(chat_id, step_data={**chat.data, "files": files})
+
+
+def _ask_next(
+    context: Context, event: Event, therapist: Therapist, key: str, waiting: dict[str, Any]
+) -> None:
+    """Ask for whom, for which hold, and whether the family agreed: one at a time."""
+    words = words_for(therapist.language)
+    family = current_family(context, therapist, waiting["family"]) if waiting["family"] else None
+    no = Button(words.plain("material.no_button"), f"mat:{key}:no")
+    if family is None:
+        families = _by_name(current_families(context, therapist))[:MOST_FAMILIES]
+        offered = [Button(each.nickname[:24], f"mat:{key}:f:{each.id}") for each in families]
+        text = words("material.for_whom") if offered else words("therapist.no_families")
+        _say(context, event, text, (*_two_a_row(offered), row(no)))
+    elif waiting["activity"] is None:
+        plan = context.uow.plans.current(family.id)
+        planned = [each.activity for each in plan.plan.activities] if plan else []
+        others = [each for each in context.library if each not in planned]
+        offered = [
+            Button(context.library.name(each, therapist.language), f"mat:{key}:a:{each}")
+            for each in [*planned, *others]
+        ]
+        _say(
+            context,
+            event,
+            words("material.which_hold", nickname=family.nickname),
+            (*_two_a_row(offered[:MOST_FAMILIES]), row(no)),
+        )
+    else:
+        hold = context.library.in_sentence(waiting["activity"], therapist.language)
+        lines = [words("material.agreed_question", nickname=family.nickname, activity=hold)]
+        if waiting["caption"]:
+            lines.append(words("material.caption", caption=waiting["caption"]))
+        yes = Button(words.plain("material.yes_button"), f"mat:{key}:yes")
+        _say(context, event, "\n".join(lines), (row(yes), row(no)))
+
+
+def _by_name(families: list[Family]) -> list[Family]:
+    return sorted(families, key=lambda family: family.nickname.casefold())
+
+
+def _two_a_row(buttons: list[Button]) -> Buttons:
+    return tuple(tuple(buttons[place : place + 2]) for place in range(0, len(buttons), 2))
+
+
+def pressed(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """Do what a button under a file's question says: "KEY:f:FAMILY", "KEY:a:ACTIVITY", "KEY:yes", "KEY:no"."""
+    key, _, rest = argument.partition(":")
+    op, _, value = rest.partition(":")
+    words = words_for(therapist.language)
+    chat = context.uow.chats.get(event.chat_id)
+    waiting = chat.data.get("files", {}).get(key)
+    if waiting is None:
+        _say(context, event, words("material.send_again"), ())
+        return
+    if op == "no":
+        _keep_waiting(context, event.chat_id, key, None)
+        _say(context, event, words("material.not_kept"), ())
+        return
+    if op == "yes":
+        _keep(context, event, therapist, key, waiting)
+        return
+    if op == "f" and current_family(context, therapist, value) is not None:
+        waiting["family"] = value
+    elif op == "a" and value in context.library:
+        waiting["activity"] = value
+    _keep_waiting(context, event.chat_id, key, waiting)
+    _ask_next(context, event, therapist, key, waiting)
+
+
+def _keep(context: Context, event: Event, therapist: Therapist, key: str, waiting: dict[str, Any]) -> None:
+    family = current_family(context, therapist, waiting["family"]) if waiting["family"] else None
+    if family is None or waiting["activity"] is None:
+        _ask_next(context, event, therapist, key, waiting)
+        return
+    number = context.uow.media.add(
+        family_id=family.id,
+        activity=waiting["activity"],
+        kind=waiting["kind"],
+        file_id=waiting["file_id"],
+        caption=waiting["caption"],
+        added_by=therapist.id,
+        now=context.now,
+    )
+    _keep_waiting(context, event.chat_id, key, None)
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}",
+        what="material kept, family agreed",
+        now=context.now,
+        family_id=family.id,
+        detail=f"{number} {waiting['activity']}",
+    )
+    words = words_for(therapist.language)
+    hold = context.library.in_sentence(waiting["activity"], therapist.language)
+    _say(context, event, words("material.kept", nickname=family.nickname, activity=hold), ())
+
+
+# ---------------------------------------------------------------- listing, showing, taking back
+
+
+def command(context: Context, event: Event, therapist: Therapist, said: str) -> None:
+    """/material and /material NICKNAME."""
+    found = (
+        named(current_families(context, therapist), said) if said else current_families(context, therapist)
+    )
+    words = words_for(therapist.language)
+    if len(found) == 1:
+        _list(context, event, therapist, found[0])
+    elif not found:
+        _say(context, event, words("material.no_such_family"), ())
+    else:
+        offered = [
+            Button(each.nickname[:24], f"matlist:{each.id}") for each in _by_name(found)[:MOST_FAMILIES]
+        ]
+        _say(context, event, words("material.whose"), _two_a_row(offered))
+
+
+def pressed_list(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    family = current_family(context, therapist, argument)
+    if family is None:
+        _say(context, event, words_for(therapist.language)("material.no_such_family"), ())
+    else:
+        _list(context, event, therapist, family)
+
+
+def _list(context: Context, event: Event, therapist: Therapist, family: Family, note: str = "") -> None:
+    words = words_for(therapist.language)
+    found = (context.uow.media.of_family(family.id))[:MOST_LISTED]
+    lines = [note] if note else []
+    if not found:
+        lines.append(words("material.none", nickname=family.nickname))
+    else:
+        lines.append(words("material.title", nickname=family.nickname))
+    lines += [_line(context, place, each, family, words) for place, each in enumerate(found, start=1)]
+    buttons = tuple(
+        row(
+            Button(words.plain("material.show_button", n=place), f"matshow:{each.id}"),
+            Button(words.plain("material.back_button", n=place), f"matback:{each.id}"),
+        )
+        for place, each in enumerate(found, start=1)
+    )
+    _say(context, event, "\n".join(lines), buttons)
+
+
+def _line(context: Context, place: int, material: Material, family: Family, words: Words) -> str:
+    return words(
+        f"material.line_{material.kind}",
+        place=place,
+        activity=context.library.name(material.activity, words.language),
+        day=day_shown(family.local(material.added_at).date(), words),
+        caption=material.caption or "",
+    ).rstrip(": ")
+
+
+def _own(context: Context, therapist: Therapist, argument: str) -> tuple[Material, Family] | None:
+    number = int(argument) if argument.isdigit() and len(argument) < 16 else None
+    material = context.uow.media.find(number) if number is not None else None
+    family = current_family(context, therapist, material.family_id) if material else None
+    return (material, family) if material and family else None
+
+
+def pressed_show(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """Show the therapist one of them, as the family sees it."""
+    own = _own(context, therapist, argument)
+    if own is None:
+        _say(context, event, words_for(therapist.language)("material.gone"), ())
+        return
+    material, _ = own
+    context.say(
+        OutgoingMessage(
+            chat_id=event.chat_id,
+            text=html.escape(material.caption or "", quote=False),
+            attachment=Attachment(material.kind, material.activity, file_id=material.file_id),
+            about=material.about,
+        )
+    )
+
+
+def pressed_back(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """Take one of them back: the family is shown it no more."""
+    own = _own(context, therapist, argument)
+    words = words_for(therapist.language)
+    if own is None:
+        _say(context, event, words("material.gone"), ())
+        return
+    material, family = own
+    context.uow.media.withdraw(material.id, context.now)
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}",
+        what="material taken back",
+        now=context.now,
+        family_id=family.id,
+        detail=f"{material.id} {material.activity}",
+    )
+    _list(context, event, therapist, family, words("material.taken_back"))
+
+
+def _say(context: Context, event: Event, text: str, buttons: Buttons) -> None:
+    """OutgoingMessage something about material: in place of the message whose button was pressed, else in a new one."""
+    if event.press is not None and event.message_id is not None:
+        pressed_under = context.uow.outbox.said_as(event.chat_id, event.message_id)
+        if pressed_under is not None and pressed_under.about == "materials":
+            context.say(
+                OutgoingMessage(chat_id=event.chat_id, text=text, buttons=buttons, edits=pressed_under.id)
+            )
+            return
+    context.say(OutgoingMessage(chat_id=event.chat_id, text=text, buttons=buttons, about="materials"))

@@ -1,0 +1,1 @@
+"""Reminders: planned, sent, closed, fewer or more, paused, and what silence brings."""

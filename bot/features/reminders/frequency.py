@@ -1,0 +1,111 @@
+"""How many reminders a day: fewer while they go unanswered, and fewer or more when a carer asks.
+
+The steps are scheduling/budget.py's. families.budget is what a day may have now (none: all that the plan allows),
+families.asked_load the most that a carer asked for (0: nobody ever said).
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+from typing import Literal
+
+from bot.domain.outgoing import Button, Buttons, row
+from bot.domain.people import Family
+from bot.features.context import CarerContext, Context
+from scheduling.budget import FLOOR, PromptLoad, fewer, first_load, more, next_budget
+from scheduling.plan import Plan
+
+Wish = Literal["fewer", "more"]
+MOST_DAYS = 14  # looked back at after an outage
+ABOUT = "load"  # what the answer to such a wish is about
+
+_THINGS = r"(?:reminders?|messages?|prompts?|pings?|texts?|alerts?|notifications?|avisos?|recordatorios?|mensajes?|notificaciones)"
+_FEWER = re.compile(
+    rf"\b(?:fewer|less|not (?:so|as|that) many|too many|so many|menos|demasiad[oa]s|tant[oa]s|much[oa]s)\s+(?:of\s+)?"
+    rf"(?:these\s+|those\s+|the\s+|de\s+)?{_THINGS}\b|\b(?:remind|message|text|ping) (?:me|us) less\b|\bav[ií]s(?:a|e|en)me menos\b",
+    re.IGNORECASE,
+)
+_MORE = re.compile(
+    rf"\b(?:more|m[aá]s)\s+{_THINGS}\b|\b(?:remind|message|text|ping) (?:me|us) more\b|\bav[ií]s(?:a|e|en)me m[aá]s\b",
+    re.IGNORECASE,
+)
+_NO_MORE = re.compile(
+    rf"\b(?:no|any|stop|without|don'?t|sin|ya no)\b[^.!?]*\b(?:more|m[aá]s)\s+{_THINGS}\b", re.IGNORECASE
+)
+
+
+def wish_in(text: str) -> Wish | None:
+    """Return whether a message asks for fewer or more reminders; None for anything else ("no more reminders" too)."""
+    if _FEWER.search(text):
+        return "fewer"
+    return "more" if _MORE.search(text) and not _NO_MORE.search(text) else None
+
+
+def load_of(family: Family, plan: Plan) -> PromptLoad:
+    """Return the load that a family has now."""
+    asked = family.asked_load or None
+    return first_load(plan.most_prompts) if family.budget is None else PromptLoad(family.budget, asked)
+
+
+def weigh(context: Context, family: Family, plan: Plan, today: date) -> Family:
+    """Adapt the day's budget to the days that are over, once a local day; return the family as it is then."""
+    if family.budget_on is not None and family.budget_on >= today:
+        return family
+    load = before = load_of(family, plan)
+    first = max(family.budget_on or today, today - timedelta(days=MOST_DAYS))
+    for offset in range((today - first).days):
+        sent, answered = context.uow.reminders.sent_and_answered(family.id, first + timedelta(days=offset))
+        load = next_budget(load, plan.most_prompts, sent=sent, answered=answered)
+    context.uow.families.change(family.id, budget_on=today)
+    if load != before:
+        _keep(context, family, before, load, asked=False)
+    changed = context.uow.families.find(family.id)
+    assert changed is not None
+    return changed
+
+
+def _keep(context: Context, family: Family, before: PromptLoad, after: PromptLoad, *, asked: bool) -> None:
+    context.uow.families.change(family.id, budget=after.budget, asked_load=after.asked or 0)
+    if after.budget != before.budget:
+        context.uow.notes.add(
+            family.id, "load", context.now, before=before.budget, after=after.budget, asked=asked
+        )
+
+
+def asked(ctx: CarerContext, wish: Wish) -> tuple[str, Buttons]:
+    """Do what a carer asks: one reminder a day fewer or more, from now on; return what to say."""
+    plan = (ctx.plan()).plan
+    before = load_of(ctx.family, plan)
+    after = (fewer if wish == "fewer" else more)(before, plan.most_prompts)
+    _keep(ctx.context, ctx.family, before, after, asked=True)
+    ctx.uow.families.request_replan(ctx.family.id, ctx.now)
+    words = ctx.words
+    if after.budget != before.budget:
+        return words("load.now", n=after.budget), load_buttons(ctx)
+    if wish == "more":
+        therapist = (ctx.therapist()).name
+        return words("load.plan_allows", n=after.budget, therapist=therapist), ()
+    text = words("load.is_least", n=min(FLOOR, plan.most_prompts))
+    return text, (row(Button(words.plain("load.pause_button"), "pause:ask")),)
+
+
+def load_buttons(ctx: CarerContext) -> Buttons:
+    return (
+        row(
+            Button(ctx.words.plain("load.fewer_button"), "load:fewer"),
+            Button(ctx.words.plain("load.more_button"), "load:more"),
+        ),
+    )
+
+
+def pressed_load(ctx: CarerContext, argument: str) -> None:
+    """A tap for fewer or more: the answer changes in place; other messages with these buttons stay as they are."""
+    if argument == "fewer" or argument == "more":
+        ctx.note()
+        text, buttons = asked(ctx, "fewer" if argument == "fewer" else "more")
+        pressed = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id or 0)
+        if pressed is not None and pressed.about == ABOUT:
+            ctx.edit(pressed.id, ctx.named(text), buttons)
+        else:
+            ctx.answer(text, buttons=buttons, about=ABOUT)

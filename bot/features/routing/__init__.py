@@ -1,0 +1,1 @@
+"""Whose words these are and which feature they go to."""

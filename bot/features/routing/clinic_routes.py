@@ -1,0 +1,40 @@
+"""What a therapist asks of the records: digests, pages, figures traced, grades, visits, papers. By command, button or words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bot.domain.people import Therapist
+from bot.features.context import Context
+from bot.features.digests import family_page, send, trace
+from bot.features.events import Event
+from bot.features.visits import handout, scales, visits
+
+Act = Callable[[Context, Event, Therapist, str], None]
+
+COMMANDS: dict[str, Act] = {
+    "/digest": send.asked,
+    "/grade": scales.grade,
+    "/visit": visits.visit,
+    "/note": family_page.note,
+    "/handout": handout.handout,
+}
+
+PRESSED: dict[str, Act] = {
+    "page": family_page.pressed_page,
+    "pdf": send.pressed_pdf,
+    "note": family_page.pressed_note,
+    "csv": family_page.pressed_table,
+    "from": trace.pressed_from,
+    "trace": trace.pressed_trace,
+    "grade": scales.pressed_grade,
+    "ungrade": scales.pressed_ungrade,
+    "unvisit": visits.pressed_unvisit,
+    "sheet": handout.pressed_sheet,
+    "givesheet": handout.pressed_givesheet,
+}
+
+
+def wrote(context: Context, event: Event, therapist: Therapist) -> bool:
+    """Take a therapist's words where they ask for a figure's entries or give grades; return whether they did."""
+    return trace.asked_in_words(context, event, therapist) or scales.wrote(context, event, therapist)

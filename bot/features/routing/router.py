@@ -1,0 +1,331 @@
+"""Everything that anybody does comes in here, and goes on by who they are.
+
+A therapist's chat goes to therapist_desk; a carer's to the modules of what carers do; a stranger gets one polite line
+and no data.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import datetime, timedelta
+from typing import Any
+
+from bot.activities.library import Library
+from bot.clock import Clock
+from bot.domain.outgoing import OutgoingMessage
+from bot.domain.people import Carer, Clinic
+from bot.domain.roles import is_day_care
+from bot.features.concerns import alert, failed_update, without_consent
+from bot.features.context import CarerContext, Context
+from bot.features.digests import family_week
+from bot.features.enrolment import groups, joining
+from bot.features.entries import buttons as entries_buttons
+from bot.features.entries import clarify, confidence, duplicates, reminder_buttons
+from bot.features.events import Event
+from bot.features.privacy import rights
+from bot.features.refreshers import refresher
+from bot.features.reminders import duty, frequency, pauses
+from bot.features.routing import (
+    carer_message,
+    edited_message,
+    several_babies,
+    therapist_routes,
+    unknown_command,
+)
+from bot.features.schedule import dialog, travel
+from bot.features.threads import questions
+from bot.phrases import words_for
+from bot.storage.repositories.invitations import looks_like_code
+from bot.storage.unit_of_work import UnitOfWork
+
+Pressed = Callable[[CarerContext, str], None]
+
+# What each button of a carer does, by the verb in its data.
+PRESSED: dict[str, Pressed] = {
+    "done": reminder_buttons.pressed_done,
+    "mins": reminder_buttons.pressed_minutes,
+    "did": reminder_buttons.pressed_did,
+    "later": reminder_buttons.pressed_later,
+    "asleep": reminder_buttons.pressed_asleep,
+    "notnow": reminder_buttons.pressed_not_now,
+    "why": reminder_buttons.pressed_why,
+    "back": reminder_buttons.pressed_back,
+    "show": reminder_buttons.pressed_show,
+    "undo": entries_buttons.pressed_undo,
+    "redo": entries_buttons.pressed_redo,
+    "change": entries_buttons.pressed_change,
+    "changeone": entries_buttons.pressed_change_one,
+    "set": entries_buttons.pressed_set,
+    "side": entries_buttons.pressed_side,
+    "keep": entries_buttons.pressed_keep,
+    "count": clarify.pressed_count,
+    "drop": clarify.pressed_drop,
+    "which": clarify.pressed_which,
+    "one": duplicates.pressed_one,
+    "two": duplicates.pressed_two,
+    "sure": confidence.pressed_sure,
+    "nottell": confidence.pressed_not_tell,
+    "how": refresher.pressed_how,
+    "ask": questions.pressed_ask,
+    "again": questions.pressed_back,
+    "worry": alert.pressed_is_concern,
+    "noworry": alert.pressed_no_concern,
+    "awake": pauses.pressed_awake,
+    "pause": pauses.pressed_pause,
+    "load": frequency.pressed_load,
+    "resume": pauses.pressed_resume,
+    "remindersback": family_week.pressed_back_on,
+    "leave": rights.pressed_leave,
+    "rights": rights.pressed,
+    "who": joining.pressed_who,
+    "consent": joining.pressed_consent,
+    "shape": dialog.pressed,
+    "zone": travel.pressed_zone,
+    "travel": travel.pressed,
+    "duty": duty.pressed,
+    "baby": several_babies.pressed_baby,
+}
+BEFORE_CONSENT = {"who", "consent"}
+# Commands that are done for each baby of a chat that has several.
+FOR_EACH_BABY = {
+    "/today",
+    "/week",
+    "/pause",
+    "/resume",
+    "/stop",
+    "/leave",
+    "/day",
+    "/privacy",
+    "/duty",
+}
+
+STRANGER_AGAIN = timedelta(hours=12)
+
+
+class Router:
+    """Receives what people do, within the transaction of the update that brought it."""
+
+    def __init__(self, clock: Clock, library: Library, *, bot_name: str | None = None) -> None:
+        self._clock, self._library, self._bot_name = clock, library, bot_name
+
+    def context(self, uow: UnitOfWork) -> Context | None:
+        """Return a context at the present moment; None where no clinic was loaded yet."""
+        clinic: Clinic | None = uow.clinics.find()
+        if clinic is None:
+            return None
+        slack = timedelta(seconds=3 * self._clock.speed) if self._clock.speed > 1 else timedelta()
+        return Context(uow, self._clock.now(), clinic, self._library, self._bot_name, slack)
+
+    def now(self) -> datetime:
+        return self._clock.now()
+
+    def not_handled(self, uow: UnitOfWork, raw: Mapping[str, Any]) -> None:
+        """Pass on the words of an update that could not be handled, read from its raw form."""
+        context = self.context(uow)
+        if context is not None:
+            failed_update.pass_on(context, raw)
+
+    def receive(self, uow: UnitOfWork, event: Event) -> None:
+        """Act on one thing that a person did."""
+        context = self.context(uow)
+        if context is None:
+            return
+        if not event.private:
+            ctx = groups.context_in(context, event)
+            if ctx is not None:
+                _act(ctx)
+            return
+        if event.what == "blocked":
+            uow.chats.mark_unreachable(event.chat_id, context.now)
+            return
+        uow.chats.mark_reachable(event.chat_id)
+        if event.what in ("unblocked", "joined_group"):
+            return
+        code = _invitation_code(event)
+        if code is not None:
+            joining.try_code(context, event, code)
+            return
+        therapist = uow.therapists.in_chat(event.chat_id)
+        if therapist is not None:
+            therapist_routes.receive(context, event, therapist)
+            return
+        carers = uow.carers.in_chat(event.chat_id)
+        if not carers:
+            _outsider(context, event)
+            return
+        _carer(context, event, carers)
+
+
+def _invitation_code(event: Event) -> str | None:
+    """Return the code of an opened invitation link (/start CODE), or of a printed one typed in."""
+    if event.what != "text":
+        return None
+    words = event.text.split()
+    if words and words[0].lower() == "/start":
+        code = "".join(words[1:])
+        return code if len(words) == 2 or looks_like_code(code) else None
+    return event.text if looks_like_code(event.text) else None
+
+
+def _carer(context: Context, event: Event, carers: list[Carer]) -> None:
+    if len(carers) > 1 and _for_several(context, event, carers):
+        return
+    ctx = several_babies.context_for(context, event, carers)
+    if ctx.carer.state == "joining" and event.data.partition(":")[0] not in BEFORE_CONSENT:
+        joining.received(ctx)
+        return
+    _act(ctx)
+
+
+def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
+    """Do what a chat with several babies needs each for, or ask which is meant; return whether that was all."""
+    active = [carer for carer in carers if carer.state == "active"]
+    if len(active) >= 2 and event.what == "edited":
+        edited = several_babies.edits(context, event, active)
+        for ctx in edited:
+            edited_message.read_edited(ctx)
+        return bool(edited)
+    if len(active) < 2 or event.what != "text":
+        return False
+    contexts = [several_babies.context_about(context, event, carer) for carer in active]
+    command = event.text.split()[0].lower().partition("@")[0] if event.text.startswith("/") else None
+    if command is not None and not _holds_concern(contexts[0]):
+        if command in FOR_EACH_BABY:
+            for ctx in contexts:
+                _command(ctx)
+        return command in FOR_EACH_BABY
+    if event.reply_to is not None:
+        return False
+    meant = several_babies.meant(contexts)
+    if len(meant) == 1:
+        context.uow.chats.change(event.chat_id, family_id=meant[0].family.id)
+        _act(meant[0])
+    else:
+        several_babies.ask_which(meant)
+    return True
+
+
+def _act(ctx: CarerContext) -> None:
+    """Do what a carer did, once it is known about which baby."""
+    event = ctx.event
+    ctx.uow.families.change(ctx.family.id, heard_at=ctx.now)
+    match event.what:
+        case "press":
+            verb, _, argument = event.data.partition(":")
+            pressed = PRESSED.get(verb)
+            if pressed is None:
+                ctx.note(ctx.words("edge.old_button"))
+            else:
+                pressed(ctx, argument)
+        case "text" if event.text.startswith("/"):
+            _command(ctx)
+        case "text":
+            carer_message.read_message(ctx)
+        case "reaction":
+            carer_message.read_sign(ctx, event.emoji)
+        case "sticker" if carer_message.read_sign(ctx, event.emoji):
+            return
+        case "other" if event.text:
+            carer_message.read_message(ctx)
+        case "edited":
+            edited_message.read_edited(ctx)
+        case "photo" | "video" | "voice" | "document":
+            questions.received_file(ctx)
+            if event.text:
+                carer_message.read_message(ctx)
+        case _:
+            _unreadable(ctx)
+
+
+def _unreadable(ctx: CarerContext) -> None:
+    """A sticker, a place, a contact: noted, and answered with what works."""
+    event = ctx.event
+    if event.message_id is None or ctx.uow.messages.in_chat(ctx.chat_id, event.message_id):
+        return
+    ctx.uow.messages.keep(
+        chat_id=ctx.chat_id,
+        message_id=event.message_id,
+        kind=event.what,
+        text="",
+        at=event.at,
+        family_id=ctx.family.id,
+        carer_id=ctx.carer.id,
+    )
+    ctx.answer(ctx.words("edge.words_please"))
+
+
+def _holds_concern(ctx: CarerContext) -> bool:
+    if " " not in ctx.event.text.strip():
+        return False
+    reading = carer_message.reading_of(ctx)
+    return reading.concern is not None or reading.unclear is not None
+
+
+def _command(ctx: CarerContext) -> None:
+    """Do what a command of a carer asks; words after it that tell a concern go first ("/today he is blue")."""
+    if _holds_concern(ctx):
+        carer_message.read_message(ctx)
+        return
+    command, _, rest = ("/" + ctx.event.text.lstrip("/ ")).partition(" ")
+    match command.lower().partition("@")[0]:
+        case "/start" if ctx.family.shape_told_at is None and not is_day_care(ctx.carer):
+            dialog.begin(ctx)
+        case "/start" | "/help":
+            family_week.help_shown(ctx)
+        case "/today":
+            family_week.today(ctx)
+        case "/week":
+            family_week.week(ctx)
+        case "/howto" if rest.strip():
+            carer_message.howto(ctx, rest.strip())
+        case "/howto":
+            refresher.choose(ctx)
+        case "/pause":
+            text, buttons = pauses.pause(ctx, None)
+            ctx.answer(text, buttons=buttons)
+        case "/resume":
+            ctx.answer(pauses.resume(ctx))
+        case "/stop":
+            family_week.stop_offered(ctx)
+        case "/leave":
+            rights.leave(ctx)
+        case "/privacy":
+            rights.shown(ctx)
+        case "/day":
+            dialog.show(ctx)
+        case "/duty":
+            duty.asked(ctx)
+        case "/travel":
+            travel.offered(ctx)
+        case "/language":
+            joining.language_asked(ctx)
+        case _:
+            unknown_command.unknown_command(ctx)
+
+
+def _outsider(context: Context, event: Event) -> None:
+    """Somebody who left keeps their rights; a stranger gets one polite line. An urgent sign gets its advice from both."""
+    if event.text and without_consent.advise(context, event.chat_id, event.text, event.language):
+        return
+    left = context.uow.carers.left_in_chat(event.chat_id)
+    wants = event.data.startswith("rights:") or event.text.strip().lower().startswith("/privacy")
+    if left and wants:
+        ctx = several_babies.context_for(context, event, left)
+        if event.press is not None:
+            rights.pressed(ctx, event.data.partition(":")[2])
+        else:
+            rights.shown(ctx)
+        return
+    _stranger(context, event)
+
+
+def _stranger(context: Context, event: Event) -> None:
+    """One polite line, not more than twice a day, and nothing kept of what they wrote."""
+    chat = context.uow.chats.get(event.chat_id)
+    words = words_for(event.language)
+    if event.press is not None:
+        context.say(OutgoingMessage(chat_id=event.chat_id, press=event.press, kind="press"))
+    if chat.stranger_told_at is not None and context.now - chat.stranger_told_at < STRANGER_AGAIN:
+        return
+    context.uow.chats.change(event.chat_id, stranger_told_at=context.now)
+    context.say(OutgoingMessage(chat_id=event.chat_id, text=words("edge.stranger")))

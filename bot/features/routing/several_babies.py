@@ -1,0 +1,235 @@
+"""Several babies in one chat, twins say: which one a message is about, asked where it could be either.
+
+A button or a quote tells; so does a name, or an open reminder of only one of them. A concern never waits for that answer:
+it is raised at once for each baby named, or for all.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import timedelta
+
+from bot.domain.messages import Message
+from bot.domain.outgoing import Button, OutgoingMessage, row
+from bot.domain.people import Carer
+from bot.features.concerns import alert
+from bot.features.context import CarerContext, Context
+from bot.features.events import Event
+from bot.features.reminders.lifecycle import ANSWERS_WITHIN
+from bot.features.routing import carer_message
+from bot.features.schedule import travel
+from bot.replies.reading import Reading
+
+NO_BABY_NEEDED = {"help", "stop"}
+ALL = "*"  # in place of a family's id: every baby of the chat
+STILL_SPOKEN_OF = timedelta(minutes=30)
+
+
+def context_for(context: Context, event: Event, carers: list[Carer]) -> CarerContext:
+    """Return the talk that a chat's act belongs to, about the baby that it is most likely about."""
+    if len(carers) == 1:
+        family = context.uow.families.find(carers[0].family_id)
+        assert family is not None
+        return CarerContext(context, event, carers[0], family)
+    family_id = _family_meant(context, event, carers)
+    chosen = next((carer for carer in carers if carer.family_id == family_id), carers[0])
+    context.uow.chats.change(event.chat_id, family_id=chosen.family_id)
+    return context_about(context, event, chosen)
+
+
+def context_about(context: Context, event: Event, carer: Carer) -> CarerContext:
+    family = context.uow.families.find(carer.family_id)
+    assert family is not None
+    return CarerContext(context, event, carer, family, several=True)
+
+
+def _family_meant(context: Context, event: Event, carers: list[Carer]) -> str | None:
+    """Return the family by the message that was pressed or quoted, by the words, else the last talked about."""
+    shown = event.message_id if event.press is not None else event.reply_to
+    if shown is not None:
+        said = context.uow.outbox.said_as(event.chat_id, shown)
+        if said is not None and said.family_id is not None:
+            return said.family_id
+    found = meant([context_about(context, event, carer) for carer in carers])
+    if len(found) == 1:
+        return found[0].family.id
+    return (context.uow.chats.get(event.chat_id)).family_id
+
+
+def meant(contexts: list[CarerContext]) -> list[CarerContext]:
+    """Return the talks that a written message may be about.
+
+    Those named in it; else the one just spoken of, where its question or its last line is being answered; else the one
+    with an open reminder, if it is only one.
+    """
+    said = contexts[0].event.text.casefold()
+    named = [ctx for ctx in contexts if _names(said, ctx.family.nickname)]
+    if named:
+        return named
+    spoken_of = _spoken_of(contexts)
+    if spoken_of is not None:
+        return [spoken_of]
+    since = contexts[0].now - ANSWERS_WITHIN
+    prompted = [
+        ctx for ctx in contexts if ctx.uow.reminders.open_in_family(ctx.family.id, since=since) is not None
+    ]
+    return prompted if len(prompted) == 1 else contexts
+
+
+def _spoken_of(contexts: list[CarerContext]) -> CarerContext | None:
+    """Return the talk whose last word from us was a moment ago, where a question of it is open or a line is corrected."""
+    first = contexts[0]
+    last = first.uow.outbox.last_said(first.chat_id)
+    if last is None or last.kind != "reply" or first.now - last.created_at > STILL_SPOKEN_OF:
+        return None
+    found = next((ctx for ctx in contexts if ctx.family.id == last.family_id), None)
+    if found is None:
+        return None
+    chat = first.uow.chats.get(first.chat_id)
+    if chat.step is not None and chat.family_id == last.family_id:
+        return found
+    request = (carer_message.reading_of(found)).request
+    return found if request is not None and request.kind in ("undo", "correct") else None
+
+
+def _names(said: str, nickname: str) -> bool:
+    return re.search(rf"(?<!\w){re.escape(nickname.casefold())}(?!\w)", said) is not None
+
+
+def ask_which(contexts: list[CarerContext]) -> None:
+    """Keep a message that could be about any of these babies, raise its concerns for all of them, and ask."""
+    first, event = contexts[0], contexts[0].event
+    assert event.message_id is not None
+    if first.uow.messages.in_chat(first.chat_id, event.message_id) is not None:
+        return
+    readings = [carer_message.reading_of(ctx) for ctx in contexts]
+    if all(_needs_no_baby(reading) for reading in readings) or travel.tells_a_place(first):
+        carer_message.read_message(first)
+        return
+    kept = first.uow.messages.keep(
+        chat_id=first.chat_id,
+        message_id=event.message_id,
+        kind="text",
+        text=event.text,
+        at=event.at,
+    )
+    if _raise_concerns(contexts, readings, kept) and not any(_tells_more(reading) for reading in readings):
+        first.uow.messages.change(kept, family_id=first.family.id, carer_id=first.carer.id)
+        return
+    buttons = [Button(ctx.family.nickname[:24], f"baby:{kept}:{ctx.family.id}") for ctx in contexts]
+    both = first.words.plain("babies.both_button" if len(contexts) == 2 else "babies.all_button")
+    first.context.say(
+        OutgoingMessage(
+            chat_id=first.chat_id,
+            text=first.words("babies.which"),
+            buttons=(row(*buttons), row(Button(both, f"baby:{kept}:{ALL}"))),
+        )
+    )
+
+
+def _needs_no_baby(reading: Reading) -> bool:
+    return (
+        reading.request is not None
+        and reading.request.kind in NO_BABY_NEEDED
+        and not (reading.entries or reading.observations or reading.skipped)
+        and reading.concern is None
+        and reading.unclear is None
+    )
+
+
+def _tells_more(reading: Reading) -> bool:
+    """OutgoingMessage whether there is more in a worry's message that must be counted."""
+    return bool(reading.entries or reading.observations or reading.skipped)
+
+
+def _raise_concerns(contexts: list[CarerContext], readings: list[Reading], kept: int) -> bool:
+    """Raise a concern for every baby it may be about: the carer is advised once, the therapist told of each."""
+    worried = [
+        (ctx, found)
+        for ctx, reading in zip(contexts, readings, strict=True)
+        if (found := reading.concern or reading.unclear) is not None
+    ]
+    if not worried:
+        return False
+    together = " / ".join(ctx.family.nickname for ctx, _ in worried)
+    (first, found), *others = worried
+    speaking = replace(first, names=together)
+    unclear = all(reading.concern is None for reading in readings)
+    if unclear:
+        for ctx, unsure in worried:
+            alert.ask_about(ctx, kept, unsure)
+        return True
+    alert.raise_concern(speaking, kept, found)
+    advice = (first.uow.concerns.of_message(kept))[-1].advice
+    for ctx, also in others:
+        concern_id = alert.keep(ctx, kept, also)
+        if also.urgency != "tell_therapist":
+            ctx.uow.concerns.change(concern_id, advice=advice)
+            alert.tell(ctx.context, concern_id)
+    return True
+
+
+def pressed_baby(ctx: CarerContext, argument: str) -> None:
+    """ "Which baby?" answered: the kept message is read for that one, or for each."""
+    ctx.note()
+    kept_id, _, family_id = argument.partition(":")
+    kept = ctx.uow.messages.find(int(kept_id)) if kept_id.isdigit() else None
+    carers = ctx.uow.carers.in_chat(ctx.chat_id)
+    chosen = [c for c in carers if c.state == "active" and family_id in (c.family_id, ALL)]
+    if kept is None or not chosen or kept.chat_id != ctx.chat_id or kept.family_id is not None:
+        return
+    contexts = [context_about(ctx.context, ctx.event, carer) for carer in chosen]
+    _settle_question(ctx, " / ".join(each.family.nickname for each in contexts))
+    for number, each in enumerate(contexts):
+        _read_for(each, kept, number)
+    if len(contexts) == 1:
+        ctx.uow.chats.change(ctx.chat_id, family_id=family_id)
+
+
+def _read_for(ctx: CarerContext, kept: Message, number: int) -> None:
+    """Read a kept message for one baby. number: 0 for the first, to which the message itself belongs."""
+    if number == 0:
+        ctx.uow.messages.change(kept.id, family_id=ctx.family.id, carer_id=ctx.carer.id)
+        row_id = kept.id
+    else:
+        row_id = ctx.uow.messages.keep(
+            chat_id=kept.chat_id,
+            message_id=_copy_of(kept.message_id, number),
+            kind=kept.kind,
+            text=kept.text,
+            at=kept.at,
+            family_id=ctx.family.id,
+            carer_id=ctx.carer.id,
+        )
+    own = ctx.uow.messages.find(row_id)
+    assert own is not None
+    ctx.event = replace(ctx.event, what="text", text=own.text, message_id=own.message_id, data="", press=None)
+    ctx.concerns_raised = True
+    carer_message.read_kept(ctx, own)
+
+
+def _copy_of(message_id: int, number: int) -> int:
+    """Return the number under which a message about several babies is kept for the further ones; never the service's."""
+    return -(message_id * 10 + number)
+
+
+def edits(context: Context, event: Event, carers: list[Carer]) -> list[CarerContext]:
+    """Return a talk for each baby that an edited message was counted for."""
+    assert event.message_id is not None
+    ids = [event.message_id, *(_copy_of(event.message_id, n) for n in range(1, len(carers)))]
+    found = []
+    for message_id in ids:
+        kept = context.uow.messages.in_chat(event.chat_id, message_id)
+        carer = next((c for c in carers if kept is not None and c.family_id == kept.family_id), None)
+        if carer is not None:
+            found.append(context_about(context, replace(event, message_id=message_id), carer))
+    return found
+
+
+def _settle_question(ctx: CarerContext, nicknames: str) -> None:
+    if ctx.event.message_id is None:
+        return
+    asked = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id)
+    if asked is not None:
+        ctx.edit(asked.id, ctx.words("babies.chosen", nickname=nicknames))

@@ -1,0 +1,170 @@
+"""Where everything that a therapist does comes in, and which part of their context it goes to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bot.domain.outgoing import OutgoingMessage
+from bot.domain.people import Therapist
+from bot.features.access import quiet_hours
+from bot.features.access.family_choice import Act, say
+from bot.features.caseload import browse, cover, discharge, handover
+from bot.features.concerns import resolve
+from bot.features.context import Context
+from bot.features.digests import trace
+from bot.features.enrolment import groups, invitations, new_family
+from bot.features.events import Event
+from bot.features.plan import announce, editor
+from bot.features.privacy import audit_log
+from bot.features.refreshers import media
+from bot.features.routing import clinic_routes
+from bot.features.threads import answers, compose
+from bot.phrases import words_for
+
+Step = Callable[[Context, Event, Therapist], None]
+
+
+def receive(context: Context, event: Event, therapist: Therapist) -> None:
+    """Act on one thing that a therapist did."""
+    context.asked_by = therapist.id
+    match event.what:
+        case "press":
+            _pressed(context, event, therapist)
+        case "text" if event.text.startswith("/"):
+            _command(context, event, therapist)
+        case "text" | "photo" | "video" | "voice" | "document":
+            _wrote(context, event, therapist)
+        case "edited":
+            answers.edited(context, event, therapist)
+        case _:
+            help_shown(context, event, therapist, "")
+
+
+def help_shown(context: Context, event: Event, therapist: Therapist, asked: str) -> None:
+    say(context, event, words_for(therapist.language)("therapist.help"))
+
+
+def _pressed(context: Context, event: Event, therapist: Therapist) -> None:
+    if event.press is not None:
+        context.say(OutgoingMessage(chat_id=event.chat_id, press=event.press, kind="press"))
+    verb, _, argument = event.data.partition(":")
+    pressed = PRESSED.get(verb)
+    if pressed is None:
+        say(context, event, words_for(therapist.language)("edge.old_button"))
+    else:
+        pressed(context, event, therapist, argument)
+
+
+def _command(context: Context, event: Event, therapist: Therapist) -> None:
+    """Do a command; a short talk of several steps that was under way is left by it."""
+    if (context.uow.chats.get(event.chat_id)).step in LEFT_BY_COMMANDS:
+        context.uow.chats.set_dialog(event.chat_id, None)
+    command, _, rest = event.text.partition(" ")
+    act = COMMANDS.get(command.lower().partition("@")[0], help_shown)
+    act(context, event, therapist, rest.strip())
+
+
+def _wrote(context: Context, event: Event, therapist: Therapist) -> None:
+    """Words or a file of a therapist: an answer to what they quote, else to what was asked last, else help."""
+    about = answers.about_quoted(context, event)
+    if event.what == "text" and about is None and trace.asked_in_words(context, event, therapist):
+        return
+    # A plan's draft is the only thing quoted that must not go out to anybody as an answer.
+    if event.what == "text" and editor.wrote(context, event, therapist, about):
+        return
+    # A quote says whom it is for, whatever was asked last.
+    if about is not None and answers.answer(context, event, therapist, about):
+        return
+    chat = context.uow.chats.get(event.chat_id)
+    if chat.step == "answer":
+        compose.words_written(context, event, therapist, str(chat.data["about"]))
+    elif chat.step in STEPS and event.what == "text":
+        STEPS[chat.step](context, event, therapist)
+    elif event.what in media.KINDS:
+        media.received(context, event, therapist)
+    elif event.what == "text" and clinic_routes.wrote(context, event, therapist):
+        return
+    else:
+        help_shown(context, event, therapist, "")
+
+
+def _group(context: Context, event: Event, therapist: Therapist, asked: str) -> None:
+    groups.choose(context, event, therapist)
+
+
+def _cancel(context: Context, event: Event, therapist: Therapist, asked: str) -> None:
+    say(context, event, words_for(therapist.language)("therapist.cancelled"))
+
+
+COMMANDS: dict[str, Act] = {
+    **clinic_routes.COMMANDS,
+    "/families": browse.families,
+    "/write": compose.write,
+    "/plan": editor.command,
+    "/plans": announce.plan,
+    "/material": media.command,
+    "/group": _group,
+    "/invite": invitations.invite,
+    "/newfamily": new_family.new_family,
+    "/handover": handover.hand_over,
+    "/cover": cover.cover,
+    "/quiet": quiet_hours.quiet,
+    "/audit": audit_log.shown,
+    "/cancel": _cancel,
+    "/help": help_shown,
+}
+
+# What a message answers, by the step at which a talk stands ("answer" takes files too, see _wrote).
+STEPS: dict[str, Step] = {
+    "invite": invitations.name_written,
+    "invitecolleague": invitations.colleague_written,
+    "newfamily": new_family.written,
+    "cover": cover.dates_written,
+}
+
+LEFT_BY_COMMANDS = {"answer", "grade", "page", handover.STEP, *STEPS}
+
+PRESSED: dict[str, Act] = {
+    **clinic_routes.PRESSED,
+    "seen": resolve.pressed_seen,
+    "called": resolve.pressed_called,
+    "wrong": resolve.pressed_wrong,
+    "advice": resolve.pressed_advice,
+    "answer": compose.pressed_answer,
+    "reply": compose.pressed_reply,
+    "write": compose.pressed_write,
+    "fams": browse.pressed_page,
+    "fam": browse.pressed_card,
+    "open": browse.pressed_open,
+    "planshow": announce.pressed_show,
+    "plan": editor.pressed_family,
+    "pd": editor.pressed,
+    "group": groups.pressed_allow,
+    "mat": media.pressed,
+    "matlist": media.pressed_list,
+    "matshow": media.pressed_show,
+    "matback": media.pressed_back,
+    "audit": audit_log.pressed,
+    "invite": invitations.pressed_family,
+    "inviterole": invitations.pressed_role,
+    "inviteagain": invitations.pressed_again,
+    "invitecolleague": invitations.pressed_colleague,
+    "newfamily": new_family.pressed_new,
+    "nf": new_family.pressed_answer,
+    "handover": handover.pressed_family,
+    "ho": handover.pressed_colleague,
+    "hoyes": handover.pressed_accept,
+    "hono": handover.pressed_decline,
+    "cover": cover.pressed_cover,
+    "coverdays": cover.pressed_days,
+    "coverend": cover.pressed_end,
+    "coverno": cover.pressed_decline,
+    "coverdigest": cover.pressed_digest,
+    "coverpdf": cover.pressed_pdf,
+    "quietoff": quiet_hours.pressed_off,
+    "dis": discharge.pressed_first,
+    "dissure": discharge.pressed_sure,
+    "disnow": discharge.pressed_now,
+    "disno": discharge.pressed_no,
+    "disback": discharge.pressed_back,
+}

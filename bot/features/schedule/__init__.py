@@ -1,0 +1,1 @@
+"""A family's day as they tell it, shown, changed and saved; travel."""

@@ -1,0 +1,311 @@
+"""The day's shape: asked in a few taps when a family begins, changed in chat whenever life changes.
+
+A change is a new version of the plan, made by the carer, so that the therapist sees it among the plan's changes. Each
+answer is kept at once (families.shape_draft): who leaves in the middle comes back to the next open question.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from bot.domain.outgoing import Button, Buttons, row
+from bot.domain.people import Chat
+from bot.domain.roles import is_day_care
+from bot.features.chat import say
+from bot.features.context import CarerContext
+from bot.features.schedule import rules, save, views
+from bot.features.schedule.rules import NoSuchDay, draft_of, with_shape, words_of_draft
+from bot.parsing.clock import plain_letters
+from bot.parsing.schedule import PARTS, Part, ShapeWords, read_shape
+from bot.parsing.stay import city_of
+from bot.phrases import Verbatim
+from bot.replies.reading import Reading
+from scheduling.plan import Plan
+
+ASKED: tuple[Part, ...] = ("wake", "bed", "naps", "feeds", "bath")
+YES = {"yes", "yes please", "ok", "okay", "right", "correct", "si", "sí", "claro", "vale", "👍", "y"}
+HABIT = re.compile(
+    r"(?<!\w)(?:is|are|now|new|usually|always|every|moved|changed|es|son|ahora|siempre|cada|cambi\w+)(?!\w)"
+)
+NO = {"no", "no thanks", "nope", "n"}
+
+
+def begin(ctx: CarerContext) -> None:
+    """After joining: ask for the day, or show the one that is known."""
+    plan = (ctx.plan()).plan
+    if is_day_care(ctx.carer) or ctx.family.shape_told_at is not None:
+        show(ctx)
+    elif plan.awake and ctx.family.shape_draft is None:
+        text = ctx.words("shape.right_so", nickname=ctx.family.nickname, day=_day(ctx, plan))
+        ctx.answer(text, buttons=_right_or_change(ctx))
+    else:
+        ask_next(ctx)
+
+
+def show(ctx: CarerContext) -> None:
+    """Show the day as it is known, with the way to change it for those who may; or go on asking for it."""
+    plan = (ctx.plan()).plan
+    if not plan.awake or (ctx.family.shape_draft is not None and not is_day_care(ctx.carer)):
+        if is_day_care(ctx.carer):
+            ctx.answer(ctx.words("shape.not_known"))
+        else:
+            ask_next(ctx)
+        return
+    buttons = () if is_day_care(ctx.carer) else (row(_button(ctx, "change_button", "shape:change")),)
+    text = ctx.words("shape.this_day", nickname=ctx.family.nickname, day=_day(ctx, plan))
+    if not is_day_care(ctx.carer):
+        text += "\n" + ctx.words("shape.or_write")
+    say(ctx, text, buttons)
+
+
+def _day(ctx: CarerContext, plan: Plan) -> Verbatim:
+    return Verbatim(views.day_shown(plan, ctx.words))
+
+
+def _button(ctx: CarerContext, name: str, data: str) -> Button:
+    return Button(ctx.words.plain(f"shape.{name}"), data)
+
+
+def _right_or_change(ctx: CarerContext) -> Buttons:
+    return (row(_button(ctx, "right_button", "shape:ok"), _button(ctx, "change_button", "shape:change")),)
+
+
+# ---------------------------------------------------------------- asking
+
+
+def ask_next(ctx: CarerContext) -> None:
+    """Ask for the first part that is not known yet; all known: show the day and ask whether it is right."""
+    draft = ctx.family.shape_draft or {}
+    if "zone" not in draft:
+        ask_home_zone(ctx)
+        return
+    known = words_of_draft({name: value for name, value in draft.items() if name != "zone"}).parts
+    missing = [part for part in ASKED if part not in known]
+    if missing:
+        ask(ctx, missing[0], place=(ASKED.index(missing[0]) + 1, len(ASKED)))
+        return
+    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    plan = _drafted(ctx, draft)
+    text = ctx.words("shape.right_so", nickname=ctx.family.nickname, day=_day(ctx, plan))
+    say(ctx, text, _right_or_change(ctx))
+
+
+def ask(ctx: CarerContext, part: Part, *, place: tuple[int, int] | None = None) -> None:
+    ctx.uow.chats.set_dialog(ctx.chat_id, "shape", part=part, asked_at=ctx.now.isoformat())
+    text = views.question(part, ctx.family.nickname, ctx.words)
+    if place:
+        text = ctx.words("shape.place", n=place[0], of=place[1]) + " " + text
+    say(ctx, text, views.choices(part, ctx.words))
+
+
+def ask_home_zone(ctx: CarerContext) -> None:
+    """Ask where the family lives: in the clinic's time zone, or where?"""
+    plan = (ctx.plan()).plan
+    offered = dict.fromkeys((plan.time_zone, ctx.context.clinic.zone.key))
+    ctx.uow.chats.set_dialog(ctx.chat_id, "zone", asked_at=ctx.now.isoformat())
+    buttons = [row(Button(city_of(zone, ctx.words.language)[:24], f"zone:home:{zone}")) for zone in offered]
+    say(ctx, ctx.words("shape.ask_zone"), (*buttons, row(_button(ctx, "elsewhere", "zone:ask"))))
+
+
+def _drafted(ctx: CarerContext, draft: dict[str, Any]) -> Plan:
+    """Return the plan with the answers so far. Raises NoSuchDay where they do not fit together."""
+    plan = replace((ctx.plan()).plan, time_zone=draft.get("zone", ctx.family.zone.key))
+    return with_shape(plan, words_of_draft({name: value for name, value in draft.items() if name != "zone"}))
+
+
+def being_asked(ctx: CarerContext) -> bool:
+    """OutgoingMessage whether the family's first day is still being asked for."""
+    return ctx.family.shape_told_at is None and ctx.family.shape_draft is not None
+
+
+def keep_zone(ctx: CarerContext, zone: str) -> None:
+    """Keep the home zone as an answer of the first talk about the day."""
+    _keep(ctx, {"zone": zone})
+
+
+def _keep(ctx: CarerContext, answers: dict[str, Any]) -> None:
+    draft = _with(ctx.family.shape_draft or {}, answers)
+    ctx.uow.families.change(ctx.family.id, shape_draft=draft)
+    ask_next(ctx.renewed())
+
+
+def _with(draft: dict[str, Any], answers: dict[str, Any]) -> dict[str, Any]:
+    """Add answers to a draft; feeds are either named or every so many minutes, as said last."""
+    if "feeds" in answers or "feeds_every" in answers:
+        draft = {name: value for name, value in draft.items() if name not in ("feeds", "feeds_every")}
+    return draft | answers
+
+
+# ---------------------------------------------------------------- answers
+
+
+def take(ctx: CarerContext, words: ShapeWords) -> None:
+    """Take the answer to a part that was asked for."""
+    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    plan = (ctx.plan()).plan
+    first_talk = ctx.family.shape_told_at is None and (not plan.awake or being_asked(ctx))
+    try:
+        if not first_talk:
+            save.change(ctx, with_shape(plan, words))
+            return
+        draft = _with(ctx.family.shape_draft or {}, draft_of(words))
+        if "wake" in draft and "bed" in draft:
+            _drafted(ctx, draft)
+        _keep(ctx, draft_of(words))
+    except NoSuchDay as error:
+        part = words.parts[0] if words.parts else "wake"
+        ctx.uow.chats.set_dialog(ctx.chat_id, "shape", part=part, asked_at=ctx.now.isoformat())
+        say(ctx, ctx.words(f"shape.wrong_{error.reason}"), views.choices(part, ctx.words))
+
+
+# ---------------------------------------------------------------- written words
+
+
+def answered(ctx: CarerContext, chat: Chat, reading: Reading) -> bool:
+    """Take a typed answer to a question about the day."""
+    if not fresh(ctx, chat):
+        return False
+    said = ctx.event.text.strip().casefold().rstrip(".! ")
+    if chat.step == "shape_words":
+        if said not in YES | NO:
+            return False
+        pressed(ctx, "apply" if said in YES else "no")
+        return True
+    part = chat.data.get("part")
+    if part not in PARTS:
+        return False
+    asked_at = datetime.fromisoformat(chat.data["asked_at"])
+    if reading.entries and ctx.uow.reminders.open_in_family(ctx.family.id, since=asked_at) is not None:
+        return False  # a number after a newer reminder is minutes
+    words = read_shape(ctx.event.text, asked=part, names=(ctx.family.nickname,))
+    if words is None:
+        return False
+    take(ctx, words)
+    return True
+
+
+def fresh(ctx: CarerContext, chat: Chat) -> bool:
+    """OutgoingMessage whether the question of a step was asked lately."""
+    asked_at = chat.data.get("asked_at")
+    return asked_at is not None and ctx.now - datetime.fromisoformat(asked_at) <= views.FRESH
+
+
+def told_in_words(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
+    """ "Bath is at 6 now": ask before the day changes, since a plan hangs on it."""
+    if is_day_care(ctx.carer):
+        return False
+    words = read_shape(ctx.event.text, names=(ctx.family.nickname,))
+    if words is None:
+        return False
+    if words.parts == ("bath",) and reading.entries and not HABIT.search(plain_letters(ctx.event.text)):
+        return False  # "bath at 6" may as well tell what was done
+    plan = (ctx.plan()).plan
+    if ctx.family.shape_told_at is None and (not plan.awake or being_asked(ctx)):
+        take(ctx, words)
+        return True
+    try:
+        new = with_shape(plan, words)
+    except NoSuchDay as error:
+        ctx.answer(ctx.words(f"shape.wrong_{error.reason}"))
+        return True
+    if new == plan:
+        ctx.answer(ctx.words("shape.as_before"))
+        return True
+    ctx.uow.chats.set_dialog(ctx.chat_id, "shape_words", said=draft_of(words), asked_at=ctx.now.isoformat())
+    ctx.answer(
+        ctx.words(
+            "shape.shall_i",
+            nickname=ctx.family.nickname,
+            day=Verbatim(views.change_shown(plan, new, ctx.words)),
+        ),
+        about=f"message:{message_id}",
+        buttons=(row(_button(ctx, "yes_button", "shape:apply"), _button(ctx, "no_button", "shape:no")),),
+    )
+    return True
+
+
+# ---------------------------------------------------------------- buttons
+
+
+def pressed(ctx: CarerContext, argument: str) -> None:
+    """Do what a button about the day says: shape:ok, change, ask:PART, PART:ANSWER, apply, no, back:VERSION."""
+    ctx.note()
+    if is_day_care(ctx.carer):
+        return
+    what, _, value = argument.partition(":")
+    match what:
+        case "ok":
+            _confirmed(ctx)
+        case "change":
+            say(ctx, ctx.words("shape.which_part"), views.parts_menu(ctx.words))
+        case "ask" if value in PARTS:
+            ask(ctx, value)
+        case "apply":
+            _apply(ctx)
+        case "no":
+            ctx.uow.chats.set_dialog(ctx.chat_id, None)
+            say(ctx, ctx.words("shape.not_changed"))
+        case "back" if value.isdigit():
+            _back_to(ctx, int(value))
+        case _:
+            words = _tapped(ctx, what, value)
+            if words is not None:
+                take(ctx, words)
+
+
+def _confirmed(ctx: CarerContext) -> None:
+    if being_asked(ctx):
+        save.change(ctx, _drafted(ctx, ctx.family.shape_draft or {}))
+        return
+    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.uow.families.change(ctx.family.id, shape_told_at=ctx.now)
+    plan = (ctx.plan()).plan
+    say(ctx, ctx.words("shape.confirmed", day=_day(ctx, plan)))
+
+
+def _apply(ctx: CarerContext) -> None:
+    """Change the day as the message said that is asked about; by a tap it is the one that the question stands for."""
+    if ctx.event.press is None:
+        chat = ctx.uow.chats.get(ctx.chat_id)
+        take(ctx, words_of_draft(chat.data["said"]))
+        return
+    asked = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id or 0)
+    about = (asked.about or "") if asked else ""
+    kept = ctx.uow.messages.find(int(about.removeprefix("message:"))) if about[8:].isdigit() else None
+    words = read_shape(kept.text, names=(ctx.family.nickname,)) if kept else None
+    if words is not None:
+        take(ctx, words)
+
+
+def _back_to(ctx: CarerContext, version: int) -> None:
+    """Put the day of an earlier version back; the rest of the plan stays as it is now."""
+    earlier = next(
+        (each.plan for each in ctx.uow.plans.versions(ctx.family.id) if each.version == version),
+        None,
+    )
+    if earlier is None:
+        return
+    plan = (ctx.plan()).plan
+    save.change(
+        ctx,
+        replace(
+            plan,
+            awake=earlier.awake,
+            feeds=earlier.feeds,
+            moments=earlier.moments,
+            quiet=earlier.quiet,
+            time_zone=earlier.time_zone,
+        ),
+    )
+
+
+def _tapped(ctx: CarerContext, part: str, value: str) -> ShapeWords | None:
+    """Return the answer that a button stands for, with the getting up and bed that are known so far."""
+    draft = words_of_draft({k: v for k, v in (ctx.family.shape_draft or {}).items() if k != "zone"})
+    plan = (ctx.plan()).plan
+    wake = draft.wake if draft.wake is not None else rules.wake_of(plan)
+    bed = draft.bed if draft.bed is not None else rules.bed_of(plan)
+    return rules.tapped(part, value, wake, bed)

@@ -1,0 +1,280 @@
+"""Where the family is: their home's time zone, and another one for a while ("we are in Madrid till Sunday").
+
+One clock a family, the baby's: the plan's zone. A carer elsewhere reads the baby's times; who has the baby in another
+home for the day takes the reminders over (duty.py), and says so here where that home keeps other time. A stay is two
+versions of the plan, there and back, so that every record says by which clock it was made.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import date, timedelta
+from zoneinfo import ZoneInfo
+
+from babel.dates import format_date
+
+from bot.domain.outgoing import Button, Buttons, row
+from bot.domain.people import Chat, Family
+from bot.domain.roles import is_day_care
+from bot.features.chat import say
+from bot.features.context import CarerContext, Context
+from bot.features.schedule import dialog, save, views
+from bot.parsing.stay import city_of, read_stay, read_until, unlike, zones_named
+from bot.phrases import words_for
+from bot.replies.reading import Reading
+from scheduling.plan import document_of
+
+STAYS = (3, 7, 14)  # days, offered to tap
+MOST_OFFERED = 4
+_HOME = re.compile(
+    r"(?:we(?:'re| are) |ya )?(?:back |at )?(?:home|estamos en casa|volvimos a casa)(?: now| again| ya)?"
+)
+
+
+def offered(ctx: CarerContext) -> None:
+    """/travel: where are you?"""
+    if is_day_care(ctx.carer):
+        ctx.answer(ctx.words("travel.family_only"))
+        return
+    if ctx.family.home_zone is not None:
+        ctx.answer(_where(ctx), buttons=(row(_home_button(ctx)),))
+        return
+    ctx.uow.chats.set_dialog(ctx.chat_id, "travel", asked_at=ctx.now.isoformat())
+    ctx.answer(ctx.words("travel.where"))
+
+
+def _where(ctx: CarerContext) -> str:
+    until = ctx.family.away_until or ctx.today
+    return ctx.words("travel.now_there", city=_city(ctx, ctx.family.zone.key), day=_day(ctx, until))
+
+
+def _city(ctx: CarerContext, zone: str) -> str:
+    return city_of(zone, ctx.words.language)
+
+
+def _day(ctx: CarerContext, until: date) -> str:
+    pattern = "EEEE d 'de' MMMM" if ctx.words.language == "es" else "EEEE d MMMM"
+    return str(format_date(until, pattern, locale=ctx.words.language))
+
+
+def _clock(ctx: CarerContext, zone: str) -> str:
+    return views.now_in(ctx.now.astimezone(ZoneInfo(zone)), ctx.words)
+
+
+def _home_button(ctx: CarerContext) -> Button:
+    return Button(ctx.words.plain("travel.home_button"), "travel:home")
+
+
+# ---------------------------------------------------------------- written words
+
+
+def tells_a_place(ctx: CarerContext) -> bool:
+    """OutgoingMessage whether a message tells where the family is: that goes for every baby of the chat."""
+    said = ctx.event.text.strip().casefold().replace("’", "'").rstrip(".! ")
+    at_home = ctx.family.home_zone is not None and _HOME.fullmatch(said) is not None
+    return at_home or read_stay(ctx.event.text, ctx.today) is not None
+
+
+def told_in_words(ctx: CarerContext, reading: Reading) -> bool:
+    """ "We are in Madrid till Sunday", "we are home"."""
+    if is_day_care(ctx.carer):
+        return False
+    said = ctx.event.text.strip().casefold().replace("’", "'").rstrip(".! ")
+    if ctx.family.home_zone is not None and _HOME.fullmatch(said):
+        come_home(ctx)
+        return True
+    stay = read_stay(ctx.event.text, ctx.today)
+    if stay is None:
+        return False
+    if stay.for_good:
+        _which_zone(ctx, stay.zones, "zone:home")
+    else:
+        _place_told(ctx, stay.zones, stay.until)
+    return True
+
+
+def answered(ctx: CarerContext, chat: Chat, reading: Reading) -> bool:
+    """Take a typed place, or the last day of a stay."""
+    if not dialog.fresh(ctx, chat):
+        return False
+    text = ctx.event.text
+    zone = chat.data.get("zone")
+    if zone is not None:
+        until = read_until(text, ctx.today)
+        if until is None:
+            return False
+        go(ctx, zone, until)
+        return True
+    stay = read_stay(text, ctx.today)
+    zones = stay.zones if stay else zones_named(text)
+    if not zones:
+        if reading.entries or reading.request or reading.skipped or reading.concern or len(text.split()) > 4:
+            return False
+        ctx.answer(ctx.words("travel.unknown_place"))
+        return True
+    if chat.step == "zone" or (stay is not None and stay.for_good):
+        _which_zone(ctx, zones, "zone:home")
+    else:
+        _place_told(ctx, zones, stay.until if stay else None)
+    return True
+
+
+def _place_told(ctx: CarerContext, zones: tuple[str, ...], until: date | None) -> None:
+    found = unlike(zones, ctx.now)
+    if ctx.family.zone.key in zones and ctx.family.home_zone is None:
+        ctx.answer(ctx.words("travel.same_time", city=_city(ctx, ctx.family.zone.key)))
+    elif len(found) > 1:
+        _which_zone(ctx, found, "travel:to")
+    elif until is None:
+        ask_until(ctx, found[0])
+    else:
+        text = ctx.words(
+            "travel.shall_i", city=_city(ctx, found[0]), time=_clock(ctx, found[0]), day=_day(ctx, until)
+        )
+        yes = Button(ctx.words.plain("shape.yes_button"), f"travel:go:{until.isoformat()}:{found[0]}")
+        no = Button(ctx.words.plain("shape.no_button"), "travel:no")
+        say(ctx, text, (row(yes, no),))
+
+
+def _which_zone(ctx: CarerContext, zones: tuple[str, ...], verb: str) -> None:
+    found = unlike(zones, ctx.now)
+    if len(found) > MOST_OFFERED:
+        say(ctx, ctx.words("travel.many_zones"))
+        return
+    buttons: Buttons = tuple(
+        row(Button(f"{_city(ctx, zone)[:14]}, {_clock(ctx, zone)}", f"{verb}:{zone}")) for zone in found
+    )
+    say(ctx, ctx.words("travel.is_it"), buttons)
+
+
+def ask_until(ctx: CarerContext, zone: str) -> None:
+    ctx.uow.chats.set_dialog(ctx.chat_id, "travel", zone=zone, asked_at=ctx.now.isoformat())
+    stays = [
+        Button(
+            ctx.words.plain("travel.days_button", n=days),
+            f"travel:go:{(ctx.today + timedelta(days=days)).isoformat()}:{zone}",
+        )
+        for days in STAYS
+    ]
+    stay = Button(ctx.words.plain("travel.moved_button"), f"zone:home:{zone}")
+    say(ctx, ctx.words("travel.until_when", city=_city(ctx, zone)), (row(*stays), row(stay)))
+
+
+# ---------------------------------------------------------------- going and coming back
+
+
+def go(ctx: CarerContext, zone: str, until: date) -> None:
+    """Use another time zone up to and with the local day `until`."""
+    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    plan = (ctx.plan()).plan
+    home = ctx.family.home_zone or plan.time_zone
+    if zone == home:
+        come_home(ctx)
+        return
+    for each in [ctx, *_twins(ctx)]:
+        version = each.plan()
+        if zone != version.plan.time_zone:
+            save.keep_version(each, replace(version.plan, time_zone=zone))
+        each.uow.families.change(each.family.id, home_zone=home, away_until=until)
+    text = ctx.words(
+        "travel.gone",
+        city=_city(ctx, zone),
+        time=_clock(ctx, zone),
+        day=_day(ctx, until),
+        home=_city(ctx, home),
+    )
+    say(ctx, text, (row(_home_button(ctx)),))
+
+
+def come_home(ctx: CarerContext) -> None:
+    home = ctx.family.home_zone
+    if home is None:
+        say(ctx, ctx.words("travel.same_time", city=_city(ctx, ctx.family.zone.key)))
+        return
+    for each in [ctx, *_twins(ctx)]:
+        _use_home_zone(each.context, each.family, made_by=f"carer:{each.carer.id}")
+    say(ctx, ctx.words("travel.home", city=_city(ctx, home), time=_clock(ctx, home)))
+
+
+def _twins(ctx: CarerContext) -> list[CarerContext]:
+    """Return talks about the other babies of this chat that live by the same clock: they travel together."""
+    found = []
+    for carer in ctx.uow.carers.in_chat(ctx.chat_id):
+        family = ctx.uow.families.find(carer.family_id)
+        if family is None or family.id == ctx.family.id or carer.state != "active" or is_day_care(carer):
+            continue
+        if (family.zone, family.home_zone) == (ctx.family.zone, ctx.family.home_zone):
+            found.append(CarerContext(ctx.context, ctx.event, carer, family, several=True))
+    return found
+
+
+def bring_home(context: Context) -> None:
+    """Put families whose stay is over back on their home's time. Said nothing of: they were told when they left."""
+    for family in context.uow.families.away():
+        if family.away_until is not None and family.local(context.now).date() > family.away_until:
+            _use_home_zone(context, family, made_by="server")
+
+
+def _use_home_zone(context: Context, family: Family, *, made_by: str) -> None:
+    version = context.uow.plans.current(family.id)
+    context.uow.families.change(family.id, home_zone=None, away_until=None)
+    if version is None or family.home_zone is None or version.plan.time_zone == family.home_zone:
+        return
+    therapist = context.uow.therapists.find(family.therapist_id)
+    words = words_for(therapist.language if therapist else "en")
+    context.uow.plans.add(
+        family.id,
+        document_of(replace(version.plan, time_zone=family.home_zone)),
+        made_by=made_by,
+        now=context.now,
+        note=words.plain("travel.note_home", city=city_of(family.home_zone, words.language)),
+        told=True,
+    )
+    context.uow.reminders.drop_planned(family.id)
+    context.uow.audit.note(who=made_by, what="back home", now=context.now, family_id=family.id)
+
+
+# ---------------------------------------------------------------- buttons
+
+
+def pressed(ctx: CarerContext, argument: str) -> None:
+    """travel:go:DATE:ZONE, travel:to:ZONE, travel:home, travel:no."""
+    ctx.note()
+    if is_day_care(ctx.carer):
+        return
+    what, _, value = argument.partition(":")
+    match what:
+        case "go":
+            until, _, zone = value.partition(":")
+            if _known(zone) and re.fullmatch(r"\d{4}-\d\d-\d\d", until):
+                go(ctx, zone, date.fromisoformat(until))
+        case "to" if _known(value):
+            ask_until(ctx, value)
+        case "home":
+            come_home(ctx)
+        case "no":
+            say(ctx, ctx.words("shape.not_changed"))
+
+
+def pressed_zone(ctx: CarerContext, argument: str) -> None:
+    """zone:ask, zone:home:ZONE."""
+    ctx.note()
+    what, _, zone = argument.partition(":")
+    if is_day_care(ctx.carer):
+        return
+    if what == "ask":
+        ctx.uow.chats.set_dialog(ctx.chat_id, "zone", asked_at=ctx.now.isoformat())
+        say(ctx, ctx.words("travel.where_home"))
+    elif what == "home" and _known(zone):
+        ctx.uow.chats.set_dialog(ctx.chat_id, None)
+        plan = (ctx.plan()).plan
+        if ctx.family.shape_told_at is None and (not plan.awake or dialog.being_asked(ctx)):
+            dialog.keep_zone(ctx, zone)
+            return
+        ctx.uow.families.change(ctx.family.id, home_zone=None, away_until=None)
+        save.change(ctx, replace(plan, time_zone=zone))
+
+
+def _known(zone: str) -> bool:
+    return bool(zones_named(zone, near=False))

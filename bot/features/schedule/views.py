@@ -1,0 +1,157 @@
+"""The day's shape in words: what it is, what changed, and the question for each part of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, time, timedelta
+
+from babel.dates import format_time
+
+from bot.domain.outgoing import Button, Buttons, row
+from bot.features.schedule import rules
+from bot.parsing.schedule import Part
+from bot.parsing.stay import city_of
+from bot.phrases import Words
+from scheduling.plan import Plan
+
+WAKES = tuple(range(330, 481, 30))  # 5:30 to 8:00
+BEDS = tuple(range(1080, 1231, 30))  # 18:00 to 20:30
+BATHS = tuple(range(1020, 1171, 30))  # 17:00 to 19:30
+
+
+def clock(minute: int, words: Words) -> str:
+    """Return a time of day as people of that language read it."""
+    shown = time(minute // 60 % 24, minute % 60)
+    return str(format_time(shown, "short", locale="es" if words.language == "es" else "en_US"))
+
+
+def clocks(minutes: Sequence[int], words: Words) -> str:
+    return ", ".join(clock(minute, words) for minute in minutes)
+
+
+def spans(pairs: Sequence[tuple[int, int]], words: Words) -> str:
+    return ", ".join(f"{clock(start, words)}–{clock(end, words)}" for start, end in pairs)
+
+
+def now_in(zone_now: datetime, words: Words) -> str:
+    return clock(zone_now.hour * 60 + zone_now.minute, words)
+
+
+def part_shown(plan: Plan, part: Part, words: Words) -> str:
+    """Return one part of the day in one line (message text)."""
+    none = words.plain("shape.none")
+    match part:
+        case "wake":
+            return words("shape.line_wake", time=clock(rules.wake_of(plan) or 0, words))
+        case "bed":
+            return words("shape.line_bed", time=clock(rules.bed_of(plan) or 0, words))
+        case "naps":
+            return words("shape.line_naps", times=spans(rules.naps_of(plan), words) or none)
+        case "feeds":
+            return words("shape.line_feeds", times=clocks(plan.feeds, words) or none)
+        case "bath":
+            return words("shape.line_bath", times=clocks(rules.bath_of(plan), words) or none)
+        case "quiet":
+            quiet = spans([plan.quiet], words) if plan.quiet else none
+            return words("shape.line_quiet", times=quiet)
+
+
+def day_shown(plan: Plan, words: Words) -> str:
+    """Return the whole day, a line a part. A plan without waking time has no day yet."""
+    parts: tuple[Part, ...] = ("wake", "naps", "feeds", "bath", "bed", "quiet")
+    lines = [part_shown(plan, part, words) for part in parts]
+    lines.append(words("shape.line_zone", city=city_of(plan.time_zone, words.language)))
+    return "\n".join(lines)
+
+
+def changed_parts(old: Plan, new: Plan) -> tuple[Part, ...]:
+    """Return the parts that differ, in the order of the day."""
+    parts: tuple[Part, ...] = ("wake", "naps", "feeds", "bath", "bed", "quiet")
+    return tuple(part for part in parts if _value(old, part) != _value(new, part))
+
+
+def _value(plan: Plan, part: Part) -> object:
+    match part:
+        case "wake":
+            return rules.wake_of(plan)
+        case "bed":
+            return rules.bed_of(plan)
+        case "naps":
+            return rules.naps_of(plan)
+        case "feeds":
+            return plan.feeds
+        case "bath":
+            return rules.bath_of(plan)
+        case "quiet":
+            return plan.quiet
+
+
+def change_shown(old: Plan, new: Plan, words: Words) -> str:
+    """Return the new lines of what differs."""
+    return "\n".join(part_shown(new, part, words) for part in changed_parts(old, new))
+
+
+def question(part: Part, nickname: str, words: Words) -> str:
+    match part:
+        case "wake":
+            return words("shape.ask_wake", nickname=nickname)
+        case "bed":
+            return words("shape.ask_bed", nickname=nickname)
+        case "naps":
+            return words("shape.ask_naps", nickname=nickname)
+        case "feeds":
+            return words("shape.ask_feeds")
+        case "bath":
+            return words("shape.ask_bath")
+        case "quiet":
+            return words("shape.ask_quiet")
+
+
+def choices(part: Part, words: Words) -> Buttons:
+    """Return the likely answers to tap; anything else can be written."""
+    unset = Button(words.plain("shape.unset_button"), f"shape:{part}:none")
+    match part:
+        case "wake":
+            return _times("wake", WAKES, words)
+        case "bed":
+            return _times("bed", BEDS, words)
+        case "naps":
+            numbers = [Button(words.plain("shape.naps_button", n=n), f"shape:naps:{n}") for n in (1, 2, 3, 4)]
+            return (row(*numbers[:2]), row(*numbers[2:]), row(unset))
+        case "feeds":
+            every = [
+                Button(words.plain("shape.every_button", n=n), f"shape:feeds:{n * 60}") for n in (2, 3, 4)
+            ]
+            return (row(*every), row(unset))
+        case "bath":
+            return (*_times("bath", BATHS, words), row(unset))
+        case "quiet":
+            return (row(Button(words.plain("shape.night_button"), "shape:quiet:night")),)
+
+
+def _times(part: Part, minutes: Sequence[int], words: Words) -> Buttons:
+    buttons = [Button(clock(minute, words), f"shape:{part}:{minute}") for minute in minutes]
+    return tuple(tuple(buttons[i : i + 3]) for i in range(0, len(buttons), 3))
+
+
+def parts_menu(words: Words) -> Buttons:
+    """Return a button a part of the day."""
+    parts: tuple[Part, ...] = ("wake", "naps", "feeds", "bath", "bed", "quiet")
+    buttons = [Button(words.plain(f"shape.part_{part}"), f"shape:ask:{part}") for part in parts]
+    buttons += [
+        Button(words.plain("shape.part_zone"), "zone:ask"),
+        Button(words.plain("shape.right_button"), "shape:ok"),
+    ]
+    return tuple(tuple(buttons[i : i + 2]) for i in range(0, len(buttons), 2))
+
+
+def in_quiet(plan: Plan, local: datetime) -> bool:
+    """OutgoingMessage whether a local moment lies in the family's quiet time."""
+    if plan.quiet is None:
+        return False
+    start, end = plan.quiet
+    minute = local.hour * 60 + local.minute
+    return start <= minute < end if start < end else minute >= start or minute < end
+
+
+FRESH = timedelta(hours=2)  # a question of several steps is taken as answered this long

@@ -1,0 +1,258 @@
+"""Words of a therapist on their way to a family: answers, letters unasked, files, and edits of what was sent."""
+
+from __future__ import annotations
+
+import html
+from dataclasses import dataclass
+
+from bot.domain.concerns import ConcernRow, QuestionRow
+from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
+from bot.domain.people import Carer, Family, Therapist
+from bot.features import formats
+from bot.features.access import access
+from bot.features.access.family_choice import say
+from bot.features.concerns import resolve
+from bot.features.context import Context
+from bot.features.events import Event
+from bot.features.quiet_delivery import say_by_day, waits_until
+from bot.features.threads import questions
+from bot.phrases import Verbatim, Words, words_for
+
+FILES = ("photo", "video", "voice", "document")
+NOT_AT_HOME = ("day_care", "day care", "daycare", "group")  # roles that letters to a family do not go to
+
+
+@dataclass(frozen=True, slots=True)
+class Recipient:
+    """Whom words of a therapist go to. carers: who can be written to. thread: None begins a new one."""
+
+    family: Family
+    carers: list[Carer]
+    thread: str | None = None
+    concern: ConcernRow | None = None
+    question: QuestionRow | None = None
+
+
+def recipient(context: Context, therapist: Therapist, about: str) -> Recipient | None:
+    """Return whom a reply about something goes to; None where it is none of theirs, or nothing to reply to."""
+    what, _, argument = about.partition(":")
+    if what == "concern":
+        concern = resolve.own_concern(context, therapist, argument)
+        if concern is None:
+            return None
+        return _to(context, concern.family_id, concern.carer_id, about, concern=concern)
+    if what == "question" and argument.isdigit():
+        question = context.uow.questions.find(int(argument))
+        if question is None or not access.may_see(context, therapist, question.family_id):
+            return None
+        return _to(context, question.family_id, question.carer_id, about, question=question)
+    if what == "family":
+        family_id, _, carer_id = argument.partition("/")
+        if not access.may_see(context, therapist, family_id):
+            return None
+        return _to(context, family_id, carer_id or None, None)
+    return None
+
+
+def _to(
+    context: Context,
+    family_id: str,
+    carer_id: str | None,
+    thread: str | None,
+    *,
+    concern: ConcernRow | None = None,
+    question: QuestionRow | None = None,
+) -> Recipient | None:
+    family = context.uow.families.find(family_id)
+    if family is None:
+        return None
+    carers = [
+        carer
+        for carer in context.uow.carers.of_family(family_id)
+        if _is_meant(carer, carer_id)
+        and carer.state == "active"
+        and carer.chat_id is not None
+        and not carer.blocked
+    ]
+    return Recipient(family, carers, thread, concern, question)
+
+
+def _is_meant(carer: Carer, carer_id: str | None) -> bool:
+    """OutgoingMessage whether words go to a carer: the one who is named, or with nobody named, everyone at home."""
+    return carer.role not in NOT_AT_HOME if carer_id is None else carer.id == carer_id
+
+
+def answer(context: Context, event: Event, therapist: Therapist, about: str) -> bool:
+    """Carry a therapist's message to whom it is for; return whether there was anybody it could be for."""
+    found = recipient(context, therapist, about)
+    if found is None:
+        return False
+    words = words_for(therapist.language)
+    if not found.carers:
+        say(context, event, words("therapist.carer_gone"))
+        return True
+    _carry(context, event, therapist, found)
+    if found.concern is not None:
+        resolve.settle(context, found.concern, therapist, "answered")
+    if found.question is not None:
+        _mark_answered(context, event, therapist, found.question, words)
+    names = ", ".join(carer.name for carer in found.carers)
+    # A quote of this line writes to the same people once more.
+    only = found.carers[0].id if len(found.carers) == 1 else ""
+    again = f"family:{found.family.id}/{only}"
+    until = None if found.thread else waits_until(context, found.family)
+    text = words("therapist.answer_sent", carer=names)
+    if until is not None:
+        when = formats.when_shown(until, found.family, words)
+        text = words("thread.goes_out_at", carer=names, when=when)
+    say(context, event, text, about=again)
+    context.uow.audit.note(
+        who=f"therapist:{therapist.id}",
+        what="answered" if found.thread else "wrote",
+        now=context.now,
+        family_id=found.family.id,
+        detail=found.thread,
+    )
+    return True
+
+
+def _mark_answered(
+    context: Context, event: Event, therapist: Therapist, found: QuestionRow, words: Words
+) -> None:
+    context.uow.questions.change(
+        found.id, answered_at=context.now, answer=event.text, answered_by=therapist.id
+    )
+    family = context.uow.families.find(found.family_id)
+    for reader in context.uow.therapists.all():
+        if reader.chat_id is None or reader.id == therapist.id or family is None:
+            continue
+        theirs = words_for(reader.language)
+        when = formats.when_shown(context.now, family, theirs)
+        status = theirs("settle.answered", therapist=therapist.name, when=when)
+        for each in context.uow.outbox.said_in(found.about, reader.chat_id):
+            text = theirs("settle.with_status", text=Verbatim(each.text), status=Verbatim(status))
+            context.say(OutgoingMessage(chat_id=reader.chat_id, text=text, edits=each.id))
+
+
+def _carry(context: Context, event: Event, therapist: Therapist, to: Recipient) -> None:
+    thread = to.thread
+    for carer in to.carers:
+        answer_id = context.uow.answers.keep(
+            family_id=to.family.id,
+            carer_id=carer.id,
+            therapist_id=therapist.id,
+            thread=thread or "letter",
+            chat_id=event.chat_id,
+            message_id=event.message_id,
+            kind=event.what,
+            text=event.text,
+            at=context.now,
+        )
+        if thread is None:
+            thread = f"letter:{answer_id}"
+        copy = _copy(context, event, therapist, to, carer, thread, answer_id)
+        # An answer is waited for; a letter is not, and does not wake anybody.
+        outbox_id = say_by_day(context, to.family, copy) if to.thread is None else context.say(copy)
+        context.uow.answers.change(answer_id, thread=thread, outbox_id=outbox_id)
+
+
+def _copy(
+    context: Context,
+    event: Event,
+    therapist: Therapist,
+    to: Recipient,
+    carer: Carer,
+    thread: str,
+    answer_id: int,
+) -> OutgoingMessage:
+    assert carer.chat_id is not None
+    words = words_for(carer.language)
+    back = Button(words.plain("thread.back_button"), f"again:{answer_id}")
+    return OutgoingMessage(
+        chat_id=carer.chat_id,
+        family=to.family.id,
+        text=_text(context, words, therapist, to.family, carer, event.text),
+        kind="concern" if to.concern is not None else "reply",
+        buttons=(row(back),),
+        about=f"answer:{thread}",
+        reply_to=_own_message(context, to, carer),
+        attachment=Attachment(
+            questions.FILE_KINDS.get(event.what, "document"),
+            event.file_name or event.what,
+            file_id=event.file_id,
+        )
+        if event.what in FILES
+        else None,
+    )
+
+
+def _text(
+    context: Context, words: Words, therapist: Therapist, family: Family, carer: Carer, text: str
+) -> str:
+    """Return the words as the carer reads them: who writes, and for which baby where the chat has several."""
+    body = Verbatim(html.escape(text, quote=False))
+    said = words("ask.answer", therapist=therapist.name, text=body)
+    assert carer.chat_id is not None
+    if len(context.uow.carers.in_chat(carer.chat_id)) > 1:
+        return words("edge.for_baby", nickname=family.nickname, text=Verbatim(said))
+    return said
+
+
+def _own_message(context: Context, to: Recipient, carer: Carer) -> int | None:
+    """Return the carer's own message that is answered, so that both are shown together."""
+    asked = to.concern or to.question
+    if asked is None or asked.message_id is None:
+        return None
+    kept = context.uow.messages.find(asked.message_id)
+    return kept.message_id if kept is not None and kept.chat_id == carer.chat_id else None
+
+
+def about_quoted(context: Context, event: Event) -> str | None:
+    """Return what a therapist's quote is about: one of our messages, or an earlier one of their own to a family."""
+    if event.reply_to is None:
+        return None
+    said = context.uow.outbox.said_as(event.chat_id, event.reply_to)
+    if said is not None:
+        return said.about
+    copies = context.uow.answers.of_message(event.chat_id, event.reply_to)
+    if not copies:
+        return None
+    first = copies[0]
+    if not first.thread.startswith("letter:"):
+        return first.thread
+    return f"family:{first.family_id}/{first.carer_id if len(copies) == 1 else ''}"
+
+
+def edited(context: Context, event: Event, therapist: Therapist) -> None:
+    """Carry an edit of what was sent: its copies change in place; the words with a file are sent once more."""
+    if event.message_id is None:
+        return
+    copies = context.uow.answers.of_message(event.chat_id, event.message_id)
+    names = []
+    for copy in copies:
+        carer = context.uow.carers.find(copy.family_id, copy.carer_id)
+        family = context.uow.families.find(copy.family_id)
+        reachable = carer is not None and carer.state == "active" and carer.chat_id is not None
+        if carer is None or family is None or not reachable or copy.text == event.text:
+            continue
+        assert carer.chat_id is not None
+        words = words_for(carer.language)
+        text = _text(context, words, therapist, family, carer, event.text)
+        text = words("thread.changed", text=Verbatim(text))
+        in_place = copy.kind == "text"
+        back = Button(words.plain("thread.back_button"), f"again:{copy.id}")
+        context.say(
+            OutgoingMessage(
+                chat_id=carer.chat_id,
+                family=family.id,
+                text=text,
+                about=f"answer:{copy.thread}",
+                buttons=(row(back),),
+                edits=copy.outbox_id if in_place else None,
+            )
+        )
+        context.uow.answers.change(copy.id, text=event.text, edited_at=context.now)
+        names.append(carer.name)
+    if names:
+        words = words_for(therapist.language)
+        say(context, event, words("thread.change_sent", carer=", ".join(names)))

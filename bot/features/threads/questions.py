@@ -1,0 +1,192 @@
+"""Questions of a carer to the therapist, carried by the bot so that threads stay together."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from bot.domain.concerns import QuestionRow
+from bot.domain.outgoing import Attachment, Button, Buttons, row
+from bot.domain.people import Therapist
+from bot.features.access import access
+from bot.features.context import CarerContext, Context
+from bot.features.threads import views
+from bot.phrases import Words, words_for
+from bot.replies.reading import Reading
+from bot.storage.repositories.outbox import Said
+
+FILE_KINDS: dict[str, Literal["picture", "video", "voice", "document"]] = {
+    "photo": "picture",
+    "video": "video",
+    "voice": "voice",
+}
+
+
+def forward(
+    ctx: CarerContext,
+    message_id: int,
+    kind: Literal["question", "contact", "teachback"],
+    activity: str | None,
+    *,
+    thread: str | None = None,
+) -> None:
+    """Carry a question to the therapist in the carer's own words, and say that it was.
+
+    thread: what it goes on from ("concern:3", "question:4", "letter:5"); the therapist sees how that began.
+    """
+    question_id = ctx.uow.questions.add(
+        family_id=ctx.family.id,
+        carer_id=ctx.carer.id,
+        message_id=message_id,
+        kind=kind,
+        activity=activity,
+        thread=_root(ctx.context, thread),
+        text=ctx.event.text,
+        at=ctx.now,
+    )
+    told = tell(ctx.context, question_id)
+    clinic, name = ctx.context.clinic, (ctx.therapist()).name
+    line = {"emergency_line": clinic.emergency_line}
+    if told is None or not told.reachable:
+        text = ctx.words("ask.kept_for", therapist=name, **line)
+    elif kind == "contact":
+        text = ctx.words("ask.contact_passed", therapist=told.name, **line)
+    else:
+        text = ctx.words("ask.passed_on", therapist=told.name)
+    ctx.answer(text, about=f"question:{question_id}")
+
+
+def _root(context: Context, thread: str | None) -> str | None:
+    """Return what a thread began with, where it is itself a message that goes on from something."""
+    if thread is not None and thread.startswith("question:"):
+        found = context.uow.questions.find(int(thread.removeprefix("question:")))
+        return found.thread or thread if found else None
+    return thread
+
+
+def tell(context: Context, question_id: int) -> Therapist | None:
+    """Tell a question to the therapist and who covers for them; return the first who was told."""
+    found = context.uow.questions.find(question_id)
+    family = context.uow.families.find(found.family_id) if found else None
+    if found is None or family is None:
+        return None
+    told = None
+    for therapist in access.listeners(context, family.therapist_id):
+        words = words_for(therapist.language)
+        said = context.tell_therapist(
+            therapist,
+            views.question_text(context, found, family, words),
+            about=found.about,
+            buttons=answer_buttons(found, words),
+            reply_to=_told_before_as(context, found, therapist),
+        )
+        if said is not None and (told is None or not told.reachable):
+            told = therapist
+    if told is not None:
+        context.uow.questions.change(question_id, told_at=context.now)
+    return told
+
+
+def answer_buttons(found: QuestionRow, words: Words) -> Buttons:
+    return (row(Button(words.plain("therapist.answer_button"), f"reply:{found.id}")),)
+
+
+def _told_before_as(context: Context, found: QuestionRow, therapist: Therapist) -> int | None:
+    """Return the message of this therapist's chat that began the thread, to be shown above."""
+    if found.thread is None or therapist.chat_id is None:
+        return None
+    if found.thread.startswith("letter:"):
+        letter = context.uow.answers.find(int(found.thread.removeprefix("letter:")))
+        return letter.message_id if letter and letter.therapist_id == therapist.id else None
+    said = context.uow.outbox.said_in(found.thread, therapist.chat_id)
+    return said[-1].message_id if said else None
+
+
+def tell_waiting(context: Context) -> None:
+    """Tell questions that came while their therapist had no chat yet."""
+    for found in context.uow.questions.unnotified():
+        tell(context, found.id)
+
+
+def belongs_to_thread(ctx: CarerContext, message_id: int, quoted: Said, reading: Reading) -> bool:
+    """A reply to the therapist's answer, or to what we said of a concern or question, goes to the therapist."""
+    if quoted.about is None:
+        return False
+    what, _, argument = quoted.about.partition(":")
+    if what == "answer":
+        forward(ctx, message_id, "question", None, thread=argument)
+        return True
+    if reading.request is not None or reading.entries or reading.concern is not None:
+        return False
+    if what == "card":
+        forward(ctx, message_id, "question", argument)
+        return True
+    if what == "plan":
+        forward(ctx, message_id, "question", None)
+        return True
+    if what in ("concern", "question"):
+        forward(ctx, message_id, "question", None, thread=quoted.about)
+        return True
+    return False
+
+
+def pressed_ask(ctx: CarerContext, argument: str) -> None:
+    """A follow-up question about a card: the next message goes to the therapist with the card named."""
+    ctx.uow.chats.set_dialog(ctx.chat_id, "question", activity=argument)
+    ctx.note()
+    ctx.answer(
+        ctx.words("ask.write_it", therapist=(ctx.therapist()).name, activity=ctx.activity_name(argument))
+    )
+
+
+def pressed_back(ctx: CarerContext, argument: str) -> None:
+    """ "Write back" under a therapist's answer: the next message goes to the therapist, in the same thread."""
+    found = ctx.uow.answers.find(int(argument)) if argument.isdigit() else None
+    if found is None or found.family_id != ctx.family.id or found.carer_id != ctx.carer.id:
+        ctx.note(ctx.words("edge.old_button"))
+        return
+    ctx.uow.chats.set_dialog(ctx.chat_id, "question", thread=found.thread)
+    ctx.note()
+    ctx.answer(ctx.words("thread.write_back", therapist=_name_of(ctx, found.therapist_id)))
+
+
+def _name_of(ctx: CarerContext, therapist_id: str) -> str:
+    found = ctx.uow.therapists.find(therapist_id)
+    return found.name if found else (ctx.therapist()).name
+
+
+def received_file(ctx: CarerContext) -> None:
+    """A photo, clip, voice note or document: kept, and passed to the therapist, since the bot cannot look or listen."""
+    event = ctx.event
+    assert event.message_id is not None
+    known = ctx.uow.messages.in_chat(ctx.chat_id, event.message_id)
+    if known is not None:
+        return
+    if not event.text:
+        ctx.uow.messages.keep(
+            chat_id=ctx.chat_id,
+            message_id=event.message_id,
+            kind=event.what,
+            text="",
+            at=event.at,
+            family_id=ctx.family.id,
+            carer_id=ctx.carer.id,
+            file_id=event.file_id,
+        )
+    for therapist in access.listeners(ctx.context, ctx.family.therapist_id):
+        words = words_for(therapist.language)
+        ctx.context.tell_therapist(
+            therapist,
+            words(
+                "therapist.file_from",
+                carer=ctx.carer.name,
+                nickname=ctx.family.nickname,
+                text=event.text,
+            ),
+            attachment=Attachment(FILE_KINDS.get(event.what, "document"), event.what, file_id=event.file_id),
+            about=f"family:{ctx.family.id}/{ctx.carer.id}",
+        )
+    clinic = ctx.context.clinic
+    if not event.text:
+        key = "ask.voice_passed_on" if event.what == "voice" else "ask.file_passed_on"
+        name = (ctx.therapist()).name
+        ctx.answer(ctx.words(key, therapist=name, emergency_line=clinic.emergency_line))

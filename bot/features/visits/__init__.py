@@ -1,0 +1,1 @@
+"""Visits, scale scores, handouts."""

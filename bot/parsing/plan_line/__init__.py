@@ -1,0 +1,1 @@
+"""A therapist's line about a plan, read into edits of it."""

@@ -1,1 +1,0 @@
-"""What is kept: tables, the verbs that read and write them, migrations, encryption."""

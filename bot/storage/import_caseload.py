@@ -1,0 +1,175 @@
+"""Writes a checked caseload into the records."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import insert, select, update
+
+from bot.errors import InputProblem
+from bot.storage.caseload_file import (
+    WEEKDAYS,
+    CarerSection,
+    Caseload,
+    ClinicSection,
+    FamilySection,
+    TherapistSection,
+)
+from bot.storage.tables import carers, clinics, families, therapists
+from bot.storage.unit_of_work import UnitOfWork
+from scheduling.plan import document_of, plan_from
+
+FROM_FILE = "file"
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """What loading did. invitations: (family, carer or therapist name, code), each shown once and not kept."""
+
+    families_new: int
+    families_changed: int
+    families_same: int
+    invitations: tuple[tuple[str, str, str], ...]
+
+
+def load(uow: UnitOfWork, caseload: Caseload, now: datetime) -> Loaded:
+    """Bring the records in line with a caseload. Raises InputProblem where it clashes with what is stored."""
+    _load_clinic(uow, caseload.clinic)
+    invited: list[tuple[str, str, str]] = []
+    for therapist in caseload.therapists:
+        if _load_therapist(uow, therapist, now):
+            code = uow.invitations.invite(therapist_id=therapist.id, now=now)
+            invited.append(("", therapist.name, code))
+    counts = {"new": 0, "changed": 0, "same": 0}
+    for family in caseload.families:
+        counts[_load_family(uow, family, now)] += 1
+        invited += _invite(uow, family, now)
+    if counts["new"] or counts["changed"]:
+        uow.audit.note(who="server", what="caseload loaded", now=now)
+    return Loaded(counts["new"], counts["changed"], counts["same"], tuple(invited))
+
+
+def _load_clinic(uow: UnitOfWork, section: ClinicSection) -> None:
+    values = {
+        "name": section.name,
+        "time_zone": section.time_zone,
+        "emergency_line": section.emergency_line,
+        "nurse_line": section.nurse_line,
+        "digest_weekday": WEEKDAYS.index(section.digest.weekday),
+        "digest_at": section.digest.at,
+    }
+    known = (uow.conn.execute(select(clinics).limit(1))).mappings().first()
+    if known is None:
+        uow.conn.execute(insert(clinics).values(id=1, **values))
+        return
+    uow.conn.execute(update(clinics).where(clinics.c.id == known["id"]).values(**values))
+    if any(known[name] != values[name] for name in ("time_zone", "digest_weekday", "digest_at")):
+        # The next digest is reckoned anew, from where the last one ended.
+        uow.conn.execute(update(therapists).values(next_digest_at=None))
+
+
+def _load_therapist(uow: UnitOfWork, section: TherapistSection, now: datetime) -> bool:
+    """Load a therapist; return whether they need an invitation."""
+    if section.chat_id is not None:
+        _chat_is_free(uow, section.chat_id, therapist_id=section.id)
+    known = uow.therapists.find(section.id)
+    values: dict[str, Any] = {"name": section.name, "language": section.language}
+    if section.chat_id is not None:
+        values["chat_id"] = section.chat_id
+    if known is None:
+        uow.conn.execute(insert(therapists).values(id=section.id, **values))
+    else:
+        uow.conn.execute(update(therapists).where(therapists.c.id == section.id).values(**values))
+    return known is None and section.chat_id is None
+
+
+def _chat_is_free(uow: UnitOfWork, chat_id: int, *, therapist_id: str | None = None) -> None:
+    """Refuse a chat that would be both a therapist's and somebody else's: words must never cross."""
+    holder = uow.therapists.in_chat(chat_id)
+    if holder is not None and holder.id != therapist_id:
+        raise InputProblem(
+            f"chat_id {chat_id} is already therapist {holder.id}'s own chat; nothing was changed"
+        )
+    if therapist_id is not None and uow.carers.in_chat(chat_id):
+        raise InputProblem(
+            f"chat_id {chat_id} of therapist {therapist_id} is already a carer's chat; nothing was changed"
+        )
+
+
+def _load_family(uow: UnitOfWork, section: FamilySection, now: datetime) -> str:
+    document = document_of(plan_from(section.plan))
+    mark = hashlib.sha256(
+        json.dumps(section.model_dump(mode="json"), sort_keys=True, default=str).encode()
+    ).hexdigest()
+    known = (uow.conn.execute(select(families.c.loaded).where(families.c.id == section.id))).first()
+    if known is not None and known.loaded == mark:
+        return "same"
+    if known is None:
+        uow.conn.execute(
+            insert(families).values(
+                id=section.id,
+                therapist_id=section.therapist,
+                nickname=document["baby"]["nickname"],
+                time_zone=document["time_zone"],
+                loaded=mark,
+                joined_at=now,
+            )
+        )
+    else:
+        uow.families.change(section.id, therapist_id=section.therapist, loaded=mark)
+    _load_plan(uow, section.id, document, now)
+    for carer in section.carers:
+        _load_carer(uow, section, carer, now)
+    return "new" if known is None else "changed"
+
+
+def _load_plan(uow: UnitOfWork, family_id: str, document: dict[str, Any], now: datetime) -> None:
+    """Keep a plan that differs from the one that the file held last; a plan made in chat since then stays otherwise."""
+    from_file = [each for each in uow.plans.versions(family_id) if each.made_by == FROM_FILE]
+    if not from_file or from_file[-1].document != document:
+        uow.plans.add(family_id, document, made_by=FROM_FILE, now=now)
+
+
+def _load_carer(uow: UnitOfWork, family: FamilySection, section: CarerSection, now: datetime) -> None:
+    if section.chat_id is not None:
+        _chat_is_free(uow, section.chat_id)
+    ready = section.consented and section.chat_id is not None
+    values: dict[str, Any] = {
+        "name": section.name,
+        "language": section.language,
+        "role": section.role,
+        "gets_prompts": section.id in family.prompts_to if family.prompts_to is not None else True,
+    }
+    known = uow.carers.find(family.id, section.id)
+    if known is None:
+        uow.conn.execute(
+            insert(carers).values(
+                family_id=family.id,
+                id=section.id,
+                chat_id=section.chat_id if ready else None,
+                state="active" if ready else "invited",
+                consented_at=now if ready else None,
+                **values,
+            )
+        )
+        return
+    if ready and known.state in ("invited", "joining"):
+        values |= {"chat_id": section.chat_id, "state": "active", "consented_at": now}
+    elif ready and known.state == "active":
+        values["chat_id"] = section.chat_id
+    uow.carers.change(known, **values)
+
+
+def _invite(uow: UnitOfWork, section: FamilySection, now: datetime) -> list[tuple[str, str, str]]:
+    """Invite the carers who have not joined and hold no invitation that is still good."""
+    invited = []
+    for carer in uow.carers.of_family(section.id):
+        listed = any(each.id == carer.id for each in section.carers)
+        if listed and carer.state == "invited" and not uow.invitations.has_open(section.id, carer.id, now):
+            code = uow.invitations.invite(family_id=section.id, carer_id=carer.id, now=now)
+            invited.append((section.id, carer.name, code))
+    return invited

@@ -1,0 +1,49 @@
+"""Bring a database to the newest form, from empty or from any earlier release."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+
+from alembic import command
+from alembic.autogenerate import compare_metadata
+from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, text
+
+from bot.errors import InputProblem
+from bot.storage.store import Store
+from bot.storage.tables import metadata
+
+# Two workers that start together must not both create the tables.
+_MIGRATION_LOCK = 728_340_115
+
+
+def _config(connection: Connection | None = None) -> Config:
+    config = Config()
+    config.set_main_option("script_location", str(files("bot.storage").joinpath("migrations")))
+    config.attributes["connection"] = connection
+    return config
+
+
+def _upgrade(connection: Connection) -> None:
+    current = MigrationContext.configure(connection).get_current_revision()
+    known = {script.revision for script in ScriptDirectory.from_config(_config()).walk_revisions()}
+    if current is not None and current not in known:
+        raise InputProblem(
+            f"The database was written by a newer release (revision {current}); install that release or a later one"
+        )
+    command.upgrade(_config(connection), "head")
+
+
+def upgrade(store: Store) -> None:
+    """Apply every migration that is missing, in one transaction; a failure changes nothing."""
+    with store.write() as uow:
+        if not store.embedded:
+            uow.conn.execute(text(f"SELECT pg_advisory_xact_lock({_MIGRATION_LOCK})"))
+        _upgrade(uow.conn)
+
+
+def differences(connection: Connection) -> list[object]:
+    """Return how the database differs from the tables in code; empty when migrations tell the whole story."""
+    return list(compare_metadata(MigrationContext.configure(connection), metadata))

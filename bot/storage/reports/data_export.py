@@ -1,0 +1,122 @@
+"""A carer's copy of what is kept: their own words whole, and the baby's figures, plan and log.
+
+Other carers' words are theirs and are left out, because one carer may have written what another must not read. Day
+care gets what it wrote itself and no more.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Table, select
+
+from bot.domain.people import Carer, Family
+from bot.storage.tables import (  # fmt: skip
+    concerns,
+    confidences,
+    messages,
+    observations,
+    questions,
+    reminders,
+    sessions,
+    skips,
+)
+from bot.storage.unit_of_work import UnitOfWork
+
+FORMAT = 1
+
+
+def copy_of(
+    uow: UnitOfWork, family: Family, carer: Carer, now: datetime, *, whole_family: bool
+) -> dict[str, Any]:
+    """Return the copy as JSON values; times are ISO 8601 in the family's zone. whole_family: not for day care."""
+    names = {each.id: each.name for each in uow.carers.of_family(family.id)}
+    reader = _Reader(uow, family, carer, names)
+    copy: dict[str, Any] = {
+        "format": FORMAT,
+        "made_at": _local(family, now),
+        "for": {"name": carer.name, "role": carer.role, "language": carer.language},
+        "baby": family.nickname,
+        "time_zone": family.zone.key,
+        "messages": reader.rows(messages, ("at", "kind", "text", "edited_at"), own=True),
+        "worries": reader.rows(
+            concerns, ("at", "urgency", "text", "state", "seen_at", "answered_at"), own=True
+        ),
+        "questions": reader.rows(
+            questions, ("at", "kind", "activity", "text", "answered_at", "answer"), own=True
+        ),
+        "confidence": reader.rows(confidences, ("at", "activity", "value"), own=True),
+        "minutes": reader.rows(
+            sessions, ("at", "local_date", "activity", "minutes", "side", "state"), own=not whole_family
+        ),
+        "not_done": reader.rows(skips, ("at", "activity", "reason"), own=not whole_family),
+        "observations": reader.rows(observations, ("at", "kind", "side", "activity"), own=not whole_family),
+    }
+    if whole_family:
+        copy["reminders"] = reader.reminders()
+        copy["plan"] = _plan_versions(uow, family, names)
+        copy["carers"] = [
+            {"name": each.name, "role": each.role, "state": each.state}
+            for each in uow.carers.of_family(family.id)
+        ]
+        copy["who_saw_what"] = [
+            {"at": _local(family, act.at), "who": _called(act.who, names), "what": act.what}
+            for act in uow.audit.of_family(family.id, most=10_000)
+        ]
+    return copy
+
+
+def _local(family: Family, instant: datetime | None) -> str | None:
+    return None if instant is None else family.local(instant).isoformat(timespec="seconds")
+
+
+def _called(who: str, names: dict[str, str]) -> str:
+    """Return the name of a carer that an id stands for ("carer:f1/c2", "carer:c2"), other ids as they are."""
+    kind, _, rest = who.partition(":")
+    return names.get(rest.rpartition("/")[2], who) if kind == "carer" else who
+
+
+def _plan_versions(uow: UnitOfWork, family: Family, names: dict[str, str]) -> list[dict[str, Any]]:
+    return [
+        {
+            "version": each.version,
+            "made_at": _local(family, each.made_at),
+            "made_by": _called(each.made_by, names) if each.made_by else None,
+            "note": each.note,
+            "plan": each.document,
+        }
+        for each in uow.plans.versions(family.id)
+    ]
+
+
+class _Reader:
+    def __init__(self, uow: UnitOfWork, family: Family, carer: Carer, names: dict[str, str]) -> None:
+        self._uow, self._family, self._carer, self._names = uow, family, carer, names
+
+    def rows(self, table: Table, fields: tuple[str, ...], *, own: bool) -> list[dict[str, Any]]:
+        """Return rows in the order of time. own: this carer's alone; else each names its carer."""
+        query = select(table).where(table.c.family_id == self._family.id).order_by(table.c.at, table.c.id)
+        if own:
+            query = query.where(table.c.carer_id == self._carer.id)
+        found = []
+        for row in self._uow.conn.execute(query):
+            values = {field: self._plain(getattr(row, field)) for field in fields}
+            if not own:
+                values["carer"] = self._names.get(row.carer_id, row.carer_id)
+            found.append(values)
+        return found
+
+    def reminders(self) -> list[dict[str, Any]]:
+        rows = self._uow.conn.execute(
+            select(reminders)
+            .where(reminders.c.family_id == self._family.id, reminders.c.sent_at.is_not(None))
+            .order_by(reminders.c.sent_at, reminders.c.id)
+        )
+        fields = ("sent_at", "activity", "side", "minutes", "state")
+        return [{field: self._plain(getattr(row, field)) for field in fields} for row in rows]
+
+    def _plain(self, value: Any) -> Any:
+        if isinstance(value, datetime):
+            return _local(self._family, value)
+        return value.isoformat() if hasattr(value, "isoformat") else value

@@ -1,0 +1,1 @@
+"""One noun a file: the verbs by which its rows are read and written."""

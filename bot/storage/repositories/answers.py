@@ -1,0 +1,49 @@
+"""What therapists wrote to families, message by message, so that a thread stays together and an edit finds its copy."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import Row, insert, select, update
+
+from bot.domain.threads import Answer
+from bot.storage.repository import Repository
+from bot.storage.tables import answers
+
+
+class Answers(Repository):
+    def keep(self, **values: Any) -> int:
+        """Keep what a therapist wrote; return its number."""
+        inserted = self._conn.execute(insert(answers).values(**values).returning(answers.c.id))
+        return int(inserted.scalar_one())
+
+    def change(self, answer_id: int, **values: Any) -> None:
+        self._conn.execute(update(answers).where(answers.c.id == answer_id).values(**values))
+
+    def find(self, answer_id: int) -> Answer | None:
+        row = (self._conn.execute(select(answers).where(answers.c.id == answer_id))).first()
+        return None if row is None else _answer(row)
+
+    def of_message(self, chat_id: int, message_id: int) -> list[Answer]:
+        """Return the copies of one message of a therapist: one a carer whom it went to."""
+        rows = self._conn.execute(
+            select(answers)
+            .where(answers.c.chat_id == chat_id, answers.c.message_id == message_id)
+            .order_by(answers.c.id)
+        )
+        return [_answer(row) for row in rows]
+
+
+def _answer(row: Row[Any]) -> Answer:
+    return Answer(
+        id=row.id,
+        family_id=row.family_id,
+        carer_id=row.carer_id,
+        therapist_id=row.therapist_id,
+        thread=row.thread,
+        message_id=row.message_id,
+        kind=row.kind,
+        text=row.text or "",
+        outbox_id=row.outbox_id,
+        at=row.at,
+    )

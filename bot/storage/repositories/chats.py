@@ -1,0 +1,108 @@
+"""The clinic, its therapists, families and their carers."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any, cast
+
+from sqlalchemy import and_, or_, select, update
+
+from bot.domain.people import UNTIL_BACK, Chat
+from bot.storage.repository import Repository
+from bot.storage.tables import carers, chats, concerns, families, outbox, therapists
+
+
+class Chats(Repository):
+    def language_of(self, chat_id: int) -> str:
+        """Return the language of whoever a chat is, English for strangers."""
+        found = self._conn.scalar(select(therapists.c.language).where(therapists.c.chat_id == chat_id))
+        found = found or self._conn.scalar(
+            select(carers.c.language).where(carers.c.chat_id == chat_id).limit(1)
+        )
+        return cast(str, found or "en")
+
+    def mark_unreachable(self, chat_id: int, now: datetime) -> None:
+        """Note that a chat blocked us; nothing is sent there until it speaks again."""
+        self._conn.execute(
+            update(carers)
+            .where(carers.c.chat_id == chat_id, carers.c.blocked_at.is_(None))
+            .values(blocked_at=now)
+        )
+        lost = self._conn.execute(
+            update(therapists)
+            .where(therapists.c.chat_id == chat_id, therapists.c.unreachable_at.is_(None))
+            .values(unreachable_at=now)
+            .returning(therapists.c.id)
+        )
+        if (therapist_id := lost.scalar()) is not None:
+            self._redirect_concerns(str(therapist_id), chat_id, now)
+
+    def _redirect_concerns(self, therapist_id: str, chat_id: int, now: datetime) -> None:
+        """Have open concerns told again at once (to others, now), and keep the rest until this therapist is back."""
+        theirs = select(families.c.id).where(families.c.therapist_id == therapist_id)
+        covered = select(families.c.id).where(
+            families.c.therapist_id.in_(
+                select(therapists.c.id).where(therapists.c.covered_by == therapist_id)
+            )
+        )
+        self._conn.execute(
+            update(concerns)
+            .where(concerns.c.state == "open", concerns.c.next_tell_at.is_not(None))
+            .where(or_(concerns.c.family_id.in_(theirs), concerns.c.family_id.in_(covered)))
+            .values(next_tell_at=now)
+        )
+        refused = and_(outbox.c.state == "failed", outbox.c.error.like("Forbidden%"))
+        self._conn.execute(
+            update(outbox)
+            .where(outbox.c.chat_id == chat_id, outbox.c.action.not_in(("press", "edit", "buttons")))
+            .where(or_(outbox.c.state == "waiting", refused))
+            .values(state="held", held_until=UNTIL_BACK, error=None)
+        )
+
+    def mark_reachable(self, chat_id: int) -> None:
+        self._conn.execute(
+            update(carers)
+            .where(carers.c.chat_id == chat_id, carers.c.blocked_at.is_not(None))
+            .values(blocked_at=None)
+        )
+        back = self._conn.execute(
+            update(therapists)
+            .where(therapists.c.chat_id == chat_id, therapists.c.unreachable_at.is_not(None))
+            .values(unreachable_at=None)
+        )
+        if back.rowcount:
+            self._conn.execute(
+                update(outbox)
+                .where(
+                    outbox.c.chat_id == chat_id, outbox.c.state == "held", outbox.c.held_until == UNTIL_BACK
+                )
+                .values(state="waiting", held_until=None)
+            )
+
+    def move(self, old: int, new: int) -> None:
+        """Follow a group that the service gave a new id."""
+        self._conn.execute(update(carers).where(carers.c.chat_id == old).values(chat_id=new))
+        self._conn.execute(update(therapists).where(therapists.c.chat_id == old).values(chat_id=new))
+        self._conn.execute(
+            update(outbox)
+            .where(outbox.c.chat_id == old, or_(outbox.c.state == "waiting", outbox.c.state == "sending"))
+            .values(chat_id=new)
+        )
+
+    def get(self, chat_id: int) -> Chat:
+        row = (self._conn.execute(select(chats).where(chats.c.chat_id == chat_id))).first()
+        return (
+            Chat(None, {}, None, None)
+            if row is None
+            else Chat(row.step, row.step_data or {}, row.family_id, row.stranger_told_at)
+        )
+
+    def change(self, chat_id: int, **values: Any) -> None:
+        """Set fields of a chat's row, making it where there is none."""
+        changed = self._conn.execute(update(chats).where(chats.c.chat_id == chat_id).values(**values))
+        if not changed.rowcount:
+            self._conn.execute(chats.insert().values(chat_id=chat_id, **values))
+
+    def set_dialog(self, chat_id: int, step: str | None, **data: Any) -> None:
+        """OutgoingMessage what the next message of a chat answers; None: nothing in particular."""
+        self.change(chat_id, step=step, step_data=data or None)

@@ -1,0 +1,133 @@
+"""Concerns and questions: what must reach the therapist, and whether it has."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Row, func, insert, select, update
+
+from bot.concerns.finding import URGENCIES
+from bot.domain.concerns import ConcernRow
+from bot.storage.repository import Repository
+from bot.storage.rows import new_id
+from bot.storage.tables import concerns, questions
+
+
+class Concerns(Repository):
+    def add(self, *, topics: Sequence[str], **values: Any) -> int:
+        inserted = self._conn.execute(insert(concerns).values(topics=list(topics), **values))
+        return new_id(inserted)
+
+    def find(self, concern_id: int) -> ConcernRow | None:
+        row = (self._conn.execute(select(concerns).where(concerns.c.id == concern_id))).first()
+        return None if row is None else _concern(row)
+
+    def change(self, concern_id: int, **values: Any) -> None:
+        self._conn.execute(update(concerns).where(concerns.c.id == concern_id).values(**values))
+
+    def of_message(self, message_id: int) -> list[ConcernRow]:
+        rows = self._conn.execute(
+            select(concerns).where(concerns.c.message_id == message_id).order_by(concerns.c.id)
+        )
+        return [_concern(row) for row in rows]
+
+    def unanswered_asks(self, now: datetime) -> list[ConcernRow]:
+        """Return unclear concerns that were asked about and stayed unanswered too long."""
+        rows = self._conn.execute(
+            select(concerns)
+            .where(concerns.c.state == "asked", concerns.c.ask_until <= now)
+            .order_by(concerns.c.id)
+            .limit(100)
+            .with_for_update(skip_locked=True)
+        )
+        return [_concern(row) for row in rows]
+
+    def unseen(self, now: datetime) -> list[ConcernRow]:
+        """Return told concerns whose next telling is due, since nobody has seen them."""
+        rows = self._conn.execute(
+            select(concerns)
+            .where(concerns.c.state == "open", concerns.c.next_tell_at <= now)
+            .order_by(concerns.c.id)
+            .limit(100)
+            .with_for_update(skip_locked=True)
+        )
+        return [_concern(row) for row in rows]
+
+    def next_notification(self) -> datetime | None:
+        """Return when a concern next needs something: an ask unanswered, a telling to repeat."""
+        asked = self._conn.scalar(select(func.min(concerns.c.ask_until)).where(concerns.c.state == "asked"))
+        told = self._conn.scalar(select(func.min(concerns.c.next_tell_at)).where(concerns.c.state == "open"))
+        known = [instant for instant in (asked, told) if instant is not None]
+        return min(known) if known else None
+
+    def open_in_family(self, family_id: str) -> list[ConcernRow]:
+        """Return concerns that no therapist has dealt with (seen is not dealt with), the most urgent told first."""
+        rows = self._conn.execute(
+            select(concerns)
+            .where(concerns.c.family_id == family_id, concerns.c.state.in_(("open", "seen")))
+            .where(concerns.c.answered_at.is_(None))
+            .order_by(concerns.c.at, concerns.c.id)
+        )
+        found = [_concern(row) for row in rows]
+        return sorted(found, key=lambda each: URGENCIES.index(each.urgency))
+
+    def families_waiting(self, family_ids: Sequence[str]) -> set[str]:
+        """Return which of these families have an urgent concern or a question that nobody has dealt with."""
+        waiting: set[str] = set()
+        for query in (
+            select(concerns.c.family_id).where(
+                concerns.c.state.in_(("open", "seen")),
+                concerns.c.answered_at.is_(None),
+                concerns.c.urgency != "tell_therapist",
+                concerns.c.family_id.in_(family_ids),
+            ),
+            select(questions.c.family_id).where(
+                questions.c.answered_at.is_(None), questions.c.family_id.in_(family_ids)
+            ),
+        ):
+            waiting |= set((self._conn.scalars(query.distinct())).all())
+        return waiting
+
+    def long_unseen(self, before: datetime) -> int:
+        """Return how many urgent concerns of before an instant no therapist has seen."""
+        found = self._conn.scalar(
+            select(func.count())
+            .select_from(concerns)
+            .where(concerns.c.state == "open", concerns.c.urgency != "tell_therapist", concerns.c.at < before)
+        )
+        return int(found or 0)
+
+    def between(self, family_id: str, start: datetime, end: datetime) -> list[ConcernRow]:
+        """Return the concerns said in [start, end), denied ones left out."""
+        rows = self._conn.execute(
+            select(concerns)
+            .where(
+                concerns.c.family_id == family_id,
+                concerns.c.at >= start,
+                concerns.c.at < end,
+                concerns.c.state != "denied",
+            )
+            .order_by(concerns.c.at, concerns.c.id)
+        )
+        return [_concern(row) for row in rows]
+
+
+def _concern(row: Row[Any]) -> ConcernRow:
+    return ConcernRow(
+        id=row.id,
+        family_id=row.family_id,
+        carer_id=row.carer_id,
+        message_id=row.message_id,
+        urgency=row.urgency,
+        topics=tuple(row.topics),
+        text=row.text,
+        state=row.state,
+        advice=row.advice,
+        at=row.at,
+        told_at=row.told_at,
+        tellings=row.tellings,
+        seen_at=row.seen_at,
+        answered_at=row.answered_at,
+    )

@@ -1,0 +1,45 @@
+"""How sure carers say they feel, and when they were asked: the ruler from 0 to 10, and "tell me how you do it"."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Row, insert, select, update
+
+from bot.domain.confidence import Asked, AskedKind
+from bot.storage.repository import Repository
+from bot.storage.tables import confidences
+
+
+class ConfidenceRatings(Repository):
+    def ask(self, *, family_id: str, carer_id: str, activity: str, kind: AskedKind, now: datetime) -> Asked:
+        """Keep that a question was asked."""
+        values = {
+            "family_id": family_id, "carer_id": carer_id, "activity": activity, "kind": kind, "asked_at": now,
+        }  # fmt: skip
+        row = (self._conn.execute(insert(confidences).values(**values).returning(confidences))).one()
+        return _asked(row)
+
+    def find(self, asked_id: int) -> Asked | None:
+        row = (self._conn.execute(select(confidences).where(confidences.c.id == asked_id))).first()
+        return None if row is None else _asked(row)
+
+    def asked_of(self, family_id: str, carer_id: str) -> list[Asked]:
+        """Return all questions to one carer, the oldest first."""
+        rows = self._conn.execute(
+            select(confidences)
+            .where(confidences.c.family_id == family_id, confidences.c.carer_id == carer_id)
+            .order_by(confidences.c.asked_at, confidences.c.id)
+        )
+        return [_asked(row) for row in rows]
+
+    def answer(self, asked_id: int, value: int | None, now: datetime) -> None:
+        """Keep the answer; a later tap on the same ruler replaces it."""
+        self._conn.execute(
+            update(confidences).where(confidences.c.id == asked_id).values(value=value, at=now)
+        )
+
+
+def _asked(row: Row[Any]) -> Asked:
+    return Asked(row.id, row.family_id, row.carer_id, row.activity, row.kind, row.asked_at, row.value, row.at)

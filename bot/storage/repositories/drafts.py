@@ -1,0 +1,56 @@
+"""Plans that a therapist is building and has not sent: one a therapist and family, kept until sent or thrown away."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Row, delete, insert, select, update
+
+from bot.domain.plans import Draft
+from bot.storage.repository import Repository
+from bot.storage.tables import plan_drafts
+from scheduling.plan import Plan, document_of, plan_from
+
+
+class Drafts(Repository):
+    def find(self, draft_id: int) -> Draft | None:
+        return _draft((self._conn.execute(select(plan_drafts).where(plan_drafts.c.id == draft_id))).first())
+
+    def of_family(self, therapist_id: str, family_id: str) -> Draft | None:
+        found = self._conn.execute(
+            select(plan_drafts).where(
+                plan_drafts.c.therapist_id == therapist_id, plan_drafts.c.family_id == family_id
+            )
+        )
+        return _draft(found.first())
+
+    def begin(self, therapist_id: str, family_id: str, plan: Plan, base_version: int, now: datetime) -> int:
+        """Begin a draft as a copy of the plan in force; return its number."""
+        made = self._conn.execute(
+            insert(plan_drafts).values(
+                therapist_id=therapist_id,
+                family_id=family_id,
+                document=document_of(plan),
+                base_version=base_version,
+                changed_at=now,
+            )
+        )
+        key = made.inserted_primary_key
+        assert key is not None
+        return int(key[0])
+
+    def change(self, draft_id: int, plan: Plan, now: datetime, *, base_version: int | None = None) -> None:
+        values: dict[str, Any] = {"document": document_of(plan), "changed_at": now}
+        if base_version is not None:
+            values["base_version"] = base_version
+        self._conn.execute(update(plan_drafts).where(plan_drafts.c.id == draft_id).values(**values))
+
+    def drop(self, draft_id: int) -> None:
+        self._conn.execute(delete(plan_drafts).where(plan_drafts.c.id == draft_id))
+
+
+def _draft(row: Row[Any] | None) -> Draft | None:
+    if row is None:
+        return None
+    return Draft(row.id, row.therapist_id, row.family_id, plan_from(row.document), row.base_version)

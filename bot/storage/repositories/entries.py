@@ -1,0 +1,193 @@
+"""What carers told: messages, sessions, observations, skips."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from sqlalchemy import Row, delete, func, insert, select, update
+
+from bot.domain.entries import LogEntry
+from bot.storage.repository import Repository
+from bot.storage.rows import new_id
+from bot.storage.tables import observations, sessions, skips
+
+
+class Entries(Repository):
+    def add(self, **values: Any) -> int:
+        inserted = self._conn.execute(insert(sessions).values(**values))
+        return new_id(inserted)
+
+    def find(self, session_id: int) -> LogEntry | None:
+        row = (self._conn.execute(select(sessions).where(sessions.c.id == session_id))).first()
+        return None if row is None else _session(row)
+
+    def change(self, session_id: int, **values: Any) -> None:
+        self._conn.execute(update(sessions).where(sessions.c.id == session_id).values(**values))
+
+    def of_message(self, message_id: int) -> list[LogEntry]:
+        """Return what a message logged as it stands now; what its earlier wording had logged is left out."""
+        rows = self._conn.execute(
+            select(sessions)
+            .where(sessions.c.message_id == message_id, sessions.c.state != "replaced")
+            .order_by(sessions.c.id)
+        )
+        return [_session(row) for row in rows]
+
+    def of_reminder(self, reminder_id: int) -> list[LogEntry]:
+        rows = self._conn.execute(
+            select(sessions)
+            .where(sessions.c.reminder_id == reminder_id, sessions.c.state == "counted")
+            .order_by(sessions.c.id)
+        )
+        return [_session(row) for row in rows]
+
+    def last_counted(self, family_id: str, carer_id: str) -> list[LogEntry]:
+        """Return the sessions that the carer's last counted message or press logged, the oldest first."""
+        rows = self._conn.execute(
+            select(sessions)
+            .where(
+                sessions.c.family_id == family_id,
+                sessions.c.carer_id == carer_id,
+                sessions.c.state == "counted",
+            )
+            .order_by(sessions.c.id.desc())
+            .limit(8)
+        )
+        found = [_session(row) for row in rows]
+        if not found:
+            return []
+        newest = found[0]
+        if newest.message_id is None:
+            return [newest]
+        return [session for session in reversed(found) if session.message_id == newest.message_id]
+
+    def waiting(self, family_id: str, carer_id: str, *, since: datetime) -> LogEntry | None:
+        """Return the newest entry of a carer that still needs an answer before it counts."""
+        row = (
+            self._conn.execute(
+                select(sessions)
+                .where(
+                    sessions.c.family_id == family_id,
+                    sessions.c.carer_id == carer_id,
+                    sessions.c.state == "asked",
+                    sessions.c.logged_at >= since,
+                )
+                .order_by(sessions.c.id.desc())
+                .limit(1)
+            )
+        ).first()
+        return None if row is None else _session(row)
+
+    def similar(self, new: LogEntry, *, within: timedelta) -> list[LogEntry]:
+        """Return sessions of other carers that may be the same as `new`: same activity, side and minutes, about then."""
+        rows = self._conn.execute(
+            select(sessions)
+            .where(
+                sessions.c.family_id == new.family_id,
+                sessions.c.carer_id != new.carer_id,
+                sessions.c.state == "counted",
+                sessions.c.activity == new.activity,
+                sessions.c.minutes == new.minutes,
+                sessions.c.local_date == new.local_date,
+                sessions.c.at >= new.at - within,
+                sessions.c.at <= new.at + within,
+            )
+            .order_by(sessions.c.id)
+        )
+        return [
+            found for row in rows if (found := _session(row)).side in (None, new.side) or new.side is None
+        ]
+
+    def counted_between(self, family_id: str, first: date, last: date) -> list[LogEntry]:
+        """Return the sessions counted on the local days `first` to `last`, both included, in the order they happened."""
+        rows = self._conn.execute(
+            select(sessions)
+            .where(
+                sessions.c.family_id == family_id,
+                sessions.c.state == "counted",
+                sessions.c.local_date >= first,
+                sessions.c.local_date <= last,
+            )
+            .order_by(sessions.c.at, sessions.c.id)
+        )
+        return [_session(row) for row in rows]
+
+    def counted_logged(self, family_id: str, start: datetime, end: datetime) -> list[LogEntry]:
+        """Return the counted sessions that were logged in [start, end), in the order they happened."""
+        rows = self._conn.execute(
+            select(sessions)
+            .where(
+                sessions.c.family_id == family_id,
+                sessions.c.state == "counted",
+                sessions.c.logged_at >= start,
+                sessions.c.logged_at < end,
+            )
+            .order_by(sessions.c.at, sessions.c.id)
+        )
+        return [_session(row) for row in rows]
+
+    def tries_of(self, family_id: str, carer_id: str, activity: str) -> list[datetime]:
+        """Return when a carer logged each counted session of one activity, the oldest first."""
+        rows = self._conn.scalars(
+            select(sessions.c.logged_at)
+            .where(
+                sessions.c.family_id == family_id,
+                sessions.c.carer_id == carer_id,
+                sessions.c.activity == activity,
+                sessions.c.state == "counted",
+            )
+            .order_by(sessions.c.logged_at)
+        )
+        return list(rows)
+
+    def skip_reasons(self, message_id: int) -> set[str]:
+        """Return why a message said that something was not done."""
+        return set(self._conn.scalars(select(skips.c.reason).where(skips.c.message_id == message_id)))
+
+    def change_skip(self, reminder_id: int, *, reason: str) -> None:
+        """Set the reason of the skip that closed a reminder."""
+        self._conn.execute(update(skips).where(skips.c.reminder_id == reminder_id).values(reason=reason))
+
+    def minutes_today(self, family_id: str, activity: str, day: date) -> float:
+        total = self._conn.scalar(
+            select(func.sum(sessions.c.minutes)).where(
+                sessions.c.family_id == family_id,
+                sessions.c.activity == activity,
+                sessions.c.local_date == day,
+                sessions.c.state == "counted",
+            )
+        )
+        return float(total or 0)
+
+    def add_observation(self, **values: Any) -> None:
+        self._conn.execute(insert(observations).values(**values))
+
+    def add_skip(self, **values: Any) -> None:
+        self._conn.execute(insert(skips).values(**values))
+
+    def forget_readings(self, message_id: int) -> None:
+        """Take back what an edited message had told, before it is read again. It never counts again, by no button."""
+        self._conn.execute(
+            update(sessions).where(sessions.c.message_id == message_id).values(state="replaced")
+        )
+        self._conn.execute(delete(observations).where(observations.c.message_id == message_id))
+        self._conn.execute(delete(skips).where(skips.c.message_id == message_id))
+
+
+def _session(row: Row[Any]) -> LogEntry:
+    return LogEntry(
+        id=row.id,
+        family_id=row.family_id,
+        carer_id=row.carer_id,
+        message_id=row.message_id,
+        reminder_id=row.reminder_id,
+        activity=row.activity,
+        minutes=row.minutes,
+        side=row.side,
+        local_date=row.local_date,
+        at=row.at,
+        state=row.state,
+        twin_of=row.twin_of,
+        logged_at=row.logged_at,
+    )

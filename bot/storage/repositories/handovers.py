@@ -1,0 +1,36 @@
+"""A family on its way from one therapist to another: asked for, accepted or declined."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import insert, select, update
+
+from bot.domain.handovers import Handover, State
+from bot.storage.repository import Repository
+from bot.storage.tables import handovers
+
+
+class Handovers(Repository):
+    def ask(self, *, family_id: str, from_id: str, to_id: str, now: datetime) -> int:
+        """Keep that a family is offered to a colleague, in place of any earlier offer; return its number."""
+        self._conn.execute(
+            update(handovers)
+            .where(handovers.c.family_id == family_id, handovers.c.state == "asked")
+            .values(state="replaced", settled_at=now)
+        )
+        inserted = self._conn.execute(
+            insert(handovers)
+            .values(family_id=family_id, from_id=from_id, to_id=to_id, asked_at=now, state="asked")
+            .returning(handovers.c.id)
+        )
+        return int(inserted.scalar_one())
+
+    def find(self, handover_id: int) -> Handover | None:
+        row = (self._conn.execute(select(handovers).where(handovers.c.id == handover_id))).first()
+        return None if row is None else Handover(row.id, row.family_id, row.from_id, row.to_id, row.state)
+
+    def settle(self, handover_id: int, state: State, now: datetime) -> None:
+        self._conn.execute(
+            update(handovers).where(handovers.c.id == handover_id).values(state=state, settled_at=now)
+        )

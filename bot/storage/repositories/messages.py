@@ -1,0 +1,113 @@
+"""What carers told: messages, sessions, observations, skips."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any, cast
+
+from sqlalchemy import Row, func, insert, select, update
+
+from bot.domain.messages import Message
+from bot.storage.repository import Repository
+from bot.storage.rows import new_id
+from bot.storage.tables import messages
+
+
+class Messages(Repository):
+    def keep(
+        self,
+        *,
+        chat_id: int,
+        message_id: int,
+        kind: str,
+        text: str,
+        at: datetime,
+        family_id: str | None = None,
+        carer_id: str | None = None,
+        file_id: str | None = None,
+        reminder_id: int | None = None,
+    ) -> int:
+        """Keep what a person wrote, verbatim. Raises IntegrityError where that message is kept already."""
+        inserted = self._conn.execute(
+            insert(messages).values(
+                chat_id=chat_id,
+                message_id=message_id,
+                kind=kind,
+                text=text,
+                at=at,
+                family_id=family_id,
+                carer_id=carer_id,
+                file_id=file_id,
+                reminder_id=reminder_id,
+            )
+        )
+        return new_id(inserted)
+
+    def in_chat(self, chat_id: int, message_id: int) -> Message | None:
+        row = (
+            self._conn.execute(
+                select(messages).where(messages.c.chat_id == chat_id, messages.c.message_id == message_id)
+            )
+        ).first()
+        return None if row is None else _message(row)
+
+    def last_of_family(self, family_id: str) -> Message | None:
+        """Return the last message that any carer of a family wrote."""
+        row = (
+            self._conn.execute(
+                select(messages)
+                .where(messages.c.family_id == family_id)
+                .order_by(messages.c.at.desc(), messages.c.id.desc())
+                .limit(1)
+            )
+        ).first()
+        return None if row is None else _message(row)
+
+    def find(self, message_id: int) -> Message | None:
+        row = (self._conn.execute(select(messages).where(messages.c.id == message_id))).first()
+        return None if row is None else _message(row)
+
+    def last_at(self, family_id: str) -> datetime | None:
+        newest = select(func.max(messages.c.at)).where(messages.c.family_id == family_id)
+        return cast("datetime | None", self._conn.scalar(newest))
+
+    def texts(self, message_ids: Sequence[int]) -> dict[str, str]:
+        """Return what was written, verbatim, by message id."""
+        rows = self._conn.execute(
+            select(messages.c.id, messages.c.text).where(messages.c.id.in_(message_ids))
+        )
+        return {str(row.id): row.text or "" for row in rows}
+
+    def of_family(self, family_id: str) -> Sequence[Row[Any]]:
+        """Return every message of a family as kept, in the order they were written."""
+        rows = self._conn.execute(
+            select(messages).where(messages.c.family_id == family_id).order_by(messages.c.at, messages.c.id)
+        )
+        return rows.all()
+
+    def unparsed_since(self, start: datetime) -> list[str]:
+        """Return the parts of messages that were not understood, from an instant on."""
+        rows = self._conn.scalars(
+            select(messages.c.unread).where(messages.c.at >= start, messages.c.unread.is_not(None))
+        )
+        return [text for text in rows if text]
+
+    def change(self, message_id: int, **values: Any) -> None:
+        self._conn.execute(update(messages).where(messages.c.id == message_id).values(**values))
+
+
+def _message(row: Row[Any]) -> Message:
+    return Message(
+        id=row.id,
+        family_id=row.family_id,
+        carer_id=row.carer_id,
+        chat_id=row.chat_id,
+        message_id=row.message_id,
+        kind=row.kind,
+        text=row.text or "",
+        at=row.at,
+        reminder_id=row.reminder_id,
+        answer_id=row.answer_id,
+        corrects=row.corrects,
+    )

@@ -1,0 +1,116 @@
+"""A family's plan and its day: reminders, and the log that the planner reads."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Row, func, insert, select, update
+
+from bot.domain.plans import PlanVersion, Untold
+from bot.storage.repositories.families import AT_ONCE
+from bot.storage.repository import Repository
+from bot.storage.tables import families, plans, reminders
+from scheduling.plan import plan_from
+
+
+class Plans(Repository):
+    def current(self, family_id: str) -> PlanVersion | None:
+        """Return the plan in force: the newest version."""
+        row = (
+            self._conn.execute(
+                select(plans).where(plans.c.family_id == family_id).order_by(plans.c.version.desc()).limit(1)
+            )
+        ).first()
+        return None if row is None else _version(row)
+
+    def versions(self, family_id: str) -> list[PlanVersion]:
+        rows = self._conn.execute(
+            select(plans).where(plans.c.family_id == family_id).order_by(plans.c.version)
+        )
+        return [_version(row) for row in rows]
+
+    def began_at(self, family_id: str, first_version_at: datetime) -> datetime:
+        """Return when a family began: with its first plan, or with its first reminder where a rehearsed day lies earlier."""
+        first = self._conn.scalar(
+            select(func.min(reminders.c.due_at)).where(reminders.c.family_id == family_id)
+        )
+        return min(first, first_version_at) if first is not None else first_version_at
+
+    def add(
+        self,
+        family_id: str,
+        document: dict[str, Any],
+        *,
+        made_by: str | None,
+        now: datetime,
+        note: str | None = None,
+        told: bool = False,
+    ) -> int:
+        """Keep a new version of a plan and have the day replanned; return its number. told: the family knows it."""
+        newest = self._conn.scalar(select(func.max(plans.c.version)).where(plans.c.family_id == family_id))
+        version = (newest or 0) + 1
+        plan = plan_from(document)
+        self._conn.execute(
+            insert(plans).values(
+                family_id=family_id,
+                version=version,
+                document=document,
+                made_at=now,
+                made_by=made_by,
+                note=note,
+                told_at=now if told else None,
+            )
+        )
+        self._conn.execute(
+            update(families)
+            .where(families.c.id == family_id)
+            .values(nickname=plan.baby.nickname, time_zone=plan.time_zone, plan_at=AT_ONCE)
+        )
+        return version
+
+    def unannounced_families(self, *, limit: int) -> list[str]:
+        """Return families that are active and were not told of a version of their plan but the first."""
+        rows = self._conn.scalars(
+            select(plans.c.family_id)
+            .join(families, families.c.id == plans.c.family_id)
+            .where(plans.c.told_at.is_(None), plans.c.version > 1, families.c.state == "active")
+            .distinct()
+            .order_by(plans.c.family_id)
+            .limit(limit)
+        )
+        return list(rows.all())
+
+    def unannounced(self, family_id: str) -> Untold | None:
+        """Return what a family must be told; the first version counts as known."""
+        told = set(
+            (
+                self._conn.scalars(
+                    select(plans.c.version).where(
+                        plans.c.family_id == family_id, plans.c.told_at.is_not(None)
+                    )
+                )
+            ).all()
+        )
+        all_versions = self.versions(family_id)
+        if not all_versions or all_versions[-1].version == 1 or all_versions[-1].version in told:
+            return None
+        known = [each for each in all_versions if each.version == 1 or each.version in told]
+        newest = all_versions[-1]
+        return Untold(newest.version, known[-1].plan, newest.plan, newest.made_by, newest.note)
+
+    def mark_announced(self, family_id: str, now: datetime) -> None:
+        """Note that a family knows every version up to now."""
+        self._conn.execute(
+            update(plans).where(plans.c.family_id == family_id, plans.c.told_at.is_(None)).values(told_at=now)
+        )
+
+    def set_note(self, family_id: str, version: int, note: str) -> None:
+        """Keep in words what a version changed, for the digest and the list of versions."""
+        self._conn.execute(
+            update(plans).where(plans.c.family_id == family_id, plans.c.version == version).values(note=note)
+        )
+
+
+def _version(row: Row[Any]) -> PlanVersion:
+    return PlanVersion(row.version, plan_from(row.document), row.document, row.made_at, row.made_by, row.note)

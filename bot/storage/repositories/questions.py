@@ -1,0 +1,81 @@
+"""Concerns and questions: what must reach the therapist, and whether it has."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Row, insert, select, update
+
+from bot.domain.concerns import QuestionRow
+from bot.storage.repository import Repository
+from bot.storage.rows import new_id
+from bot.storage.tables import questions
+
+
+class Questions(Repository):
+    def add(self, **values: Any) -> int:
+        inserted = self._conn.execute(insert(questions).values(**values))
+        return new_id(inserted)
+
+    def find(self, question_id: int) -> QuestionRow | None:
+        row = (self._conn.execute(select(questions).where(questions.c.id == question_id))).first()
+        return None if row is None else _question(row)
+
+    def change(self, question_id: int, **values: Any) -> None:
+        self._conn.execute(update(questions).where(questions.c.id == question_id).values(**values))
+
+    def unnotified(self) -> list[QuestionRow]:
+        """Return questions that have reached no therapist yet, the oldest first."""
+        rows = self._conn.execute(
+            select(questions)
+            .where(questions.c.told_at.is_(None), questions.c.answered_at.is_(None))
+            .order_by(questions.c.id)
+            .limit(50)
+        )
+        return [_question(row) for row in rows]
+
+    def open_in_family(self, family_id: str) -> list[QuestionRow]:
+        """Return questions without an answer, the oldest first."""
+        rows = self._conn.execute(
+            select(questions)
+            .where(questions.c.family_id == family_id, questions.c.answered_at.is_(None))
+            .order_by(questions.c.at, questions.c.id)
+        )
+        return [_question(row) for row in rows]
+
+    def between(self, family_id: str, start: datetime, end: datetime) -> list[QuestionRow]:
+        rows = self._conn.execute(
+            select(questions)
+            .where(questions.c.family_id == family_id, questions.c.at >= start, questions.c.at < end)
+            .order_by(questions.c.at, questions.c.id)
+        )
+        return [_question(row) for row in rows]
+
+    def of_message(self, message_id: int) -> QuestionRow | None:
+        """Return the question that a message was passed on as, the newest."""
+        row = (
+            self._conn.execute(
+                select(questions)
+                .where(questions.c.message_id == message_id)
+                .order_by(questions.c.id.desc())
+                .limit(1)
+            )
+        ).first()
+        return None if row is None else _question(row)
+
+
+def _question(row: Row[Any]) -> QuestionRow:
+    return QuestionRow(
+        id=row.id,
+        family_id=row.family_id,
+        carer_id=row.carer_id,
+        message_id=row.message_id,
+        kind=row.kind,
+        activity=row.activity,
+        text=row.text,
+        at=row.at,
+        answered_at=row.answered_at,
+        answer=row.answer,
+        thread=row.thread,
+    )

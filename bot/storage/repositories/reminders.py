@@ -1,0 +1,300 @@
+"""A family's plan and its day: reminders, and the log that the planner reads."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+from typing import Any, cast
+
+from sqlalchemy import Row, delete, func, insert, select, update
+
+from bot.domain.people import Family
+from bot.domain.reminders import Reminder, ReminderState
+from bot.storage.repository import Repository
+from bot.storage.tables import reminders, sessions
+from scheduling.again import Standing
+from scheduling.planner import LogEntry
+
+# The planner balances sides over what was logged; older entries no longer move a count that matters.
+LOG_DAYS = 60
+
+
+class Reminders(Repository):
+    def planner_log(self, family: Family, *, until: date, days: int = LOG_DAYS) -> list[LogEntry]:
+        """Return what the planner must know of the past: sessions counted, and reminders sent but not done (0 minutes).
+
+        A session that answers a reminder stands at the reminder's own time, so that gaps and caps see the prompt.
+        """
+        since = until - timedelta(days=days)
+        counted = self._conn.execute(
+            select(
+                sessions.c.activity, sessions.c.minutes, sessions.c.side, sessions.c.at, sessions.c.local_date,
+                sessions.c.local_at, sessions.c.reminder_id, reminders.c.due_at, reminders.c.local_date.label("prompt_date"),
+            )
+            .outerjoin(reminders, reminders.c.id == sessions.c.reminder_id)
+            .where(sessions.c.family_id == family.id, sessions.c.state == "counted", sessions.c.local_date >= since)
+            .order_by(sessions.c.at, sessions.c.id)
+        )  # fmt: skip
+        entries: list[LogEntry] = []
+        answered: set[int] = set()
+        for row in counted:
+            first_answer = row.reminder_id is not None and row.reminder_id not in answered
+            prompted = first_answer and row.prompt_date == row.local_date
+            if prompted:
+                answered.add(row.reminder_id)
+            at: datetime | date = row.local_date
+            if prompted:
+                at = family.local(row.due_at)
+            elif row.local_at is not None or family.local(row.at).date() == row.local_date:
+                at = family.local(row.at)
+            entries.append(
+                LogEntry(activity=row.activity, minutes=row.minutes, side=row.side, at=at, prompted=prompted)
+            )
+        for sent in self._sent_reminders(family.id, since):
+            if sent.id not in answered:
+                entries.append(
+                    LogEntry(
+                        activity=sent.activity,
+                        minutes=0,
+                        side=sent.side,
+                        at=family.local(sent.due_at),
+                        prompted=True,
+                    )
+                )
+        return entries
+
+    def _sent_reminders(self, family_id: str, since: date) -> Sequence[Any]:
+        rows = self._conn.execute(
+            select(reminders.c.id, reminders.c.activity, reminders.c.side, reminders.c.due_at)
+            .where(
+                reminders.c.family_id == family_id,
+                reminders.c.local_date >= since,
+                reminders.c.state.in_(("sent", "answered", "later", "skipped", "expired")),
+            )
+            .order_by(reminders.c.due_at)
+        )
+        return rows.all()
+
+    def replace_planned(self, family_id: str, day: date, prompts: Sequence[dict[str, Any]]) -> None:
+        """Put the prompts of a day in place of those not sent yet, but for those that somebody asked for.
+
+        The slot counts an activity's reminders of the day, sent ones included, so that no two can be the same.
+        """
+        self._conn.execute(
+            delete(reminders).where(
+                reminders.c.family_id == family_id,
+                reminders.c.local_date == day,
+                reminders.c.state == "planned",
+                reminders.c.pinned.is_(False),
+            )
+        )
+        self.add_planned(family_id, day, prompts)
+
+    def add_planned(self, family_id: str, day: date, prompts: Sequence[dict[str, Any]]) -> None:
+        """Add prompts to a day."""
+        taken = self._conn.execute(
+            select(reminders.c.activity, func.max(reminders.c.slot))
+            .where(reminders.c.family_id == family_id, reminders.c.local_date == day)
+            .group_by(reminders.c.activity)
+        )
+        slots: dict[str, int] = {row[0]: row[1] for row in taken}
+        values = []
+        for prompt in prompts:
+            slots[prompt["activity"]] = slot = slots.get(prompt["activity"], 0) + 1
+            values.append(
+                {**prompt, "family_id": family_id, "local_date": day, "slot": slot, "state": "planned"}
+            )
+        if values:
+            self._conn.execute(insert(reminders), values)
+
+    def pinned_on(self, family: Family, day: date) -> list[LogEntry]:
+        """Return prompts that were asked for and are still to come, as the planner must see them: already settled."""
+        rows = self._conn.execute(
+            select(reminders)
+            .where(
+                reminders.c.family_id == family.id,
+                reminders.c.local_date == day,
+                reminders.c.state == "planned",
+                reminders.c.pinned.is_(True),
+            )
+            .order_by(reminders.c.due_at)
+        )
+        return [
+            LogEntry(
+                activity=row.activity,
+                minutes=row.minutes,
+                side=row.side,
+                at=family.local(row.due_at),
+                prompted=True,
+            )
+            for row in rows
+        ]
+
+    def standing_on(self, family: Family, day: date) -> list[Standing]:
+        """Return the planned prompts of a day that nobody asked for: those that replanning may keep or move."""
+        rows = self._conn.execute(
+            select(reminders.c.due_at, reminders.c.activity, reminders.c.minutes)
+            .where(
+                reminders.c.family_id == family.id,
+                reminders.c.local_date == day,
+                reminders.c.state == "planned",
+                reminders.c.pinned.is_(False),
+            )
+            .order_by(reminders.c.due_at)
+        )
+        return [Standing(family.local(row.due_at), row.activity, int(row.minutes)) for row in rows]
+
+    def drop_planned(self, family_id: str, *, before: datetime | None = None) -> None:
+        """Take back what is planned and not sent (all of it, or what was due before an instant)."""
+        query = delete(reminders).where(reminders.c.family_id == family_id, reminders.c.state == "planned")
+        self._conn.execute(query if before is None else query.where(reminders.c.due_at < before))
+
+    def due(self, now: datetime, *, limit: int = 500) -> list[Reminder]:
+        rows = self._conn.execute(
+            select(reminders)
+            .where(reminders.c.state == "planned", reminders.c.due_at <= now)
+            .order_by(reminders.c.due_at, reminders.c.id)
+            .limit(limit)
+            .with_for_update(skip_locked=True)
+        )
+        return [_reminder(row) for row in rows]
+
+    def next_due(self) -> datetime | None:
+        return cast(
+            "datetime | None",
+            self._conn.scalar(select(func.min(reminders.c.due_at)).where(reminders.c.state == "planned")),
+        )
+
+    def find(self, reminder_id: int) -> Reminder | None:
+        row = (self._conn.execute(select(reminders).where(reminders.c.id == reminder_id))).first()
+        return None if row is None else _reminder(row)
+
+    def open_in_family(self, family_id: str, *, since: datetime) -> Reminder | None:
+        """Return the reminder that a reply without a quote answers: the last sent one, still open, not older than `since`."""
+        row = (
+            self._conn.execute(
+                select(reminders)
+                .where(reminders.c.family_id == family_id, reminders.c.sent_at.is_not(None))
+                .order_by(reminders.c.sent_at.desc(), reminders.c.id.desc())
+                .limit(1)
+            )
+        ).first()
+        return None if row is None or row.state != "sent" or row.sent_at < since else _reminder(row)
+
+    def unanswered(self, family_id: str) -> list[Reminder]:
+        rows = self._conn.execute(
+            select(reminders)
+            .where(reminders.c.family_id == family_id, reminders.c.state == "sent")
+            .order_by(reminders.c.id)
+        )
+        return [_reminder(row) for row in rows]
+
+    def on_day(self, family_id: str, day: date) -> list[Reminder]:
+        rows = self._conn.execute(
+            select(reminders)
+            .where(reminders.c.family_id == family_id, reminders.c.local_date == day)
+            .order_by(reminders.c.due_at)
+        )
+        return [_reminder(row) for row in rows]
+
+    def mark(
+        self, reminder_id: int, state: ReminderState, *, now: datetime, reason: str | None = None
+    ) -> None:
+        values: dict[str, Any] = {"state": state, "reason": reason}
+        if state == "sent":
+            values["sent_at"] = now
+        else:
+            values["closed_at"] = now
+        self._conn.execute(update(reminders).where(reminders.c.id == reminder_id).values(**values))
+
+    def reopen(self, reminder_id: int) -> None:
+        """Put a reminder back to where it was before it was answered."""
+        self._conn.execute(
+            update(reminders)
+            .where(reminders.c.id == reminder_id)
+            .values(state="sent", closed_at=None, reason=None)
+        )
+
+    def last_sent(self, family_id: str) -> Reminder | None:
+        """Return the reminder that was sent last, whatever became of it."""
+        row = (
+            self._conn.execute(
+                select(reminders)
+                .where(reminders.c.family_id == family_id, reminders.c.sent_at.is_not(None))
+                .order_by(reminders.c.sent_at.desc(), reminders.c.id.desc())
+                .limit(1)
+            )
+        ).first()
+        return None if row is None else _reminder(row)
+
+    def unpin(self, family_id: str, activity: str, local_day: date) -> None:
+        """Leave a repeat that somebody asked for to the planner again: the activity was done, or is not planned any more."""
+        self._conn.execute(
+            update(reminders)
+            .where(
+                reminders.c.family_id == family_id,
+                reminders.c.activity == activity,
+                reminders.c.local_date == local_day,
+                reminders.c.state == "planned",
+            )
+            .values(pinned=False)
+        )
+
+    def sent_and_answered(self, family_id: str, local_day: date) -> tuple[int, int]:
+        """Return how many reminders of a day went out, and how many of them somebody answered in any way."""
+        rows = self._conn.execute(
+            select(reminders.c.state, func.count())
+            .where(
+                reminders.c.family_id == family_id,
+                reminders.c.local_date == local_day,
+                reminders.c.state.in_(("sent", "answered", "later", "skipped", "expired")),
+            )
+            .group_by(reminders.c.state)
+        )
+        counts: dict[str, int] = {row[0]: row[1] for row in rows}
+        answered = sum(counts.get(state, 0) for state in ("answered", "later", "skipped"))
+        return sum(counts.values()), answered
+
+    def days_with_reminders(self, family_id: str, *, since: date) -> list[date]:
+        """Return the local days from `since` on on which at least one reminder was due, in order.
+
+        A reminder that went to nobody, since nobody could be reached, counts too.
+        """
+        rows = self._conn.scalars(
+            select(reminders.c.local_date)
+            .where(
+                reminders.c.family_id == family_id,
+                reminders.c.local_date >= since,
+                reminders.c.state != "planned",
+            )
+            .distinct()
+            .order_by(reminders.c.local_date)
+        )
+        return list(rows)
+
+    def stale(self, before: datetime) -> list[Reminder]:
+        """Return sent reminders that nobody answered and whose day is over."""
+        rows = self._conn.execute(
+            select(reminders)
+            .where(reminders.c.state == "sent", reminders.c.sent_at < before)
+            .order_by(reminders.c.id)
+            .limit(500)
+        )
+        return [_reminder(row) for row in rows]
+
+
+def _reminder(row: Row[Any]) -> Reminder:
+    return Reminder(
+        id=row.id,
+        family_id=row.family_id,
+        activity=row.activity,
+        local_date=row.local_date,
+        side=row.side,
+        minutes=row.minutes,
+        moment=row.moment,
+        because=row.because,
+        due_at=row.due_at,
+        late_after=row.late_after,
+        state=row.state,
+        sent_at=row.sent_at,
+    )

@@ -1,0 +1,120 @@
+"""The open database: one for reading and writing, on SQLite or PostgreSQL, behind the same two doors."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, Self
+
+from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
+from sqlalchemy.exc import ArgumentError, DBAPIError
+
+from bot.errors import InputProblem, WorldProblem
+from bot.storage.encryption import Encryption
+from bot.storage.unit_of_work import UnitOfWork
+
+DRIVERS = {"sqlite": "sqlite", "postgresql": "postgresql+psycopg"}
+
+
+class Store:
+    """The database. `write()` is one transaction that may change it, `read()` one that may not.
+
+    Plain calls that block: whoever runs an event loop calls them in a worker thread.
+    """
+
+    def __init__(self, engine: Engine) -> None:
+        self.engine = engine
+        self.embedded = engine.dialect.name == "sqlite"
+        # SQLite has one writer at a time; queueing here is fairer and faster than its busy wait.
+        self._writing = threading.Lock() if self.embedded else None
+
+    @classmethod
+    def open(cls, url: str, encryption: Encryption) -> Self:
+        """Open the database at `url`. Raises InputProblem (bad URL) or WorldProblem (cannot be reached)."""
+        parsed = _with_driver(url)
+        if parsed.get_backend_name() == "sqlite":
+            _folder_exists(parsed.database)
+            engine = create_engine(parsed, pool_size=8, max_overflow=8, hide_parameters=True)
+            _prepare_sqlite(engine)
+        else:
+            engine = create_engine(
+                parsed, pool_size=8, max_overflow=8, pool_pre_ping=True, hide_parameters=True
+            )
+        engine.dialect.encryption = encryption  # type: ignore[attr-defined]
+        store = cls(engine)
+        try:
+            with store.read():
+                pass
+        except (DBAPIError, OSError) as error:
+            engine.dispose()
+            reason = str(getattr(error, "orig", error)).splitlines()[0]
+            shown = parsed.render_as_string(hide_password=True)
+            raise WorldProblem(
+                f"The database at {shown} cannot be opened ({reason}); check UNDERWING_DATABASE and that it runs"
+            ) from error
+        return store
+
+    @contextmanager
+    def read(self) -> Iterator[UnitOfWork]:
+        with self.engine.connect() as conn:
+            reading = conn.execution_options(underwing_reads=True)
+            with reading.begin():
+                yield UnitOfWork(reading)
+
+    @contextmanager
+    def write(self) -> Iterator[UnitOfWork]:
+        if self._writing is None:
+            with self.engine.begin() as conn:
+                yield UnitOfWork(conn)
+        else:
+            with self._writing, self.engine.begin() as conn:
+                yield UnitOfWork(conn)
+
+    def empty_journal(self) -> None:
+        """Write SQLite's journal back and cut it: until then it holds pages as they were before an erasure."""
+        if self.embedded:
+            with self.engine.connect() as conn:
+                raw = conn.execution_options(isolation_level="AUTOCOMMIT", underwing_reads=True)
+                raw.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+
+    def close(self) -> None:
+        self.engine.dispose()
+
+
+def _with_driver(url: str) -> URL:
+    try:
+        parsed = make_url(url)
+    except ArgumentError:
+        raise InputProblem(
+            f"UNDERWING_DATABASE is {url!r}: give a SQLAlchemy URL, sqlite:///file.db or postgresql://user@host/name"
+        ) from None
+    backend = parsed.get_backend_name()
+    if backend not in DRIVERS:
+        raise InputProblem(f"UNDERWING_DATABASE names {backend!r}: only sqlite and postgresql are supported")
+    return parsed.set(drivername=DRIVERS[backend])
+
+
+def _folder_exists(database: str | None) -> None:
+    """Refuse a file in a folder that is not there, before a connection is tried."""
+    if database and database != ":memory:" and not Path(database).absolute().parent.is_dir():
+        raise WorldProblem(
+            f"The database {database} cannot be opened: there is no such folder; make it, or change UNDERWING_DATABASE"
+        )
+
+
+def _prepare_sqlite(engine: Engine) -> None:
+    @event.listens_for(engine, "connect")
+    def _connected(connection: Any, _record: Any) -> None:
+        connection.isolation_level = None  # we say BEGIN ourselves
+        cursor = connection.cursor()
+        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "busy_timeout=15000"):
+            cursor.execute(f"PRAGMA {pragma}")
+        cursor.close()
+
+    @event.listens_for(engine, "begin")
+    def _begun(conn: Connection) -> None:
+        # A deferred transaction that reads first and writes later fails at once when another wrote between.
+        reads = conn.get_execution_options().get("underwing_reads")
+        conn.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")

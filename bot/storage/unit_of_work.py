@@ -1,0 +1,148 @@
+"""One transaction, and the repositories that work in it."""
+
+from __future__ import annotations
+
+from contextlib import AbstractContextManager
+from functools import cached_property
+
+from sqlalchemy import Connection
+
+from bot.storage.repositories.answers import Answers
+from bot.storage.repositories.audit import AuditLog
+from bot.storage.repositories.carers import Carers
+from bot.storage.repositories.chats import Chats
+from bot.storage.repositories.clinics import Clinics
+from bot.storage.repositories.concerns import Concerns
+from bot.storage.repositories.confidence_ratings import ConfidenceRatings
+from bot.storage.repositories.digests import Digests
+from bot.storage.repositories.drafts import Drafts
+from bot.storage.repositories.entries import Entries
+from bot.storage.repositories.families import Families
+from bot.storage.repositories.handovers import Handovers
+from bot.storage.repositories.inbox import Inbox
+from bot.storage.repositories.invitations import Invitations
+from bot.storage.repositories.leases import Leases
+from bot.storage.repositories.media import Media
+from bot.storage.repositories.messages import Messages
+from bot.storage.repositories.notes import Notes
+from bot.storage.repositories.outbox import Outbox
+from bot.storage.repositories.plans import Plans
+from bot.storage.repositories.questions import Questions
+from bot.storage.repositories.reminders import Reminders
+from bot.storage.repositories.scale_scores import ScaleScores
+from bot.storage.repositories.therapists import Therapists
+from bot.storage.repositories.visits import Visits
+
+
+class UnitOfWork:
+    """One open transaction. Each repository is made when it is first asked for.
+
+    conn: the connection, for the reports and imports of this package alone.
+    """
+
+    def __init__(self, conn: Connection) -> None:
+        self.conn = conn
+
+    def savepoint(self) -> AbstractContextManager[object]:
+        """Open a part of this transaction that an exception takes back alone."""
+        return self.conn.begin_nested()
+
+    @cached_property
+    def answers(self) -> Answers:
+        return Answers(self.conn)
+
+    @cached_property
+    def audit(self) -> AuditLog:
+        return AuditLog(self.conn)
+
+    @cached_property
+    def carers(self) -> Carers:
+        return Carers(self.conn)
+
+    @cached_property
+    def chats(self) -> Chats:
+        return Chats(self.conn)
+
+    @cached_property
+    def clinics(self) -> Clinics:
+        return Clinics(self.conn)
+
+    @cached_property
+    def concerns(self) -> Concerns:
+        return Concerns(self.conn)
+
+    @cached_property
+    def confidence_ratings(self) -> ConfidenceRatings:
+        return ConfidenceRatings(self.conn)
+
+    @cached_property
+    def digests(self) -> Digests:
+        return Digests(self.conn)
+
+    @cached_property
+    def drafts(self) -> Drafts:
+        return Drafts(self.conn)
+
+    @cached_property
+    def entries(self) -> Entries:
+        return Entries(self.conn)
+
+    @cached_property
+    def families(self) -> Families:
+        return Families(self.conn)
+
+    @cached_property
+    def handovers(self) -> Handovers:
+        return Handovers(self.conn)
+
+    @cached_property
+    def inbox(self) -> Inbox:
+        return Inbox(self.conn)
+
+    @cached_property
+    def invitations(self) -> Invitations:
+        return Invitations(self.conn)
+
+    @cached_property
+    def leases(self) -> Leases:
+        return Leases(self.conn)
+
+    @cached_property
+    def media(self) -> Media:
+        return Media(self.conn)
+
+    @cached_property
+    def messages(self) -> Messages:
+        return Messages(self.conn)
+
+    @cached_property
+    def notes(self) -> Notes:
+        return Notes(self.conn)
+
+    @cached_property
+    def outbox(self) -> Outbox:
+        return Outbox(self.conn)
+
+    @cached_property
+    def plans(self) -> Plans:
+        return Plans(self.conn)
+
+    @cached_property
+    def questions(self) -> Questions:
+        return Questions(self.conn)
+
+    @cached_property
+    def reminders(self) -> Reminders:
+        return Reminders(self.conn)
+
+    @cached_property
+    def scale_scores(self) -> ScaleScores:
+        return ScaleScores(self.conn)
+
+    @cached_property
+    def therapists(self) -> Therapists:
+        return Therapists(self.conn)
+
+    @cached_property
+    def visits(self) -> Visits:
+        return Visits(self.conn)

@@ -1,0 +1,40 @@
+"""The plan a therapist writes for one family: its values, its document, and the difference of two.
+
+A plan has one address: the names of model.py and document.py are offered here.
+"""
+
+from scheduling.plan.document import document_of, plan_from, plan_schema
+from scheduling.plan.model import (
+    MIDNIGHT,
+    Activity,
+    AffectedSide,
+    Baby,
+    MinutesADay,
+    MomentName,
+    Plan,
+    PlanProblems,
+    Problem,
+    Ratio,
+    ShareOfAwake,
+    Side,
+    SideRule,
+)
+
+__all__ = [
+    "MIDNIGHT",
+    "Activity",
+    "AffectedSide",
+    "Baby",
+    "MinutesADay",
+    "MomentName",
+    "Plan",
+    "PlanProblems",
+    "Problem",
+    "Ratio",
+    "ShareOfAwake",
+    "Side",
+    "SideRule",
+    "document_of",
+    "plan_from",
+    "plan_schema",
+]

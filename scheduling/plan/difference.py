@@ -1,0 +1,104 @@
+"""What is different between two versions of a plan, as values that can be told to a family. Pure.
+
+Weights, and which of two equal plans wins a free moment, are the therapist's tools: a family is not told of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from scheduling.plan.model import Activity, Plan
+
+ActivityField = Literal[
+    "target", "session", "side", "moments", "after_feed", "before_feed", "own_gap", "from_", "until"
+]
+DayField = Literal["awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap"]
+BabyField = Literal["nickname", "affected_side"]
+
+ACTIVITY_FIELDS: tuple[ActivityField, ...] = (
+    "target", "session", "side", "moments", "after_feed", "before_feed", "own_gap", "from_", "until",
+)  # fmt: skip
+DAY_FIELDS: tuple[DayField, ...] = (
+    "awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap",
+)  # fmt: skip
+BABY_FIELDS: tuple[BabyField, ...] = ("nickname", "affected_side")
+
+
+@dataclass(frozen=True, slots=True)
+class Added:
+    activity: Activity
+
+
+@dataclass(frozen=True, slots=True)
+class Removed:
+    activity: Activity
+
+
+@dataclass(frozen=True, slots=True)
+class ActivityChanged:
+    """One field of an activity that both versions hold. before, after: values as in scheduling.plan.Activity."""
+
+    activity: str
+    field: ActivityField
+    before: Any
+    after: Any
+
+
+@dataclass(frozen=True, slots=True)
+class DayChanged:
+    """One field of the day's shape. before, after: values as in scheduling.plan.Plan."""
+
+    field: DayField
+    before: Any
+    after: Any
+
+
+@dataclass(frozen=True, slots=True)
+class BabyChanged:
+    field: BabyField
+    before: Any
+    after: Any
+
+
+Change = Added | Removed | ActivityChanged | DayChanged | BabyChanged
+
+
+def changes_between(before: Plan, after: Plan) -> tuple[Change, ...]:
+    """Return the changes from one version to the next: new activities, those gone, those changed, then the day's shape.
+
+    Within each, the order is that of the plan. Two plans that differ in nothing a family is told of give ().
+    """
+    return (*_activities(before, after), *_day(before, after), *_baby(before, after))
+
+
+def _activities(before: Plan, after: Plan) -> Iterator[Change]:
+    yield from (Added(each) for each in after.activities if before.activity(each.activity) is None)
+    yield from (Removed(each) for each in before.activities if after.activity(each.activity) is None)
+    for new in after.activities:
+        old = before.activity(new.activity)
+        if old is None:
+            continue
+        for field in ACTIVITY_FIELDS:
+            if getattr(old, field) != getattr(new, field):
+                yield ActivityChanged(new.activity, field, getattr(old, field), getattr(new, field))
+
+
+def _day(before: Plan, after: Plan) -> Iterator[DayChanged]:
+    for field in DAY_FIELDS:
+        if _comparable(before, field) != _comparable(after, field):
+            yield DayChanged(field, getattr(before, field), getattr(after, field))
+
+
+def _comparable(plan: Plan, field: DayField) -> Any:
+    """Return a field so that what says the same is equal: the order of moments, and empty ones, say nothing."""
+    if field == "moments":
+        return {name: times for name, times in plan.moments if times}
+    return getattr(plan, field)
+
+
+def _baby(before: Plan, after: Plan) -> Iterator[BabyChanged]:
+    for field in BABY_FIELDS:
+        if getattr(before.baby, field) != getattr(after.baby, field):
+            yield BabyChanged(field, getattr(before.baby, field), getattr(after.baby, field))

@@ -1,0 +1,276 @@
+"""Reading and writing the plan document (JSON or YAML): the edge where every problem is named.
+
+The models check each field alone; `_relations` checks fields against each other, on whatever of the document
+is right, so that one wrong field never hides another.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import lru_cache
+from typing import Annotated, Any, Literal, get_args
+from zoneinfo import available_timezones
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Discriminator,
+    Field,
+    Tag,
+    ValidationError,
+)
+
+from scheduling.plan import model as values
+from scheduling.plan.problems import ALLOWED, problem_of, relations
+
+CLOCK = r"^([01][0-9]|2[0-3]):[0-5][0-9]$"
+CLOCK_OR_MIDNIGHT = r"^(([01][0-9]|2[0-3]):[0-5][0-9]|24:00)$"
+
+
+@lru_cache(maxsize=1)
+def _zones() -> frozenset[str]:
+    return frozenset(available_timezones())
+
+
+def _whole(value: object) -> object:
+    """Read 30.0 as 30, as JSON Schema's "integer" does."""
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
+def _day(value: object) -> object:
+    """Read the ISO form of a date; YAML gives dates ready made."""
+    if isinstance(value, str):
+        if len(value) != 10:
+            raise ValueError("not YYYY-MM-DD")
+        return date.fromisoformat(value)
+    if type(value) is not date:
+        raise ValueError("not a date")
+    return value
+
+
+def _known_zone(value: str) -> str:
+    if value not in _zones():
+        raise ValueError("unknown zone")
+    return value
+
+
+def _not_blank(value: str) -> str:
+    if not value.strip():
+        raise ValueError("blank")
+    return value
+
+
+Day = Annotated[date, BeforeValidator(_day)]
+Clock = Annotated[str, Field(pattern=CLOCK)]
+SpanEnd = Annotated[str, Field(pattern=CLOCK_OR_MIDNIGHT)]
+Name = Annotated[str, Field(min_length=1, max_length=100), AfterValidator(_not_blank)]
+Number = Annotated[float, Field(allow_inf_nan=False)]
+Minutes = Annotated[int, Field(ge=0, le=1440), BeforeValidator(_whole)]
+GapMinutes = Annotated[int, Field(ge=0, le=10080), BeforeValidator(_whole)]
+SessionMinutes = Annotated[int, Field(ge=1, le=1440), BeforeValidator(_whole)]
+Pair = Field(min_length=2, max_length=2)
+
+
+class _Model(BaseModel):
+    model_config = ConfigDict(strict=True, extra="forbid", populate_by_name=False)
+
+
+class BabyDocument(_Model):
+    nickname: Name
+    born: Day
+    gestation_weeks: Annotated[int, Field(ge=20, le=45), BeforeValidator(_whole)]
+    affected_side: Literal["left", "right", "both"]
+
+
+class MinutesDocument(_Model):
+    minutes: Annotated[Number, Field(ge=0, le=1440)]
+
+
+class ShareDocument(_Model):
+    share_of_awake: Annotated[Number, Field(ge=0, le=1)]
+
+
+class RatioDocument(_Model):
+    affected: Annotated[Number, Field(ge=0, le=1000)]
+    unaffected: Annotated[Number, Field(ge=0, le=1000)]
+
+
+class MomentsDocument(_Model):
+    nappy: list[Clock] = []
+    dressing: list[Clock] = []
+    bath: list[Clock] = []
+    play: list[Clock] = []
+    carry: list[Clock] = []
+    bedtime: list[Clock] = []
+
+
+def _target_kind(value: object) -> str | None:
+    if isinstance(value, dict):
+        return next((f"<{key}>" for key in ("minutes", "share_of_awake") if key in value), None)
+    return None
+
+
+def _side_kind(value: object) -> str:
+    return "<ratio>" if isinstance(value, dict) else "<rule>"
+
+
+class ActivityDocument(_Model):
+    activity: Name
+    target: Annotated[
+        Annotated[MinutesDocument, Tag("<minutes>")] | Annotated[ShareDocument, Tag("<share_of_awake>")],
+        Discriminator(_target_kind),
+    ]
+    session: Annotated[list[SessionMinutes], Pair]
+    after_feed: Minutes = 0
+    before_feed: Minutes = 0
+    own_gap: GapMinutes = 0
+    moments: list[values.MomentName] | None = None
+    side: Annotated[
+        Annotated[Literal["none", "affected", "unaffected", "alternate"], Tag("<rule>")]
+        | Annotated[RatioDocument, Tag("<ratio>")],
+        Discriminator(_side_kind),
+    ] = "none"
+    weight: Annotated[Number, Field(ge=0, le=1_000_000)] = 1
+    from_: Annotated[Day | None, Field(alias="from")] = None
+    until: Day | None = None
+
+
+class PlanDocument(_Model):
+    """The plan a therapist writes for one family. Times are local to `time_zone`, written HH:MM."""
+
+    baby: BabyDocument
+    time_zone: Annotated[str, AfterValidator(_known_zone)]
+    awake: list[Annotated[list[SpanEnd], Pair]]
+    feeds: list[Clock] = []
+    moments: MomentsDocument = MomentsDocument()
+    quiet: Annotated[list[Clock], Pair] | None = None
+    most_prompts: Annotated[int, Field(ge=0, le=24), BeforeValidator(_whole)] = 6
+    shortest_gap: Minutes = 30
+    activities: list[ActivityDocument]
+
+
+def plan_from(document: object) -> values.Plan:
+    """Return the plan that a document (parsed JSON or YAML) holds.
+
+    Raises:
+        PlanProblems: with every problem of the document, each naming its field, the value and what is allowed.
+    """
+    problems: list[values.Problem] = []
+    try:
+        model = PlanDocument.model_validate(document)
+    except ValidationError as error:
+        problems = [problem_of(detail["type"], detail["loc"], detail["input"]) for detail in error.errors()]
+    problems += relations(document)
+    if problems:
+        raise values.PlanProblems(tuple(dict.fromkeys(problems)))
+    return _plan_of(model)
+
+
+def _plan_of(model: PlanDocument) -> values.Plan:
+    return values.Plan(
+        baby=values.Baby(**model.baby.model_dump()),
+        time_zone=model.time_zone,
+        awake=tuple((minute_of(start), minute_of(end)) for start, end in model.awake),
+        feeds=tuple(map(minute_of, model.feeds)),
+        moments=tuple(
+            (name, tuple(map(minute_of, getattr(model.moments, name))))
+            for name in get_args(values.MomentName)
+            if name in model.moments.model_fields_set
+        ),
+        quiet=(minute_of(model.quiet[0]), minute_of(model.quiet[1])) if model.quiet else None,
+        most_prompts=model.most_prompts,
+        shortest_gap=model.shortest_gap,
+        activities=tuple(map(_activity_of, model.activities)),
+    )
+
+
+def _activity_of(model: ActivityDocument) -> values.Activity:
+    target = model.target
+    return values.Activity(
+        activity=model.activity,
+        target=values.MinutesADay(target.minutes)
+        if isinstance(target, MinutesDocument)
+        else values.ShareOfAwake(target.share_of_awake),
+        session=(model.session[0], model.session[1]),
+        after_feed=model.after_feed,
+        before_feed=model.before_feed,
+        own_gap=model.own_gap,
+        moments=None if model.moments is None else tuple(model.moments),
+        side=model.side if isinstance(model.side, str) else values.Ratio(**model.side.model_dump()),
+        weight=model.weight,
+        from_=model.from_,
+        until=model.until,
+    )
+
+
+def minute_of(clock: str) -> int:
+    """Return the minutes of the wall clock that "HH:MM" stands for; 1440 for "24:00"."""
+    return int(clock[:2]) * 60 + int(clock[3:])
+
+
+def clock_of(minute: int) -> str:
+    """Return "HH:MM"; the inverse of `minute_of`."""
+    return f"{minute // 60:02d}:{minute % 60:02d}"
+
+
+def document_of(plan: values.Plan) -> dict[str, Any]:
+    """Return the plan as JSON values, with every optional field that says something."""
+    baby = plan.baby
+    document: dict[str, Any] = {
+        "baby": {
+            "nickname": baby.nickname,
+            "born": baby.born.isoformat(),
+            "gestation_weeks": baby.gestation_weeks,
+            "affected_side": baby.affected_side,
+        },
+        "time_zone": plan.time_zone,
+        "awake": [[clock_of(start), clock_of(end)] for start, end in plan.awake],
+        "feeds": [clock_of(at) for at in plan.feeds],
+        "moments": {name: [clock_of(at) for at in times] for name, times in plan.moments},
+        "most_prompts": plan.most_prompts,
+        "shortest_gap": plan.shortest_gap,
+        "activities": [_activity_document(each) for each in plan.activities],
+    }
+    if plan.quiet:
+        document["quiet"] = [clock_of(at) for at in plan.quiet]
+    return document
+
+
+def _activity_document(activity: values.Activity) -> dict[str, Any]:
+    target, side = activity.target, activity.side
+    document: dict[str, Any] = {
+        "activity": activity.activity,
+        "target": {"minutes": target.minutes}
+        if isinstance(target, values.MinutesADay)
+        else {"share_of_awake": target.share},
+        "session": list(activity.session),
+        "after_feed": activity.after_feed,
+        "before_feed": activity.before_feed,
+        "own_gap": activity.own_gap,
+        "side": side if isinstance(side, str) else {"affected": side.affected, "unaffected": side.unaffected},
+        "weight": activity.weight,
+    }
+    if activity.moments is not None:
+        document["moments"] = list(activity.moments)
+    if activity.from_ is not None:
+        document["from"] = activity.from_.isoformat()
+    if activity.until is not None:
+        document["until"] = activity.until.isoformat()
+    return document
+
+
+def plan_schema() -> dict[str, Any]:
+    """Return the JSON Schema of a plan document. What it cannot say (fields against each other) is told by `plan_from`."""
+    schema = PlanDocument.model_json_schema(by_alias=True)
+    places = {
+        "": schema,
+        "baby.": schema["$defs"]["BabyDocument"],
+        "activities[].": schema["$defs"]["ActivityDocument"],
+        "activities[].target.": schema["$defs"]["MinutesDocument"],
+    }
+    for prefix, place in places.items():
+        for name, field in place["properties"].items():
+            field["description"] = ALLOWED[prefix + name]
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}

@@ -1,0 +1,114 @@
+"""The plan a therapist writes for one family: values that are already right."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+AffectedSide = Literal["left", "right", "both"]
+Side = Literal["left", "right"]
+MomentName = Literal["nappy", "dressing", "bath", "play", "carry", "bedtime"]
+
+MIDNIGHT = 1440
+"""24:00 as minutes of the wall clock: the midnight that ends a day."""
+
+
+@dataclass(frozen=True, slots=True)
+class Baby:
+    """gestation_weeks: completed weeks at birth."""
+
+    nickname: str
+    born: date
+    gestation_weeks: int
+    affected_side: AffectedSide
+
+
+@dataclass(frozen=True, slots=True)
+class MinutesADay:
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class ShareOfAwake:
+    """share: 0 to 1, of the elapsed minutes of the date's awake spans."""
+
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """How many prompts go to each side, as affected : unaffected."""
+
+    affected: float
+    unaffected: float
+
+
+SideRule = Literal["none", "affected", "unaffected", "alternate"] | Ratio
+
+
+@dataclass(frozen=True, slots=True)
+class Activity:
+    """One activity of a plan. All lengths are whole minutes.
+
+    session: least and most minutes of one prompt. moments: None where the activity stands at any time.
+    from_, until: first and last date on which it may be prompted, None for no limit.
+    """
+
+    activity: str
+    target: MinutesADay | ShareOfAwake
+    session: tuple[int, int]
+    after_feed: int = 0
+    before_feed: int = 0
+    own_gap: int = 0
+    moments: tuple[MomentName, ...] | None = None
+    side: SideRule = "none"
+    weight: float = 1
+    from_: date | None = None
+    until: date | None = None
+
+    def held_on(self, day: date) -> bool:
+        """Say whether the therapist holds this activity on `day` (it may not be prompted)."""
+        return (self.from_ is not None and day < self.from_) or (self.until is not None and day > self.until)
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A family's plan. Times of the day are minutes of the local wall clock, 0 to 1439; 1440 may end an awake span.
+
+    awake: (from, to), in order. moments: (name, times), in the order of the document. quiet: (from, to); passes
+    midnight where from > to.
+    """
+
+    baby: Baby
+    time_zone: str
+    awake: tuple[tuple[int, int], ...]
+    feeds: tuple[int, ...] = ()
+    moments: tuple[tuple[MomentName, tuple[int, ...]], ...] = ()
+    quiet: tuple[int, int] | None = None
+    most_prompts: int = 6
+    shortest_gap: int = 30
+    activities: tuple[Activity, ...] = ()
+
+    def activity(self, name: str) -> Activity | None:
+        """Return the activity of that id, or None where the plan does not hold it."""
+        return next((each for each in self.activities if each.activity == name), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong with a plan document. path: "activities[0].session[1]"; empty for the whole document."""
+
+    path: str
+    message: str
+
+    def __str__(self) -> str:
+        return f"{self.path}: {self.message}" if self.path else self.message
+
+
+class PlanProblems(ValueError):
+    """A plan document cannot be read. `problems` holds every problem, in the order of the document."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        super().__init__("; ".join(str(problem) for problem in problems))
+        self.problems = problems

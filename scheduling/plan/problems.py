@@ -1,0 +1,192 @@
+"""What is wrong with a plan document, in words: the field's path, the value given, what is allowed."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+from scheduling.plan.model import Problem
+
+_CLOCK = "a time from 00:00 to 23:59, as HH:MM"
+_MINUTES = "whole minutes from 0 to 1440"
+_SIDES = "none, affected, unaffected, alternate, or a ratio such as {affected: 2, unaffected: 1}"
+_MOMENTS = "nappy, dressing, bath, play, carry or bedtime"
+_DATE = "a date, as YYYY-MM-DD"
+
+ALLOWED = {
+    "": "a plan with baby, time_zone, awake and activities",
+    "baby": "nickname, born, gestation_weeks and affected_side",
+    "baby.nickname": "a name of 1 to 100 characters",
+    "baby.born": _DATE,
+    "baby.gestation_weeks": "completed weeks, a whole number from 20 to 45",
+    "baby.affected_side": "left, right or both",
+    "time_zone": "an IANA zone name such as Europe/Dublin",
+    "awake": "a list of [from, to] local times, in order, such as [[07:00, 09:00]]",
+    "awake[]": "two local times, [from, to]",
+    "awake[][]": "a time from 00:00 to 24:00, as HH:MM",
+    "feeds": "a list of local times",
+    "feeds[]": _CLOCK,
+    "moments": f"lists of local times for {_MOMENTS}",
+    "quiet": "two different local times, [from, to]",
+    "quiet[]": _CLOCK,
+    "most_prompts": "a whole number from 0 to 24",
+    "shortest_gap": _MINUTES,
+    "activities": "a list of activities",
+    "activities[]": "an activity with activity, target and session",
+    "activities[].activity": "an id of 1 to 100 characters",
+    "activities[].target": "either {minutes: n} or {share_of_awake: s}",
+    "activities[].target.minutes": "a number from 0 to 1440",
+    "activities[].target.share_of_awake": "a number from 0 to 1",
+    "activities[].session": "[least, most], two whole numbers of minutes",
+    "activities[].session[]": "whole minutes from 1 to 1440",
+    "activities[].after_feed": _MINUTES,
+    "activities[].before_feed": _MINUTES,
+    "activities[].own_gap": "whole minutes from 0 to 10080",
+    "activities[].moments": f"a list of {_MOMENTS}",
+    "activities[].moments[]": _MOMENTS,
+    "activities[].side": _SIDES,
+    "activities[].side.affected": "a number from 0 to 1000",
+    "activities[].side.unaffected": "a number from 0 to 1000",
+    "activities[].weight": "a number from 0 to 1000000",
+    "activities[].from": _DATE,
+    "activities[].until": _DATE,
+}
+"""What each field may hold, by its path without the numbers."""
+
+_CLOCK_FORM = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]|24:00")
+
+
+def path_of(loc: tuple[int | str, ...]) -> str:
+    """Return "activities[0].session[1]" for ("activities", 0, "session", 1); names in <> are left out."""
+    path = ""
+    for part in loc:
+        if isinstance(part, int):
+            path += f"[{part}]"
+        elif not part.startswith("<"):
+            path += f".{part}" if path else part
+    return path
+
+
+def problem_of(kind: str, loc: tuple[int | str, ...], value: object) -> Problem:
+    """Return the problem that a validation error stands for. kind: pydantic's error type."""
+    path = path_of(loc)
+    field = re.sub(r"\[\d+\]", "[]", path)
+    if kind == "missing":
+        return Problem(path, f"is missing: give {ALLOWED[field]}")
+    if kind in ("extra_forbidden", "invalid_key"):
+        parent, _, name = field.rpartition(".")
+        known = _fields_of(parent)
+        near = difflib.get_close_matches(name, known, n=1)
+        hint = f"did you mean {near[0]}?" if near else f"known here: {', '.join(known)}"
+        return Problem(path, f"is no field of a plan (given: {shown(value)}); {hint}")
+    allowed = ALLOWED.get(field) or ALLOWED.get(
+        re.sub(r"^moments\.\w+", "feeds", field), "what the schema says"
+    )
+    return Problem(path, f"{shown(value)} is not allowed: give {allowed}")
+
+
+def _fields_of(parent: str) -> list[str]:
+    if parent == "moments":
+        return re.findall(r"\w+", _MOMENTS.replace(" or ", " "))
+    prefix = f"{parent}." if parent else ""
+    names = [key[len(prefix) :] for key in ALLOWED if key and key.startswith(prefix)]
+    return [name for name in names if re.fullmatch(r"\w+", name)]
+
+
+def shown(value: object) -> str:
+    """Return a value as a person should see it in an error: short, on one line."""
+    text = value.isoformat() if isinstance(value, date) else repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def relations(document: object) -> list[Problem]:
+    """Return the problems of fields that are right alone and wrong together. Passes over what is wrong alone."""
+    if not isinstance(document, dict):
+        return []
+    return [*_awake(document.get("awake")), *_quiet(document.get("quiet")), *_activities(document)]
+
+
+def _awake(spans: object) -> Iterator[Problem]:
+    if not isinstance(spans, list):
+        return
+    last_end = ""
+    for place, span in enumerate(spans):
+        if not _is_clock_pair(span):
+            continue
+        start, end = span
+        if start >= end:
+            yield Problem(
+                f"awake[{place}]",
+                f"{shown(span)} is not allowed: it must end after it starts, by midnight (24:00)",
+            )
+        elif start < last_end:
+            yield Problem(
+                f"awake[{place}]",
+                f"{shown(span)} is not allowed: spans stand in order and do not overlap, and the one before ends at {last_end}",
+            )
+        last_end = max(last_end, end)
+
+
+def _quiet(quiet: Any) -> Iterator[Problem]:
+    if _is_clock_pair(quiet) and quiet[0] == quiet[1]:
+        yield Problem("quiet", f"{shown(quiet)} is not allowed: give {ALLOWED['quiet']}")
+
+
+def _is_clock_pair(value: Any) -> bool:
+    return (
+        isinstance(value, list)
+        and len(value) == 2
+        and all(isinstance(at, str) and _CLOCK_FORM.fullmatch(at) for at in value)
+    )
+
+
+def _activities(document: dict[Any, Any]) -> Iterator[Problem]:
+    activities = document.get("activities")
+    baby = document.get("baby")
+    both = isinstance(baby, dict) and baby.get("affected_side") == "both"
+    seen: dict[str, int] = {}
+    for place, each in enumerate(activities if isinstance(activities, list) else ()):
+        if not isinstance(each, dict):
+            continue
+        here = f"activities[{place}]"
+        name = each.get("activity")
+        if isinstance(name, str):
+            if name in seen:
+                yield Problem(
+                    f"{here}.activity",
+                    f"{shown(name)} is given twice, first at activities[{seen[name]}]: give each activity once",
+                )
+            seen.setdefault(name, place)
+        yield from _session(f"{here}.session", each.get("session"))
+        yield from _dates(here, each.get("from"), each.get("until"))
+        yield from _side(f"{here}.side", each.get("side"), both)
+
+
+def _session(path: str, session: object) -> Iterator[Problem]:
+    if isinstance(session, list) and len(session) == 2 and all(type(n) in (int, float) for n in session):
+        least, most = session
+        if least > most:
+            yield Problem(path, f"{shown(session)} is not allowed: the least must not pass the most")
+
+
+def _dates(path: str, first: object, last: object) -> Iterator[Problem]:
+    try:
+        start, end = (date.fromisoformat(each) if isinstance(each, str) else each for each in (first, last))
+    except ValueError:
+        return
+    if type(start) is date and type(end) is date and end < start:
+        yield Problem(
+            f"{path}.until", f"{shown(end)} is not allowed: give a date on or after from ({shown(start)})"
+        )
+
+
+def _side(path: str, side: object, both: bool) -> Iterator[Problem]:
+    if both and (side in ("affected", "unaffected") or isinstance(side, dict)):
+        yield Problem(
+            path, f"{shown(side)} is not allowed with baby.affected_side both: give none or alternate"
+        )
+    elif isinstance(side, dict) and side.get("affected") == 0 and side.get("unaffected") == 0:
+        yield Problem(path, f"{shown(side)} is not allowed: one side must be above 0")

@@ -1,0 +1,85 @@
+"""A therapist's quiet time."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bot.domain.quiet_hours import quiet_until, read_span
+
+HALIFAX = ZoneInfo("America/Halifax")
+NIGHT = time(21), time(7)
+
+
+def at(day: int, hour: int, minute: int = 0, month: int = 3) -> datetime:
+    return datetime(2026, month, day, hour, minute, tzinfo=HALIFAX)
+
+
+@pytest.mark.parametrize(
+    ("text", "span"),
+    [
+        ("21:00-07:00", (time(21), time(7))),
+        ("21-7", (time(21), time(7))),
+        (" 9:30 to 17:15 ", (time(9, 30), time(17, 15))),
+        ("22.30 – 6", (time(22, 30), time(6))),
+        ("21h00 a 7h00", (time(21), time(7))),
+        ("21:00 hasta 07:00", (time(21), time(7))),
+    ],
+)
+def test_two_times_are_read_however_they_are_joined(text: str, span: tuple[time, time]) -> None:
+    assert read_span(text) == span
+
+
+@pytest.mark.parametrize(
+    "text", ["", "night", "21:00", "25-7", "21:70-7", "7-7", "21:00-07:00-09:00", "from 9 on"]
+)
+def test_what_is_no_span_is_not_read(text: str) -> None:
+    assert read_span(text) is None
+
+
+@pytest.mark.parametrize(
+    ("now", "until"),
+    [
+        (at(2, 21), at(3, 7)),
+        (at(2, 23, 59), at(3, 7)),
+        (at(3, 6, 59), at(3, 7)),
+        (at(3, 7), None),
+        (at(3, 20, 59), None),
+    ],
+)
+def test_a_night_begins_with_its_first_minute_and_ends_before_its_last(
+    now: datetime, until: datetime | None
+) -> None:
+    assert quiet_until(*NIGHT, now, HALIFAX) == until
+
+
+def test_a_quiet_time_within_one_day_does_not_reach_into_the_night() -> None:
+    assert quiet_until(time(12), time(13), at(2, 12, 30), HALIFAX) == at(2, 13)
+    assert quiet_until(time(12), time(13), at(2, 23), HALIFAX) is None
+
+
+def test_the_night_of_a_clock_change_ends_by_the_wall_clock() -> None:
+    # Clocks go forward at 2:00 on 8 March 2026 in Halifax: that night has nine hours.
+    until = quiet_until(*NIGHT, at(7, 22), HALIFAX)
+
+    assert until is not None
+    assert until.astimezone(UTC) - at(7, 21).astimezone(UTC) == timedelta(hours=9)
+
+
+@given(
+    start=st.times().map(lambda t: t.replace(second=0, microsecond=0)),
+    end=st.times().map(lambda t: t.replace(second=0, microsecond=0)),
+    now=st.integers(0, 2 * 365 * 24 * 60).map(
+        lambda n: datetime(2025, 1, 1, tzinfo=UTC) + timedelta(minutes=n)
+    ),
+)
+def test_the_end_is_always_to_come_and_never_more_than_a_day_and_an_hour_away(
+    start: time, end: time, now: datetime
+) -> None:
+    until = quiet_until(start, end, now, HALIFAX)
+
+    assert until is None or timedelta() < until - now <= timedelta(hours=25)

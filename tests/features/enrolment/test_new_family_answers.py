@@ -1,0 +1,62 @@
+"""What a therapist may answer when a new family is set up."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bot.features.enrolment.new_family import ASKED, read_answer
+
+TODAY = date(2026, 3, 4)
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "value"),
+    [
+        ("nickname", "  Ada   Bee ", "Ada Bee"),
+        ("born", "3 January 2026", "2026-01-03"),
+        ("born", "4 March 2026", "2026-03-04"),
+        ("gestation", "38", 38),
+        ("gestation", "33+4", 33),
+        ("gestation", "40 weeks", 40),
+        ("side", "Left", "left"),
+        ("side", "los dos", "both"),
+        ("side", "derecho", "right"),
+        ("zone", "america/halifax", "America/Halifax"),
+        ("zone", "Buenos Aires", "America/Buenos_Aires"),
+        ("zone", "madrid", "Europe/Madrid"),
+        ("zone", "Bogotá", "America/Bogota"),
+    ],
+)
+def test_answers_are_read_as_people_write_them(field: str, text: str, value: object) -> None:
+    assert read_answer(field, text, TODAY) == value
+
+
+@pytest.mark.parametrize(
+    ("field", "text"),
+    [
+        ("nickname", "  "),
+        ("nickname", "x" * 31),
+        ("born", "5 March 2026"),
+        ("born", "3 January 2016"),
+        ("born", "3/1/2026"),
+        ("born", "1 Jan 2026 or 2 Jan 2026"),
+        ("gestation", "19"),
+        ("gestation", "46"),
+        ("gestation", "nine months"),
+        ("gestation", "²"),
+        ("side", "the weak one"),
+        ("zone", "Atlantis"),
+        ("zone", ""),
+    ],
+)
+def test_what_cannot_be_right_is_not_taken(field: str, text: str) -> None:
+    assert read_answer(field, text, TODAY) is None
+
+
+@given(st.sampled_from(ASKED), st.text(max_size=80))
+def test_any_text_is_answered_without_fault(field: str, text: str) -> None:
+    assert isinstance(read_answer(field, text, TODAY), str | int | None)

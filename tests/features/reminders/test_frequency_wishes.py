@@ -1,0 +1,48 @@
+"""Whether a message asks for fewer or more reminders."""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.features.reminders.frequency import wish_in
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "fewer reminders please",
+        "Too many messages!",
+        "could you send less of these reminders",
+        "not so many notifications pls",
+        "please remind me less",
+        "menos avisos por favor",
+        "son demasiados mensajes",
+        "no mandes tantos recordatorios",
+    ],
+)
+def test_fewer_is_understood(text):
+    assert wish_in(text) == "fewer"
+
+
+@pytest.mark.parametrize(
+    "text", ["more reminders please", "Remind me more", "más avisos", "quiero mas recordatorios"]
+)
+def test_more_is_understood(text):
+    assert wish_in(text) == "more"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "no more reminders",
+        "I don't want any more messages",
+        "ya no quiero más avisos",
+        "10 min",
+        "less crying today",
+        "she moved more",
+        "many thanks for the message",
+        "muchas gracias",
+    ],
+)
+def test_anything_else_is_no_wish_about_load(text):
+    assert wish_in(text) is None

@@ -1,0 +1,156 @@
+"""The day's shape in carers' words, read with care rather than reach."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bot.parsing.schedule import PARTS, ShapeWords, read_shape
+
+
+def at(clock: str) -> int:
+    hour, minute = clock.split(":")
+    return int(hour) * 60 + int(minute)
+
+
+def spans(*pairs: str) -> tuple[tuple[int, int], ...]:
+    return tuple((at(start), at(end)) for start, end in (pair.split("-") for pair in pairs))
+
+
+TOLD = {
+    "bath is at 6 now": ShapeWords(bath=(at("18:00"),)),
+    "Bath moved to 6:30pm": ShapeWords(bath=(at("18:30"),)),
+    "bathtime now 18.45": ShapeWords(bath=(at("18:45"),)),
+    "hi, Pip's bath is at 7 from now on, thanks": ShapeWords(bath=(at("19:00"),)),
+    "morning bath at 9": ShapeWords(bath=(at("9:00"),)),
+    "no bath": ShapeWords(bath=()),
+    "she naps 1 to 3": ShapeWords(naps=spans("13:00-15:00")),
+    "naps: 9-10:15, 12:30-2 and 4:30-5": ShapeWords(naps=spans("9:00-10:15", "12:30-14:00", "16:30-17:00")),
+    "her nap is from noon till half past one": ShapeWords(naps=spans("12:00-13:30")),
+    "3 naps 9-10, 12-1, 4-5": ShapeWords(naps=spans("9:00-10:00", "12:00-13:00", "16:00-17:00")),
+    "no more naps": ShapeWords(naps=()),
+    "feeds at 7, 10, 1 and 4": ShapeWords(feeds=(420, 600, 780, 960)),
+    "bottles 6am, 9:30, 1, 4:30, 8 and 11pm": ShapeWords(
+        feeds=(at("6:00"), at("9:30"), at("13:00"), at("16:30"), at("20:00"), at("23:00"))
+    ),
+    "now nurses every 2.5 hours": ShapeWords(feeds_every=150),
+    "he's up at 6:15 and goes to bed at 7": ShapeWords(wake=at("6:15"), bed=at("19:00")),
+    "wakes up at quarter to seven": ShapeWords(wake=at("6:45")),
+    "Bedtime 7:30ish": ShapeWords(bed=at("19:30")),
+    "no messages 8 to 6:30": ShapeWords(quiet=(at("20:00"), at("6:30"))),
+    "ahora el baño es a las 6 y media": ShapeWords(bath=(at("18:30"),)),
+    "duerme la siesta de 9 a 10 y de 1 a 3": ShapeWords(naps=spans("9:00-10:00", "13:00-15:00")),
+    "Tomas a las 7, 10, 1 y 4": ShapeWords(feeds=(420, 600, 780, 960)),
+    "come cada 3 horas": ShapeWords(feeds_every=180),
+    "se despierta a las siete menos cuarto": ShapeWords(wake=at("6:45")),
+    "se acuesta a las 8 de la noche": ShapeWords(bed=at("20:00")),
+    "sin avisos de 9 a 7": ShapeWords(quiet=(at("21:00"), at("7:00"))),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("text", TOLD)
+def test_the_day_told_in_plain_words_is_read(text):
+    assert read_shape(text, names=("Pip",)) == TOLD[text]
+
+
+NOT_TOLD = [
+    "bath 6 min",
+    "did the bath at 6",
+    "cried at the bath at 6",
+    "is the bath at 6?",
+    "she slept 1 to 3",
+    "napped 1-3 today",
+    "no bath tonight, he is hot",
+    "fed at 7 and threw up",
+    "tummy at 6",
+    "football hold in the bath at 6, turned right",
+    "gave 5 oz at 7",
+    "temp 38.5 after the bath at 6",
+    "bottle at 7 he choked",
+    "naps a lot",
+    "bath",
+    "10 min",
+    "done",
+    "naps 8 to 8",
+    "ayer durmió de 1 a 3",
+    "se bañó y lloró a las 6",
+    "baño 10 minutos",
+    "he is blue",
+    "",
+    "9 10 11",
+]
+
+
+@pytest.mark.parametrize("text", NOT_TOLD)
+def test_anything_else_is_left_to_the_reader_of_replies(text):
+    assert read_shape(text, names=("Pip",)) is None
+
+
+ANSWERED = [
+    ("wake", "7", ShapeWords(wake=420)),
+    ("wake", "around half six, sometimes later", ShapeWords(wake=at("6:30"))),
+    ("bed", "8", ShapeWords(bed=at("20:00"))),
+    ("bed", "a las 7 y media", ShapeWords(bed=at("19:30"))),
+    ("naps", "9-10:30, 1-3", ShapeWords(naps=spans("9:00-10:30", "13:00-15:00"))),
+    ("naps", "none", ShapeWords(naps=())),
+    ("feeds", "7 10 1 4", ShapeWords(feeds=(420, 600, 780, 960))),
+    ("feeds", "every three hours", ShapeWords(feeds_every=180)),
+    ("bath", "no", ShapeWords(bath=())),
+    ("quiet", "8pm-7am", ShapeWords(quiet=(at("20:00"), at("7:00")))),
+    ("wake", "10 min", None),
+    ("wake", "why do you ask?", None),
+    ("naps", "after lunch", None),
+]
+
+
+@pytest.mark.parametrize(("asked", "text", "read"), ANSWERED)
+def test_bare_times_answer_the_part_that_was_asked_for(asked, text, read):
+    assert read_shape(text, asked=asked) == read
+
+
+@given(text=st.text(max_size=80), asked=st.sampled_from([None, *PARTS]))
+@settings(max_examples=150)
+def test_any_text_at_all_can_be_read(text, asked):
+    read_shape(text, asked=asked)
+
+
+@given(
+    words=st.lists(
+        st.sampled_from(
+            [
+                "bath",
+                "naps",
+                "feeds",
+                "bed",
+                "wakes",
+                "at",
+                "to",
+                "and",
+                "1",
+                "3",
+                "7",
+                "10:30",
+                "noon",
+                "6pm",
+                "no",
+                "every",
+                "hours",
+                "y",
+                "a",
+                "las",
+                "de",
+            ]
+        ),
+        max_size=12,
+    )
+)
+@settings(max_examples=200)
+def test_what_is_read_always_stays_within_one_day_and_in_order(words):
+    read = read_shape(" ".join(words)) or ShapeWords()
+    naps, feeds = read.naps or (), read.feeds or ()
+
+    assert all(0 <= start < end <= 1440 for start, end in naps)
+    assert list(naps) == sorted(naps)
+    assert list(feeds) == sorted(set(feeds)) and all(0 <= feed < 1440 for feed in feeds)
+    assert all(0 <= each < 1440 for each in (read.wake or 0, read.bed or 0, *(read.bath or ())))

@@ -1,0 +1,66 @@
+"""A therapist's words for a time, and the same time carried in a button."""
+
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bot.parsing.period import Dates, Instants, SpanProblem, decoded, encoded, span_from
+
+HALIFAX = ZoneInfo("America/Halifax")
+NOW = datetime(2026, 3, 12, 2, 30, tzinfo=UTC)  # still the 11th in Halifax
+END = NOW + timedelta(seconds=1)
+
+
+@pytest.mark.parametrize(
+    ("text", "span", "left"),
+    [
+        ("", Instants(END - timedelta(days=7), END), ""),
+        ("14", Instants(END - timedelta(days=14), END), ""),
+        ("14d", Instants(END - timedelta(days=14), END), ""),
+        ("2026-W10", Dates(date(2026, 3, 2), date(2026, 3, 8)), ""),
+        ("2026-w11", Dates(date(2026, 3, 9), date(2026, 3, 15)), ""),
+        ("2026-03-01 2026-03-09", Dates(date(2026, 3, 1), date(2026, 3, 9)), ""),
+        ("2026-03-01..2026-03-09", Dates(date(2026, 3, 1), date(2026, 3, 9)), ""),
+        ("2026-03-01", Dates(date(2026, 3, 1), date(2026, 3, 11)), ""),
+        ("Pip", Instants(END - timedelta(days=7), END), "pip"),
+        ("pip 2026-W10", Dates(date(2026, 3, 2), date(2026, 3, 8)), "pip"),
+        ("little pip 3", Instants(END - timedelta(days=3), END), "little pip"),
+    ],
+)
+def test_words_name_a_time_and_the_rest_is_a_name(text, span, left):
+    assert span_from(text, now=NOW, zone=HALIFAX) == (span, left)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["0", "93", "9999", "2026-W60", "2025-W53", "2026-02-30", "2026-03-09 2026-03-01", "2026-03-12", "2025-01-01 2026-03-01", "2026-W12", "2026-03-01 2026-03-02 2026-03-03"],
+)  # fmt: skip
+def test_a_time_that_cannot_be_used_is_a_problem(text):
+    with pytest.raises(SpanProblem):
+        span_from(text, now=NOW, zone=HALIFAX)
+
+
+moments = st.integers(0, 3_800_000_000).map(lambda seconds: datetime.fromtimestamp(seconds, UTC))
+
+
+@given(st.builds(Instants, moments, moments) | st.builds(Dates, st.dates(), st.dates()))
+def test_a_button_carries_a_span_and_brings_it_back(span):
+    assert decoded(encoded(span)) == span
+    assert len(encoded(span)) <= 15
+
+
+@given(st.text(max_size=20))
+def test_any_button_data_at_all_is_a_span_or_none(text):
+    assert decoded(text) is None or isinstance(decoded(text), Instants | Dates)
+
+
+@given(st.text())
+def test_any_text_at_all_is_a_span_or_a_clear_problem(text):
+    try:
+        span, _ = span_from(text, now=NOW, zone=HALIFAX)
+    except SpanProblem:
+        return
+    assert isinstance(span, Instants | Dates)
