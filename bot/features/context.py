@@ -139,7 +139,7 @@ class CarerContext:
         )
 
     def answer(self, text: str, **fields: Any) -> int | None:
-        """OutgoingMessage something in this chat. fields: those of OutgoingMessage."""
+        """Say something in this chat. fields: those of OutgoingMessage."""
         return self.context.say(
             OutgoingMessage(chat_id=self.chat_id, text=self.named(text), family=self.family.id, **fields)
         )

@@ -113,7 +113,7 @@ def plan_days(context: Context) -> None:
 
 
 def send_reminders(context: Context) -> None:
-    """OutgoingMessage the reminders that are due; one that is too late is dropped and its day replanned, never sent in a burst."""
+    """Say the reminders that are due; one that is too late is dropped and its day replanned, never sent in a burst."""
     for reminder in context.uow.reminders.due(context.now):
         family = context.uow.families.find(reminder.family_id)
         version = context.uow.plans.current(reminder.family_id)

@@ -92,7 +92,7 @@ def _say_to_family(context: Context, family: Family, key: str, therapist: Therap
 
 
 def _summary(context: Context, family: Family, therapist: Therapist) -> None:
-    """OutgoingMessage the whole time in words, and its last four weeks as a document."""
+    """Say the whole time in words, and its last four weeks as a document."""
     versions = context.uow.plans.versions(family.id)
     if not versions:
         return

@@ -44,7 +44,7 @@ def _advice_row(found: ConcernRow, words: Words) -> Buttons:
 
 
 def told_to(context: Context, therapist: Therapist, about: str) -> bool:
-    """OutgoingMessage whether a therapist was told of something in their own chat."""
+    """Say whether a therapist was told of something in their own chat."""
     return therapist.chat_id is not None and bool(context.uow.outbox.said_in(about, therapist.chat_id))
 
 

@@ -17,7 +17,7 @@ from scheduling.reasons import Because
 
 
 def today(ctx: CarerContext) -> None:
-    """OutgoingMessage what was done so far, what is still to come and why, and what holds reminders back."""
+    """Say what was done so far, what is still to come and why, and what holds reminders back."""
     version = ctx.plan()
     reminders = [
         each
@@ -63,7 +63,7 @@ def _done_so_far(ctx: CarerContext) -> list[str]:
 
 
 def _held_back(ctx: CarerContext) -> str | None:
-    """OutgoingMessage what keeps reminders back now, and until when; None where nothing does."""
+    """Say what keeps reminders back now, and until when; None where nothing does."""
     family, words = ctx.family, ctx.words
     if family.state == "paused":
         if family.paused_until is None:

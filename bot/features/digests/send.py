@@ -130,7 +130,7 @@ def asked(context: Context, event: Event, therapist: Therapist, text: str) -> No
 
 
 def tell(context: Context, therapist: Therapist, span: Span, *, kind: Kind, key: str | None = None) -> None:
-    """OutgoingMessage a digest: one message with a picture, a button a family, and the document behind it."""
+    """Say a digest: one message with a picture, a button a family, and the document behind it."""
     words = words_for(therapist.language)
     ranking = ranking_of(context, therapist, span)
     name_of = family_page.names(context, therapist)

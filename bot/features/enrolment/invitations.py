@@ -128,7 +128,7 @@ def pressed_again(context: Context, event: Event, therapist: Therapist, argument
 
 
 def _hand_out(context: Context, event: Event, therapist: Therapist, family: Family, carer_id: str) -> None:
-    """OutgoingMessage the invitation in words made to be passed on, and keep only that it was made."""
+    """Say the invitation in words made to be passed on, and keep only that it was made."""
     context.uow.chats.set_dialog(event.chat_id, None)
     carer = context.uow.carers.find(family.id, carer_id)
     assert carer is not None

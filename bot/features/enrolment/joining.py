@@ -167,7 +167,7 @@ def _in_other_language(ctx: CarerContext) -> CarerContext:
 
 
 def ask_consent(ctx: CarerContext) -> None:
-    """OutgoingMessage in plain words what is kept and who sees it, and ask."""
+    """Say in plain words what is kept and who sees it, and ask."""
     clinic, therapist, words = ctx.context.clinic, ctx.therapist(), ctx.words
     text = words(
         "join.consent",

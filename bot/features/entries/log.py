@@ -128,7 +128,7 @@ def describe_all(ctx: CarerContext, sessions: Sequence[LogEntry]) -> str:
 
 
 def _todays_total(ctx: CarerContext, sessions: Sequence[LogEntry]) -> str:
-    """OutgoingMessage how far today is, where one activity of today was counted."""
+    """Say how far today is, where one activity of today was counted."""
     activities = {session.activity for session in sessions}
     if len(activities) != 1 or None in activities or {s.local_date for s in sessions} != {ctx.today}:
         return ""

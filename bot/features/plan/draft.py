@@ -63,7 +63,7 @@ class Building:
         )
 
     def say(self, text: str, buttons: Buttons = ()) -> None:
-        """OutgoingMessage something in a message of its own; a quoting reply to it is a line about this draft."""
+        """Say something in a message of its own; a quoting reply to it is a line about this draft."""
         self.context.say(
             OutgoingMessage(chat_id=self.event.chat_id, text=text, buttons=buttons, about=self.about)
         )

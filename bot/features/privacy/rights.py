@@ -45,7 +45,7 @@ def _button(ctx: CarerContext, name: str, data: str) -> Button:
 
 
 def _is_last(ctx: CarerContext) -> bool:
-    """OutgoingMessage whether no one else of the family is left: day care and the family's group do not count."""
+    """Say whether no one else of the family is left: day care and the family's group do not count."""
     if is_day_care(ctx.carer):
         return False
     others = [

@@ -282,7 +282,7 @@ def pressed_back(context: Context, event: Event, therapist: Therapist, argument:
 
 
 def _say(context: Context, event: Event, text: str, buttons: Buttons) -> None:
-    """OutgoingMessage something about material: in place of the message whose button was pressed, else in a new one."""
+    """Say something about material: in place of the message whose button was pressed, else in a new one."""
     if event.press is not None and event.message_id is not None:
         pressed_under = context.uow.outbox.said_as(event.chat_id, event.message_id)
         if pressed_under is not None and pressed_under.about == "materials":

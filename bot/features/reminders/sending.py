@@ -15,7 +15,7 @@ from scheduling.plan import Plan
 
 
 def send(context: Context, reminder: Reminder, family: Family, plan: Plan) -> int:
-    """OutgoingMessage a due reminder to every carer who gets them, closing the one before; return to how many it goes."""
+    """Say a due reminder to every carer who gets them, closing the one before; return to how many it goes."""
     for earlier in context.uow.reminders.unanswered(family.id):
         close(context, earlier)
     carers = context.uow.carers.to_remind(family.id, context.now)

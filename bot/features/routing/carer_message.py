@@ -175,7 +175,7 @@ def _is_pleasantry(ctx: CarerContext, reading: Reading) -> bool:
 
 
 def _says_nothing(reading: Reading) -> bool:
-    """OutgoingMessage whether nothing was read from a message, whatever its words."""
+    """Say whether nothing was read from a message, whatever its words."""
     found = (
         reading.entries,
         reading.skipped,

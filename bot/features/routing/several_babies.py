@@ -139,7 +139,7 @@ def _needs_no_baby(reading: Reading) -> bool:
 
 
 def _tells_more(reading: Reading) -> bool:
-    """OutgoingMessage whether there is more in a worry's message that must be counted."""
+    """Say whether there is more in a worry's message that must be counted."""
     return bool(reading.entries or reading.observations or reading.skipped)
 
 

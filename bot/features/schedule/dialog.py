@@ -117,7 +117,7 @@ def _drafted(ctx: CarerContext, draft: dict[str, Any]) -> Plan:
 
 
 def being_asked(ctx: CarerContext) -> bool:
-    """OutgoingMessage whether the family's first day is still being asked for."""
+    """Say whether the family's first day is still being asked for."""
     return ctx.family.shape_told_at is None and ctx.family.shape_draft is not None
 
 
@@ -188,7 +188,7 @@ def answered(ctx: CarerContext, chat: Chat, reading: Reading) -> bool:
 
 
 def fresh(ctx: CarerContext, chat: Chat) -> bool:
-    """OutgoingMessage whether the question of a step was asked lately."""
+    """Say whether the question of a step was asked lately."""
     asked_at = chat.data.get("asked_at")
     return asked_at is not None and ctx.now - datetime.fromisoformat(asked_at) <= views.FRESH
 

@@ -70,7 +70,7 @@ def _home_button(ctx: CarerContext) -> Button:
 
 
 def tells_a_place(ctx: CarerContext) -> bool:
-    """OutgoingMessage whether a message tells where the family is: that goes for every baby of the chat."""
+    """Say whether a message tells where the family is: that goes for every baby of the chat."""
     said = ctx.event.text.strip().casefold().replace("’", "'").rstrip(".! ")
     at_home = ctx.family.home_zone is not None and _HOME.fullmatch(said) is not None
     return at_home or read_stay(ctx.event.text, ctx.today) is not None

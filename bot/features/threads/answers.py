@@ -78,7 +78,7 @@ def _to(
 
 
 def _is_meant(carer: Carer, carer_id: str | None) -> bool:
-    """OutgoingMessage whether words go to a carer: the one who is named, or with nobody named, everyone at home."""
+    """Say whether words go to a carer: the one who is named, or with nobody named, everyone at home."""
     return carer.role not in NOT_AT_HOME if carer_id is None else carer.id == carer_id
 
 

@@ -104,5 +104,5 @@ class Chats(Repository):
             self._conn.execute(chats.insert().values(chat_id=chat_id, **values))
 
     def set_dialog(self, chat_id: int, step: str | None, **data: Any) -> None:
-        """OutgoingMessage what the next message of a chat answers; None: nothing in particular."""
+        """Say what the next message of a chat answers; None: nothing in particular."""
         self.change(chat_id, step=step, step_data=data or None)
