@@ -113,9 +113,8 @@ class CarerContext:
 
     def renewed(self, event: Event | None = None) -> CarerContext:
         """Return this talk with what changed of carer and family since."""
-        carer = self.uow.carers.find(self.family.id, self.carer.id)
-        family = self.uow.families.find(self.family.id)
-        assert carer is not None and family is not None
+        carer = self.uow.carers.get(self.family.id, self.carer.id)
+        family = self.uow.families.get(self.family.id)
         return CarerContext(self.context, event or self.event, carer, family, self.several, self.names)
 
     def plan(self) -> PlanVersion:
@@ -126,9 +125,7 @@ class CarerContext:
         return self._plan
 
     def therapist(self) -> Therapist:
-        found = self.uow.therapists.find(self.family.therapist_id)
-        assert found is not None
-        return found
+        return self.uow.therapists.get(self.family.therapist_id)
 
     def named(self, text: str) -> str:
         """Put the baby's name before a text where the chat has several babies."""

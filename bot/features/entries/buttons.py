@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
 
-from bot.domain.entries import LogEntry
+from bot.domain.entries import LogEntry, Side
 from bot.domain.outgoing import Button, Buttons, row
 from bot.features import chat
 from bot.features.context import CarerContext
@@ -15,6 +14,7 @@ from bot.features.entries.log import describe_all
 from bot.features.formats import minutes_shown
 
 MOST_LABEL = 24
+SIDES: dict[str, Side] = {"left": "left", "right": "right"}
 
 
 def pressed_undo(ctx: CarerContext, argument: str) -> None:
@@ -89,17 +89,16 @@ def pressed_change_one(ctx: CarerContext, argument: str) -> None:
 
 def _offer(ctx: CarerContext, session: LogEntry) -> None:
     pressed = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id or 0)
-    ctx.uow.chats.set_dialog(
-        ctx.chat_id,
-        "minutes",
-        session=session.id,
-        line=pressed.id if pressed else None,
-        asked_at=ctx.now.isoformat(),
-    )
+    asked = {
+        "session": session.id,
+        "line": pressed.id if pressed else None,
+        "asked_at": ctx.now.isoformat(),
+    }
+    ctx.uow.chats.start_dialog(ctx.chat_id, "minutes", asked)
     name = ctx.activity_name(session.activity) if session.activity else ctx.words.plain("count.something")
     buttons: Buttons = log.minute_buttons(f"set:{session.id}", session.minutes)
     if session.side is not None:
-        other: Literal["left", "right"] = "left" if session.side == "right" else "right"
+        other: Side = "left" if session.side == "right" else "right"
         label = ctx.words.plain("change.side_button", side=ctx.side_name(other))
         buttons = (*buttons, row(Button(label, f"side:{session.id}:{other}")))
     chat.edit_pressed(ctx, ctx.words("count.how_many", activity=name), (*buttons, _leave_it(ctx, session)))
@@ -126,18 +125,19 @@ def pressed_set(ctx: CarerContext, argument: str) -> None:
 
 
 def pressed_side(ctx: CarerContext, argument: str) -> None:
-    session_id, _, side = argument.partition(":")
-    session = own_session(ctx, session_id)
-    if session is None or side not in ("left", "right"):
-        return
-    _change(ctx, session, side=side)
+    session_id, _, named = argument.partition(":")
+    session, side = own_session(ctx, session_id), SIDES.get(named)
+    if session is not None and side is not None:
+        _change(ctx, session, side=side)
 
 
-def _change(ctx: CarerContext, session: LogEntry, **values: float | str) -> None:
+def _change(
+    ctx: CarerContext, session: LogEntry, *, minutes: float | None = None, side: Side | None = None
+) -> None:
     if session.state == "undone":
         ctx.note(ctx.words("count.already_undone"))
         return
-    ctx.uow.entries.change(session.id, **values)
+    ctx.uow.entries.correct(session.id, minutes=minutes, side=side)
     if session.state == "asked":
         clarify.show_next(ctx, session)
         return
@@ -147,8 +147,8 @@ def _change(ctx: CarerContext, session: LogEntry, **values: float | str) -> None
 
 
 def _show_changed(ctx: CarerContext, session: LogEntry) -> None:
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
-    sessions = log.together(ctx, log.session_now(ctx, session.id))
+    ctx.uow.chats.end_dialog(ctx.chat_id)
+    sessions = log.together(ctx, ctx.uow.entries.get(session.id))
     standing = [each for each in sessions if each.state == "counted"]
     if standing:
         log.show_counted(ctx, standing)

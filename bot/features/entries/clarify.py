@@ -12,7 +12,7 @@ from bot.features.context import CarerContext
 from bot.features.entries import follow_up, log
 from bot.features.entries.log import describe_all
 from bot.features.formats import minutes_shown
-from bot.replies.reading import Reading
+from bot.replies.reading import Entry, Reading
 
 ANSWER_WITHIN = timedelta(hours=1)  # words without a quote answer the question for this long
 YES = frozenset(
@@ -114,9 +114,9 @@ def answer_in_words(ctx: CarerContext, message_id: int, alone: Reading) -> bool:
         _told(ctx, message_id, waiting)
         return True
     missing = _missing(waiting, alone)
-    if not missing:
+    if missing is None:
         return False
-    ctx.uow.entries.change(waiting.id, **missing)
+    ctx.uow.entries.correct(waiting.id, activity=missing.activity, minutes=missing.minutes, side=missing.side)
     _told(ctx, message_id, waiting)
     return True
 
@@ -126,17 +126,17 @@ def _asked_after_the_reminder(ctx: CarerContext, waiting: LogEntry) -> bool:
     return newest is None or newest.sent_at is None or newest.sent_at <= waiting.logged_at
 
 
-def _missing(waiting: LogEntry, alone: Reading) -> dict[str, object]:
-    """Return what a message adds to a waiting entry; nothing where it speaks of something else."""
+def _missing(waiting: LogEntry, alone: Reading) -> Entry | None:
+    """Return what a message adds to a waiting entry; None where it adds nothing, or speaks of something else."""
     if len(alone.entries) != 1:
-        return {}
+        return None
     entry = alone.entries[0]
     if entry.day_offset or (waiting.activity is not None and entry.activity not in (None, waiting.activity)):
-        return {}
+        return None
     if waiting.activity is None and entry.activity is None and waiting.minutes is not None:
-        return {}  # minutes again, of we still do not know what
-    found = {"activity": entry.activity, "minutes": entry.minutes, "side": entry.side}
-    return {name: value for name, value in found.items() if value is not None}
+        return None  # minutes again, of we still do not know what
+    adds = not (entry.activity is None and entry.minutes is None and entry.side is None)
+    return entry if adds else None
 
 
 def _told(ctx: CarerContext, message_id: int, session: LogEntry) -> None:
@@ -150,15 +150,15 @@ def _tell_below(ctx: CarerContext, message_id: int, session: LogEntry, text: str
     asked = log.counted_line(ctx, session)
     ctx.edit(asked, "")
     said = ctx.answer(text, buttons=buttons, about=f"message:{session.message_id}")
-    ctx.uow.messages.change(message_id, answer_id=said, corrects=session.id)
+    ctx.uow.messages.set_correction(message_id, session.id, said)
     if session.message_id is not None:
-        ctx.uow.messages.change(session.message_id, answer_id=said)
+        ctx.uow.messages.set_line(session.message_id, said)
 
 
 def drop(ctx: CarerContext, session: LogEntry) -> None:
     for each in log.together(ctx, session):
         if each.state == "asked":
-            ctx.uow.entries.change(each.id, state="undone")
+            ctx.uow.entries.undo(each.id)
 
 
 # ---------------------------------------------------------------- answers by button
@@ -184,7 +184,7 @@ def pressed_which(ctx: CarerContext, argument: str) -> None:
     if session.state != "asked":
         ctx.note(ctx.words("count.already_counted" if session.state == "counted" else "count.not_counted"))
         return
-    ctx.uow.entries.change(session.id, activity=activity)
+    ctx.uow.entries.correct(session.id, activity=activity)
     show_next(ctx, session)
 
 

@@ -85,7 +85,7 @@ def _ask(ctx: CarerContext, activity: str, kind: AskedKind) -> None:
         kind=kind,
         now=ctx.now,
     )
-    ctx.uow.chats.set_dialog(ctx.chat_id, "confidence", asked=question.id)
+    ctx.uow.chats.start_dialog(ctx.chat_id, "confidence", {"asked": question.id})
     name = ctx.activity_name(activity)
     if kind == "ruler":
         ctx.answer(
@@ -124,7 +124,7 @@ def pressed_not_tell(ctx: CarerContext, argument: str) -> None:
     question = _own_question(ctx, argument)
     if question is None:
         return
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.uow.chats.end_dialog(ctx.chat_id)
     ctx.note()
     features_chat.edit_pressed(ctx, ctx.words("confidence.no_need"))
 
@@ -160,7 +160,7 @@ def answered_in_words(
         return "ruler"
     if number is not None or (says_more and quoted is None):
         return None
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.uow.chats.end_dialog(ctx.chat_id)
     ctx.uow.confidence_ratings.answer(question.id, None, ctx.now)
     questions.forward(ctx, message_id, "teachback", question.activity)
     return "teachback"
@@ -200,10 +200,11 @@ def _asked_question(ctx: CarerContext, quoted: Said | None) -> Asked | None:
         question = ctx.uow.confidence_ratings.find(int(argument)) if what == "confidence" else None
         own = question is not None and question.carer_id == ctx.carer.id
         return question if own else None
-    chat = ctx.uow.chats.get(ctx.chat_id)
-    if chat.step != "confidence":
+    dialog = ctx.uow.chats.get(ctx.chat_id).dialog
+    asked = dialog.number("asked") if dialog.step == "confidence" else None
+    if asked is None:
         return None
-    question = ctx.uow.confidence_ratings.find(int(chat.data["asked"]))
+    question = ctx.uow.confidence_ratings.find(asked)
     if question is None or question.family_id != ctx.family.id:
         return None
     if ctx.now - question.asked_at > ANSWER_WITHIN:
@@ -216,9 +217,8 @@ def _asked_question(ctx: CarerContext, quoted: Said | None) -> Asked | None:
 def _rated(ctx: CarerContext, question: Asked, value: int) -> tuple[str, Buttons]:
     """Keep a rating and return what to say to it. The therapist sees every rating in the digest, a low one at once."""
     ctx.uow.confidence_ratings.answer(question.id, value, ctx.now)
-    chat = ctx.uow.chats.get(ctx.chat_id)
-    if chat.step == "confidence":
-        ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    if ctx.uow.chats.get(ctx.chat_id).dialog.step == "confidence":
+        ctx.uow.chats.end_dialog(ctx.chat_id)
     words, therapist = ctx.words, ctx.therapist()
     if value >= SURE:
         return words("confidence.sure", value=value), ()
@@ -262,4 +262,4 @@ def _tell_therapist(ctx: CarerContext, question: Asked, value: int) -> None:
         buttons=(row(Button(words.plain("therapist.answer_button"), f"reply:{question_id}")),),
     )
     if told is not None:
-        ctx.uow.questions.change(question_id, told_at=ctx.now)
+        ctx.uow.questions.note_notified(question_id, ctx.now)

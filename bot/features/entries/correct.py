@@ -56,9 +56,9 @@ def change(ctx: CarerContext, message_id: int, target: LogEntry, right: Entry) -
     ctx.edit(log.counted_line(ctx, target), ctx.named(line))
     said = ctx.answer(line, buttons=log.undo_buttons(ctx, target), about=f"session:{target.id}")
     # The newest line is the one that later changes edit.
-    ctx.uow.messages.change(message_id, answer_id=said, corrects=target.id)
+    ctx.uow.messages.set_correction(message_id, target.id, said)
     if target.message_id is not None:
-        ctx.uow.messages.change(target.message_id, answer_id=said)
+        ctx.uow.messages.set_line(target.message_id, said)
 
 
 def change_again(ctx: CarerContext, kept: Message, alone: Reading) -> bool:
@@ -77,10 +77,13 @@ def change_again(ctx: CarerContext, kept: Message, alone: Reading) -> bool:
 
 def _changed(ctx: CarerContext, target: LogEntry, right: Entry) -> str:
     """Change a session and return the line that tells of all that its message logged."""
-    changes = {"minutes": right.minutes, "side": right.side, "activity": right.activity}
-    if right.day_offset:
-        changes["local_date"] = ctx.today + timedelta(days=right.day_offset)  # type: ignore[assignment]
-    ctx.uow.entries.change(target.id, **{name: value for name, value in changes.items() if value is not None})
+    ctx.uow.entries.correct(
+        target.id,
+        activity=right.activity,
+        minutes=right.minutes,
+        side=right.side,
+        local_date=ctx.today + timedelta(days=right.day_offset) if right.day_offset else None,
+    )
     ctx.uow.families.request_replan(ctx.family.id, ctx.now)
     standing = [s for s in log.together(ctx, target) if s.state == "counted"]
     return log.described(ctx, standing)
@@ -106,11 +109,11 @@ def minutes_answered(ctx: CarerContext, message_id: int, alone: Reading) -> bool
 
     alone: the message read as if no reminder were open: who was just asked means the question.
     """
-    chat = ctx.uow.chats.get(ctx.chat_id)
-    if chat.step != "minutes":
+    dialog = ctx.uow.chats.get(ctx.chat_id).dialog
+    asked_at, session_id = dialog.instant("asked_at"), dialog.number("session")
+    if dialog.step != "minutes" or asked_at is None or session_id is None:
         return False
-    asked_at = datetime.fromisoformat(str(chat.data["asked_at"]))
-    session = ctx.uow.entries.find(int(chat.data["session"]))
+    session = ctx.uow.entries.find(session_id)
     only = alone.entries[0] if len(alone.entries) == 1 else None
     if (
         session is None
@@ -123,7 +126,7 @@ def minutes_answered(ctx: CarerContext, message_id: int, alone: Reading) -> bool
         or _reminded_since(ctx, asked_at)
     ):
         return False
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.uow.chats.end_dialog(ctx.chat_id)
     change(ctx, message_id, session, only)
     return True
 
@@ -135,4 +138,4 @@ def _reminded_since(ctx: CarerContext, asked_at: datetime) -> bool:
 
 def _answer(ctx: CarerContext, message_id: int, text: str) -> None:
     said = ctx.answer(text, about=f"message:{message_id}")
-    ctx.uow.messages.change(message_id, answer_id=said)
+    ctx.uow.messages.set_line(message_id, said)

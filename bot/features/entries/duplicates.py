@@ -25,8 +25,7 @@ def asked_about(ctx: CarerContext, sessions: Sequence[LogEntry]) -> bool:
         if not like:
             continue
         other = like[-1]
-        ctx.uow.entries.change(session.id, twin_of=other.id)
-        ctx.uow.entries.change(other.id, twin_of=session.id)
+        ctx.uow.entries.note_twins(session.id, other.id)
         carer = ctx.uow.carers.find(ctx.family.id, other.carer_id)
         ctx.answer(
             ctx.words(
@@ -54,10 +53,10 @@ def pressed_one(ctx: CarerContext, argument: str) -> None:
     standing = _standing(ctx, session)
     others = _standing(ctx, other) if other is not None else None
     if standing is not None and others is not None:
-        ctx.uow.entries.change(standing.id, state="undone")
+        ctx.uow.entries.undo(standing.id)
         if standing.reminder_id is not None and others.reminder_id is None:
             # The reminder was answered all the same, by the entry that stays.
-            ctx.uow.entries.change(others.id, reminder_id=standing.reminder_id)
+            ctx.uow.entries.answer_reminder(others.id, standing.reminder_id)
         ctx.uow.families.request_replan(ctx.family.id, ctx.now)
     ctx.note()
     chat.edit_pressed(ctx, ctx.words("count.twin_was_one"))

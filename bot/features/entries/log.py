@@ -45,14 +45,7 @@ def log_entry(
         state=state,
         logged_at=ctx.now,
     )
-    return session_now(ctx, session_id)
-
-
-def session_now(ctx: CarerContext, session_id: int) -> LogEntry:
-    """Return a session as it stands after a change."""
-    found = ctx.uow.entries.find(session_id)
-    assert found is not None
-    return found
+    return ctx.uow.entries.get(session_id)
 
 
 def _when(ctx: CarerContext, entry: Entry, local_day: date, reminder: Reminder | None) -> datetime:
@@ -73,7 +66,7 @@ def settle(ctx: CarerContext, sessions: Sequence[LogEntry]) -> list[LogEntry]:
     """
     for session in sessions:
         if session.state != "counted":
-            ctx.uow.entries.change(session.id, state="counted")
+            ctx.uow.entries.count(session.id)
         if session.activity is not None:
             ctx.uow.reminders.unpin(ctx.family.id, session.activity, session.local_date)
     for reminder_id in {session.reminder_id for session in sessions if session.reminder_id is not None}:
@@ -81,13 +74,13 @@ def settle(ctx: CarerContext, sessions: Sequence[LogEntry]) -> list[LogEntry]:
         if reminder is not None and reminder.state != "answered":
             lifecycle.answered(ctx, reminder)
     ctx.uow.families.request_replan(ctx.family.id, ctx.now)
-    return [session_now(ctx, session.id) for session in sessions]
+    return [ctx.uow.entries.get(session.id) for session in sessions]
 
 
 def take_back(ctx: CarerContext, sessions: Sequence[LogEntry]) -> list[int]:
     """Undo sessions and plan the day anew; return the ids of the reminders that are open again by it."""
     for session in sessions:
-        ctx.uow.entries.change(session.id, state="undone")
+        ctx.uow.entries.undo(session.id)
     reopened = [
         reminder_id
         for reminder_id in sorted({session.reminder_id for session in sessions if session.reminder_id})
@@ -167,7 +160,7 @@ def minute_buttons(verb: str, around: float | None) -> Buttons:
 def together(ctx: CarerContext, session: LogEntry) -> list[LogEntry]:
     """Return the sessions that one message logged with this one, so that they are undone together."""
     if session.message_id is None:
-        return [session_now(ctx, session.id)]
+        return [ctx.uow.entries.get(session.id)]
     return ctx.uow.entries.of_message(session.message_id)
 
 

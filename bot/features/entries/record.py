@@ -158,7 +158,7 @@ def tell(ctx: CarerContext, message_id: int, text: str, buttons: Buttons, answer
         ctx.edit(answer_id, ctx.named(text), buttons)
         return
     said = ctx.answer(text, buttons=buttons, about=f"message:{message_id}")
-    ctx.uow.messages.change(message_id, answer_id=said)
+    ctx.uow.messages.set_line(message_id, said)
 
 
 def _note(ctx: CarerContext, message_id: int, observation: Observation, reminder: Reminder | None) -> None:

@@ -30,7 +30,7 @@ def asleep(ctx: CarerContext) -> tuple[str, Buttons]:
     """Hold reminders back until the baby is awake again, by word or by the day's shape; at least 20 minutes."""
     plan = (ctx.plan()).plan
     until = wakes_at(plan, ctx.family, ctx.now)
-    ctx.uow.families.change(ctx.family.id, asleep_until=until, plan_at=ctx.now)
+    ctx.uow.families.note_asleep(ctx.family.id, until=until, now=ctx.now)
     ctx.uow.reminders.drop_planned(ctx.family.id, before=until)
     text = ctx.words(
         "pause.asleep", nickname=ctx.family.nickname, time=clock_shown(ctx.family, until, ctx.words)
@@ -57,14 +57,14 @@ def pressed_awake(ctx: CarerContext, argument: str) -> None:
 
 
 def awake(ctx: CarerContext) -> None:
-    ctx.uow.families.change(ctx.family.id, asleep_until=None, plan_at=ctx.now)
+    ctx.uow.families.note_awake(ctx.family.id, ctx.now)
 
 
 def later(ctx: CarerContext, reminder: Reminder | None, minutes: float | None) -> str:
     """Bring a reminder back after `minutes` (30 where none are named), at a moment that the plan allows."""
     wait = min(timedelta(minutes=minutes) if minutes else LATER, LONGEST_LATER)
     if reminder is None:
-        ctx.uow.families.change(ctx.family.id, hold_until=ctx.now + wait, plan_at=ctx.now)
+        ctx.uow.families.hold(ctx.family.id, until=ctx.now + wait, now=ctx.now)
         ctx.uow.reminders.drop_planned(ctx.family.id, before=ctx.now + wait)
         return ctx.words("pause.hold", time=clock_shown(ctx.family, ctx.now + wait, ctx.words))
     if reminder.state in ("sent", "expired"):
@@ -116,10 +116,9 @@ def pause_days(ctx: CarerContext, days: int) -> tuple[str, Buttons]:
 
 
 def _pause_until(ctx: CarerContext, until: datetime | None, days: int | None) -> tuple[str, Buttons]:
-    ctx.uow.families.change(ctx.family.id, state="paused", paused_until=until)
+    ctx.uow.families.pause(ctx.family.id, until=until)
     ctx.uow.reminders.drop_planned(ctx.family.id)
-    seconds = int(until.timestamp()) if until is not None else 0
-    ctx.uow.notes.add(ctx.family.id, "pause", ctx.now, until=seconds)
+    ctx.uow.notes.add_pause(ctx.family.id, ctx.now, until=until)
     nickname = ctx.family.nickname
     if until is None:
         text = ctx.words("pause.paused_open", nickname=nickname)
@@ -153,16 +152,9 @@ def resume(ctx: CarerContext) -> str:
     """Start again: after a pause, or when the baby is awake, or when "later" is over by word."""
     was_paused = ctx.family.state == "paused"
     was_asleep = ctx.family.asleep_until is not None and ctx.family.asleep_until > ctx.now
-    ctx.uow.families.change(
-        ctx.family.id,
-        state="active" if was_paused else ctx.family.state,
-        paused_until=None,
-        asleep_until=None,
-        hold_until=None,
-        plan_at=ctx.now,
-    )
+    ctx.uow.families.resume(ctx.family.id, ctx.now)
     if was_paused:
-        ctx.uow.notes.add(ctx.family.id, "resume", ctx.now)
+        ctx.uow.notes.add_resume(ctx.family.id, ctx.now)
     if was_asleep and not was_paused:
         return ctx.words("pause.awake", nickname=ctx.family.nickname)
     return ctx.words("pause.resumed", nickname=ctx.family.nickname)

@@ -49,7 +49,7 @@ def read_kept(ctx: CarerContext, kept: Message) -> None:
     """Read a message that was kept before it was known which baby it is about; its concerns were raised then."""
     reminder, quoted = _answered_reminder(ctx)
     if reminder is not None:
-        ctx.uow.messages.change(kept.id, reminder_id=reminder.id)
+        ctx.uow.messages.set_reminder(kept.id, reminder.id)
     reading = read_reply(kept.text, context_of(ctx, reminder))
     act(ctx, kept.id, reading, reminder, quoted)
 
@@ -136,12 +136,12 @@ def act(
     if _wakes(ctx, reading) or _is_pleasantry(ctx, reading):
         return False
     if reading.unread:
-        ctx.uow.messages.change(message_id, unread=reading.unread)
+        ctx.uow.messages.set_unparsed(message_id, reading.unread)
     if _corrects(ctx, message_id, reading, quoted):
         return False
     wish = frequency.wish_in(ctx.event.text)
     if wish is not None and not reading.entries:
-        ctx.uow.messages.change(message_id, unread=None)
+        ctx.uow.messages.set_unparsed(message_id, None)
         text, buttons = frequency.asked(ctx, wish)
         ctx.answer(text, buttons=buttons, about=frequency.ABOUT)
         return False
@@ -203,13 +203,13 @@ def raise_concerns(ctx: CarerContext, message_id: int, reading: Reading) -> None
 def _answers_a_question(ctx: CarerContext, message_id: int, reading: Reading, quoted: Said | None) -> bool:
     """Take the message as the answer to what the bot asked last, if it is one."""
     timed = any(entry.minutes for entry in reading.entries)
-    chat = ctx.uow.chats.get(ctx.chat_id)
-    if chat.step == "question" and quoted is None:
-        ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    dialog = ctx.uow.chats.get(ctx.chat_id).dialog
+    if dialog.step == "question" and quoted is None:
+        ctx.uow.chats.end_dialog(ctx.chat_id)
         asks = "?" in ctx.event.text
         if asks or not (timed or reading.skipped):
             questions.forward(
-                ctx, message_id, "question", chat.data.get("activity"), thread=chat.data.get("thread")
+                ctx, message_id, "question", dialog.text("activity"), thread=dialog.text("thread")
             )
             if timed:
                 record.enter(ctx, message_id, reading, None, None)

@@ -25,7 +25,8 @@ def read_edited(ctx: CarerContext) -> None:
     before = [s for s in ctx.uow.entries.of_message(kept.id) if s.state == "counted"]
     slept = "asleep" in ctx.uow.entries.skip_reasons(kept.id)
     ctx.uow.entries.forget_readings(kept.id)
-    ctx.uow.messages.change(kept.id, text=ctx.event.text, edited_at=ctx.now, unread=None)
+    ctx.uow.messages.edit(kept.id, ctx.event.text, ctx.now)
+    ctx.uow.messages.set_unparsed(kept.id, None)
     if slept:
         pauses.awake(ctx)
     if kept.reminder_id is not None:
@@ -53,5 +54,5 @@ def _edits_an_answer(ctx: CarerContext, kept: Message) -> bool:
         questions.forward(ctx, kept.id, question.kind, question.activity)
     elif not (correct.change_again(ctx, kept, alone) or confidence.answered_anew(ctx, kept)):
         return False
-    ctx.uow.messages.change(kept.id, text=ctx.event.text, edited_at=ctx.now)
+    ctx.uow.messages.edit(kept.id, ctx.event.text, ctx.now)
     return True
