@@ -22,11 +22,10 @@ def send(context: Context, reminder: Reminder, family: Family, plan: Plan) -> in
     inactivity.noticed(context, family, carers)
     context.uow.reminders.mark(reminder.id, "sent" if carers else "dropped", now=context.now)
     for carer in carers:
-        assert carer.chat_id is not None
         words = words_for(carer.language)
         context.say(
             OutgoingMessage(
-                chat_id=carer.chat_id,
+                chat_id=carer.address,
                 family=family.id,
                 text=text_of(context, reminder, plan, words, carer),
                 kind="reminder",
