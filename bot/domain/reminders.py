@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Literal
 
+from bot.domain.subject import Subject
+
 ReminderState = Literal["planned", "sent", "answered", "later", "skipped", "expired", "dropped"]
 
 
@@ -25,5 +27,5 @@ class Reminder:
     sent_at: datetime | None
 
     @property
-    def about(self) -> str:
-        return f"reminder:{self.id}"
+    def about(self) -> Subject:
+        return Subject.of("reminder", self.id)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from bot.domain.entries import LogEntry, Side
 from bot.domain.outgoing import Button, Buttons, row
+from bot.domain.subject import Subject
 from bot.features import chat
 from bot.features.context import CarerContext
 from bot.features.entries import clarify, follow_up, log
@@ -36,7 +37,9 @@ def pressed_undo(ctx: CarerContext, argument: str) -> None:
 def _stands_under_a_reminder(ctx: CarerContext, reopened: list[int]) -> bool:
     assert ctx.event.message_id is not None
     said = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id)
-    return said is not None and said.about in {f"reminder:{reminder_id}" for reminder_id in reopened}
+    return said is not None and said.about in {
+        Subject.of("reminder", reminder_id) for reminder_id in reopened
+    }
 
 
 def pressed_redo(ctx: CarerContext, argument: str) -> None:

@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from bot.domain.entries import LogEntry
 from bot.domain.outgoing import Button, Buttons, row
+from bot.domain.subject import Subject
 from bot.features import chat
 from bot.features.context import CarerContext
 from bot.features.entries import follow_up, log
@@ -149,7 +150,8 @@ def _tell_below(ctx: CarerContext, message_id: int, session: LogEntry, text: str
     """Answer below what was just written; the question above loses its buttons, and the new line stands for it."""
     asked = log.counted_line(ctx, session)
     ctx.edit(asked, "")
-    said = ctx.answer(text, buttons=buttons, about=f"message:{session.message_id}")
+    first = session.message_id if session.message_id is not None else message_id
+    said = ctx.answer(text, buttons=buttons, about=Subject.of("message", first))
     ctx.uow.messages.set_correction(message_id, session.id, said)
     if session.message_id is not None:
         ctx.uow.messages.set_line(session.message_id, said)

@@ -14,6 +14,7 @@ from bot.domain.confidence import Asked, AskedKind
 from bot.domain.entries import LogEntry
 from bot.domain.messages import Message
 from bot.domain.outgoing import Button, Buttons, row
+from bot.domain.subject import Subject
 from bot.features import chat as features_chat
 from bot.features.context import CarerContext
 from bot.features.threads import questions
@@ -70,7 +71,7 @@ def ask_if_due(ctx: CarerContext, sessions: Sequence[LogEntry]) -> None:
         if activity is None or plan.activity(activity) is None or activity not in ctx.context.library:
             continue
         tries = ctx.uow.entries.tries_of(ctx.family.id, ctx.carer.id, activity)
-        shown_at = ctx.uow.outbox.last_about(ctx.chat_id, f"card:{activity}")
+        shown_at = ctx.uow.outbox.last_about(ctx.chat_id, Subject.card(activity))
         kind = next_question(asked, activity, tries, shown_at, ctx.now)
         if kind is not None:
             _ask(ctx, activity, kind)
@@ -194,10 +195,11 @@ def answered_anew(ctx: CarerContext, kept: Message) -> bool:
 
 def _asked_question(ctx: CarerContext, quoted: Said | None) -> Asked | None:
     """Return the question that a message may answer: the one it quotes, else the one asked last and not long ago."""
-    about = quoted.about or "" if quoted is not None else None
-    if about is not None:
-        what, _, argument = about.partition(":")
-        question = ctx.uow.confidence_ratings.find(int(argument)) if what == "confidence" else None
+    if quoted is not None:
+        about = quoted.about
+        if about is None or about.kind != "confidence":
+            return None
+        question = ctx.uow.confidence_ratings.find(about.number)
         own = question is not None and question.carer_id == ctx.carer.id
         return question if own else None
     dialog = ctx.uow.chats.get(ctx.chat_id).dialog
@@ -258,7 +260,7 @@ def _tell_therapist(ctx: CarerContext, question: Asked, value: int) -> None:
             activity=ctx.context.library.in_sentence(question.activity, therapist.language),
             value=value,
         ),
-        about=f"question:{question_id}",
+        about=Subject.of("question", question_id),
         buttons=(row(Button(words.plain("therapist.answer_button"), f"reply:{question_id}")),),
     )
     if told is not None:

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 
 from bot.domain.entries import LogEntry
 from bot.domain.messages import Message
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.entries import log
 from bot.features.entries.log import describe_all
@@ -19,16 +20,16 @@ ASKED_WITHIN = timedelta(hours=1)  # a typed number answers "how many minutes?" 
 def sessions_quoted(ctx: CarerContext, quoted: Said | None) -> list[LogEntry]:
     """Return the counted sessions of the counted line, or of their own message, that a message quotes."""
     if quoted is not None and quoted.about is not None:
-        what, _, argument = quoted.about.partition(":")
+        about = quoted.about
         found: list[LogEntry] = []
-        if what == "message":
-            found = ctx.uow.entries.of_message(int(argument))
-        elif what == "session" and (session := ctx.uow.entries.find(int(argument))):
+        if about.kind == "message":
+            found = ctx.uow.entries.of_message(about.number)
+        elif about.kind == "session" and (session := ctx.uow.entries.find(about.number)):
             found = log.together(ctx, session)
         if found:
             return [session for session in found if session.state == "counted"]
-        if what == "reminder":
-            by_button = ctx.uow.entries.of_reminder(int(argument))
+        if about.kind == "reminder":
+            by_button = ctx.uow.entries.of_reminder(about.number)
             return [session for session in by_button if session.message_id is None]
     if quoted is None and ctx.event.reply_to is not None:
         own = ctx.uow.messages.in_chat(ctx.chat_id, ctx.event.reply_to)
@@ -54,7 +55,7 @@ def change(ctx: CarerContext, message_id: int, target: LogEntry, right: Entry) -
     """Change one counted session to what `right` says; the old line shows the new value, the new one has the buttons."""
     line = _changed(ctx, target, right)
     ctx.edit(log.counted_line(ctx, target), ctx.named(line))
-    said = ctx.answer(line, buttons=log.undo_buttons(ctx, target), about=f"session:{target.id}")
+    said = ctx.answer(line, buttons=log.undo_buttons(ctx, target), about=Subject.of("session", target.id))
     # The newest line is the one that later changes edit.
     ctx.uow.messages.set_correction(message_id, target.id, said)
     if target.message_id is not None:
@@ -137,5 +138,5 @@ def _reminded_since(ctx: CarerContext, asked_at: datetime) -> bool:
 
 
 def _answer(ctx: CarerContext, message_id: int, text: str) -> None:
-    said = ctx.answer(text, about=f"message:{message_id}")
+    said = ctx.answer(text, about=Subject.of("message", message_id))
     ctx.uow.messages.set_line(message_id, said)

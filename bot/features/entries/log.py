@@ -9,6 +9,7 @@ from typing import Literal
 from bot.domain.entries import LogEntry
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.reminders import Reminder
+from bot.domain.subject import Subject
 from bot.features.chat import edit_pressed
 from bot.features.context import CarerContext
 from bot.features.formats import minutes_shown
@@ -171,7 +172,7 @@ def counted_line(ctx: CarerContext, session: LogEntry) -> int | None:
         return kept.answer_id if kept is not None and kept.chat_id == ctx.chat_id else None
     if session.reminder_id is None:
         return None
-    copies = ctx.uow.outbox.said_about(f"reminder:{session.reminder_id}")
+    copies = ctx.uow.outbox.said_about(Subject.of("reminder", session.reminder_id))
     return next((outbox_id for outbox_id, chat_id in copies if chat_id == ctx.chat_id), None)
 
 

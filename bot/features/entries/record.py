@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from bot.domain.outgoing import Buttons
 from bot.domain.reminders import Reminder
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.entries import clarify, follow_up, log
 from bot.features.formats import minutes_shown
@@ -157,7 +158,7 @@ def tell(ctx: CarerContext, message_id: int, text: str, buttons: Buttons, answer
     if answer_id is not None:
         ctx.edit(answer_id, ctx.named(text), buttons)
         return
-    said = ctx.answer(text, buttons=buttons, about=f"message:{message_id}")
+    said = ctx.answer(text, buttons=buttons, about=Subject.of("message", message_id))
     ctx.uow.messages.set_line(message_id, said)
 
 

@@ -31,7 +31,7 @@ def send(context: Context, reminder: Reminder, family: Family, plan: Plan) -> in
                 kind="reminder",
                 buttons=buttons_of(reminder, words),
                 about=reminder.about,
-                key=f"{reminder.about}:{carer.id}",
+                key=f"{reminder.about.stored}:{carer.id}",
                 expires_at=reminder.late_after,
             )
         )

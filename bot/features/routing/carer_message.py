@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
+from bot.domain.subject import Subject
 from bot.features.concerns import alert
 from bot.features.context import CarerContext
 from bot.features.digests import family_week
@@ -95,8 +96,8 @@ def _answered_reminder(ctx: CarerContext) -> tuple[Reminder | None, Said | None]
     """Return the reminder that this message answers (by its quote, else by time), and what it quotes."""
     if ctx.event.reply_to is not None:
         quoted = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.reply_to)
-        if quoted is not None and quoted.about is not None and quoted.about.startswith("reminder:"):
-            return ctx.uow.reminders.find(int(quoted.about.removeprefix("reminder:"))), quoted
+        if quoted is not None and quoted.about is not None and quoted.about.kind == "reminder":
+            return ctx.uow.reminders.find(quoted.about.number), quoted
         if quoted is not None:
             return None, quoted
     since = ctx.now - lifecycle.ANSWERS_WITHIN
@@ -209,7 +210,11 @@ def _answers_a_question(ctx: CarerContext, message_id: int, reading: Reading, qu
         asks = "?" in ctx.event.text
         if asks or not (timed or reading.skipped):
             questions.forward(
-                ctx, message_id, "question", dialog.text("activity"), thread=dialog.text("thread")
+                ctx,
+                message_id,
+                "question",
+                dialog.text("activity"),
+                thread=Subject.from_stored(dialog.text("thread")),
             )
             if timed:
                 record.enter(ctx, message_id, reading, None, None)
