@@ -23,7 +23,18 @@ class Reminder:
     late_after: datetime
     state: ReminderState
     sent_at: datetime | None
+    pinned: bool = False
 
     @property
     def about(self) -> str:
         return f"reminder:{self.id}"
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """A reminder as it stands in one chat. held: it waits there for the end of a quiet time."""
+
+    outbox_id: int
+    chat_id: int
+    about: str
+    sent: bool

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from bot.activities.library import Library
 from bot.domain.outgoing import Attachment, Buttons, Kind, OutgoingMessage
-from bot.domain.people import UNTIL_BACK, Carer, Clinic, Family, Therapist
+from bot.domain.people import UNTIL_BACK, Carer, Chat, Clinic, Family, Therapist
 from bot.domain.plans import PlanVersion
 from bot.domain.quiet_hours import quiet_until
 from bot.features.events import Event
 from bot.phrases import Verbatim, Words, words_for
+from bot.storage.repositories.outbox import Said
 from bot.storage.unit_of_work import UnitOfWork
 
 
@@ -89,8 +91,12 @@ class CarerContext:
     several: bool = False
     names: str = ""
     concerns_raised: bool = False
+    loaded: object = (
+        None  # what a decision was loaded from (bot/features/state.py); gone once something changed
+    )
     words: Words = field(init=False)
     _plan: PlanVersion | None = field(init=False, default=None)
+    _dialog: Chat | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         self.words = words_for(self.carer.language)
@@ -124,6 +130,28 @@ class CarerContext:
             self._plan = self.uow.plans.current(self.family.id)
         assert self._plan is not None
         return self._plan
+
+    def dialog(self) -> Chat:
+        """Return where a talk of several steps stands in this chat."""
+        if self._dialog is None:
+            self._dialog = self.uow.chats.get(self.chat_id)
+        return self._dialog
+
+    def start_dialog(self, step: str, data: Mapping[str, Any]) -> None:
+        """Remember what the next message of this chat may answer."""
+        self.uow.chats.set_dialog(self.chat_id, step, **data)
+        self._dialog = None
+
+    def end_dialog(self) -> None:
+        if self.dialog().step is not None:
+            self.uow.chats.set_dialog(self.chat_id, None)
+            self._dialog = None
+
+    def pressed(self) -> Said | None:
+        """Return our message under which a button was pressed; None for anything but a press."""
+        if self.event.press is None or self.event.message_id is None:
+            return None
+        return self.uow.outbox.said_as(self.chat_id, self.event.message_id)
 
     def therapist(self) -> Therapist:
         found = self.uow.therapists.find(self.family.therapist_id)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
-from typing import Any
+from typing import Any, Literal
 
-from sqlalchemy import Row, delete, func, insert, select, update
+from sqlalchemy import Row, delete, func, insert, or_, select, update
 
-from bot.domain.entries import LogEntry
+from bot.domain.entries import EntryState, LogEntry
 from bot.storage.repository import Repository
 from bot.storage.rows import new_id
 from bot.storage.tables import observations, sessions, skips
@@ -21,6 +22,72 @@ class Entries(Repository):
     def find(self, session_id: int) -> LogEntry | None:
         row = (self._conn.execute(select(sessions).where(sessions.c.id == session_id))).first()
         return None if row is None else _session(row)
+
+    def recent(self, family_id: str, *, since: datetime, first_day: date) -> list[LogEntry]:
+        """Return the entries of a family that were logged since an instant or belong to a day from `first_day` on, by id.
+
+        What an edit replaced is left out.
+        """
+        rows = self._conn.execute(
+            select(sessions)
+            .where(
+                sessions.c.family_id == family_id,
+                sessions.c.state != "replaced",
+                or_(sessions.c.logged_at >= since, sessions.c.local_date >= first_day),
+            )
+            .order_by(sessions.c.id)
+        )
+        return [_session(row) for row in rows]
+
+    def add_all(self, entries: Sequence[LogEntry]) -> list[int]:
+        """Keep new entries, whatever numbers they bear; return those they got, in order."""
+        return [
+            self.add(
+                family_id=entry.family_id,
+                carer_id=entry.carer_id,
+                message_id=entry.message_id,
+                reminder_id=entry.reminder_id,
+                activity=entry.activity,
+                minutes=entry.minutes,
+                side=entry.side,
+                local_date=entry.local_date,
+                local_at=entry.local_at,
+                at=entry.at,
+                state=entry.state,
+                logged_at=entry.logged_at,
+            )
+            for entry in entries
+        ]
+
+    def set_state(self, ids: Sequence[int], state: EntryState) -> None:
+        self._conn.execute(update(sessions).where(sessions.c.id.in_(ids)).values(state=state))
+
+    def correct(
+        self,
+        entry_id: int,
+        *,
+        activity: str | None = None,
+        minutes: float | None = None,
+        side: Literal["left", "right"] | None = None,
+        local_date: date | None = None,
+        reminder_id: int | None = None,
+    ) -> None:
+        """Give an entry other values; what is None stays as it is."""
+        values = {
+            "activity": activity,
+            "minutes": minutes,
+            "side": side,
+            "local_date": local_date,
+            "reminder_id": reminder_id,
+        }
+        given = {name: value for name, value in values.items() if value is not None}
+        if given:
+            self._conn.execute(update(sessions).where(sessions.c.id == entry_id).values(given))
+
+    def pair(self, first: int, second: int) -> None:
+        """Note that two entries of two carers may be one session."""
+        self.change(first, twin_of=second)
+        self.change(second, twin_of=first)
 
     def change(self, session_id: int, **values: Any) -> None:
         self._conn.execute(update(sessions).where(sessions.c.id == session_id).values(**values))

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Row, and_, func, not_, or_, select, update
+from sqlalchemy import Row, and_, case, func, not_, or_, select, update
 
 from bot.domain.people import Family
 from bot.storage.repository import Repository
@@ -47,6 +47,35 @@ class Families(Repository):
         """Return the ids of the families that get reminders, in order."""
         query = select(families.c.id).where(families.c.state == "active").order_by(families.c.id)
         return list(self._conn.scalars(query))
+
+    def hold(
+        self, family_id: str, until: datetime, *, why: Literal["asleep", "later"], now: datetime
+    ) -> None:
+        """Hold reminders back until an instant, and have the day replanned. why: for a sleep, or since a carer said so."""
+        values = {"asleep_until": until} if why == "asleep" else {"hold_until": until}
+        self._conn.execute(
+            update(families).where(families.c.id == family_id).values(values | {"plan_at": now})
+        )
+
+    def end_sleep(self, family_id: str, now: datetime) -> None:
+        self._conn.execute(
+            update(families).where(families.c.id == family_id).values(asleep_until=None, plan_at=now)
+        )
+
+    def pause(self, family_id: str, *, until: datetime | None) -> None:
+        """Send no reminders until an instant; None: until somebody says."""
+        self._conn.execute(
+            update(families).where(families.c.id == family_id).values(state="paused", paused_until=until)
+        )
+
+    def resume(self, family_id: str, now: datetime) -> None:
+        """End a pause, a sleep and a "later", and have the day replanned."""
+        active = case((families.c.state == "paused", "active"), else_=families.c.state)
+        self._conn.execute(
+            update(families)
+            .where(families.c.id == family_id)
+            .values(state=active, paused_until=None, asleep_until=None, hold_until=None, plan_at=now)
+        )
 
     def change(self, family_id: str, **values: Any) -> None:
         self._conn.execute(update(families).where(families.c.id == family_id).values(**values))

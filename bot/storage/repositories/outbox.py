@@ -15,6 +15,7 @@ from typing import Any, cast
 from sqlalchemy import and_, delete, func, insert, or_, select, update
 
 from bot.domain.outgoing import LONGEST_CAPTION, PRIORITY, OutgoingMessage, parts_of, visible_length
+from bot.domain.reminders import Copy
 from bot.storage.repository import Repository
 from bot.storage.rows import new_id
 from bot.storage.tables import outbox
@@ -210,6 +211,18 @@ class Outbox(Repository):
             .order_by(outbox.c.id)
         )
         return [(row.id, row.chat_id) for row in rows]
+
+    def copies(self, abouts: Sequence[str]) -> list[Copy]:
+        """Return where our messages about some things stand, or will, in chats; the oldest first."""
+        if not abouts:
+            return []
+        rows = self._conn.execute(
+            select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state)
+            .where(outbox.c.about.in_(abouts), outbox.c.state.in_(("held", "waiting", "sending", "sent")))
+            .where(outbox.c.action.not_in(("edit", "buttons", "press")))
+            .order_by(outbox.c.id)
+        )
+        return [Copy(row.id, row.chat_id, row.about, row.state in ("sending", "sent")) for row in rows]
 
     def said_in(self, about: str, chat_id: int) -> list[Said]:
         """Return our messages about one thing in one chat, the oldest first, with their words and buttons."""
