@@ -32,9 +32,10 @@ class Reminder:
 
 @dataclass(frozen=True, slots=True)
 class Copy:
-    """A reminder as it stands in one chat. held: it waits there for the end of a quiet time."""
+    """A message of ours about a reminder or a card, as it stands in one chat. sent: it has gone out, perhaps just now."""
 
     outbox_id: int
     chat_id: int
     about: str
     sent: bool
+    made_at: datetime

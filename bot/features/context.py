@@ -91,6 +91,7 @@ class CarerContext:
     several: bool = False
     names: str = ""
     concerns_raised: bool = False
+    heard: bool = False  # it is noted already that the family was heard from
     loaded: object = (
         None  # what a decision was loaded from (bot/features/state.py); gone once something changed
     )

@@ -50,6 +50,7 @@ class EditLine:
     outbox_id: int | None
     content: object | None
     kind: Kind = "reply"
+    sent: bool = False  # it is known to have gone out
 
 
 @dataclass(frozen=True, slots=True)
@@ -311,6 +312,7 @@ def _(effect: EditLine, work: Work) -> None:
             text=ctx.named(text) if text else "",
             buttons=buttons,
             edits=effect.outbox_id,
+            edits_sent=effect.sent,
             family=ctx.family.id,
             kind=effect.kind,
         )
@@ -429,7 +431,8 @@ def _(effect: DropUnsent, work: Work) -> None:
 
 @carry_out.register
 def _(effect: RequestReplan, work: Work) -> None:
-    work.ctx.uow.families.request_replan(work.ctx.family.id, work.ctx.now)
+    work.ctx.uow.families.request_replan(work.ctx.family.id, work.ctx.now, heard=True)
+    work.ctx.heard = True
 
 
 @carry_out.register

@@ -77,6 +77,12 @@ class CarerState:
         """Return where a reminder stands in chats, the oldest message first."""
         return [each for each in self.copies if each.about == reminder.about]
 
+    def card_shown(self, activity: str) -> datetime | None:
+        """Return when an activity's card was last shown in this chat."""
+        about = f"card:{activity}"
+        shown = [each.made_at for each in self.copies if (each.about, each.chat_id) == (about, self.chat_id)]
+        return max(shown, default=None)
+
     # ---------------------------------------------------------------- log entries
 
     def entry(self, entry_id: int | None) -> LogEntry | None:
@@ -154,6 +160,7 @@ def load_state(ctx: CarerContext) -> CarerState:
     uow, family = ctx.uow, ctx.family
     reminders = tuple(uow.reminders.recent(family.id, since=ctx.today - RECENT))
     sent = [each.about for each in reminders if each.sent_at is not None]
+    cards = [f"card:{each.activity}" for each in ctx.plan().plan.activities]
     pressed = ctx.pressed()
     ctx.loaded = state = CarerState(
         now=ctx.now,
@@ -165,7 +172,7 @@ def load_state(ctx: CarerContext) -> CarerState:
         plan=ctx.plan().plan,
         reminders=reminders,
         entries=tuple(uow.entries.recent(family.id, since=ctx.now - RECENT, first_day=ctx.today - RECENT)),
-        copies=tuple(uow.outbox.copies(sent)),
+        copies=tuple(uow.outbox.copies([*sent, *cards])),
         pressed=pressed.id if pressed else None,
         pressed_about=pressed.about if pressed else None,
     )

@@ -8,6 +8,7 @@ from bot.domain.entries import LogEntry
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.features.context import CarerContext
+from bot.features.entries import views as _views  # noqa: F401 - registers how contents are shown
 from bot.features.entries.confidence_rules import may_ask
 from bot.features.entries.rules import SAME_WORDS_WITHIN, Confidence
 from bot.features.state import CarerState, load_state
@@ -53,7 +54,7 @@ def confidence_of(ctx: CarerContext, activities: Iterable[str | None]) -> Confid
     return Confidence(
         asked=asked,
         tries={each: ctx.uow.entries.tries_of(ctx.family.id, ctx.carer.id, each) for each in known},
-        shown={each: ctx.uow.outbox.last_about(ctx.chat_id, f"card:{each}") for each in known},
+        shown={each: load_state(ctx).card_shown(each) for each in known},
         known_activities=known,
     )
 

@@ -125,7 +125,7 @@ def answered(state: CarerState, reminder: Reminder) -> Effects:
     for copy in state.copies_of(reminder):
         if copy.chat_id == state.chat_id:
             if copy.outbox_id != state.pressed:
-                effects.append(EditLine(copy.outbox_id, None))
+                effects.append(EditLine(copy.outbox_id, None, sent=copy.sent))
         elif copy.chat_id in others:
             done = DoneBy(state.carer.name, reminder.activity)
             effects.append(EditCopy(copy.outbox_id, copy.chat_id, others[copy.chat_id], done))

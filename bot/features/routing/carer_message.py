@@ -18,7 +18,7 @@ from bot.features.reminders import handlers as reminders
 from bot.features.reminders.rules import is_asleep
 from bot.features.routing import dialogs, requests, rules
 from bot.features.routing.rules import Situation, Taker
-from bot.features.state import ANSWERS_WITHIN, load_state
+from bot.features.state import load_state
 from bot.features.threads import questions
 from bot.parsing import awake, pleasantries
 from bot.replies.reader import read_reply
@@ -121,7 +121,7 @@ def _answered_reminder(ctx: CarerContext) -> tuple[Reminder | None, Said | None]
 
 def open_reminder(ctx: CarerContext) -> Reminder | None:
     """Return the reminder that a message without a quote answers."""
-    return ctx.uow.reminders.open_in_family(ctx.family.id, since=ctx.now - ANSWERS_WITHIN)
+    return load_state(ctx).open_reminder()
 
 
 def context_of(ctx: CarerContext, reminder: Reminder | None) -> ReplyContext:

@@ -24,7 +24,7 @@ STEPS: dict[str, Answered] = {
 
 def taken(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
     """Take a message as the answer to what was asked, or as words about the family's day; return whether it was."""
-    chat = ctx.uow.chats.get(ctx.chat_id)
+    chat = ctx.dialog()
     answered = STEPS.get(chat.step or "")
     took = answered is not None and answered(ctx, chat, reading)
     if not took and (reading.concern is None and reading.unclear is None):

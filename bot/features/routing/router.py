@@ -139,8 +139,8 @@ class Router:
         if event.what == "blocked":
             uow.chats.mark_unreachable(event.chat_id, context.now)
             return
-        uow.chats.mark_reachable(event.chat_id)
         if event.what in ("unblocked", "joined_group"):
+            uow.chats.mark_reachable(event.chat_id)
             return
         code = _invitation_code(event)
         if code is not None:
@@ -148,12 +148,16 @@ class Router:
             return
         therapist = uow.therapists.in_chat(event.chat_id)
         if therapist is not None:
+            if therapist.unreachable:
+                uow.chats.mark_reachable(event.chat_id)
             therapist_routes.receive(context, event, therapist)
             return
         carers = uow.carers.in_chat(event.chat_id)
         if not carers:
             _outsider(context, event)
             return
+        if any(carer.blocked for carer in carers):
+            uow.chats.mark_reachable(event.chat_id)
         _carer(context, event, carers)
 
 
@@ -209,7 +213,12 @@ def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
 def _act(ctx: CarerContext) -> None:
     """Do what a carer did, once it is known about which baby."""
     event = ctx.event
-    ctx.uow.families.change(ctx.family.id, heard_at=ctx.now)
+    _do(ctx, event)
+    if not ctx.heard:
+        ctx.uow.families.note_heard(ctx.family.id, ctx.now)
+
+
+def _do(ctx: CarerContext, event: Event) -> None:
     match event.what:
         case "press":
             verb, _, argument = event.data.partition(":")

@@ -35,7 +35,7 @@ class Outbox(Repository):
             known = self._conn.scalar(select(outbox.c.id).where(outbox.c.key == say.key))
             if known is not None:
                 return None
-        if say.edits is not None and self._reworded(say, say.edits):
+        if say.edits is not None and not say.edits_sent and self._reworded(say, say.edits):
             return say.edits
         *before, say = _fitting(say)
         for part in before:
@@ -217,12 +217,15 @@ class Outbox(Repository):
         if not abouts:
             return []
         rows = self._conn.execute(
-            select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state)
+            select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state, outbox.c.created_at)
             .where(outbox.c.about.in_(abouts), outbox.c.state.in_(("held", "waiting", "sending", "sent")))
             .where(outbox.c.action.not_in(("edit", "buttons", "press")))
             .order_by(outbox.c.id)
         )
-        return [Copy(row.id, row.chat_id, row.about, row.state in ("sending", "sent")) for row in rows]
+        return [
+            Copy(row.id, row.chat_id, row.about, row.state in ("sending", "sent"), row.created_at)
+            for row in rows
+        ]
 
     def said_in(self, about: str, chat_id: int) -> list[Said]:
         """Return our messages about one thing in one chat, the oldest first, with their words and buttons."""
