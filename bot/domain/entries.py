@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
+Side = Literal["left", "right"]
 EntryState = Literal["counted", "asked", "undone", "replaced"]
 
 
@@ -18,7 +19,7 @@ class LogEntry:
     reminder_id: int | None
     activity: str | None
     minutes: float | None
-    side: Literal["left", "right"] | None
+    side: Side | None
     local_date: date
     at: datetime
     state: EntryState

@@ -8,8 +8,10 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from bot.activities.library import Library
+from bot.domain.dialogs import DialogState
+from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import Attachment, Buttons, Kind, OutgoingMessage
-from bot.domain.people import UNTIL_BACK, Carer, Chat, Clinic, Family, Therapist
+from bot.domain.people import UNTIL_BACK, Carer, Clinic, Family, Therapist
 from bot.domain.plans import PlanVersion
 from bot.domain.quiet_hours import quiet_until
 from bot.features.events import Event
@@ -97,7 +99,7 @@ class CarerContext:
     )
     words: Words = field(init=False)
     _plan: PlanVersion | None = field(init=False, default=None)
-    _dialog: Chat | None = field(init=False, default=None)
+    _dialog: DialogState | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         self.words = words_for(self.carer.language)
@@ -120,9 +122,8 @@ class CarerContext:
 
     def renewed(self, event: Event | None = None) -> CarerContext:
         """Return this talk with what changed of carer and family since."""
-        carer = self.uow.carers.find(self.family.id, self.carer.id)
-        family = self.uow.families.find(self.family.id)
-        assert carer is not None and family is not None
+        carer = self.uow.carers.get(self.family.id, self.carer.id)
+        family = self.uow.families.get(self.family.id)
         return CarerContext(self.context, event or self.event, carer, family, self.several, self.names)
 
     def plan(self) -> PlanVersion:
@@ -132,20 +133,20 @@ class CarerContext:
         assert self._plan is not None
         return self._plan
 
-    def dialog(self) -> Chat:
+    def dialog(self) -> DialogState:
         """Return where a talk of several steps stands in this chat."""
         if self._dialog is None:
-            self._dialog = self.uow.chats.get(self.chat_id)
+            self._dialog = self.uow.chats.get(self.chat_id).dialog
         return self._dialog
 
-    def start_dialog(self, step: str, data: Mapping[str, Any]) -> None:
+    def start_dialog(self, step: str, data: Mapping[str, JsonValue]) -> None:
         """Remember what the next message of this chat may answer."""
-        self.uow.chats.set_dialog(self.chat_id, step, **data)
+        self.uow.chats.start_dialog(self.chat_id, step, data)
         self._dialog = None
 
     def end_dialog(self) -> None:
         if self.dialog().step is not None:
-            self.uow.chats.set_dialog(self.chat_id, None)
+            self.uow.chats.end_dialog(self.chat_id)
             self._dialog = None
 
     def pressed(self) -> Said | None:
@@ -155,9 +156,7 @@ class CarerContext:
         return self.uow.outbox.said_as(self.chat_id, self.event.message_id)
 
     def therapist(self) -> Therapist:
-        found = self.uow.therapists.find(self.family.therapist_id)
-        assert found is not None
-        return found
+        return self.uow.therapists.get(self.family.therapist_id)
 
     def named(self, text: str) -> str:
         """Put the baby's name before a text where the chat has several babies."""

@@ -14,6 +14,7 @@ from typing import Any, Literal, TypeVar
 
 from bot.domain.confidence import AskedKind
 from bot.domain.entries import EntryState, LogEntry
+from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import Buttons, Kind, OutgoingMessage
 from bot.domain.people import Carer
 from bot.domain.reminders import Reminder, ReminderState
@@ -163,7 +164,7 @@ class StartDialog:
     """Remember what the next message of this chat may answer."""
 
     step: str
-    data: Mapping[str, Any]
+    data: Mapping[str, JsonValue]
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,9 +294,12 @@ def _(effect: Reply, work: Work) -> None:
     said = ctx.answer(text, buttons=buttons, about=effect.about, kind=effect.kind)
     if effect.answers is not None:
         corrects = work.id(effect.corrects) if effect.corrects is not None else None
-        ctx.uow.messages.set_answer(effect.answers, said, corrects=corrects)
+        if corrects is None:
+            ctx.uow.messages.set_line(effect.answers, said)
+        else:
+            ctx.uow.messages.set_correction(effect.answers, corrects, said)
     if effect.retells is not None and effect.retells != effect.answers:
-        ctx.uow.messages.set_answer(effect.retells, said)
+        ctx.uow.messages.set_line(effect.retells, said)
 
 
 @carry_out.register
@@ -373,7 +377,7 @@ def _(effect: ChangeEntry, work: Work) -> None:
 
 @carry_out.register
 def _(effect: PairEntries, work: Work) -> None:
-    work.ctx.uow.entries.pair(work.id(effect.first), work.id(effect.second))
+    work.ctx.uow.entries.note_twins(work.id(effect.first), work.id(effect.second))
 
 
 @carry_out.register
@@ -437,8 +441,7 @@ def _(effect: RequestReplan, work: Work) -> None:
 
 @carry_out.register
 def _(effect: StartDialog, work: Work) -> None:
-    data = {name: work.id(each) if name == "session" else each for name, each in effect.data.items()}
-    work.ctx.start_dialog(effect.step, data)
+    work.ctx.start_dialog(effect.step, effect.data)
 
 
 @carry_out.register
@@ -464,13 +467,16 @@ def _(effect: AskConfidence, work: Work) -> None:
 @carry_out.register
 def _(effect: HoldReminders, work: Work) -> None:
     ctx = work.ctx
-    ctx.uow.families.hold(ctx.family.id, effect.until, why=effect.why, now=ctx.now)
+    if effect.why == "asleep":
+        ctx.uow.families.note_asleep(ctx.family.id, until=effect.until, now=ctx.now)
+    else:
+        ctx.uow.families.hold(ctx.family.id, until=effect.until, now=ctx.now)
     ctx.uow.reminders.drop_planned(ctx.family.id, before=effect.until)
 
 
 @carry_out.register
 def _(effect: EndSleep, work: Work) -> None:
-    work.ctx.uow.families.end_sleep(work.ctx.family.id, work.ctx.now)
+    work.ctx.uow.families.note_awake(work.ctx.family.id, work.ctx.now)
 
 
 @carry_out.register
@@ -478,8 +484,7 @@ def _(effect: PauseFamily, work: Work) -> None:
     ctx = work.ctx
     ctx.uow.families.pause(ctx.family.id, until=effect.until)
     ctx.uow.reminders.drop_planned(ctx.family.id)
-    seconds = int(effect.until.timestamp()) if effect.until is not None else 0
-    ctx.uow.notes.add(ctx.family.id, "pause", ctx.now, until=seconds)
+    ctx.uow.notes.add_pause(ctx.family.id, ctx.now, until=effect.until)
 
 
 @carry_out.register
@@ -487,7 +492,7 @@ def _(effect: ResumeFamily, work: Work) -> None:
     ctx = work.ctx
     ctx.uow.families.resume(ctx.family.id, ctx.now)
     if effect.was_paused:
-        ctx.uow.notes.add(ctx.family.id, "resume", ctx.now)
+        ctx.uow.notes.add_resume(ctx.family.id, ctx.now)
 
 
 @carry_out.register

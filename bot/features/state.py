@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from bot.domain.dialogs import DialogState
 from bot.domain.entries import LogEntry
-from bot.domain.people import Carer, Chat, Family
+from bot.domain.people import Carer, Family
 from bot.domain.reminders import Copy, Reminder
 from bot.features.context import CarerContext
 from bot.replies.reading import Side
@@ -32,7 +33,7 @@ class CarerState:
     family: Family
     carer: Carer
     carers: tuple[Carer, ...]
-    chat: Chat
+    dialog: DialogState
     chat_id: int
     plan: Plan
     reminders: tuple[Reminder, ...] = ()
@@ -167,7 +168,7 @@ def load_state(ctx: CarerContext) -> CarerState:
         family=family,
         carer=ctx.carer,
         carers=tuple(uow.carers.of_family(family.id)),
-        chat=ctx.dialog(),
+        dialog=ctx.dialog(),
         chat_id=ctx.chat_id,
         plan=ctx.plan().plan,
         reminders=reminders,

@@ -176,8 +176,8 @@ async def test_a_pause_is_told_as_a_pause_and_not_as_silence(house: House) -> No
     await say(house, house.mum, "10 min")
     await house.at(6, day=1)
     with house.store.write() as uow:
-        until = int((house.clock.now() + timedelta(days=1)).timestamp())
-        uow.notes.add("f1", "pause", house.clock.now(), until=until)
+        until = house.clock.now() + timedelta(days=1)
+        uow.notes.add_pause("f1", house.clock.now(), until=until)
     await house.at(6, day=3)
     await say(house, house.robin, "/digest pip 2026-03-02 2026-03-04")
 

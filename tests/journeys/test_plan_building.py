@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+from datetime import date
 from typing import Any
 
 import pytest
@@ -317,7 +318,7 @@ class TestWithTwoTherapists:
     async def test_a_covering_colleague_sees_the_family_and_only_while_covering(self, house: House) -> None:
         assert "no family of that name" in await write(house, "/plan wren")
         with house.store.write() as uow:
-            uow.therapists.change("t2", covered_by="t1")
+            uow.therapists.set_cover("t2", "t1", date(2026, 1, 1), date(2026, 12, 31))
 
         await write(house, "/plan wren")
         assert any("Plan for Wren" in text for text in house.texts(house.robin))

@@ -47,8 +47,7 @@ def _shown(span: tuple[time, time]) -> dict[str, str]:
 
 
 def _set(context: Context, therapist: Therapist, span: tuple[time, time] | None) -> None:
-    shown = _shown(span) if span else {"start": None, "end": None}
-    context.uow.therapists.change(therapist.id, quiet_from=shown["start"], quiet_to=shown["end"])
+    context.uow.therapists.set_quiet_hours(therapist.id, span)
     # What the old hours hold back goes now: the therapist is here.
     if therapist.chat_id is not None and not therapist.unreachable:
         context.uow.outbox.release(therapist.chat_id, until=UNTIL_BACK)

@@ -69,7 +69,7 @@ def pressed_cover(context: Context, event: Event, therapist: Therapist, argument
     if colleague is None or colleague.id == therapist.id:
         say(context, event, words("edge.old_button"))
         return
-    context.uow.chats.set_dialog(event.chat_id, "cover", by=colleague.id)
+    context.uow.chats.start_dialog(event.chat_id, "cover", {"by": colleague.id})
     buttons = [
         Button(words.plain("cover.days_button", n=days), f"coverdays:{colleague.id}:{days}")
         for days in OFFERED_DAYS
@@ -87,7 +87,7 @@ def pressed_days(context: Context, event: Event, therapist: Therapist, argument:
 def dates_written(context: Context, event: Event, therapist: Therapist) -> None:
     """The step "cover": two dates, or one up to which."""
     words = words_for(therapist.language)
-    chat = context.uow.chats.get(event.chat_id)
+    dialog = context.uow.chats.get(event.chat_id).dialog
     today = access.clinic_day(context)
     found = dates_in(event.text, today, ahead=True)
     if len(found) == 1:
@@ -95,7 +95,7 @@ def dates_written(context: Context, event: Event, therapist: Therapist) -> None:
     if len(found) != 2 or found[0] > found[1] or found[1] < today or found[1] - found[0] > LONGEST:
         say(context, event, words("cover.not_read"))
         return
-    _begin(context, event, therapist, str(chat.data["by"]), found[0], found[1])
+    _begin(context, event, therapist, dialog.text("by") or "", found[0], found[1])
 
 
 def _begin(
@@ -106,8 +106,8 @@ def _begin(
     if colleague is None or colleague.id == therapist.id:
         say(context, event, words("edge.old_button"))
         return
-    context.uow.chats.set_dialog(event.chat_id, None)
-    context.uow.therapists.change(therapist.id, covered_by=colleague.id, cover_from=start, cover_until=end)
+    context.uow.chats.end_dialog(event.chat_id)
+    context.uow.therapists.set_cover(therapist.id, colleague.id, start, end)
     span = {"start": day_shown(start, words), "end": day_shown(end, words)}
     say(context, event, words("cover.begun", therapist=colleague.name, **span))
     theirs = words_for(colleague.language)
@@ -152,7 +152,7 @@ def pressed_decline(context: Context, event: Event, therapist: Therapist, argume
 
 
 def _end(context: Context, therapist: Therapist) -> None:
-    context.uow.therapists.change(therapist.id, covered_by=None, cover_from=None, cover_until=None)
+    context.uow.therapists.end_cover(therapist.id)
     context.uow.audit.note(who=f"therapist:{therapist.id}", what="cover ended", now=context.now)
 
 

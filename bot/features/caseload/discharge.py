@@ -70,9 +70,7 @@ def pressed_now(context: Context, event: Event, therapist: Therapist, argument: 
     if family is None or family.state == "discharged":
         return
     context.uow.reminders.drop_planned(family.id)
-    context.uow.families.change(
-        family.id, state="discharged", discharged_at=context.now, plan_at=None, paused_until=None
-    )
+    context.uow.families.discharge(family.id, context.now)
     words = words_for(therapist.language)
     back = Button(words.plain("discharge.back_button"), f"disback:{family.id}")
     edit_pressed(context, event, words("discharge.done", nickname=family.nickname), (row(back),))
@@ -131,7 +129,7 @@ def pressed_back(context: Context, event: Event, therapist: Therapist, argument:
     family = own_family(context, event, therapist, argument)
     if family is None or family.state != "discharged":
         return
-    context.uow.families.change(family.id, state="active", discharged_at=None, plan_at=context.now)
+    context.uow.families.take_back_discharge(family.id, context.now)
     words = words_for(therapist.language)
     edit_pressed(context, event, words("discharge.taken_back", nickname=family.nickname))
     _say_to_family(context, family, "discharge.on_again", therapist)

@@ -86,4 +86,4 @@ def _keep(context: Context, carer: Carer, chat_id: int, message: Mapping[str, An
         family_id=carer.family_id,
         carer_id=carer.id,
     )
-    context.uow.messages.change(kept, unread=text)
+    context.uow.messages.set_unparsed(kept, text)

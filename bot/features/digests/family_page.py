@@ -88,9 +88,11 @@ def _buttons(span: Span, family: Family, words: Words) -> Buttons:
 def remember(context: Context, therapist: Therapist, family: Family, span: Span) -> None:
     """Keep which page was looked at last, so that "where from tummy" needs no name; no other talk is broken off."""
     assert therapist.chat_id is not None
-    context.uow.chats.change(therapist.chat_id, family_id=family.id)
-    if (context.uow.chats.get(therapist.chat_id)).step in (None, PAGE_STEP):
-        context.uow.chats.set_dialog(therapist.chat_id, PAGE_STEP, span=encoded(span), family=family.id)
+    context.uow.chats.set_family(therapist.chat_id, family.id)
+    if context.uow.chats.get(therapist.chat_id).dialog.step in (None, PAGE_STEP):
+        context.uow.chats.start_dialog(
+            therapist.chat_id, PAGE_STEP, {"span": encoded(span), "family": family.id}
+        )
 
 
 def note(context: Context, event: Event, therapist: Therapist, text: str) -> None:

@@ -70,7 +70,7 @@ def due_now(context: Context) -> list[str]:
         if due_at is not None and due_at <= context.now:
             due.append(therapist.id)
         elif due_at != therapist.next_digest_at:
-            context.uow.therapists.change(therapist.id, next_digest_at=due_at)
+            context.uow.therapists.book_digest(therapist.id, due_at)
     return due
 
 
@@ -93,8 +93,8 @@ def due_for(clinic: Clinic, therapist: Therapist, now: datetime) -> datetime:
 
 def _send(context: Context, therapist: Therapist, to_at: datetime) -> None:
     from_at = therapist.digest_until or week_up_to(context.clinic, to_at).from_at
-    context.uow.therapists.change(
-        therapist.id, digest_until=to_at, next_digest_at=next_occurrence(context.clinic, to_at)
+    context.uow.therapists.note_digest(
+        therapist.id, until=to_at, next_at=next_occurrence(context.clinic, to_at)
     )
     if not context.uow.digests.note_digest(therapist.id, from_at=from_at, to_at=to_at, now=context.now):
         return

@@ -92,8 +92,8 @@ def _meant(context: Context, event: Event, therapist: Therapist, text: str) -> t
     usual, _ = span_from("", now=context.now, zone=context.clinic.zone)
     chat = context.uow.chats.get(event.chat_id)
     remembered: Span = usual
-    if chat.step == family_page.PAGE_STEP:
-        remembered = decoded(str(chat.data.get("span", ""))) or usual
+    if chat.dialog.step == family_page.PAGE_STEP:
+        remembered = decoded(chat.dialog.text("span") or "") or usual
     said = text.casefold()
     named = [family for family in families.values() if family.nickname.casefold() in said]
     if len(named) == 1:

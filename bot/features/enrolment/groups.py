@@ -69,7 +69,7 @@ def _refuse(context: Context, event: Event) -> None:
     """Said once: a family's words belong in a private chat."""
     chat = context.uow.chats.get(event.chat_id)
     if chat.stranger_told_at is None:
-        context.uow.chats.change(event.chat_id, stranger_told_at=context.now)
+        context.uow.chats.note_stranger_told(event.chat_id, context.now)
         text = words_for(event.language)("edge.no_groups")
         context.say(OutgoingMessage(chat_id=event.chat_id, text=text))
 
@@ -136,11 +136,11 @@ def pressed_allow(context: Context, event: Event, therapist: Therapist, family_i
     if family is None or family.therapist_id != therapist.id:
         return
     words = words_for(therapist.language)
-    context.uow.families.change(family_id, group_allowed=not family.group_allowed)
+    context.uow.families.allow_group(family_id, not family.group_allowed)
     if family.group_allowed:
         for carer in context.uow.carers.of_family(family_id):
             if is_group(carer):
-                context.uow.carers.change(carer, state="left", gets_prompts=False)
+                context.uow.carers.leave(carer)
         text = words("groups.no_longer", nickname=family.nickname)
     else:
         text = words("groups.allowed", nickname=family.nickname)

@@ -96,10 +96,11 @@ def _asked_question(ctx: CarerContext, quoted: Said | None) -> Asked | None:
         what, _, argument = (quoted.about or "").partition(":")
         question = ctx.uow.confidence_ratings.find(int(argument)) if what == "confidence" else None
         return question if question is not None and question.carer_id == ctx.carer.id else None
-    chat = ctx.dialog()
-    if chat.step != "confidence":
+    dialog = ctx.dialog()
+    asked_id = dialog.number("asked")
+    if dialog.step != "confidence" or asked_id is None:
         return None
-    question = ctx.uow.confidence_ratings.find(int(chat.data["asked"]))
+    question = ctx.uow.confidence_ratings.find(asked_id)
     if question is None or question.family_id != ctx.family.id:
         return None
     if ctx.now - question.asked_at > ANSWER_WITHIN:
@@ -145,4 +146,4 @@ def _notify_therapist(ctx: CarerContext, question: Asked, value: int) -> None:
         buttons=(row(Button(words.plain("therapist.answer_button"), f"reply:{question_id}")),),
     )
     if told is not None:
-        ctx.uow.questions.change(question_id, told_at=ctx.now)
+        ctx.uow.questions.note_notified(question_id, ctx.now)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from bot.domain.entries import LogEntry
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
@@ -99,15 +97,16 @@ def answers_question(ctx: CarerContext, message_id: int, alone: Reading) -> bool
 
 def answers_minutes(ctx: CarerContext, message_id: int, alone: Reading) -> bool:
     """Take a typed number as the answer to "Change"; return whether it was one."""
-    chat = ctx.dialog()
-    if chat.step != "minutes":
+    dialog = ctx.dialog()
+    entry_id, asked_at = dialog.number("session"), dialog.instant("asked_at")
+    if dialog.step != "minutes" or entry_id is None or asked_at is None:
         return False
-    state, entry = state_about(ctx, int(chat.data["session"]))
+    state, entry = state_about(ctx, entry_id)
     effects = correction_rules.minutes_answered(
         state,
         entry,
         alone,
-        datetime.fromisoformat(str(chat.data["asked_at"])),
+        asked_at,
         message_id=message_id,
         line=line_of(ctx, entry) if entry is not None else None,
     )

@@ -100,9 +100,9 @@ def wrote(context: Context, event: Event, therapist: Therapist, quoted: str | No
     if quoted is not None:
         number = quoted.removeprefix(ABOUT) if quoted.startswith(ABOUT) else None
     else:
-        chat = context.uow.chats.get(event.chat_id)
-        if chat.step == STEP:
-            number = str(chat.data["draft"])
+        dialog = context.uow.chats.get(event.chat_id).dialog
+        if dialog.step == STEP:
+            number = str(dialog.number("draft"))
     building = _of_draft(context, event, therapist, number) if number else None
     if building is None:
         return False

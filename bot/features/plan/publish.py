@@ -80,7 +80,7 @@ def _put_in_force(building: Building, confirmed: tuple[Finding, ...]) -> None:
         note=note,
     )
     context.uow.drafts.drop(draft.id)
-    context.uow.chats.set_dialog(building.event.chat_id, None)
+    context.uow.chats.end_dialog(building.event.chat_id)
     asked = ", ".join(f"{each.kind} {each.activity or ''}".strip() for each in confirmed)
     context.uow.audit.note(
         who=f"therapist:{building.therapist.id}",
@@ -95,7 +95,7 @@ def _put_in_force(building: Building, confirmed: tuple[Finding, ...]) -> None:
 def _drop(building: Building, value: str) -> None:
     """Throw the draft away; the plan in force stays."""
     building.context.uow.drafts.drop(building.draft.id)
-    building.context.uow.chats.set_dialog(building.event.chat_id, None)
+    building.context.uow.chats.end_dialog(building.event.chat_id)
     building.show(
         building.words("plan.dropped", nickname=building.family.nickname, version=building.in_force.version),
         (),

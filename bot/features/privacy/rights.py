@@ -134,8 +134,8 @@ def _erase(ctx: CarerContext, *, whole_family: bool) -> None:
 def leave(ctx: CarerContext) -> None:
     """Stop at once: nothing more is sent, and what they write is no longer read. The therapist is told."""
     therapist = ctx.therapist()
-    ctx.uow.carers.change(ctx.carer, state="left", gets_prompts=False, on_duty_until=None)
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.uow.carers.leave(ctx.carer)
+    ctx.uow.chats.end_dialog(ctx.chat_id)
     ctx.answer(
         ctx.words("stop.left", therapist=therapist.name),
         buttons=(

@@ -53,12 +53,12 @@ def pressed(ctx: CarerContext, argument: str) -> None:
         return
     for carer in able:
         if carer.on_duty_until is not None:
-            ctx.uow.carers.change(carer, on_duty_until=None)
+            ctx.uow.carers.set_on_duty(carer, None)
     if chosen is None:
         chat.edit_pressed(ctx, ctx.words("duty.as_before", nickname=ctx.family.nickname))
         return
     tomorrow = replanning.start_of(ctx.today + timedelta(days=1), ctx.family)
-    ctx.uow.carers.change(chosen, on_duty_until=tomorrow)
+    ctx.uow.carers.set_on_duty(chosen, tomorrow)
     ctx.uow.audit.note(
         who=f"carer:{ctx.family.id}/{ctx.carer.id}",
         what="duty given",

@@ -34,12 +34,12 @@ def noticed(context: Context, family: Family, carers: Sequence[Carer]) -> None:
     prompted = context.uow.reminders.days_with_reminders(family.id, since=today - LOOK_BACK)
     days = silent_days(prompted, heard_on, today)
     if days >= NOTE_AFTER and not _done_since(family.kind_note_at, family.heard_at):
-        context.uow.families.change(family.id, kind_note_at=context.now)
+        context.uow.families.note_check_in(family.id, context.now)
         for carer in carers:
             _kind_note(context, carer)
     if days >= TELL_AFTER and not _done_since(family.silence_told_at, family.heard_at):
-        context.uow.families.change(family.id, silence_told_at=context.now)
-        context.uow.notes.add(family.id, "quiet", context.now, days=days)
+        context.uow.families.note_inactivity_told(family.id, context.now)
+        context.uow.notes.add_inactivity(family.id, context.now, days=days)
         _tell_therapist(context, family, carers, days)
 
 

@@ -23,10 +23,10 @@ def plan_family(context: Context, family_id: str) -> None:
     if family.state == "paused":
         if family.paused_until is None or family.paused_until > context.now:
             return
-        context.uow.families.change(family_id, state="active", paused_until=None)
+        context.uow.families.end_pause(family_id)
     version = context.uow.plans.current(family_id)
     if version is None:
-        context.uow.families.change(family_id, plan_at=None)
+        context.uow.families.book_planning(family_id, None)
         return
     today = family.local(context.now).date()
     family = frequency.weigh(context, family, version.plan, today)
@@ -37,7 +37,7 @@ def plan_family(context: Context, family_id: str) -> None:
         today,
         [planned_row(prompt, version.plan, context.slack, pinned=False) for prompt in prompts],
     )
-    context.uow.families.change(family_id, plan_at=start_of(today + timedelta(days=1), family))
+    context.uow.families.book_planning(family_id, start_of(today + timedelta(days=1), family))
 
 
 def _leave_what_is_not_planned(context: Context, family: Family, plan: Plan, today: date) -> None:

@@ -172,12 +172,13 @@ def _thread(turn: Turn) -> bool:
 def _written_question(turn: Turn) -> bool:
     """ "Ask the therapist" was tapped: the next message is the question, where it is none of minutes."""
     ctx, reading = turn.ctx, turn.reading
-    data = ctx.dialog().data
+    dialog = ctx.dialog()
     timed = any(entry.minutes for entry in reading.entries)
     ctx.end_dialog()
     if (timed or reading.skipped) and "?" not in ctx.event.text:
         return False
-    questions.forward(ctx, turn.message_id, "question", data.get("activity"), thread=data.get("thread"))
+    activity, thread = dialog.text("activity"), dialog.text("thread")
+    questions.forward(ctx, turn.message_id, "question", activity, thread=thread)
     if timed:
         handlers.tell(ctx, turn.message_id, reading, None)
     return True

@@ -203,7 +203,7 @@ def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
         return False
     meant = several_babies.meant(contexts)
     if len(meant) == 1:
-        context.uow.chats.change(event.chat_id, family_id=meant[0].family.id)
+        context.uow.chats.set_family(event.chat_id, meant[0].family.id)
         _act(meant[0])
     else:
         several_babies.ask_which(meant)
@@ -336,5 +336,5 @@ def _stranger(context: Context, event: Event) -> None:
         context.say(OutgoingMessage(chat_id=event.chat_id, press=event.press, kind="press"))
     if chat.stranger_told_at is not None and context.now - chat.stranger_told_at < STRANGER_AGAIN:
         return
-    context.uow.chats.change(event.chat_id, stranger_told_at=context.now)
+    context.uow.chats.note_stranger_told(event.chat_id, context.now)
     context.say(OutgoingMessage(chat_id=event.chat_id, text=words("edge.stranger")))

@@ -34,7 +34,7 @@ def context_for(context: Context, event: Event, carers: list[Carer]) -> CarerCon
         return CarerContext(context, event, carers[0], family)
     family_id = _family_meant(context, event, carers)
     chosen = next((carer for carer in carers if carer.family_id == family_id), carers[0])
-    context.uow.chats.change(event.chat_id, family_id=chosen.family_id)
+    context.uow.chats.set_family(event.chat_id, chosen.family_id)
     return context_about(context, event, chosen)
 
 
@@ -87,7 +87,7 @@ def _spoken_of(contexts: list[CarerContext]) -> CarerContext | None:
     if found is None:
         return None
     chat = first.uow.chats.get(first.chat_id)
-    if chat.step is not None and chat.family_id == last.family_id:
+    if chat.dialog.step is not None and chat.family_id == last.family_id:
         return found
     request = (carer_message.reading_of(found)).request
     return found if request is not None and request.kind in ("undo", "correct") else None
@@ -115,7 +115,7 @@ def ask_which(contexts: list[CarerContext]) -> None:
         at=event.at,
     )
     if _raise_concerns(contexts, readings, kept) and not any(_tells_more(reading) for reading in readings):
-        first.uow.messages.change(kept, family_id=first.family.id, carer_id=first.carer.id)
+        first.uow.messages.assign(kept, first.family.id, first.carer.id)
         return
     buttons = [Button(ctx.family.nickname[:24], f"baby:{kept}:{ctx.family.id}") for ctx in contexts]
     both = first.words.plain("babies.both_button" if len(contexts) == 2 else "babies.all_button")
@@ -165,7 +165,8 @@ def _raise_concerns(contexts: list[CarerContext], readings: list[Reading], kept:
     for ctx, also in others:
         concern_id = alert.keep(ctx, kept, also)
         if also.urgency != "tell_therapist":
-            ctx.uow.concerns.change(concern_id, advice=advice)
+            if advice is not None:
+                ctx.uow.concerns.set_advice(concern_id, advice)
             alert.tell(ctx.context, concern_id)
     return True
 
@@ -184,13 +185,13 @@ def pressed_baby(ctx: CarerContext, argument: str) -> None:
     for number, each in enumerate(contexts):
         _read_for(each, kept, number)
     if len(contexts) == 1:
-        ctx.uow.chats.change(ctx.chat_id, family_id=family_id)
+        ctx.uow.chats.set_family(ctx.chat_id, family_id)
 
 
 def _read_for(ctx: CarerContext, kept: Message, number: int) -> None:
     """Read a kept message for one baby. number: 0 for the first, to which the message itself belongs."""
     if number == 0:
-        ctx.uow.messages.change(kept.id, family_id=ctx.family.id, carer_id=ctx.carer.id)
+        ctx.uow.messages.assign(kept.id, ctx.family.id, ctx.carer.id)
         row_id = kept.id
     else:
         row_id = ctx.uow.messages.keep(

@@ -14,7 +14,7 @@ from scheduling.plan import Plan, document_of
 def change(ctx: CarerContext, new: Plan) -> None:
     """Make a new version of the plan with another day, have the day replanned, and tell the other carers."""
     old = (ctx.plan()).plan
-    ctx.uow.families.change(ctx.family.id, shape_told_at=ctx.now, shape_draft=None)
+    ctx.uow.families.confirm_schedule(ctx.family.id, ctx.now)
     if new == old:
         say(ctx, ctx.words("shape.as_before"))
         return

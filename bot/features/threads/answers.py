@@ -119,9 +119,7 @@ def answer(context: Context, event: Event, therapist: Therapist, about: str) -> 
 def _mark_answered(
     context: Context, event: Event, therapist: Therapist, found: QuestionRow, words: Words
 ) -> None:
-    context.uow.questions.change(
-        found.id, answered_at=context.now, answer=event.text, answered_by=therapist.id
-    )
+    context.uow.questions.answer(found.id, event.text, by=therapist.id, now=context.now)
     family = context.uow.families.find(found.family_id)
     for reader in context.uow.therapists.all():
         if reader.chat_id is None or reader.id == therapist.id or family is None:
@@ -135,6 +133,7 @@ def _mark_answered(
 
 
 def _carry(context: Context, event: Event, therapist: Therapist, to: Recipient) -> None:
+    assert event.message_id is not None
     thread = to.thread
     for carer in to.carers:
         answer_id = context.uow.answers.keep(
@@ -153,7 +152,7 @@ def _carry(context: Context, event: Event, therapist: Therapist, to: Recipient) 
         copy = _copy(context, event, therapist, to, carer, thread, answer_id)
         # An answer is waited for; a letter is not, and does not wake anybody.
         outbox_id = say_by_day(context, to.family, copy) if to.thread is None else context.say(copy)
-        context.uow.answers.change(answer_id, thread=thread, outbox_id=outbox_id)
+        context.uow.answers.note_sent(answer_id, thread=thread, outbox_id=outbox_id)
 
 
 def _copy(
@@ -251,7 +250,7 @@ def edited(context: Context, event: Event, therapist: Therapist) -> None:
                 edits=copy.outbox_id if in_place else None,
             )
         )
-        context.uow.answers.change(copy.id, text=event.text, edited_at=context.now)
+        context.uow.answers.edit(copy.id, event.text, context.now)
         names.append(carer.name)
     if names:
         words = words_for(therapist.language)

@@ -55,12 +55,12 @@ def pressed_grade(context: Context, event: Event, therapist: Therapist, argument
 
 def wrote(context: Context, event: Event, therapist: Therapist) -> bool:
     """Take a line of grades after /grade; return whether it was one."""
-    chat = context.uow.chats.get(event.chat_id)
-    if chat.step != STEP:
+    dialog = context.uow.chats.get(event.chat_id).dialog
+    if dialog.step != STEP:
         return False
-    family = family_by_ref(context, therapist, str(chat.data.get("family", "")))
+    family = family_by_ref(context, therapist, dialog.text("family") or "")
     if family is None or not names_scale(event.text):
-        context.uow.chats.set_dialog(event.chat_id, None)
+        context.uow.chats.end_dialog(event.chat_id)
         return False
     _enter(context, therapist, family, event.text)
     return True
@@ -70,7 +70,7 @@ def _show(context: Context, therapist: Therapist, family: Family) -> None:
     """Show the entries so far and the age windows, and wait for a line."""
     words = words_for(therapist.language)
     assert therapist.chat_id is not None
-    context.uow.chats.set_dialog(therapist.chat_id, STEP, family=ref_of(family.id))
+    context.uow.chats.start_dialog(therapist.chat_id, STEP, {"family": ref_of(family.id)})
     span, _ = span_from("", now=context.now, zone=context.clinic.zone)
     digest = family_page.digest_for(context, family, span)
     wording = wording_for(digest, words, family_page.names(context, therapist))
@@ -103,10 +103,10 @@ def _enter(context: Context, therapist: Therapist, family: Family, line: str) ->
     try:
         entry = read_scale_entry(line, today=family.local(context.now).date())
     except EntryProblem as problem:
-        context.uow.chats.set_dialog(therapist.chat_id, STEP, family=ref_of(family.id))
+        context.uow.chats.start_dialog(therapist.chat_id, STEP, {"family": ref_of(family.id)})
         context.tell_therapist(therapist, _problem(problem, words))
         return
-    context.uow.chats.set_dialog(therapist.chat_id, None)
+    context.uow.chats.end_dialog(therapist.chat_id)
     grade_id = context.uow.scale_scores.add(
         family.id,
         scale=entry.scale,
