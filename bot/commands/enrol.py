@@ -10,6 +10,7 @@ from telegram.error import TelegramError
 
 from bot.clock import RealClock
 from bot.commands.options import EnvFile
+from bot.domain.actor import SERVER
 from bot.domain.people import language_from
 from bot.errors import InputProblem, UnderwingError
 from bot.messenger.api import make_bot
@@ -81,7 +82,7 @@ def _enrol(settings: Settings, name: str, language: str, new_clinic: dict[str, s
                 )
             registration.add_clinic(uow, **{key: str(value).strip() for key, value in new_clinic.items()})
         therapist_id = registration.add_therapist(uow, name=name, language=language_from(language))
-        uow.audit.note(who="server", what="therapist enrolled", now=now, detail=therapist_id)
+        uow.audit.note(who=SERVER, what="therapist enrolled", now=now, detail=therapist_id)
         return uow.invitations.invite(therapist_id=therapist_id, now=now)
 
 

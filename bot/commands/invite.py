@@ -7,6 +7,7 @@ import typer
 from bot.clock import RealClock
 from bot.commands.enrol import LONGEST_NAME, show_invitation
 from bot.commands.options import EnvFile
+from bot.domain.actor import SERVER
 from bot.domain.people import language_from
 from bot.errors import InputProblem
 from bot.messenger.serve import opened
@@ -51,7 +52,7 @@ def _invite(
             )
         whom = _waiting(uow, family_id, carer_id)
         code = uow.invitations.invite(family_id=family_id, carer_id=carer_id, now=now)
-        uow.audit.note(who="server", what="carer invited", now=now, family_id=family_id, detail=carer_id)
+        uow.audit.note(who=SERVER, what="carer invited", now=now, family_id=family_id, detail=carer_id)
         return whom, code
 
 

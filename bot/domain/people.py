@@ -41,6 +41,13 @@ class Therapist:
     unreachable: bool = False
 
     @property
+    def address(self) -> int:
+        """The chat in which they are written to. Raises LookupError where they have none yet."""
+        if self.chat_id is None:
+            raise LookupError(f"therapist {self.id} has no chat")
+        return self.chat_id
+
+    @property
     def reachable(self) -> bool:
         return self.chat_id is not None and not self.unreachable
 
@@ -90,6 +97,13 @@ class Carer:
     off_duty_until: datetime | None
     on_duty_until: datetime | None
     blocked: bool
+
+    @property
+    def address(self) -> int:
+        """The chat in which they are written to. Raises LookupError where they have none yet."""
+        if self.chat_id is None:
+            raise LookupError(f"carer {self.family_id}/{self.id} has no chat")
+        return self.chat_id
 
 
 def language_from(stored: str) -> Language:

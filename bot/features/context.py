@@ -129,8 +129,7 @@ class CarerContext:
     def plan(self) -> PlanVersion:
         """Return the plan in force. A family cannot be without one: it is loaded with it."""
         if self._plan is None:
-            self._plan = self.uow.plans.current(self.family.id)
-        assert self._plan is not None
+            self._plan = self.uow.plans.get(self.family.id)
         return self._plan
 
     def dialog(self) -> DialogState:

@@ -10,6 +10,7 @@ from typing import Any
 
 from sqlalchemy import insert, select, update
 
+from bot.domain.actor import CASELOAD_FILE, SERVER
 from bot.errors import InputProblem
 from bot.storage.caseload_file import (
     WEEKDAYS,
@@ -22,8 +23,6 @@ from bot.storage.caseload_file import (
 from bot.storage.tables import clinics, families, therapists
 from bot.storage.unit_of_work import UnitOfWork
 from scheduling.plan import document_of, plan_from
-
-FROM_FILE = "file"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +48,7 @@ def load(uow: UnitOfWork, caseload: Caseload, now: datetime) -> Loaded:
         counts[_load_family(uow, family, now)] += 1
         invited += _invite(uow, family, now)
     if counts["new"] or counts["changed"]:
-        uow.audit.note(who="server", what="caseload loaded", now=now)
+        uow.audit.note(who=SERVER, what="caseload loaded", now=now)
     return Loaded(counts["new"], counts["changed"], counts["same"], tuple(invited))
 
 
@@ -126,9 +125,9 @@ def _load_family(uow: UnitOfWork, section: FamilySection, now: datetime) -> str:
 
 def _load_plan(uow: UnitOfWork, family_id: str, document: dict[str, Any], now: datetime) -> None:
     """Keep a plan that differs from the one that the file held last; a plan made in chat since then stays otherwise."""
-    from_file = [each for each in uow.plans.versions(family_id) if each.made_by == FROM_FILE]
+    from_file = [each for each in uow.plans.versions(family_id) if each.made_by == CASELOAD_FILE]
     if not from_file or from_file[-1].document != document:
-        uow.plans.add(family_id, document, made_by=FROM_FILE, now=now)
+        uow.plans.add(family_id, document, made_by=CASELOAD_FILE, now=now)
 
 
 def _load_carer(uow: UnitOfWork, family: FamilySection, section: CarerSection, now: datetime) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import insert, select
 
+from bot.domain.actor import Actor
 from bot.phrases import Language
 from bot.storage.tables import clinics
 from bot.storage.unit_of_work import UnitOfWork
@@ -15,7 +16,6 @@ from scheduling.plan import document_of, plan_from
 
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"  # none that look alike
 ID_LENGTH = 7  # 31 ** 7 is about 27 thousand million
-FROM_CHAT = "chat"
 
 
 def fresh_id(first: str) -> str:
@@ -87,5 +87,5 @@ def add_family(uow: UnitOfWork, *, therapist_id: str, plan: dict[str, Any], now:
         time_zone=plan["time_zone"],
         now=now,
     )
-    uow.plans.add(family_id, plan, made_by=f"therapist:{therapist_id}", now=now)
+    uow.plans.add(family_id, plan, made_by=Actor.therapist(therapist_id), now=now)
     return family_id

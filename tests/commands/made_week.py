@@ -12,6 +12,7 @@ from cryptography.fernet import Fernet
 from sqlalchemy import insert
 
 from bot.activities.library import load_library
+from bot.domain.actor import Actor
 from bot.domain.entries import Side
 from bot.storage import import_caseload, migrate
 from bot.storage.caseload_file import caseload_from
@@ -115,7 +116,7 @@ async def _fill(url: str) -> None:
         assert version is not None
         document = copy.deepcopy(version.document)
         document["activities"][0]["target"] = {"minutes": 30}
-        uow.plans.add("f1", document, made_by="t1", now=at(3, 12), note="Less, more often")
+        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=at(3, 12), note="Less, more often")
         grade = {"elbow_flexion": 4, "shoulder_abduction": 3}
         uow.scale_scores.add("f1", scale="ams", values=grade, on=MONDAY, entered_by="t1", now=at(0, 12))
         uow.visits.add("f1", at=at(10, 10), minutes=45, note=None, made_by="t1", now=at(0, 12))

@@ -11,6 +11,7 @@ import pytest
 from pypdf import PdfReader
 from sqlalchemy import select
 
+from bot.domain.actor import Actor
 from bot.storage.tables import grades
 from demo.messaging import Person
 from tests.journeys.conftest import HALIFAX, House
@@ -192,7 +193,7 @@ async def test_a_new_plan_is_told_by_what_changed(house: House, caseload: dict[s
         document = version.document
         document["activities"][0]["target"] = {"share_of_awake": 0.25}
         document["activities"][1]["side"] = {"affected": 2, "unaffected": 1}
-        uow.plans.add("f1", document, made_by="t1", now=house.clock.now())
+        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
     await house.at(13)
     await say(house, house.robin, "/digest pip")
 

@@ -14,6 +14,7 @@ from bot.activities.library import load_library
 from bot.digest.facts import FamilyFacts
 from bot.digest.week import digest_of
 from bot.digest.wording import wording_for
+from bot.domain.actor import Actor
 from bot.phrases import words_for
 from bot.storage import import_caseload, migrate
 from bot.storage.caseload_file import caseload_from
@@ -53,10 +54,10 @@ async def told(uow: UnitOfWork, language: str = "en") -> list[str]:
 
 
 async def test_who_joined_and_who_left_is_told_by_name(uow: UnitOfWork) -> None:
-    uow.audit.note(who="carer:f1/c2", what="consented", now=at(1), family_id="f1")
-    uow.audit.note(who="carer:f1/c1", what="left", now=at(2), family_id="f1")
-    uow.audit.note(who="therapist:t1", what="family page seen", now=at(2), family_id="f1")
-    uow.audit.note(who="carer:f1/c1", what="consented", now=at(9), family_id="f1")
+    uow.audit.note(who=Actor.carer("c2"), what="consented", now=at(1), family_id="f1")
+    uow.audit.note(who=Actor.carer("c1"), what="left", now=at(2), family_id="f1")
+    uow.audit.note(who=Actor.therapist("t1"), what="family page seen", now=at(2), family_id="f1")
+    uow.audit.note(who=Actor.carer("c1"), what="consented", now=at(9), family_id="f1")
 
     assert await told(uow) == ["Grandpa joined.", "Mum left the chat."]
     assert await told(uow, "es") == ["Grandpa ya está en el chat.", "Mum dejó el chat."]

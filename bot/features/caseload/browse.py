@@ -9,6 +9,7 @@ from typing import Literal
 from bot.digest.ranking import Ranked, ranked
 from bot.digest.week import digest_of
 from bot.digest.wording import wording_for
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.features.access import access
@@ -169,7 +170,7 @@ def pressed_card(context: Context, event: Event, therapist: Therapist, argument:
     buttons = _card_buttons(context, family, words, open_ones, own=own)
     say(context, event, text, buttons, about=f"family:{family.id}/")
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="card seen", now=context.now, family_id=family.id
+        who=Actor.therapist(therapist.id), what="card seen", now=context.now, family_id=family.id
     )
 
 
@@ -262,5 +263,5 @@ def pressed_open(context: Context, event: Event, therapist: Therapist, argument:
         text = views.question_text(context, question, family, words)
         say(context, event, text, threads_questions.answer_buttons(question, words), about=question.about)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="open ones seen", now=context.now, family_id=family.id
+        who=Actor.therapist(therapist.id), what="open ones seen", now=context.now, family_id=family.id
     )

@@ -8,6 +8,7 @@ from babel.dates import format_skeleton
 
 from bot.digest.document import digest_pdf, paper_for
 from bot.digest.text import caseload_text
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Buttons, row
 from bot.domain.people import Therapist
 from bot.features.access import access
@@ -122,7 +123,7 @@ def _begin(
         ),
     )
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="cover set",
         now=context.now,
         detail=f"{colleague.id} {start.isoformat()} {end.isoformat()}",
@@ -153,7 +154,7 @@ def pressed_decline(context: Context, event: Event, therapist: Therapist, argume
 
 def _end(context: Context, therapist: Therapist) -> None:
     context.uow.therapists.end_cover(therapist.id)
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what="cover ended", now=context.now)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what="cover ended", now=context.now)
 
 
 # ---------------------------------------------------------------- the digest of covered families
@@ -177,7 +178,7 @@ def pressed_digest(context: Context, event: Event, therapist: Therapist, argumen
     document = row(Button(words.plain("therapist.document_button"), f"coverpdf:{away.id}"))
     say(context, event, caseload_text(ranking, words, name_of), (*pages, document) if ranking else ())
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="digest told", now=context.now, detail=away.id
+        who=Actor.therapist(therapist.id), what="digest told", now=context.now, detail=away.id
     )
 
 

@@ -9,6 +9,7 @@ from bot.digest.figures import FamilyDigest
 from bot.digest.ranking import ranked
 from bot.digest.text import family_plain
 from bot.digest.week import digest_of
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.features.access.family_choice import edit_pressed, own_family, say
@@ -138,4 +139,4 @@ def pressed_back(context: Context, event: Event, therapist: Therapist, argument:
 
 
 def _note(context: Context, family: Family, therapist: Therapist, what: str) -> None:
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what=what, now=context.now, family_id=family.id)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what=what, now=context.now, family_id=family.id)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.domain.actor import Actor
 from bot.domain.handovers import Handover
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
@@ -132,7 +133,7 @@ def _open(context: Context, event: Event, therapist: Therapist, argument: str) -
 
 def _note(context: Context, therapist: Therapist, family: Family, what: str, detail: str) -> None:
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what=what,
         now=context.now,
         family_id=family.id,

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 from bot.concerns.advice import advice_key
 from bot.concerns.finding import Concern, Urgency
+from bot.domain.actor import SERVER
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Therapist
@@ -137,7 +138,7 @@ def tell(context: Context, concern_id: int) -> Therapist | None:
             told = therapist
         if not access.may_see(context, therapist, family.id):
             context.uow.audit.note(
-                who="server",
+                who=SERVER,
                 what="worry told to others",
                 now=context.now,
                 family_id=family.id,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow, ConcernState
 from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Therapist
@@ -82,7 +83,7 @@ def settle(context: Context, found: ConcernRow, therapist: Therapist, what: str)
         _tell_carer_it_was_read(context, found, therapist)
     _show_everywhere(context, found, therapist, state, what)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what=f"concern {what}",
         now=context.now,
         family_id=found.family_id,

@@ -11,6 +11,7 @@ from bot.digest.ranking import Ranked, ranked
 from bot.digest.text import caseload_text, shown_names
 from bot.digest.week import digest_of
 from bot.digest.wording import NameOf
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Buttons, Kind
 from bot.domain.people import Clinic, Therapist
 from bot.features.access.family_lookup import choices, families_named, family_by_ref, ref_of
@@ -144,7 +145,7 @@ def tell(context: Context, therapist: Therapist, span: Span, *, kind: Kind, key:
         buttons=_buttons(ranking, span, words),
         attachment=Attachment("picture", "week.png", content=picture) if picture else None,
     )
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what="digest told", now=context.now)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what="digest told", now=context.now)
 
 
 def _picture(ranking: list[Ranked], therapist: Therapist, name_of: NameOf) -> bytes | None:
@@ -199,7 +200,7 @@ def pressed_pdf(context: Context, event: Event, therapist: Therapist, argument: 
         ranking = ranked([digest_of(facts_in(context.uow, family, context.now, span))])
     document = _document(context, therapist, ranking)
     context.tell_therapist(therapist, "", attachment=Attachment("document", "digest.pdf", content=document))
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what="document made", now=context.now)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what="document made", now=context.now)
 
 
 def _document(context: Context, therapist: Therapist, ranking: list[Ranked]) -> bytes:

@@ -7,6 +7,7 @@ import html
 
 from bot.digest.figures import FamilyDigest
 from bot.digest.trace import messages_behind, trace_text
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button
 from bot.domain.people import Family, Therapist
 from bot.features.access.family_lookup import families_seen_by, family_by_ref, ref_of
@@ -126,5 +127,5 @@ def _tell(
     )
     head = f"<b>{html.escape(family.nickname, quote=False)}</b>\n"
     context.tell_therapist(therapist, head + html.escape(text, quote=False))
-    who = f"therapist:{therapist.id}"
+    who = Actor.therapist(therapist.id)
     context.uow.audit.note(who=who, what="entries seen", now=context.now, family_id=family.id)

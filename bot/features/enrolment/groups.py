@@ -6,6 +6,7 @@ others never agreed that their words are kept. What concerns one person alone st
 
 from __future__ import annotations
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.roles import is_day_care, is_group
@@ -109,7 +110,7 @@ def _seat(context: Context, chat_id: int, by: Carer) -> None:
             now=context.now,
         )
     context.uow.audit.note(
-        who=f"carer:{by.family_id}/{by.id}",
+        who=Actor.carer(by.id),
         what="group added",
         now=context.now,
         family_id=by.family_id,
@@ -146,7 +147,7 @@ def pressed_allow(context: Context, event: Event, therapist: Therapist, family_i
         text = words("groups.allowed", nickname=family.nickname)
     context.say(OutgoingMessage(chat_id=event.chat_id, text=text))
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="group not allowed" if family.group_allowed else "group allowed",
         now=context.now,
         family_id=family_id,

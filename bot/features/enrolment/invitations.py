@@ -6,6 +6,7 @@ import io
 
 import segno
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.features.access import access
@@ -140,7 +141,7 @@ def _hand_out(context: Context, event: Event, therapist: Therapist, family: Fami
     mine = words_for(therapist.language)
     say(context, event, mine("setup.invited", carer=carer.name, nickname=family.nickname))
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="carer invited",
         now=context.now,
         family_id=family.id,
@@ -186,7 +187,7 @@ def colleague_written(context: Context, event: Event, therapist: Therapist) -> N
     _show(context, event, text, code)
     say(context, event, words("setup.colleague_invited", therapist=name))
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="therapist invited",
         now=context.now,
         detail=colleague_id,

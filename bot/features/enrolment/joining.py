@@ -6,6 +6,7 @@ Until the yes nothing that they write is kept. Each question can be left and com
 
 from __future__ import annotations
 
+from bot.domain.actor import Actor
 from bot.domain.invitations import Invitation
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.roles import ROLES, UNASKED, is_day_care
@@ -91,7 +92,7 @@ def _seat_therapist(context: Context, event: Event, therapist_id: str) -> None:
     context.say(
         OutgoingMessage(chat_id=event.chat_id, text=words("join.therapist_welcome", therapist=therapist.name))
     )
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what="joined", now=context.now)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what="joined", now=context.now)
 
 
 # ---------------------------------------------------------------- until the yes
@@ -197,7 +198,7 @@ def _agreed(ctx: CarerContext) -> None:
     ctx.uow.chats.end_dialog(ctx.chat_id)
     ctx.uow.families.request_replan(ctx.family.id, ctx.now)
     ctx.uow.audit.note(
-        who=f"carer:{ctx.family.id}/{ctx.carer.id}",
+        who=Actor.carer(ctx.carer.id),
         what="consented",
         now=ctx.now,
         family_id=ctx.family.id,
@@ -234,7 +235,7 @@ def _declined(ctx: CarerContext) -> None:
     ctx.uow.chats.end_dialog(ctx.chat_id)
     ctx.uow.carers.decline(ctx.carer)
     ctx.uow.audit.note(
-        who=f"carer:{ctx.family.id}/{ctx.carer.id}",
+        who=Actor.carer(ctx.carer.id),
         what="declined",
         now=ctx.now,
         family_id=ctx.family.id,

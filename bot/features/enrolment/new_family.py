@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 from zoneinfo import available_timezones
 
+from bot.domain.actor import Actor
 from bot.domain.json_value import JsonValue
 from bot.domain.names import folded
 from bot.domain.outgoing import Button, Buttons, row
@@ -165,7 +166,7 @@ def _make(context: Context, event: Event, therapist: Therapist, known: Mapping[s
     family_id = registration.add_family(context.uow, therapist_id=therapist.id, plan=plan, now=context.now)
     context.uow.chats.end_dialog(event.chat_id)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="family made", now=context.now, family_id=family_id
+        who=Actor.therapist(therapist.id), what="family made", now=context.now, family_id=family_id
     )
     words = words_for(therapist.language)
     edit_pressed(context, event, words("setup.made", nickname=str(known["nickname"])))

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Buttons, OutgoingMessage
 from bot.domain.people import Family, Therapist
 from bot.domain.plans import Draft, PlanVersion
@@ -59,7 +60,9 @@ class Building:
             self.draft.plan,
             self.context.library,
             self.today,
-            before=self.in_force.plan if self.in_force.made_by == self.therapist.id else None,
+            before=self.in_force.plan
+            if self.in_force.made_by == Actor.therapist(self.therapist.id)
+            else None,
         )
 
     def say(self, text: str, buttons: Buttons = ()) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import html
 from dataclasses import replace
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.features.access.family_lookup import current_families, current_family, named
@@ -65,7 +66,7 @@ def open_family(context: Context, event: Event, therapist: Therapist, family: Fa
     if building is None:
         return
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="plan opened", now=context.now, family_id=family.id
+        who=Actor.therapist(therapist.id), what="plan opened", now=context.now, family_id=family.id
     )
     building.listen()
     show_draft(building, anew=True)

@@ -12,6 +12,7 @@ from __future__ import annotations
 import json
 
 from bot.concerns.finding import URGENCIES
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Buttons, OutgoingMessage, row
 from bot.domain.roles import is_day_care, is_group
 from bot.features import chat
@@ -102,8 +103,8 @@ def _copy(ctx: CarerContext) -> None:
     ctx.uow.audit.note(who=_who(ctx), what="copy given", now=ctx.now, family_id=ctx.family.id)
 
 
-def _who(ctx: CarerContext) -> str:
-    return f"carer:{ctx.family.id}/{ctx.carer.id}"
+def _who(ctx: CarerContext) -> Actor:
+    return Actor.carer(ctx.carer.id)
 
 
 def _erase(ctx: CarerContext, *, whole_family: bool) -> None:

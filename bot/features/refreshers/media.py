@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from typing import cast, get_args
 
+from bot.domain.actor import Actor
 from bot.domain.dialogs import DialogState
 from bot.domain.json_value import JsonValue
 from bot.domain.media import Material, MaterialKind
@@ -201,7 +202,7 @@ def _keep(context: Context, event: Event, therapist: Therapist, key: str, waitin
     )
     _keep_waiting(context, event.chat_id, key, None)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="material kept, family agreed",
         now=context.now,
         family_id=family.id,
@@ -303,7 +304,7 @@ def pressed_back(context: Context, event: Event, therapist: Therapist, argument:
     material, family = own
     context.uow.media.withdraw(material.id, context.now)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="material taken back",
         now=context.now,
         family_id=family.id,

@@ -48,11 +48,10 @@ def _done_since(done_at: datetime | None, heard_at: datetime | None) -> bool:
 
 
 def _kind_note(context: Context, carer: Carer) -> None:
-    assert carer.chat_id is not None
     words = words_for(carer.language)
     context.say(
         OutgoingMessage(
-            chat_id=carer.chat_id,
+            chat_id=carer.address,
             family=carer.family_id,
             text=words("silence.kind_note"),
             buttons=(

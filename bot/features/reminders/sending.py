@@ -20,10 +20,9 @@ def send(context: Context, reminder: Reminder, family: Family, plan: Plan) -> in
     inactivity.noticed(context, family, carers)
     context.uow.reminders.mark(reminder.id, "sent" if carers else "dropped", now=context.now)
     for carer in carers:
-        assert carer.chat_id is not None
         context.say(
             OutgoingMessage(
-                chat_id=carer.chat_id,
+                chat_id=carer.address,
                 family=family.id,
                 text=reminder_text(context.library, reminder, plan, carer),
                 kind="reminder",

@@ -29,8 +29,7 @@ STILL_SPOKEN_OF = timedelta(minutes=30)
 def context_for(context: Context, event: Event, carers: list[Carer]) -> CarerContext:
     """Return the talk that a chat's act belongs to, about the baby that it is most likely about."""
     if len(carers) == 1:
-        family = context.uow.families.find(carers[0].family_id)
-        assert family is not None
+        family = context.uow.families.get(carers[0].family_id)
         return CarerContext(context, event, carers[0], family)
     family_id = _family_meant(context, event, carers)
     chosen = next((carer for carer in carers if carer.family_id == family_id), carers[0])
@@ -39,8 +38,7 @@ def context_for(context: Context, event: Event, carers: list[Carer]) -> CarerCon
 
 
 def context_about(context: Context, event: Event, carer: Carer) -> CarerContext:
-    family = context.uow.families.find(carer.family_id)
-    assert family is not None
+    family = context.uow.families.get(carer.family_id)
     return CarerContext(context, event, carer, family, several=True)
 
 
@@ -203,8 +201,7 @@ def _read_for(ctx: CarerContext, kept: Message, number: int) -> None:
             family_id=ctx.family.id,
             carer_id=ctx.carer.id,
         )
-    own = ctx.uow.messages.find(row_id)
-    assert own is not None
+    own = ctx.uow.messages.get(row_id)
     ctx.event = replace(ctx.event, what="text", text=own.text, message_id=own.message_id, data="", press=None)
     ctx.concerns_raised = True
     ctx.loaded = None

@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 
 from babel.dates import format_date
 
+from bot.domain.actor import SERVER, Actor
 from bot.domain.dialogs import DialogState
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Family
@@ -194,7 +195,7 @@ def come_home(ctx: CarerContext) -> None:
         say(ctx, ctx.words("travel.same_time", city=_city(ctx, ctx.family.zone.key)))
         return
     for each in [ctx, *_twins(ctx)]:
-        _use_home_zone(each.context, each.family, made_by=f"carer:{each.carer.id}")
+        _use_home_zone(each.context, each.family, made_by=Actor.carer(each.carer.id))
     say(ctx, ctx.words("travel.home", city=_city(ctx, home), time=_clock(ctx, home)))
 
 
@@ -214,10 +215,10 @@ def bring_home(context: Context) -> None:
     """Put families whose stay is over back on their home's time. Said nothing of: they were told when they left."""
     for family in context.uow.families.away():
         if family.away_until is not None and family.local(context.now).date() > family.away_until:
-            _use_home_zone(context, family, made_by="server")
+            _use_home_zone(context, family, made_by=SERVER)
 
 
-def _use_home_zone(context: Context, family: Family, *, made_by: str) -> None:
+def _use_home_zone(context: Context, family: Family, *, made_by: Actor) -> None:
     version = context.uow.plans.current(family.id)
     context.uow.families.end_stay(family.id)
     if version is None or family.home_zone is None or version.plan.time_zone == family.home_zone:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 from dataclasses import dataclass
 
+from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow, QuestionRow
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
@@ -107,7 +108,7 @@ def answer(context: Context, event: Event, therapist: Therapist, about: str) -> 
         text = words("thread.goes_out_at", carer=names, when=when)
     say(context, event, text, about=again)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="answered" if found.thread else "wrote",
         now=context.now,
         family_id=found.family.id,
@@ -164,11 +165,10 @@ def _copy(
     thread: str,
     answer_id: int,
 ) -> OutgoingMessage:
-    assert carer.chat_id is not None
     words = words_for(carer.language)
     back = Button(words.plain("thread.back_button"), f"again:{answer_id}")
     return OutgoingMessage(
-        chat_id=carer.chat_id,
+        chat_id=carer.address,
         family=to.family.id,
         text=_text(context, words, therapist, to.family, carer, event.text),
         kind="concern" if to.concern is not None else "reply",
@@ -191,8 +191,7 @@ def _text(
     """Return the words as the carer reads them: who writes, and for which baby where the chat has several."""
     body = Verbatim(html.escape(text, quote=False))
     said = words("ask.answer", therapist=therapist.name, text=body)
-    assert carer.chat_id is not None
-    if len(context.uow.carers.in_chat(carer.chat_id)) > 1:
+    if len(context.uow.carers.in_chat(carer.address)) > 1:
         return words("edge.for_baby", nickname=family.nickname, text=Verbatim(said))
     return said
 
@@ -234,7 +233,6 @@ def edited(context: Context, event: Event, therapist: Therapist) -> None:
         reachable = carer is not None and carer.state == "active" and carer.chat_id is not None
         if carer is None or family is None or not reachable or copy.text == event.text:
             continue
-        assert carer.chat_id is not None
         words = words_for(carer.language)
         text = _text(context, words, therapist, family, carer, event.text)
         text = words("thread.changed", text=Verbatim(text))
@@ -242,7 +240,7 @@ def edited(context: Context, event: Event, therapist: Therapist) -> None:
         back = Button(words.plain("thread.back_button"), f"again:{copy.id}")
         context.say(
             OutgoingMessage(
-                chat_id=carer.chat_id,
+                chat_id=carer.address,
                 family=family.id,
                 text=text,
                 about=f"answer:{copy.thread}",

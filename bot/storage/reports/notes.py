@@ -8,6 +8,7 @@ from datetime import datetime
 from sqlalchemy import select
 
 from bot.digest.facts import NoteFact, NoteKind
+from bot.domain.actor import Actor
 from bot.domain.notes import Note
 from bot.domain.people import Family
 from bot.storage.tables import audit, visits
@@ -50,7 +51,7 @@ def _came_and_went(
 
 
 def _name(who: str, names: Mapping[str, str]) -> str:
-    carer_id = who.rpartition("/")[2]
+    carer_id = Actor.from_stored(who).id
     return names.get(carer_id, carer_id)
 
 
