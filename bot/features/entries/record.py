@@ -103,7 +103,11 @@ def _enter_entries(
     sessions = log.settle(ctx, sessions)
     line = log.described(ctx, sessions) + noted
     if reading.unread:
-        line += "\n" + ctx.words("count.rest_kept", therapist=(ctx.therapist()).name)
+        line += "\n" + ctx.words(
+            "count.rest_kept",
+            therapist=ctx.therapist().name,
+            emergency_line=ctx.context.clinic.emergency_line,
+        )
     tell(ctx, message_id, line, log.undo_buttons(ctx, sessions[0]), answer_id)
     if reading.concern is None and reading.unclear is None:
         follow_up.follow_up(ctx, sessions)

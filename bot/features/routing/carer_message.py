@@ -148,7 +148,11 @@ def act(
     told = record.enter(ctx, message_id, reading, reminder, answer_id)
     did = _do_request(ctx, message_id, reading, reminder)
     if not (told or did or reading.concern is not None or reading.unclear is not None):
-        text = ctx.words("edge.kept_for_therapist", therapist=(ctx.therapist()).name)
+        text = ctx.words(
+            "edge.kept_for_therapist",
+            therapist=ctx.therapist().name,
+            emergency_line=ctx.context.clinic.emergency_line,
+        )
         record.tell(ctx, message_id, text, (), answer_id)
         return True
     return told
