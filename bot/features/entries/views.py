@@ -72,7 +72,11 @@ def _(content: contents.CountedLine, ctx: CarerContext) -> Shown:
         text += " " + words("count.today_total", minutes=minutes_shown(content.total))
     text += _noted(ctx, content.seen)
     if content.rest_kept:
-        text += "\n" + words("count.rest_kept", therapist=ctx.therapist().name)
+        text += "\n" + words(
+            "count.rest_kept",
+            therapist=ctx.therapist().name,
+            emergency_line=ctx.context.clinic.emergency_line,
+        )
     if not content.buttons:
         return text, ()
     first = content.entries[0].id

@@ -127,7 +127,13 @@ def _(content: BackAt, ctx: CarerContext) -> Shown:
 @show.register
 def _(content: Unwell, ctx: CarerContext) -> Shown:
     """Wish the baby well without a word on how they are, and offer a pause."""
-    text = ctx.words("pause.unwell", nickname=ctx.family.nickname, nurse_line=ctx.context.clinic.nurse_line)
+    clinic = ctx.context.clinic
+    text = ctx.words(
+        "pause.unwell",
+        nickname=ctx.family.nickname,
+        nurse_line=clinic.nurse_line,
+        emergency_line=clinic.emergency_line,
+    )
     return text, pause_buttons(ctx)
 
 

@@ -24,7 +24,8 @@ class KeptForTherapist:
 
 @show.register
 def _(content: KeptForTherapist, ctx: CarerContext) -> Shown:
-    return ctx.words("edge.kept_for_therapist", therapist=ctx.therapist().name), ()
+    line = ctx.context.clinic.emergency_line
+    return ctx.words("edge.kept_for_therapist", therapist=ctx.therapist().name, emergency_line=line), ()
 
 
 def do(ctx: CarerContext, message_id: int, reading: Reading, reminder: Reminder | None) -> bool:
