@@ -17,7 +17,7 @@ from importlib.resources import files
 from itertools import product
 from typing import Any
 
-from bot.replies.tokens import fold
+from bot.parsing.text import fold
 
 LANGUAGES = ("en", "es")
 
