@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from bot.parsing.text import fold, fold_with_offsets
+from bot.parsing.text import fold_with_offsets
 
 SENTENCE_END = "."
 QUESTION = "?"
@@ -36,9 +36,9 @@ class Words:
     end: tuple[int, ...]
 
 
-def fold_word(word: str) -> str:
-    """Return one word as it stands in `Words.text`."""
-    return fold(word).replace("'", "")
+def bare(word: str) -> str:
+    """Return a folded word as it stands in `Words.text`: without its apostrophes."""
+    return word.replace("'", "")
 
 
 def split(text: str) -> Words:
@@ -51,7 +51,7 @@ def split(text: str) -> Words:
         kind = piece.lastgroup
         found = piece.group()
         if kind == "word":
-            found = found.replace("'", "")
+            found = bare(found)
         elif kind == "number":
             found = found.replace(",", ".").replace("'", ".").replace("·", ".")
         elif kind == "degree":
