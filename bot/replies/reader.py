@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.concerns.finding import Findings
 from bot.concerns.reader import find_concerns
+from bot.parsing.text import plain_text
 from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks
@@ -17,7 +18,7 @@ from bot.replies.reading import Entry, Observation, Reading, ReplyContext, SkipR
 from bot.replies.requests import request_of
 from bot.replies.rewriting import without_free
 from bot.replies.skips import skipped
-from bot.replies.tokens import plain_text, tokens_of
+from bot.replies.tokens import tokens_of
 from bot.replies.unread import unread_part
 
 # With one of these, reasons not to do an activity are reasons for the request.
