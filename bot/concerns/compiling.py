@@ -13,7 +13,7 @@ from bot.concerns.temperature import TemperatureReader
 from bot.concerns.text import bare
 from bot.concerns.vocabulary import Vocabulary
 from bot.concerns.weak_arm import WeakArm
-from bot.parsing.text import fold
+from bot.text import fold
 from bot.wordings.notation import NUMBER, WordingError, take_in_sets
 
 Index = Mapping[str, tuple[int, ...]]

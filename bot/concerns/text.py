@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from bot.parsing.text import fold_with_offsets
+from bot.text import fold_with_offsets
 
 SENTENCE_END = "."
 QUESTION = "?"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.concerns.finding import Findings
 from bot.concerns.reader import find_concerns
-from bot.parsing.text import plain_text
+from bot.text import plain_text
 from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from bot.parsing.text import fold
+from bot.text import fold
 
 TokenKind = Literal["word", "number", "clock", "date", "sign"]
 

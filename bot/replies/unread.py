@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bot.parsing.text import fold
+from bot.text import fold
 from bot.replies.lexicon import lexicon
 from bot.replies.marks import FREE, Mark, kinds
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from bot.parsing.text import fold
+from bot.text import fold
 
 START, END, NUMBER = "^", "$", "@number"
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.parsing.text import fold, fold_with_offsets, plain_text
+from bot.text import fold, fold_with_offsets, plain_text
 
 
 @pytest.mark.parametrize(
