@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from bot.concerns.finding import Findings
 from bot.concerns.reader import find_concerns
-from bot.text import plain_text
 from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks
@@ -20,6 +19,7 @@ from bot.replies.rewriting import without_free
 from bot.replies.skips import skipped
 from bot.replies.tokens import tokens_of
 from bot.replies.unread import unread_part
+from bot.text import plain_text
 
 # With one of these, reasons not to do an activity are reasons for the request.
 _NO_SKIP = frozenset({"undo", "correct", "pause", "resume", "stop", "help", "today", "week"})

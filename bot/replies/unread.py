@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bot.text import fold
 from bot.replies.lexicon import lexicon
 from bot.replies.marks import FREE, Mark, kinds
+from bot.text import fold
 
 # Marks that say nothing by themselves: where the rest of a clause is read, they need no answer of their own.
 _STRUCTURE = kinds(
