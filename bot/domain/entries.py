@@ -25,6 +25,7 @@ class LogEntry:
     state: EntryState
     twin_of: int | None
     logged_at: datetime
+    local_at: str | None = None
 
     def logged_before(self, instant: datetime) -> bool:
         return self.logged_at < instant

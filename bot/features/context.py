@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
 from bot.activities.library import Library
+from bot.domain.dialogs import DialogState
+from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import Attachment, Buttons, Kind, OutgoingMessage
 from bot.domain.people import UNTIL_BACK, Carer, Clinic, Family, Therapist
 from bot.domain.plans import PlanVersion
@@ -13,6 +16,7 @@ from bot.domain.quiet_hours import quiet_until
 from bot.domain.subject import Subject
 from bot.features.events import Event
 from bot.phrases import Verbatim, Words, words_for
+from bot.storage.repositories.outbox import Said
 from bot.storage.unit_of_work import UnitOfWork
 
 
@@ -89,8 +93,13 @@ class CarerContext:
     several: bool = False
     names: str = ""
     concerns_raised: bool = False
+    heard: bool = False  # it is noted already that the family was heard from
+    loaded: object = (
+        None  # what a decision was loaded from (bot/features/state.py); gone once something changed
+    )
     words: Words = field(init=False)
     _plan: PlanVersion | None = field(init=False, default=None)
+    _dialog: DialogState | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         self.words = words_for(self.carer.language)
@@ -122,6 +131,28 @@ class CarerContext:
         if self._plan is None:
             self._plan = self.uow.plans.get(self.family.id)
         return self._plan
+
+    def dialog(self) -> DialogState:
+        """Return where a talk of several steps stands in this chat."""
+        if self._dialog is None:
+            self._dialog = self.uow.chats.get(self.chat_id).dialog
+        return self._dialog
+
+    def start_dialog(self, step: str, data: Mapping[str, JsonValue]) -> None:
+        """Remember what the next message of this chat may answer."""
+        self.uow.chats.start_dialog(self.chat_id, step, data)
+        self._dialog = None
+
+    def end_dialog(self) -> None:
+        if self.dialog().step is not None:
+            self.uow.chats.end_dialog(self.chat_id)
+            self._dialog = None
+
+    def pressed(self) -> Said | None:
+        """Return our message under which a button was pressed; None for anything but a press."""
+        if self.event.press is None or self.event.message_id is None:
+            return None
+        return self.uow.outbox.said_as(self.chat_id, self.event.message_id)
 
     def therapist(self) -> Therapist:
         return self.uow.therapists.get(self.family.therapist_id)

@@ -76,9 +76,9 @@ async def test_the_card_shows_carers_last_word_and_what_is_open(house: House) ->
     card = house.last(house.robin)
     assert "Age: 14 weeks, weak side right" in card.text
     assert "Mum: gets reminders" in card.text
-    assert "Grandpa: can not be reached here" in card.text
-    assert "Last word: Mon 2 Mar, 09:00, Mum" in card.text
-    assert "worries 0, questions 1" in card.text
+    assert "Grandpa: cannot be reached here" in card.text
+    assert "Last message: Mon 2 Mar, 09:00, Mum" in card.text
+    assert "concerns 0, questions 1" in card.text
     await press(house, house.robin, "Show open ones (1)")
     question = house.last(house.robin)
     assert "splint" in question.text
@@ -181,7 +181,7 @@ async def test_a_new_plan_is_told_once_to_each_carer_in_their_language(house: Ho
     assert len(mums) == 1
     assert "Tummy time: 30 min a day" in mums[0].text
     assert "New: Side lying" in mums[0].text
-    assert "the right side 2 to 1 with the left" in mums[0].text
+    assert "the right side 2 times for every 1 on the left" in mums[0].text
     assert len(told(house, house.grandpa, "Robin tiene un plan nuevo para Pip")) == 1
     await say(house, house.robin, "/plans pip")
     shown = house.last(house.robin).text

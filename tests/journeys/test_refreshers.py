@@ -108,7 +108,7 @@ async def test_a_held_activity_is_not_explained(house: House) -> None:
         uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
     await say(house, HOW)
 
-    assert "rests until Friday, March 20" in house.texts(house.mum)[0]
+    assert "is on hold until Friday, March 20" in house.texts(house.mum)[0]
     assert HOW in house.last(house.robin).text
 
 

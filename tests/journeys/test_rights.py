@@ -83,7 +83,7 @@ async def test_markup_in_a_carers_words_stays_words_in_the_copy(house: House) ->
 async def test_erasing_asks_twice_and_a_no_keeps_everything(house: House) -> None:
     await a_week_of_words(house)
     asked = await does(house, house.mum, "/privacy", "[Erase my words]")
-    assert "can not be undone" in asked.text
+    assert "cannot be undone" in asked.text
 
     kept = await does(house, house.mum, "[No, keep it]")
 
@@ -112,7 +112,7 @@ async def test_an_unseen_worry_is_not_erased_in_silence(house: House) -> None:
     await does(house, house.mum, "he is blue", "/privacy", "[Erase my words]", "[Yes, erase it]")
 
     told = house.last(house.robin).text
-    assert "had not been marked as seen" in told
+    assert "not yet marked as seen" in told
     assert "call the family" in told
 
 

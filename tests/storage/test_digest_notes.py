@@ -70,7 +70,7 @@ async def test_steps_of_the_reminders_a_day_are_one_note_from_first_to_last(uow:
 
     assert await told(uow) == [
         "Reminders a day 6 → 3, since few had an answer.",
-        "No word for 5 days. You were told.",
+        "No messages for 5 days. I told you then.",
     ]
 
 

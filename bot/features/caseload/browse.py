@@ -26,7 +26,7 @@ from bot.features.threads import questions as threads_questions
 from bot.features.threads import views
 from bot.parsing.period import Instants, encoded
 from bot.phrases import Words, words_for
-from bot.storage.reports.facts import facts_between
+from bot.storage.reports.facts import facts_of_families
 
 Group = Literal["active", "paused", "discharged"]
 GROUPS: tuple[Group, ...] = ("active", "paused", "discharged")
@@ -120,15 +120,9 @@ def _page(
 
 def _by_need(context: Context, families: Sequence[Family]) -> dict[str, Ranked]:
     """Return the last seven days of each family, by id, the one that needs the therapist first in front."""
-    digests = [
-        digest_of(
-            facts_between(
-                context.uow, family, context.now, from_at=context.now - LAST_DAYS, to_at=context.now + MOMENT
-            )
-        )
-        for family in families
-    ]
-    return {one.family: one for one in ranked(digests)}
+    span = Instants(context.now - LAST_DAYS, context.now + MOMENT)
+    facts = facts_of_families(context.uow, families, context.now, span)
+    return {one.family: one for one in ranked([digest_of(each) for each in facts])}
 
 
 def _line(

@@ -103,7 +103,10 @@ def pressed_no_concern(ctx: CarerContext, argument: str) -> None:
     ctx.note()
     if found.state == "asked":
         ctx.uow.concerns.deny(found.id)
-        chat.edit_pressed(ctx, ctx.words("worry.denied", therapist=(ctx.therapist()).name))
+        said = ctx.words(
+            "worry.denied", therapist=ctx.therapist().name, emergency_line=ctx.context.clinic.emergency_line
+        )
+        chat.edit_pressed(ctx, said)
 
 
 def _own_concern(ctx: CarerContext, argument: str) -> ConcernRow | None:

@@ -21,7 +21,7 @@ from bot.features.digests import family_page
 from bot.features.events import Event
 from bot.parsing.period import Instants, Span, SpanProblem, decoded, encoded, span_from
 from bot.phrases import Words, words_for
-from bot.storage.reports.facts import facts_in
+from bot.storage.reports.facts import facts_in, facts_of_families
 from scheduling.localtime import instant_for
 
 MOST_DRAWN_WHOLE = 4  # families; a taller picture can not be read on a phone
@@ -165,11 +165,9 @@ def _picture(ranking: list[Ranked], therapist: Therapist, name_of: NameOf) -> by
 def ranking_of(context: Context, therapist: Therapist, span: Span) -> list[Ranked]:
     """Compute the digests of a therapist's families, the one that needs them first at the top."""
     since = span.from_at if isinstance(span, Instants) else _midnight(context.clinic, span.first)
-    digests = [
-        digest_of(facts_in(context.uow, family, context.now, span))
-        for family in context.uow.families.not_discharged_before(therapist.id, since)
-    ]
-    return ranked(digests)
+    families = context.uow.families.not_discharged_before(therapist.id, since)
+    facts = facts_of_families(context.uow, families, context.now, span)
+    return ranked([digest_of(each) for each in facts])
 
 
 def _midnight(clinic: Clinic, local_day: date) -> datetime:

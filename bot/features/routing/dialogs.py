@@ -24,7 +24,7 @@ STEPS: dict[str, Answered] = {
 
 def taken(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
     """Take a message as the answer to what was asked, or as words about the family's day; return whether it was."""
-    state = ctx.uow.chats.get(ctx.chat_id).dialog
+    state = ctx.dialog()
     answered = STEPS.get(state.step or "")
     took = answered is not None and answered(ctx, state, reading)
     if not took and (reading.concern is None and reading.unclear is None):

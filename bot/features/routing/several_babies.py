@@ -16,9 +16,9 @@ from bot.domain.people import Carer
 from bot.features.concerns import alert
 from bot.features.context import CarerContext, Context
 from bot.features.events import Event
-from bot.features.reminders.lifecycle import ANSWERS_WITHIN
 from bot.features.routing import carer_message
 from bot.features.schedule import travel
+from bot.features.state import ANSWERS_WITHIN
 from bot.replies.reading import Reading
 
 NO_BABY_NEEDED = {"help", "stop"}
@@ -204,6 +204,7 @@ def _read_for(ctx: CarerContext, kept: Message, number: int) -> None:
     own = ctx.uow.messages.get(row_id)
     ctx.event = replace(ctx.event, what="text", text=own.text, message_id=own.message_id, data="", press=None)
     ctx.concerns_raised = True
+    ctx.loaded = None
     carer_message.read_kept(ctx, own)
 
 

@@ -52,7 +52,7 @@ def forward(
     elif kind == "contact":
         text = ctx.words("ask.contact_passed", therapist=told.name, **line)
     else:
-        text = ctx.words("ask.passed_on", therapist=told.name)
+        text = ctx.words("ask.passed_on", therapist=told.name, **line)
     ctx.answer(text, about=Subject.of("question", question_id))
 
 

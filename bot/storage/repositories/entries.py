@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
-from typing import Any, Literal
+from typing import Any
 
-from sqlalchemy import Row, delete, func, insert, select, update
+from sqlalchemy import Row, delete, func, insert, or_, select, update
 
 from bot.domain.entries import EntryState, LogEntry, Side
 from bot.storage.repository import Repository
@@ -21,7 +22,7 @@ class Entries(Repository):
         carer_id: str,
         local_date: date,
         at: datetime,
-        state: Literal["counted", "asked"],
+        state: EntryState,
         logged_at: datetime,
         activity: str | None = None,
         minutes: float | None = None,
@@ -65,6 +66,45 @@ class Entries(Repository):
         """Take an entry back; it can be counted again."""
         self._set_state(session_id, "undone")
 
+    def recent(self, family_id: str, *, since: datetime, first_day: date) -> list[LogEntry]:
+        """Return the entries of a family that were logged since an instant or belong to a day from `first_day` on, by id.
+
+        What an edit replaced is left out.
+        """
+        rows = self._conn.execute(
+            select(sessions)
+            .where(
+                sessions.c.family_id == family_id,
+                sessions.c.state != "replaced",
+                or_(sessions.c.logged_at >= since, sessions.c.local_date >= first_day),
+            )
+            .order_by(sessions.c.id)
+        )
+        return [_session(row) for row in rows]
+
+    def add_all(self, entries: Sequence[LogEntry]) -> list[int]:
+        """Keep new entries, whatever numbers they bear; return those they got, in order."""
+        return [
+            self.add(
+                family_id=entry.family_id,
+                carer_id=entry.carer_id,
+                message_id=entry.message_id,
+                reminder_id=entry.reminder_id,
+                activity=entry.activity,
+                minutes=entry.minutes,
+                side=entry.side,
+                local_date=entry.local_date,
+                local_at=entry.local_at,
+                at=entry.at,
+                state=entry.state,
+                logged_at=entry.logged_at,
+            )
+            for entry in entries
+        ]
+
+    def set_state(self, ids: Sequence[int], state: EntryState) -> None:
+        self._conn.execute(update(sessions).where(sessions.c.id.in_(ids)).values(state=state))
+
     def _set_state(self, session_id: int, state: EntryState) -> None:
         self._conn.execute(update(sessions).where(sessions.c.id == session_id).values(state=state))
 
@@ -76,9 +116,16 @@ class Entries(Repository):
         minutes: float | None = None,
         side: Side | None = None,
         local_date: date | None = None,
+        reminder_id: int | None = None,
     ) -> None:
         """Put right what is named; what is None stays as it is."""
-        told = {"activity": activity, "minutes": minutes, "side": side, "local_date": local_date}
+        told = {
+            "activity": activity,
+            "minutes": minutes,
+            "side": side,
+            "local_date": local_date,
+            "reminder_id": reminder_id,
+        }
         changes = {name: value for name, value in told.items() if value is not None}
         if changes:
             self._conn.execute(update(sessions).where(sessions.c.id == session_id).values(changes))

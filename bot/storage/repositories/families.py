@@ -170,9 +170,10 @@ class Families(Repository):
         )
         return [_family(row) for row in rows]
 
-    def request_replan(self, family_id: str, now: datetime) -> None:
-        """Have the rest of a family's day planned at the next periodic_job."""
-        self._conn.execute(update(families).where(families.c.id == family_id).values(plan_at=now))
+    def request_replan(self, family_id: str, now: datetime, *, heard: bool = False) -> None:
+        """Have a family's day replanned. heard: a carer's act asks for it, so the family was heard from."""
+        values = {"plan_at": now, "heard_at": now} if heard else {"plan_at": now}
+        self._conn.execute(update(families).where(families.c.id == family_id).values(values))
 
     def to_plan(self, now: datetime, *, limit: int = 200) -> list[str]:
         """Return families whose day must be planned (or whose pause is over)."""

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any, cast
 
 from sqlalchemy import Row, func, insert, select, update
+from sqlalchemy.dialects import postgresql, sqlite
 
 from bot.domain.messages import Message
 from bot.storage.repository import Repository
@@ -43,6 +44,39 @@ class Messages(Repository):
             )
         )
         return new_id(inserted)
+
+    def keep_new(
+        self,
+        *,
+        chat_id: int,
+        message_id: int,
+        kind: str,
+        text: str,
+        at: datetime,
+        family_id: str | None = None,
+        carer_id: str | None = None,
+        file_id: str | None = None,
+        reminder_id: int | None = None,
+    ) -> int | None:
+        """Keep what a person wrote, verbatim, and return its number; None where that message is kept already."""
+        build: Any = sqlite.insert if self._conn.dialect.name == "sqlite" else postgresql.insert
+        statement = (
+            build(messages)
+            .values(
+                chat_id=chat_id,
+                message_id=message_id,
+                kind=kind,
+                text=text,
+                at=at,
+                family_id=family_id,
+                carer_id=carer_id,
+                file_id=file_id,
+                reminder_id=reminder_id,
+            )
+            .on_conflict_do_nothing(index_elements=["chat_id", "message_id"])
+            .returning(messages.c.id)
+        )
+        return cast("int | None", self._conn.scalar(statement))
 
     def in_chat(self, chat_id: int, message_id: int) -> Message | None:
         row = (
