@@ -93,6 +93,7 @@ class CarerContext:
     several: bool = False
     names: str = ""
     concerns_raised: bool = False
+    family_carers: tuple[Carer, ...] | None = None  # all of the family, where they are loaded already
     heard: bool = False  # it is noted already that the family was heard from
     loaded: object = (
         None  # what a decision was loaded from (bot/features/state.py); gone once something changed
