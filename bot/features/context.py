@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
-from typing import Any
 
 from bot.activities.library import Library
 from bot.domain.dialogs import DialogState
@@ -14,6 +13,7 @@ from bot.domain.outgoing import Attachment, Buttons, Kind, OutgoingMessage
 from bot.domain.people import UNTIL_BACK, Carer, Clinic, Family, Therapist
 from bot.domain.plans import PlanVersion
 from bot.domain.quiet_hours import quiet_until
+from bot.domain.subject import Subject
 from bot.features.events import Event
 from bot.phrases import Verbatim, Words, words_for
 from bot.storage.repositories.outbox import Said
@@ -44,7 +44,7 @@ class Context:
         *,
         kind: Kind = "reply",
         buttons: Buttons = (),
-        about: str | None = None,
+        about: Subject | None = None,
         attachment: Attachment | None = None,
         key: str | None = None,
         reply_to: int | None = None,
@@ -166,10 +166,26 @@ class CarerContext:
             else text
         )
 
-    def answer(self, text: str, **fields: Any) -> int | None:
-        """Say something in this chat. fields: those of OutgoingMessage."""
+    def answer(
+        self,
+        text: str,
+        *,
+        kind: Kind = "reply",
+        buttons: Buttons = (),
+        about: Subject | None = None,
+        attachment: Attachment | None = None,
+    ) -> int | None:
+        """Say something in this chat; return its outbox id."""
         return self.context.say(
-            OutgoingMessage(chat_id=self.chat_id, text=self.named(text), family=self.family.id, **fields)
+            OutgoingMessage(
+                chat_id=self.chat_id,
+                text=self.named(text),
+                family=self.family.id,
+                kind=kind,
+                buttons=buttons,
+                about=about,
+                attachment=attachment,
+            )
         )
 
     def note(self, text: str = "") -> None:

@@ -16,6 +16,7 @@ from typing import Any
 from sqlalchemy import Table, and_, delete, func, select, update
 
 from bot.domain.actor import Actor
+from bot.domain.subject import NumberedKind, Subject
 from bot.storage.tables import (  # fmt: skip
     answers,
     audit,
@@ -38,7 +39,7 @@ from bot.storage.unit_of_work import UnitOfWork
 
 NAMELESS = "–"
 UNSETTLED = ("waiting", "sending")
-ERASED = "erased"  # outbox.about of the last words to who was erased: they go once they are sent
+ERASED = Subject("erased")  # what the last words to who was erased are about: they go once they are sent
 
 # Tables that hold a family's rows and are dealt with on their own, not row by row with the family.
 APART = {audit.name, chats.name, outbox.name}
@@ -151,7 +152,7 @@ def open_concerns(uow: UnitOfWork, family_id: str, carer_id: str | None = None) 
 
 def forget_last_words(uow: UnitOfWork) -> None:
     """Remove the sent words of parting to those who were erased."""
-    uow.conn.execute(delete(outbox).where(outbox.c.about == ERASED, outbox.c.state.not_in(UNSETTLED)))
+    uow.conn.execute(delete(outbox).where(outbox.c.about == ERASED.stored, outbox.c.state.not_in(UNSETTLED)))
 
 
 def _overwrite_what_is_deleted(uow: UnitOfWork) -> None:
@@ -168,14 +169,21 @@ def _texts(uow: UnitOfWork, table: Table, family_id: str, carer_id: str | None =
 
 
 def _abouts(uow: UnitOfWork, family_id: str, carer_id: str | None) -> set[str]:
-    """Return what messages to therapists about these concerns and questions are marked with."""
-    found = {f"family:{family_id}/{carer_id or ''}"}
-    for table, what in ((concerns, "concern"), (questions, "question")):
+    """Return what messages to therapists about these concerns, questions and people are marked with.
+
+    carer_id: None for the whole family, each of its carers included.
+    """
+    whom = [each.id for each in uow.carers.of_family(family_id)] if carer_id is None else [carer_id]
+    found = {Subject.family(family_id, each) for each in whom}
+    if carer_id is None:
+        found.add(Subject.family(family_id))
+    kinds: tuple[tuple[Table, NumberedKind], ...] = ((concerns, "concern"), (questions, "question"))
+    for table, kind in kinds:
         query = select(table.c.id).where(table.c.family_id == family_id)
         if carer_id is not None:
             query = query.where(table.c.carer_id == carer_id)
-        found |= {f"{what}:{row_id}" for row_id in uow.conn.scalars(query)}
-    return found
+        found |= {Subject.of(kind, row_id) for row_id in uow.conn.scalars(query)}
+    return {each.stored for each in found}
 
 
 def _unlink_messages(uow: UnitOfWork, which: Any) -> None:

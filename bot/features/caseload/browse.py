@@ -12,6 +12,7 @@ from bot.digest.wording import wording_for
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Carer, Family, Therapist
+from bot.domain.subject import Subject
 from bot.features.access import access
 from bot.features.access.family_choice import edit_pressed, family_buttons, matching, say, seen_family
 from bot.features.access.family_lookup import ref_of
@@ -162,7 +163,7 @@ def pressed_card(context: Context, event: Event, therapist: Therapist, argument:
     )
     own = family.therapist_id == therapist.id
     buttons = _card_buttons(context, family, words, open_ones, own=own)
-    say(context, event, text, buttons, about=f"family:{family.id}/")
+    say(context, event, text, buttons, about=Subject.family(family.id))
     context.uow.audit.note(
         who=Actor.therapist(therapist.id), what="card seen", now=context.now, family_id=family.id
     )

@@ -15,6 +15,7 @@ from bot.digest.wording import NameOf
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Buttons, row
 from bot.domain.people import Family, Therapist
+from bot.domain.subject import Subject
 from bot.features.access.family_lookup import (
     choices,
     current_families,
@@ -64,7 +65,7 @@ def show(context: Context, therapist: Therapist, family: Family, span: Span) -> 
     picture = week_picture(digest, words, names(context, therapist))
     context.tell_therapist(therapist, "", attachment=Attachment("picture", "week.png", content=picture))
     *before, last = family_text(digest, words, names(context, therapist))
-    about = f"family:{family.id}/"[:60]
+    about = Subject.family(family.id)
     for page in before:
         context.tell_therapist(therapist, page, about=about)
     context.tell_therapist(therapist, last, about=about, buttons=_buttons(span, family, words))

@@ -14,6 +14,7 @@ from bot.digest.wording import NameOf
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Buttons, Kind
 from bot.domain.people import Clinic, Therapist
+from bot.domain.subject import Subject
 from bot.features.access.family_lookup import choices, families_named, family_by_ref, ref_of
 from bot.features.context import Context
 from bot.features.digests import family_page
@@ -141,7 +142,7 @@ def tell(context: Context, therapist: Therapist, span: Span, *, kind: Kind, key:
         caseload_text(ranking, words, name_of),
         kind=kind,
         key=key,
-        about="digest",
+        about=Subject("digest"),
         buttons=_buttons(ranking, span, words),
         attachment=Attachment("picture", "week.png", content=picture) if picture else None,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bot.activities.card import refresher_card
 from bot.domain.outgoing import Attachment, Button, row
 from bot.domain.reminders import Reminder
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.formats import day_shown
 from bot.features.threads import questions
@@ -77,7 +78,7 @@ def show(ctx: CarerContext, activity: str, side: Side | None) -> None:
     )
     ctx.answer(
         card,
-        about=f"card:{activity}",
+        about=Subject.card(activity),
         buttons=(row(Button(ctx.words.plain("refresh.ask_button"), f"ask:{activity}")),),
     )
 

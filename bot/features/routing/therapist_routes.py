@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Therapist
+from bot.domain.subject import Subject
 from bot.features.access import quiet_hours
 from bot.features.access.family_choice import Act, say
 from bot.features.caseload import browse, cover, discharge, handover
@@ -77,7 +78,7 @@ def _wrote(context: Context, event: Event, therapist: Therapist) -> None:
         return
     dialog = context.uow.chats.get(event.chat_id).dialog
     if dialog.step == "answer":
-        compose.words_written(context, event, therapist, dialog.text("about") or "")
+        compose.words_written(context, event, therapist, Subject.from_stored(dialog.text("about")))
     elif dialog.step in STEPS and event.what == "text":
         STEPS[dialog.step](context, event, therapist)
     elif event.what in media.KINDS:
