@@ -8,6 +8,7 @@ from typing import Literal
 
 from bot.concerns.finding import Urgency
 
+QuestionKind = Literal["question", "contact", "teachback"]
 ConcernState = Literal["asked", "open", "seen", "answered", "wrong", "denied"]
 
 
@@ -39,7 +40,7 @@ class QuestionRow:
     family_id: str
     carer_id: str
     message_id: int | None
-    kind: Literal["question", "contact", "teachback"]
+    kind: QuestionKind
     activity: str | None
     text: str
     at: datetime

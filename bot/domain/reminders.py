@@ -23,7 +23,19 @@ class Reminder:
     late_after: datetime
     state: ReminderState
     sent_at: datetime | None
+    pinned: bool = False
 
     @property
     def about(self) -> str:
         return f"reminder:{self.id}"
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """A message of ours about a reminder or a card, as it stands in one chat. sent: it has gone out, perhaps just now."""
+
+    outbox_id: int
+    chat_id: int
+    about: str
+    sent: bool
+    made_at: datetime

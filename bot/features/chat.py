@@ -20,7 +20,7 @@ def pressed_message(ctx: CarerContext) -> int | None:
 
 
 def say(ctx: CarerContext, text: str, buttons: Buttons = ()) -> None:
-    """OutgoingMessage it in place of the message whose button was pressed, else as a new one."""
+    """Say it in place of the message whose button was pressed, else as a new one."""
     if ctx.event.press is not None:
         edit_pressed(ctx, text, buttons)
     else:

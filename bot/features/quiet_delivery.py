@@ -26,5 +26,5 @@ def waits_until(context: Context, family: Family) -> datetime | None:
 
 
 def say_by_day(context: Context, family: Family, say: OutgoingMessage) -> int | None:
-    """OutgoingMessage something in a carer's chat, after the family's quiet hours."""
+    """Say something in a carer's chat, after the family's quiet hours."""
     return context.uow.outbox.put(say, context.now, held_until=waits_until(context, family))

@@ -163,7 +163,7 @@ def _file_id(message: Message) -> str | None:
 
 
 def meaning_of(error: TelegramError) -> Outcome:
-    """OutgoingMessage what an error means for the message; BadRequest and TimedOut are NetworkErrors too, so they are asked first."""
+    """Say what an error means for the message; BadRequest and TimedOut are NetworkErrors too, so they are asked first."""
     text = f"{type(error).__name__}: {error.message}"
     match error:
         case RetryAfter():

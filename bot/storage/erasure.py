@@ -15,6 +15,7 @@ from typing import Any
 
 from sqlalchemy import Table, and_, delete, func, select, update
 
+from bot.domain.actor import Actor
 from bot.storage.tables import (  # fmt: skip
     answers,
     audit,
@@ -30,7 +31,6 @@ from bot.storage.tables import (  # fmt: skip
     metadata,
     observations,
     outbox,
-    plans,
     questions,
     therapists,
 )
@@ -74,7 +74,7 @@ def _tables_of_a_family() -> list[Table]:
     ]
 
 
-def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: str) -> None:
+def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: Actor) -> None:
     """Erase every row of a family, its sealed inbox and outbox payloads included. who: for the audit log."""
     _overwrite_what_is_deleted(uow)
     family = (uow.conn.execute(select(families).where(families.c.id == family_id))).one()
@@ -93,7 +93,7 @@ def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: str) ->
     uow.audit.note(who=who, what="family erased", now=now, family_id=family_id)
 
 
-def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *, who: str) -> None:
+def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *, who: Actor) -> None:
     """Erase one carer's words and name; the baby's minutes stay, nameless."""
     _overwrite_what_is_deleted(uow)
     carer = (
@@ -118,8 +118,7 @@ def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *
             on_duty_until=None,
         )
     )
-    made = and_(plans.c.family_id == family_id, plans.c.made_by == f"carer:{carer_id}")
-    uow.conn.execute(update(plans).where(made).values(note=None))
+    uow.plans.forget_notes_of(family_id, Actor.carer(carer_id))
     others = set(
         uow.conn.scalars(
             select(carers.c.chat_id).where(carers.c.family_id == family_id, carers.c.chat_id.is_not(None))

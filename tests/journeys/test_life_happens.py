@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from bot.domain.actor import Actor
 from bot.replies.reading import Reading, Request
 from bot.storage.store import Store
 from demo.messaging import MessageView, MessagingServer
@@ -179,7 +180,7 @@ async def test_a_plan_changed_at_noon_rules_the_afternoon(
         assert version is not None
         kept = [each for each in version.document["activities"] if each["activity"] == "tummy_time"]
         document = {**version.document, "activities": kept}
-        uow.plans.add("f1", document, made_by="t1", now=house.clock.now())
+        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
     before = len(reminders(house))
     await house.at(20, 0)
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from bot.domain.actor import Actor
 from bot.replies.reading import Reading, Request
 from tests.journeys.conftest import House
 from tests.journeys.looking import football_first
@@ -164,7 +165,7 @@ async def test_a_held_activity_is_not_explained(house: House) -> None:
             {**each, "from": "2026-03-20"} if each["activity"] == "football_hold" else each
             for each in document["activities"]
         ]
-        uow.plans.add("f1", document, made_by="t1", now=house.clock.now())
+        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
     await say(house, HOW)
 
     assert "is on hold until Friday, March 20" in house.texts(house.mum)[0]

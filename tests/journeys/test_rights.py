@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select, update
 
+from bot.domain.actor import SERVER
 from bot.domain.outgoing import OutgoingMessage
 from bot.features.context import CarerContext
 from bot.features.events import Event
@@ -149,7 +150,7 @@ async def test_a_digest_that_told_of_them_is_emptied_too(house: House) -> None:
     await house.at(18, 5, day=6)
     assert house.last(house.robin).kind == "photo"
     with house.store.write() as uow:
-        erasure.erase_family(uow, "f1", house.clock.now(), who="server")
+        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
 
     kept = await everything_readable(house)
     assert {name for name, text in kept.items() if "Pip" in text or SECRET in text} == set()
@@ -161,7 +162,7 @@ async def test_another_familys_waiting_worry_with_the_same_name_in_it_still_goes
             chat_id=9001, kind="concern", text="Mum of another baby: he is blue", about="concern:99"
         )
         uow.outbox.put(said, house.clock.now())
-        erasure.erase_family(uow, "f1", house.clock.now(), who="server")
+        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
     await house.settle()
 
     assert "another baby" in house.last(house.robin).text
@@ -172,7 +173,7 @@ async def test_the_database_file_itself_holds_no_name_after(house: House, tmp_pa
     with house.store.write() as uow:
         uow.conn.execute(update(carers).where(carers.c.id == "c2").values(name="Zebulon"))
     with house.store.write() as uow:
-        erasure.erase_family(uow, "f1", house.clock.now(), who="server")
+        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
     house.store.close()
 
     held = bytes_on_disk(tmp_path)

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import update
 
+from bot.domain.actor import Actor
 from bot.messenger.commands_menu import set_menus
 from bot.storage.tables import carers
 from demo.messaging import Person
@@ -91,7 +92,7 @@ async def test_a_trip_changes_the_clock_until_its_last_day_and_then_back(house: 
     with house.store.read() as uow:
         versions = uow.plans.versions("f1")
     assert [v.plan.time_zone for v in versions] == ["America/Halifax", "Europe/Madrid", "America/Halifax"]
-    assert versions[1].made_by == "carer:c1"
+    assert versions[1].made_by == Actor.carer("c1")
 
 
 async def test_a_trip_by_command_and_home_early_in_words(house: House) -> None:

@@ -34,7 +34,7 @@ def families_seen(context: Context, therapist: Therapist) -> list[Family]:
 
 
 def may_see(context: Context, therapist: Therapist, family_id: str) -> bool:
-    """OutgoingMessage whether a family is a therapist's own or covered by them today."""
+    """Say whether a family is a therapist's own or covered by them today."""
     family = context.uow.families.find(family_id)
     if family is None:
         return False

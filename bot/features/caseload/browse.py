@@ -9,6 +9,7 @@ from typing import Literal
 from bot.digest.ranking import Ranked, ranked
 from bot.digest.week import digest_of
 from bot.digest.wording import wording_for
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.features.access import access
@@ -24,7 +25,7 @@ from bot.features.threads import questions as threads_questions
 from bot.features.threads import views
 from bot.parsing.period import Instants, encoded
 from bot.phrases import Words, words_for
-from bot.storage.reports.facts import facts_between
+from bot.storage.reports.facts import facts_of_families
 
 Group = Literal["active", "paused", "discharged"]
 GROUPS: tuple[Group, ...] = ("active", "paused", "discharged")
@@ -118,15 +119,9 @@ def _page(
 
 def _by_need(context: Context, families: Sequence[Family]) -> dict[str, Ranked]:
     """Return the last seven days of each family, by id, the one that needs the therapist first in front."""
-    digests = [
-        digest_of(
-            facts_between(
-                context.uow, family, context.now, from_at=context.now - LAST_DAYS, to_at=context.now + MOMENT
-            )
-        )
-        for family in families
-    ]
-    return {one.family: one for one in ranked(digests)}
+    span = Instants(context.now - LAST_DAYS, context.now + MOMENT)
+    facts = facts_of_families(context.uow, families, context.now, span)
+    return {one.family: one for one in ranked([digest_of(each) for each in facts])}
 
 
 def _line(
@@ -169,7 +164,7 @@ def pressed_card(context: Context, event: Event, therapist: Therapist, argument:
     buttons = _card_buttons(context, family, words, open_ones, own=own)
     say(context, event, text, buttons, about=f"family:{family.id}/")
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="card seen", now=context.now, family_id=family.id
+        who=Actor.therapist(therapist.id), what="card seen", now=context.now, family_id=family.id
     )
 
 
@@ -262,5 +257,5 @@ def pressed_open(context: Context, event: Event, therapist: Therapist, argument:
         text = views.question_text(context, question, family, words)
         say(context, event, text, threads_questions.answer_buttons(question, words), about=question.about)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="open ones seen", now=context.now, family_id=family.id
+        who=Actor.therapist(therapist.id), what="open ones seen", now=context.now, family_id=family.id
     )

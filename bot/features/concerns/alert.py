@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 from bot.concerns.advice import advice_key
 from bot.concerns.finding import Concern, Urgency
+from bot.domain.actor import SERVER
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Therapist
@@ -48,7 +49,6 @@ def keep(ctx: CarerContext, message_id: int, found: Concern, *, ask_until: datet
         urgency=found.urgency,
         topics=found.topics,
         text=ctx.event.text,
-        state="open" if ask_until is None else "asked",
         at=ctx.now,
         ask_until=ask_until,
     )
@@ -63,7 +63,7 @@ def _advise_and_tell(ctx: CarerContext, concern_id: int, found: Concern) -> None
         kind="concern" if urgent else "reply",
         about=f"concern:{concern_id}",
     )
-    ctx.uow.concerns.change(concern_id, advice=key)
+    ctx.uow.concerns.set_advice(concern_id, key)
     if urgent:
         tell(ctx.context, concern_id)
 
@@ -91,7 +91,7 @@ def pressed_is_concern(ctx: CarerContext, argument: str) -> None:
         return
     ctx.note()
     if found.state == "asked":
-        ctx.uow.concerns.change(found.id, state="open", ask_until=None)
+        ctx.uow.concerns.confirm(found.id)
         _advise_and_tell(ctx, found.id, Concern(found.urgency, found.topics))
 
 
@@ -101,7 +101,7 @@ def pressed_no_concern(ctx: CarerContext, argument: str) -> None:
         return
     ctx.note()
     if found.state == "asked":
-        ctx.uow.concerns.change(found.id, state="denied", ask_until=None)
+        ctx.uow.concerns.deny(found.id)
         said = ctx.words(
             "worry.denied", therapist=ctx.therapist().name, emergency_line=ctx.context.clinic.emergency_line
         )
@@ -128,7 +128,7 @@ def tell(context: Context, concern_id: int) -> Therapist | None:
     found = context.uow.concerns.find(concern_id)
     family = context.uow.families.find(found.family_id) if found else None
     if found is None or family is None:
-        context.uow.concerns.change(concern_id, next_tell_at=None)
+        context.uow.concerns.stop_notifying(concern_id)
         return None
     told: Therapist | None = None
     for therapist in access.concern_listeners(context, family.therapist_id):
@@ -141,7 +141,7 @@ def tell(context: Context, concern_id: int) -> Therapist | None:
             told = therapist
         if not access.may_see(context, therapist, family.id):
             context.uow.audit.note(
-                who="server",
+                who=SERVER,
                 what="worry told to others",
                 now=context.now,
                 family_id=family.id,
@@ -160,11 +160,11 @@ def _note_telling(context: Context, found: ConcernRow, told: Therapist | None) -
     else:
         tellings = found.tellings + 1
         again = waits[min(tellings, len(waits)) - 1] if waits and tellings <= MOST_TELLINGS else None
-    context.uow.concerns.change(
+    context.uow.concerns.note_notified(
         found.id,
-        told_at=found.told_at or (context.now if told else None),
-        tellings=tellings,
-        next_tell_at=context.now + again if again else None,
+        first_at=found.told_at or (context.now if told else None),
+        count=tellings,
+        next_at=context.now + again if again else None,
     )
 
 
@@ -192,7 +192,7 @@ def _tell_carer(context: Context, found: ConcernRow, told: Therapist | None, the
 def forward_unanswered(context: Context) -> None:
     """Forward unclear concerns that were asked about and stayed unanswered."""
     for found in context.uow.concerns.unanswered_asks(context.now):
-        context.uow.concerns.change(found.id, state="open", ask_until=None)
+        context.uow.concerns.confirm(found.id)
         tell(context, found.id)
 
 

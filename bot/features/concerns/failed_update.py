@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from bot.domain.actor import SERVER
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Carer
 from bot.features.access import access
@@ -68,7 +69,7 @@ def _tell_of(context: Context, carer: Carer, text: str) -> str | None:
         )
         if said is not None and told is None:
             told = therapist.name
-    context.uow.audit.note(who="server", what="words passed on", now=context.now, family_id=family.id)
+    context.uow.audit.note(who=SERVER, what="words passed on", now=context.now, family_id=family.id)
     return told
 
 
@@ -86,4 +87,4 @@ def _keep(context: Context, carer: Carer, chat_id: int, message: Mapping[str, An
         family_id=carer.family_id,
         carer_id=carer.id,
     )
-    context.uow.messages.change(kept, unread=text)
+    context.uow.messages.set_unparsed(kept, text)

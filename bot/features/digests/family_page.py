@@ -12,6 +12,7 @@ from bot.digest.figures import FamilyDigest
 from bot.digest.text import family_text
 from bot.digest.week import digest_of
 from bot.digest.wording import NameOf
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Buttons, row
 from bot.domain.people import Family, Therapist
 from bot.features.access.family_lookup import (
@@ -87,10 +88,11 @@ def _buttons(span: Span, family: Family, words: Words) -> Buttons:
 
 def remember(context: Context, therapist: Therapist, family: Family, span: Span) -> None:
     """Keep which page was looked at last, so that "where from tummy" needs no name; no other talk is broken off."""
-    assert therapist.chat_id is not None
-    context.uow.chats.change(therapist.chat_id, family_id=family.id)
-    if (context.uow.chats.get(therapist.chat_id)).step in (None, PAGE_STEP):
-        context.uow.chats.set_dialog(therapist.chat_id, PAGE_STEP, span=encoded(span), family=family.id)
+    context.uow.chats.set_family(therapist.address, family.id)
+    if context.uow.chats.get(therapist.address).dialog.step in (None, PAGE_STEP):
+        context.uow.chats.start_dialog(
+            therapist.address, PAGE_STEP, {"span": encoded(span), "family": family.id}
+        )
 
 
 def note(context: Context, event: Event, therapist: Therapist, text: str) -> None:
@@ -146,4 +148,4 @@ def pressed_table(context: Context, event: Event, therapist: Therapist, argument
 
 
 def _seen(context: Context, therapist: Therapist, family: Family, what: str) -> None:
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what=what, now=context.now, family_id=family.id)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what=what, now=context.now, family_id=family.id)

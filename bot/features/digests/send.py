@@ -11,6 +11,7 @@ from bot.digest.ranking import Ranked, ranked
 from bot.digest.text import caseload_text, shown_names
 from bot.digest.week import digest_of
 from bot.digest.wording import NameOf
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Buttons, Kind
 from bot.domain.people import Clinic, Therapist
 from bot.features.access.family_lookup import choices, families_named, family_by_ref, ref_of
@@ -19,7 +20,7 @@ from bot.features.digests import family_page
 from bot.features.events import Event
 from bot.parsing.period import Instants, Span, SpanProblem, decoded, encoded, span_from
 from bot.phrases import Words, words_for
-from bot.storage.reports.facts import facts_in
+from bot.storage.reports.facts import facts_in, facts_of_families
 from scheduling.localtime import instant_for
 
 MOST_DRAWN_WHOLE = 4  # families; a taller picture can not be read on a phone
@@ -70,7 +71,7 @@ def due_now(context: Context) -> list[str]:
         if due_at is not None and due_at <= context.now:
             due.append(therapist.id)
         elif due_at != therapist.next_digest_at:
-            context.uow.therapists.change(therapist.id, next_digest_at=due_at)
+            context.uow.therapists.book_digest(therapist.id, due_at)
     return due
 
 
@@ -93,8 +94,8 @@ def due_for(clinic: Clinic, therapist: Therapist, now: datetime) -> datetime:
 
 def _send(context: Context, therapist: Therapist, to_at: datetime) -> None:
     from_at = therapist.digest_until or week_up_to(context.clinic, to_at).from_at
-    context.uow.therapists.change(
-        therapist.id, digest_until=to_at, next_digest_at=next_occurrence(context.clinic, to_at)
+    context.uow.therapists.note_digest(
+        therapist.id, until=to_at, next_at=next_occurrence(context.clinic, to_at)
     )
     if not context.uow.digests.note_digest(therapist.id, from_at=from_at, to_at=to_at, now=context.now):
         return
@@ -130,7 +131,7 @@ def asked(context: Context, event: Event, therapist: Therapist, text: str) -> No
 
 
 def tell(context: Context, therapist: Therapist, span: Span, *, kind: Kind, key: str | None = None) -> None:
-    """OutgoingMessage a digest: one message with a picture, a button a family, and the document behind it."""
+    """Say a digest: one message with a picture, a button a family, and the document behind it."""
     words = words_for(therapist.language)
     ranking = ranking_of(context, therapist, span)
     name_of = family_page.names(context, therapist)
@@ -144,7 +145,7 @@ def tell(context: Context, therapist: Therapist, span: Span, *, kind: Kind, key:
         buttons=_buttons(ranking, span, words),
         attachment=Attachment("picture", "week.png", content=picture) if picture else None,
     )
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what="digest told", now=context.now)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what="digest told", now=context.now)
 
 
 def _picture(ranking: list[Ranked], therapist: Therapist, name_of: NameOf) -> bytes | None:
@@ -163,11 +164,9 @@ def _picture(ranking: list[Ranked], therapist: Therapist, name_of: NameOf) -> by
 def ranking_of(context: Context, therapist: Therapist, span: Span) -> list[Ranked]:
     """Compute the digests of a therapist's families, the one that needs them first at the top."""
     since = span.from_at if isinstance(span, Instants) else _midnight(context.clinic, span.first)
-    digests = [
-        digest_of(facts_in(context.uow, family, context.now, span))
-        for family in context.uow.families.not_discharged_before(therapist.id, since)
-    ]
-    return ranked(digests)
+    families = context.uow.families.not_discharged_before(therapist.id, since)
+    facts = facts_of_families(context.uow, families, context.now, span)
+    return ranked([digest_of(each) for each in facts])
 
 
 def _midnight(clinic: Clinic, local_day: date) -> datetime:
@@ -199,7 +198,7 @@ def pressed_pdf(context: Context, event: Event, therapist: Therapist, argument: 
         ranking = ranked([digest_of(facts_in(context.uow, family, context.now, span))])
     document = _document(context, therapist, ranking)
     context.tell_therapist(therapist, "", attachment=Attachment("document", "digest.pdf", content=document))
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what="document made", now=context.now)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what="document made", now=context.now)
 
 
 def _document(context: Context, therapist: Therapist, ranking: list[Ranked]) -> bytes:

@@ -7,6 +7,7 @@ import html
 
 from bot.digest.figures import FamilyDigest
 from bot.digest.trace import messages_behind, trace_text
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button
 from bot.domain.people import Family, Therapist
 from bot.features.access.family_lookup import families_seen_by, family_by_ref, ref_of
@@ -92,8 +93,8 @@ def _meant(context: Context, event: Event, therapist: Therapist, text: str) -> t
     usual, _ = span_from("", now=context.now, zone=context.clinic.zone)
     chat = context.uow.chats.get(event.chat_id)
     remembered: Span = usual
-    if chat.step == family_page.PAGE_STEP:
-        remembered = decoded(str(chat.data.get("span", ""))) or usual
+    if chat.dialog.step == family_page.PAGE_STEP:
+        remembered = decoded(chat.dialog.text("span") or "") or usual
     said = text.casefold()
     named = [family for family in families.values() if family.nickname.casefold() in said]
     if len(named) == 1:
@@ -126,5 +127,5 @@ def _tell(
     )
     head = f"<b>{html.escape(family.nickname, quote=False)}</b>\n"
     context.tell_therapist(therapist, head + html.escape(text, quote=False))
-    who = f"therapist:{therapist.id}"
+    who = Actor.therapist(therapist.id)
     context.uow.audit.note(who=who, what="entries seen", now=context.now, family_id=family.id)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import html
 from dataclasses import replace
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.features.access.family_lookup import current_families, current_family, named
@@ -65,7 +66,7 @@ def open_family(context: Context, event: Event, therapist: Therapist, family: Fa
     if building is None:
         return
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="plan opened", now=context.now, family_id=family.id
+        who=Actor.therapist(therapist.id), what="plan opened", now=context.now, family_id=family.id
     )
     building.listen()
     show_draft(building, anew=True)
@@ -100,9 +101,9 @@ def wrote(context: Context, event: Event, therapist: Therapist, quoted: str | No
     if quoted is not None:
         number = quoted.removeprefix(ABOUT) if quoted.startswith(ABOUT) else None
     else:
-        chat = context.uow.chats.get(event.chat_id)
-        if chat.step == STEP:
-            number = str(chat.data["draft"])
+        dialog = context.uow.chats.get(event.chat_id).dialog
+        if dialog.step == STEP:
+            number = str(dialog.number("draft"))
     building = _of_draft(context, event, therapist, number) if number else None
     if building is None:
         return False

@@ -12,6 +12,7 @@ from __future__ import annotations
 import json
 
 from bot.concerns.finding import URGENCIES
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Buttons, OutgoingMessage, row
 from bot.domain.roles import is_day_care, is_group
 from bot.features import chat
@@ -45,7 +46,7 @@ def _button(ctx: CarerContext, name: str, data: str) -> Button:
 
 
 def _is_last(ctx: CarerContext) -> bool:
-    """OutgoingMessage whether no one else of the family is left: day care and the family's group do not count."""
+    """Say whether no one else of the family is left: day care and the family's group do not count."""
     if is_day_care(ctx.carer):
         return False
     others = [
@@ -102,8 +103,8 @@ def _copy(ctx: CarerContext) -> None:
     ctx.uow.audit.note(who=_who(ctx), what="copy given", now=ctx.now, family_id=ctx.family.id)
 
 
-def _who(ctx: CarerContext) -> str:
-    return f"carer:{ctx.family.id}/{ctx.carer.id}"
+def _who(ctx: CarerContext) -> Actor:
+    return Actor.carer(ctx.carer.id)
 
 
 def _erase(ctx: CarerContext, *, whole_family: bool) -> None:
@@ -134,8 +135,8 @@ def _erase(ctx: CarerContext, *, whole_family: bool) -> None:
 def leave(ctx: CarerContext) -> None:
     """Stop at once: nothing more is sent, and what they write is no longer read. The therapist is told."""
     therapist = ctx.therapist()
-    ctx.uow.carers.change(ctx.carer, state="left", gets_prompts=False, on_duty_until=None)
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.uow.carers.leave(ctx.carer)
+    ctx.uow.chats.end_dialog(ctx.chat_id)
     ctx.answer(
         ctx.words("stop.left", therapist=therapist.name),
         buttons=(

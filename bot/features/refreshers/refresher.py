@@ -35,7 +35,7 @@ def asked(ctx: CarerContext, message_id: int, activity: str | None, reminder: Re
 
 
 def unknown(ctx: CarerContext, message_id: int) -> None:
-    """OutgoingMessage that a hold by that name is not known, pass the words on, and show what the plan holds."""
+    """Say that a hold by that name is not known, pass the words on, and show what the plan holds."""
     ctx.answer(ctx.words("howto.unknown"))
     questions.forward(ctx, message_id, "question", None)
     choose(ctx)

@@ -57,19 +57,17 @@ def weigh(context: Context, family: Family, plan: Plan, today: date) -> Family:
     for offset in range((today - first).days):
         sent, answered = context.uow.reminders.sent_and_answered(family.id, first + timedelta(days=offset))
         load = next_budget(load, plan.most_prompts, sent=sent, answered=answered)
-    context.uow.families.change(family.id, budget_on=today)
+    context.uow.families.note_frequency_weighed(family.id, today)
     if load != before:
         _keep(context, family, before, load, asked=False)
-    changed = context.uow.families.find(family.id)
-    assert changed is not None
-    return changed
+    return context.uow.families.get(family.id)
 
 
 def _keep(context: Context, family: Family, before: PromptLoad, after: PromptLoad, *, asked: bool) -> None:
-    context.uow.families.change(family.id, budget=after.budget, asked_load=after.asked or 0)
+    context.uow.families.set_frequency(family.id, budget=after.budget, asked=after.asked)
     if after.budget != before.budget:
-        context.uow.notes.add(
-            family.id, "load", context.now, before=before.budget, after=after.budget, asked=asked
+        context.uow.notes.add_frequency(
+            family.id, context.now, before=before.budget, after=after.budget, asked=asked
         )
 
 

@@ -19,14 +19,15 @@ from bot.features.concerns import alert, failed_update, without_consent
 from bot.features.context import CarerContext, Context
 from bot.features.digests import family_week
 from bot.features.enrolment import groups, joining
-from bot.features.entries import buttons as entries_buttons
-from bot.features.entries import clarify, confidence, duplicates, reminder_buttons
+from bot.features.entries import confidence, entry_buttons, reminder_buttons
 from bot.features.events import Event
 from bot.features.privacy import rights
 from bot.features.refreshers import refresher
-from bot.features.reminders import duty, frequency, pauses
+from bot.features.reminders import duty, frequency
+from bot.features.reminders import handlers as reminders
 from bot.features.routing import (
     carer_message,
+    carer_signs,
     edited_message,
     several_babies,
     therapist_routes,
@@ -51,18 +52,18 @@ PRESSED: dict[str, Pressed] = {
     "why": reminder_buttons.pressed_why,
     "back": reminder_buttons.pressed_back,
     "show": reminder_buttons.pressed_show,
-    "undo": entries_buttons.pressed_undo,
-    "redo": entries_buttons.pressed_redo,
-    "change": entries_buttons.pressed_change,
-    "changeone": entries_buttons.pressed_change_one,
-    "set": entries_buttons.pressed_set,
-    "side": entries_buttons.pressed_side,
-    "keep": entries_buttons.pressed_keep,
-    "count": clarify.pressed_count,
-    "drop": clarify.pressed_drop,
-    "which": clarify.pressed_which,
-    "one": duplicates.pressed_one,
-    "two": duplicates.pressed_two,
+    "undo": entry_buttons.pressed_undo,
+    "redo": entry_buttons.pressed_redo,
+    "change": entry_buttons.pressed_change,
+    "changeone": entry_buttons.pressed_change_one,
+    "set": entry_buttons.pressed_set,
+    "side": entry_buttons.pressed_side,
+    "keep": entry_buttons.pressed_keep,
+    "count": entry_buttons.pressed_count,
+    "drop": entry_buttons.pressed_drop,
+    "which": entry_buttons.pressed_which,
+    "one": entry_buttons.pressed_one,
+    "two": entry_buttons.pressed_two,
     "sure": confidence.pressed_sure,
     "nottell": confidence.pressed_not_tell,
     "how": refresher.pressed_how,
@@ -71,10 +72,10 @@ PRESSED: dict[str, Pressed] = {
     "again": questions.pressed_back,
     "worry": alert.pressed_is_concern,
     "noworry": alert.pressed_no_concern,
-    "awake": pauses.pressed_awake,
-    "pause": pauses.pressed_pause,
+    "awake": reminders.pressed_awake,
+    "pause": reminders.pressed_pause,
     "load": frequency.pressed_load,
-    "resume": pauses.pressed_resume,
+    "resume": reminders.pressed_resume,
     "remindersback": family_week.pressed_back_on,
     "leave": rights.pressed_leave,
     "rights": rights.pressed,
@@ -139,8 +140,8 @@ class Router:
         if event.what == "blocked":
             uow.chats.mark_unreachable(event.chat_id, context.now)
             return
-        uow.chats.mark_reachable(event.chat_id)
         if event.what in ("unblocked", "joined_group"):
+            uow.chats.mark_reachable(event.chat_id)
             return
         code = _invitation_code(event)
         if code is not None:
@@ -148,12 +149,16 @@ class Router:
             return
         therapist = uow.therapists.in_chat(event.chat_id)
         if therapist is not None:
+            if therapist.unreachable:
+                uow.chats.mark_reachable(event.chat_id)
             therapist_routes.receive(context, event, therapist)
             return
         carers = uow.carers.in_chat(event.chat_id)
         if not carers:
             _outsider(context, event)
             return
+        if any(carer.blocked for carer in carers):
+            uow.chats.mark_reachable(event.chat_id)
         _carer(context, event, carers)
 
 
@@ -199,7 +204,7 @@ def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
         return False
     meant = several_babies.meant(contexts)
     if len(meant) == 1:
-        context.uow.chats.change(event.chat_id, family_id=meant[0].family.id)
+        context.uow.chats.set_family(event.chat_id, meant[0].family.id)
         _act(meant[0])
     else:
         several_babies.ask_which(meant)
@@ -209,7 +214,12 @@ def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
 def _act(ctx: CarerContext) -> None:
     """Do what a carer did, once it is known about which baby."""
     event = ctx.event
-    ctx.uow.families.change(ctx.family.id, heard_at=ctx.now)
+    _do(ctx, event)
+    if not ctx.heard:
+        ctx.uow.families.note_heard(ctx.family.id, ctx.now)
+
+
+def _do(ctx: CarerContext, event: Event) -> None:
     match event.what:
         case "press":
             verb, _, argument = event.data.partition(":")
@@ -223,8 +233,8 @@ def _act(ctx: CarerContext) -> None:
         case "text":
             carer_message.read_message(ctx)
         case "reaction":
-            carer_message.read_sign(ctx, event.emoji)
-        case "sticker" if carer_message.read_sign(ctx, event.emoji):
+            carer_signs.read_sign(ctx, event.emoji)
+        case "sticker" if carer_signs.read_sign(ctx, event.emoji):
             return
         case "other" if event.text:
             carer_message.read_message(ctx)
@@ -278,14 +288,13 @@ def _command(ctx: CarerContext) -> None:
         case "/week":
             family_week.week(ctx)
         case "/howto" if rest.strip():
-            carer_message.howto(ctx, rest.strip())
+            carer_signs.howto(ctx, rest.strip())
         case "/howto":
             refresher.choose(ctx)
         case "/pause":
-            text, buttons = pauses.pause(ctx, None)
-            ctx.answer(text, buttons=buttons)
+            reminders.pause(ctx, None)
         case "/resume":
-            ctx.answer(pauses.resume(ctx))
+            reminders.resume(ctx)
         case "/stop":
             family_week.stop_offered(ctx)
         case "/leave":
@@ -328,5 +337,5 @@ def _stranger(context: Context, event: Event) -> None:
         context.say(OutgoingMessage(chat_id=event.chat_id, press=event.press, kind="press"))
     if chat.stranger_told_at is not None and context.now - chat.stranger_told_at < STRANGER_AGAIN:
         return
-    context.uow.chats.change(event.chat_id, stranger_told_at=context.now)
+    context.uow.chats.note_stranger_told(event.chat_id, context.now)
     context.say(OutgoingMessage(chat_id=event.chat_id, text=words("edge.stranger")))

@@ -57,8 +57,8 @@ def _pressed(context: Context, event: Event, therapist: Therapist) -> None:
 
 def _command(context: Context, event: Event, therapist: Therapist) -> None:
     """Do a command; a short talk of several steps that was under way is left by it."""
-    if (context.uow.chats.get(event.chat_id)).step in LEFT_BY_COMMANDS:
-        context.uow.chats.set_dialog(event.chat_id, None)
+    if context.uow.chats.get(event.chat_id).dialog.step in LEFT_BY_COMMANDS:
+        context.uow.chats.end_dialog(event.chat_id)
     command, _, rest = event.text.partition(" ")
     act = COMMANDS.get(command.lower().partition("@")[0], help_shown)
     act(context, event, therapist, rest.strip())
@@ -75,11 +75,11 @@ def _wrote(context: Context, event: Event, therapist: Therapist) -> None:
     # A quote says whom it is for, whatever was asked last.
     if about is not None and answers.answer(context, event, therapist, about):
         return
-    chat = context.uow.chats.get(event.chat_id)
-    if chat.step == "answer":
-        compose.words_written(context, event, therapist, str(chat.data["about"]))
-    elif chat.step in STEPS and event.what == "text":
-        STEPS[chat.step](context, event, therapist)
+    dialog = context.uow.chats.get(event.chat_id).dialog
+    if dialog.step == "answer":
+        compose.words_written(context, event, therapist, dialog.text("about") or "")
+    elif dialog.step in STEPS and event.what == "text":
+        STEPS[dialog.step](context, event, therapist)
     elif event.what in media.KINDS:
         media.received(context, event, therapist)
     elif event.what == "text" and clinic_routes.wrote(context, event, therapist):

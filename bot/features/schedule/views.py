@@ -146,7 +146,7 @@ def parts_menu(words: Words) -> Buttons:
 
 
 def in_quiet(plan: Plan, local: datetime) -> bool:
-    """OutgoingMessage whether a local moment lies in the family's quiet time."""
+    """Say whether a local moment lies in the family's quiet time."""
     if plan.quiet is None:
         return False
     start, end = plan.quiet

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 from dataclasses import dataclass
 
+from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow, QuestionRow
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
@@ -78,7 +79,7 @@ def _to(
 
 
 def _is_meant(carer: Carer, carer_id: str | None) -> bool:
-    """OutgoingMessage whether words go to a carer: the one who is named, or with nobody named, everyone at home."""
+    """Say whether words go to a carer: the one who is named, or with nobody named, everyone at home."""
     return carer.role not in NOT_AT_HOME if carer_id is None else carer.id == carer_id
 
 
@@ -107,7 +108,7 @@ def answer(context: Context, event: Event, therapist: Therapist, about: str) -> 
         text = words("thread.goes_out_at", carer=names, when=when)
     say(context, event, text, about=again)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="answered" if found.thread else "wrote",
         now=context.now,
         family_id=found.family.id,
@@ -119,9 +120,7 @@ def answer(context: Context, event: Event, therapist: Therapist, about: str) -> 
 def _mark_answered(
     context: Context, event: Event, therapist: Therapist, found: QuestionRow, words: Words
 ) -> None:
-    context.uow.questions.change(
-        found.id, answered_at=context.now, answer=event.text, answered_by=therapist.id
-    )
+    context.uow.questions.answer(found.id, event.text, by=therapist.id, now=context.now)
     family = context.uow.families.find(found.family_id)
     for reader in context.uow.therapists.all():
         if reader.chat_id is None or reader.id == therapist.id or family is None:
@@ -135,6 +134,7 @@ def _mark_answered(
 
 
 def _carry(context: Context, event: Event, therapist: Therapist, to: Recipient) -> None:
+    assert event.message_id is not None
     thread = to.thread
     for carer in to.carers:
         answer_id = context.uow.answers.keep(
@@ -153,7 +153,7 @@ def _carry(context: Context, event: Event, therapist: Therapist, to: Recipient) 
         copy = _copy(context, event, therapist, to, carer, thread, answer_id)
         # An answer is waited for; a letter is not, and does not wake anybody.
         outbox_id = say_by_day(context, to.family, copy) if to.thread is None else context.say(copy)
-        context.uow.answers.change(answer_id, thread=thread, outbox_id=outbox_id)
+        context.uow.answers.note_sent(answer_id, thread=thread, outbox_id=outbox_id)
 
 
 def _copy(
@@ -165,11 +165,10 @@ def _copy(
     thread: str,
     answer_id: int,
 ) -> OutgoingMessage:
-    assert carer.chat_id is not None
     words = words_for(carer.language)
     back = Button(words.plain("thread.back_button"), f"again:{answer_id}")
     return OutgoingMessage(
-        chat_id=carer.chat_id,
+        chat_id=carer.address,
         family=to.family.id,
         text=_text(context, words, therapist, to.family, carer, event.text),
         kind="concern" if to.concern is not None else "reply",
@@ -192,8 +191,7 @@ def _text(
     """Return the words as the carer reads them: who writes, and for which baby where the chat has several."""
     body = Verbatim(html.escape(text, quote=False))
     said = words("ask.answer", therapist=therapist.name, text=body)
-    assert carer.chat_id is not None
-    if len(context.uow.carers.in_chat(carer.chat_id)) > 1:
+    if len(context.uow.carers.in_chat(carer.address)) > 1:
         return words("edge.for_baby", nickname=family.nickname, text=Verbatim(said))
     return said
 
@@ -235,7 +233,6 @@ def edited(context: Context, event: Event, therapist: Therapist) -> None:
         reachable = carer is not None and carer.state == "active" and carer.chat_id is not None
         if carer is None or family is None or not reachable or copy.text == event.text:
             continue
-        assert carer.chat_id is not None
         words = words_for(carer.language)
         text = _text(context, words, therapist, family, carer, event.text)
         text = words("thread.changed", text=Verbatim(text))
@@ -243,7 +240,7 @@ def edited(context: Context, event: Event, therapist: Therapist) -> None:
         back = Button(words.plain("thread.back_button"), f"again:{copy.id}")
         context.say(
             OutgoingMessage(
-                chat_id=carer.chat_id,
+                chat_id=carer.address,
                 family=family.id,
                 text=text,
                 about=f"answer:{copy.thread}",
@@ -251,7 +248,7 @@ def edited(context: Context, event: Event, therapist: Therapist) -> None:
                 edits=copy.outbox_id if in_place else None,
             )
         )
-        context.uow.answers.change(copy.id, text=event.text, edited_at=context.now)
+        context.uow.answers.edit(copy.id, event.text, context.now)
         names.append(carer.name)
     if names:
         words = words_for(therapist.language)

@@ -33,7 +33,7 @@ def _wait_for_words(context: Context, event: Event, therapist: Therapist, about:
     elif not found.carers:
         say(context, event, words("therapist.carer_gone"))
     else:
-        context.uow.chats.set_dialog(event.chat_id, "answer", about=about)
+        context.uow.chats.start_dialog(event.chat_id, "answer", {"about": about})
         names = ", ".join(carer.name for carer in found.carers)
         say(context, event, words("thread.write_to", carer=names, nickname=found.family.nickname))
 
@@ -53,6 +53,6 @@ def pressed_write(context: Context, event: Event, therapist: Therapist, argument
 
 def words_written(context: Context, event: Event, therapist: Therapist, about: str) -> None:
     """The step "answer": this message is what was to be written."""
-    context.uow.chats.set_dialog(event.chat_id, None)
+    context.uow.chats.end_dialog(event.chat_id)
     if not answers.answer(context, event, therapist, about):
         say(context, event, words_for(therapist.language)("therapist.not_yours"))

@@ -82,7 +82,7 @@ def tell(context: Context, question_id: int) -> Therapist | None:
         if said is not None and (told is None or not told.reachable):
             told = therapist
     if told is not None:
-        context.uow.questions.change(question_id, told_at=context.now)
+        context.uow.questions.note_notified(question_id, context.now)
     return told
 
 
@@ -131,7 +131,7 @@ def belongs_to_thread(ctx: CarerContext, message_id: int, quoted: Said, reading:
 
 def pressed_ask(ctx: CarerContext, argument: str) -> None:
     """A follow-up question about a card: the next message goes to the therapist with the card named."""
-    ctx.uow.chats.set_dialog(ctx.chat_id, "question", activity=argument)
+    ctx.uow.chats.start_dialog(ctx.chat_id, "question", {"activity": argument})
     ctx.note()
     ctx.answer(
         ctx.words("ask.write_it", therapist=(ctx.therapist()).name, activity=ctx.activity_name(argument))
@@ -144,7 +144,7 @@ def pressed_back(ctx: CarerContext, argument: str) -> None:
     if found is None or found.family_id != ctx.family.id or found.carer_id != ctx.carer.id:
         ctx.note(ctx.words("edge.old_button"))
         return
-    ctx.uow.chats.set_dialog(ctx.chat_id, "question", thread=found.thread)
+    ctx.uow.chats.start_dialog(ctx.chat_id, "question", {"thread": found.thread})
     ctx.note()
     ctx.answer(ctx.words("thread.write_back", therapist=_name_of(ctx, found.therapist_id)))
 

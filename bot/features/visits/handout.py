@@ -5,6 +5,7 @@ from __future__ import annotations
 from bot.activities.card import reviews_of
 from bot.digest.document import paper_for
 from bot.digest.handout import ClinicLines, handout_pdf
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.features.access.family_lookup import (
@@ -66,12 +67,11 @@ def pressed_givesheet(context: Context, event: Event, therapist: Therapist, argu
     made = {language: sheet(context, family, language) for language in {c.language for c in readers}}
     told = 0
     for carer in readers:
-        assert carer.chat_id is not None
         text = words_for(carer.language)("handout.for_fridge", nickname=family.nickname)
         attachment = Attachment("document", "plan.pdf", content=made[carer.language])
         said = context.say(
             OutgoingMessage(
-                chat_id=carer.chat_id,
+                chat_id=carer.address,
                 family=family.id,
                 text=text,
                 attachment=attachment,
@@ -81,7 +81,7 @@ def pressed_givesheet(context: Context, event: Event, therapist: Therapist, argu
         told += said is not None
     words = words_for(therapist.language)
     context.tell_therapist(therapist, words("handout.sent", n=told))
-    who = f"therapist:{therapist.id}"
+    who = Actor.therapist(therapist.id)
     context.uow.audit.note(who=who, what="fridge sheet sent", now=context.now, family_id=family.id)
 
 
@@ -103,9 +103,8 @@ def _readers(context: Context, family: Family) -> list[Carer]:
 
 def sheet(context: Context, family: Family, language: Language) -> bytes:
     """Return the fridge sheet of the plan in force."""
-    version = context.uow.plans.current(family.id)
-    therapist = context.uow.therapists.find(family.therapist_id)
-    assert version is not None and therapist is not None
+    version = context.uow.plans.get(family.id)
+    therapist = context.uow.therapists.get(family.therapist_id)
     clinic = context.clinic
     return handout_pdf(
         version.plan,

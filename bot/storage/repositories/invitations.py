@@ -141,7 +141,7 @@ def printed(code: str) -> str:
 
 
 def looks_like_code(text: str) -> bool:
-    """OutgoingMessage whether a message is nothing but a printed code, with its dashes or in one piece.
+    """Say whether a message is nothing but a printed code, with its dashes or in one piece.
 
     Not with spaces: a concern of a few short words must not be taken for one.
     """

@@ -15,6 +15,7 @@ from typing import Any, cast
 from sqlalchemy import and_, delete, func, insert, or_, select, update
 
 from bot.domain.outgoing import LONGEST_CAPTION, PRIORITY, OutgoingMessage, parts_of, visible_length
+from bot.domain.reminders import Copy
 from bot.storage.repository import Repository
 from bot.storage.rows import new_id
 from bot.storage.tables import outbox
@@ -34,7 +35,7 @@ class Outbox(Repository):
             known = self._conn.scalar(select(outbox.c.id).where(outbox.c.key == say.key))
             if known is not None:
                 return None
-        if say.edits is not None and self._reworded(say, say.edits):
+        if say.edits is not None and not say.edits_sent and self._reworded(say, say.edits):
             return say.edits
         *before, say = _fitting(say)
         for part in before:
@@ -210,6 +211,21 @@ class Outbox(Repository):
             .order_by(outbox.c.id)
         )
         return [(row.id, row.chat_id) for row in rows]
+
+    def copies(self, abouts: Sequence[str]) -> list[Copy]:
+        """Return where our messages about some things stand, or will, in chats; the oldest first."""
+        if not abouts:
+            return []
+        rows = self._conn.execute(
+            select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state, outbox.c.created_at)
+            .where(outbox.c.about.in_(abouts), outbox.c.state.in_(("held", "waiting", "sending", "sent")))
+            .where(outbox.c.action.not_in(("edit", "buttons", "press")))
+            .order_by(outbox.c.id)
+        )
+        return [
+            Copy(row.id, row.chat_id, row.about, row.state in ("sending", "sent"), row.created_at)
+            for row in rows
+        ]
 
     def said_in(self, about: str, chat_id: int) -> list[Said]:
         """Return our messages about one thing in one chat, the oldest first, with their words and buttons."""
