@@ -67,6 +67,7 @@ PRESSED: dict[str, Pressed] = {
     "sure": confidence.pressed_sure,
     "nottell": confidence.pressed_not_tell,
     "how": refresher.pressed_how,
+    "more": refresher.pressed_more,
     "ask": questions.pressed_ask,
     "again": questions.pressed_back,
     "worry": alert.pressed_is_concern,

@@ -17,7 +17,7 @@ from bot.features.enrolment import groups, invitations, new_family
 from bot.features.events import Event
 from bot.features.plan import announce, editor
 from bot.features.privacy import audit_log
-from bot.features.refreshers import media
+from bot.features.refreshers import for_therapist, media
 from bot.features.routing import clinic_routes
 from bot.features.threads import answers, compose
 from bot.phrases import words_for
@@ -104,6 +104,7 @@ COMMANDS: dict[str, Act] = {
     "/plan": editor.command,
     "/plans": announce.plan,
     "/material": media.command,
+    "/howto": for_therapist.command,
     "/group": _group,
     "/invite": invitations.invite,
     "/newfamily": new_family.new_family,
@@ -142,6 +143,7 @@ PRESSED: dict[str, Act] = {
     "pd": editor.pressed,
     "group": groups.pressed_allow,
     "mat": media.pressed,
+    "howto": for_therapist.pressed,
     "matlist": media.pressed_list,
     "matshow": media.pressed_show,
     "matback": media.pressed_back,

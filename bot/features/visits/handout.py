@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.activities.card import reviews_of
 from bot.digest.document import paper_for
 from bot.digest.handout import ClinicLines, handout_pdf
 from bot.domain.actor import Actor
@@ -16,7 +17,7 @@ from bot.features.access.family_lookup import (
 )
 from bot.features.context import Context
 from bot.features.events import Event
-from bot.phrases import Language, words_for
+from bot.phrases import Language, Words, words_for
 
 
 def handout(context: Context, event: Event, therapist: Therapist, text: str) -> None:
@@ -49,7 +50,7 @@ def show(context: Context, therapist: Therapist, family: Family) -> None:
         last = language == languages[-1]
         context.tell_therapist(
             therapist,
-            "",
+            _reviewed(context, family, words) if last else "",
             attachment=Attachment(
                 "document", f"plan-{language}.pdf", content=sheet(context, family, language)
             ),
@@ -82,6 +83,14 @@ def pressed_givesheet(context: Context, event: Event, therapist: Therapist, argu
     context.tell_therapist(therapist, words("handout.sent", n=told))
     who = Actor.therapist(therapist.id)
     context.uow.audit.note(who=who, what="fridge sheet sent", now=context.now, family_id=family.id)
+
+
+def _reviewed(context: Context, family: Family, words: Words) -> str:
+    """Return which of the sheet's texts a licensed therapist has reviewed: for the therapist, not on the sheet."""
+    version = context.uow.plans.current(family.id)
+    activities = version.plan.activities if version else ()
+    known = [context.library[each.activity] for each in activities if each.activity in context.library]
+    return reviews_of(known, words) if known else ""
 
 
 def _readers(context: Context, family: Family) -> list[Carer]:
