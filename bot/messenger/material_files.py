@@ -71,7 +71,7 @@ class MaterialFiles:
         content = await self._workers.read(lambda uow: uow.media.content_of(material_id))
         if content is None:
             return outcome
-        file = {**out.payload["file"], "file_id": None, "content": base64.b85encode(content).decode("ascii")}
+        file = {**out.payload["file"], "file_id": None, "content": base64.b64encode(content).decode("ascii")}
         again = await deliver(self._bot, replace(out, payload={**out.payload, "file": file}), None)
         if again.meaning == "sent" and (known_as := again.file_id) is not None:
             await self._workers.write(lambda uow: uow.media.known_as(material_id, known_as))

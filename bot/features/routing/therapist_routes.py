@@ -46,14 +46,17 @@ def help_shown(context: Context, event: Event, therapist: Therapist, asked: str)
 
 
 def _pressed(context: Context, event: Event, therapist: Therapist) -> None:
-    if event.press is not None:
-        context.say(OutgoingMessage(chat_id=event.chat_id, press=event.press, kind="press"))
     verb, _, argument = event.data.partition(":")
     pressed = PRESSED.get(verb)
     if pressed is None:
         say(context, event, words_for(therapist.language)("edge.old_button"))
     else:
         pressed(context, event, therapist, argument)
+    if event.press is not None:
+        note = OutgoingMessage(
+            chat_id=event.chat_id, text=context.press_note, press=event.press, kind="press"
+        )
+        context.say(note)
 
 
 def _command(context: Context, event: Event, therapist: Therapist) -> None:
