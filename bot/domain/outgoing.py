@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal, Self
 
+from bot.domain.rendering import RenderRequest
 from bot.domain.subject import Subject
 
 Kind = Literal["press", "concern", "reply", "reminder", "digest", "tidy"]
@@ -56,6 +57,8 @@ class OutgoingMessage:
     expires_at: not sent any more after this instant.
     reply_to: the service's id of the message it answers, shown above it.
     family: the id of the family that it speaks of, where there is one.
+    render: what must be drawn before it can go. What is drawn brings its own text, buttons and files; what it does not
+        bring stands as given here.
     """
 
     chat_id: int
@@ -71,9 +74,19 @@ class OutgoingMessage:
     expires_at: datetime | None = None
     reply_to: int | None = None
     family: str | None = None
+    render: RenderRequest | None = None
 
     def to(self, chat_id: int) -> Self:
         return replace(self, chat_id=chat_id)
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """One message that was drawn for a request."""
+
+    text: str = ""
+    buttons: Buttons = ()
+    attachment: Attachment | None = None
 
 
 LONGEST_TEXT = 4096  # characters of one message after its markup is read (the service's published limit)

@@ -168,7 +168,7 @@ def load_state(ctx: CarerContext) -> CarerState:
         now=ctx.now,
         family=family,
         carer=ctx.carer,
-        carers=tuple(uow.carers.of_family(family.id)),
+        carers=ctx.family_carers or tuple(uow.carers.of_family(family.id)),
         dialog=ctx.dialog(),
         chat_id=ctx.chat_id,
         plan=ctx.plan().plan,

@@ -78,6 +78,7 @@ def _tables_of_a_family() -> list[Table]:
 def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: Actor) -> None:
     """Erase every row of a family, its sealed inbox and outbox payloads included. who: for the audit log."""
     _overwrite_what_is_deleted(uow)
+    _draw_anew(uow)
     family = (uow.conn.execute(select(families).where(families.c.id == family_id))).one()
     its_carers = (uow.conn.execute(select(carers).where(carers.c.family_id == family_id))).all()
     chat_ids = {row.chat_id for row in its_carers if row.chat_id is not None}
@@ -97,6 +98,7 @@ def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: Actor) 
 def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *, who: Actor) -> None:
     """Erase one carer's words and name; the baby's minutes stay, nameless."""
     _overwrite_what_is_deleted(uow)
+    _draw_anew(uow)
     carer = (
         uow.conn.execute(select(carers).where(carers.c.family_id == family_id, carers.c.id == carer_id))
     ).one()
@@ -153,6 +155,11 @@ def open_concerns(uow: UnitOfWork, family_id: str, carer_id: str | None = None) 
 def forget_last_words(uow: UnitOfWork) -> None:
     """Remove the sent words of parting to those who were erased."""
     uow.conn.execute(delete(outbox).where(outbox.c.about == ERASED.stored, outbox.c.state.not_in(UNSETTLED)))
+
+
+def _draw_anew(uow: UnitOfWork) -> None:
+    """Have all that is being drawn read its facts anew: they were read before the erasure."""
+    uow.renderings.free_all()
 
 
 def _overwrite_what_is_deleted(uow: UnitOfWork) -> None:
@@ -249,7 +256,7 @@ def _forget_told(uow: UnitOfWork, chat_ids: Collection[int], needles: set[str]) 
     """Empty what was said in chats where it names or quotes them.
 
     What still waits is left to go out: it may be another family's concern, in which the same name stands. A digest that
-    waits is made anew.
+    waits is made anew; what is not drawn yet is drawn from what is left.
     """
     rows = uow.conn.execute(
         select(outbox.c.id, outbox.c.chat_id, outbox.c.kind, outbox.c.state, outbox.c.payload).where(
@@ -257,7 +264,7 @@ def _forget_told(uow: UnitOfWork, chat_ids: Collection[int], needles: set[str]) 
         )
     )
     for row in rows.all():
-        if not _tells(row, needles):
+        if row.state == "rendering" or not _tells(row, needles):
             continue
         if row.state not in UNSETTLED:
             uow.conn.execute(update(outbox).where(outbox.c.id == row.id).values(payload={"text": ""}))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import BigInteger, Float, Index, Integer, String
+from sqlalchemy import BigInteger, Boolean, Float, Index, Integer, String
 from sqlalchemy import text as sql
 from sqlalchemy.orm import Mapped, mapped_column
 
@@ -23,6 +23,7 @@ class InboxTable(Base):
     chat_id: Mapped[int | None] = mapped_column(BigInteger)
     raw: Mapped[dict[str, JsonValue]] = mapped_column(EncryptedJson)
     state: Mapped[str] = mapped_column(String(8))  # new, done, dead
+    urgent: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))  # its words may hold a concern
     attempts: Mapped[int] = mapped_column(Integer, server_default=sql("0"))
     retry_at: Mapped[float] = mapped_column(Float, server_default=sql("0"))  # real seconds
     error: Mapped[str | None] = mapped_column(String(500))
@@ -43,6 +44,13 @@ Index(
     sqlite_where=inbox.c.state == "new",
     postgresql_where=inbox.c.state == "new",
 )
+Index(
+    "ix_inbox_urgent",
+    inbox.c.chat_id,
+    inbox.c.seq,
+    sqlite_where=(inbox.c.state == "new") & inbox.c.urgent,
+    postgresql_where=(inbox.c.state == "new") & inbox.c.urgent,
+)
 
 
 class OutboxTable(Base):
@@ -60,7 +68,8 @@ class OutboxTable(Base):
     family_id: Mapped[str | None] = mapped_column(String(64))  # the family it speaks of, where there is one
     # "reminder:12", "concern:3", …: what a reply to it is about
     about: Mapped[str | None] = mapped_column(String(60))
-    state: Mapped[str] = mapped_column(String(8))  # held, waiting, sending, sent, failed, unknown, dropped
+    # rendering, held, waiting, sending, sent, failed, unknown, dropped
+    state: Mapped[str] = mapped_column(String(10))
     attempts: Mapped[int] = mapped_column(Integer, server_default=sql("0"))
     retry_at: Mapped[float] = mapped_column(Float, server_default=sql("0"))  # real seconds
     lease_until: Mapped[float] = mapped_column(Float, server_default=sql("0"))  # real seconds
@@ -81,6 +90,27 @@ Index(
     outbox.c.id,
     sqlite_where=outbox.c.state == "waiting",
     postgresql_where=outbox.c.state == "waiting",
+)
+Index(
+    "ix_outbox_chat_waiting",
+    outbox.c.chat_id,
+    outbox.c.priority,
+    outbox.c.id,
+    sqlite_where=outbox.c.state == "waiting",
+    postgresql_where=outbox.c.state == "waiting",
+)
+Index(
+    "ix_outbox_not_told",
+    outbox.c.created_at,
+    sqlite_where=outbox.c.state.in_(("failed", "unknown")),
+    postgresql_where=outbox.c.state.in_(("failed", "unknown")),
+)
+Index(
+    "ix_outbox_rendering",
+    outbox.c.priority,
+    outbox.c.id,
+    sqlite_where=outbox.c.state == "rendering",
+    postgresql_where=outbox.c.state == "rendering",
 )
 Index(
     "ix_outbox_sending",
