@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any
 
-from sqlalchemy import Row, func, insert, select, update
+from sqlalchemy import func, insert, select, update
 
 from bot.concerns.finding import URGENCIES, Urgency
 from bot.domain.concerns import ConcernRow, ConcernState
 from bot.storage.repository import Repository
-from bot.storage.rows import kept, new_id
+from bot.storage.rows import AnyRow, kept, new_id, value_of
 from bot.storage.tables import concerns, questions
 
 
@@ -179,20 +178,5 @@ class Concerns(Repository):
         return [_concern(row) for row in rows]
 
 
-def _concern(row: Row[Any]) -> ConcernRow:
-    return ConcernRow(
-        id=row.id,
-        family_id=row.family_id,
-        carer_id=row.carer_id,
-        message_id=row.message_id,
-        urgency=row.urgency,
-        topics=tuple(row.topics),
-        text=row.text,
-        state=row.state,
-        advice=row.advice,
-        at=row.at,
-        told_at=row.told_at,
-        tellings=row.tellings,
-        seen_at=row.seen_at,
-        answered_at=row.answered_at,
-    )
+def _concern(row: AnyRow) -> ConcernRow:
+    return value_of(ConcernRow, row, topics=tuple(row.topics))
