@@ -33,6 +33,7 @@ class Settings(BaseSettings):
     listen: str | None = None
     activities: Path | None = None
     log: str = "info"
+    benchmark_without_limits: bool = False
 
     @classmethod
     def settings_customise_sources(
@@ -84,6 +85,15 @@ class Settings(BaseSettings):
         if self.webhook_url and not (self.webhook_secret and self.listen):
             raise ValueError(
                 "UNDERWING_WEBHOOK_URL needs UNDERWING_WEBHOOK_SECRET and UNDERWING_LISTEN beside it"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _limits_are_kept(self) -> Self:
+        if self.benchmark_without_limits and not self.api_is_local():
+            raise ValueError(
+                "UNDERWING_BENCHMARK_WITHOUT_LIMITS sends faster than the messaging service allows, and is refused unless "
+                "UNDERWING_API_BASE is on this machine (http://127.0.0.1:…/bot); unset it"
             )
         return self
 

@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Literal, Self
 
 from bot.domain.rendering import RenderRequest
+from bot.domain.subject import Subject
 
 Kind = Literal["press", "concern", "reply", "reminder", "digest", "tidy"]
 
@@ -49,8 +50,9 @@ class OutgoingMessage:
     text: message HTML (only <b>, <i>), already escaped.
     kind: sets the priority and what happens when the outcome of sending is unknown.
     key: what may be said once only; a second one with the same key is not kept.
-    about: "reminder:12", "concern:3", …: what a reply to this message is about.
+    about: what a reply to this message is about.
     edits: the outbox id of an earlier message that this one replaces in place; with text "" only its buttons go.
+    edits_sent: that earlier message is known to have gone out, so it is not held anywhere.
     press: the id of the button press that this text answers, shown as a passing note.
     expires_at: not sent any more after this instant.
     reply_to: the service's id of the message it answers, shown above it.
@@ -63,9 +65,10 @@ class OutgoingMessage:
     text: str = ""
     kind: Kind = "reply"
     buttons: Buttons = ()
-    about: str | None = None
+    about: Subject | None = None
     key: str | None = None
     edits: int | None = None
+    edits_sent: bool = False
     press: str | None = None
     attachment: Attachment | None = None
     expires_at: datetime | None = None

@@ -79,6 +79,7 @@ class MaterialFiles:
 
 
 def _material_of(out: Outgoing) -> int | None:
-    what, _, number = (out.about or "").partition(":")
-    named = what == "material" and number.isdigit() and out.payload.get("file", {}).get("file_id")
-    return int(number) if named else None
+    named = (
+        out.about is not None and out.about.kind == "material" and out.payload.get("file", {}).get("file_id")
+    )
+    return out.about.number if named and out.about is not None else None

@@ -14,7 +14,7 @@ from bot.features.concerns import alert
 from bot.features.context import Context
 from bot.features.digests import send
 from bot.features.plan import announce
-from bot.features.reminders import lifecycle, replanning, sending
+from bot.features.reminders import replanning, sending
 from bot.features.routing.router import Router
 from bot.features.schedule import travel
 from bot.features.threads import questions
@@ -135,7 +135,7 @@ def notify_concerns(context: Context) -> None:
 def tidy_up(context: Context) -> None:
     """Close what nobody answered, and forget what the edge no longer needs."""
     for reminder in context.uow.reminders.stale(context.now - EXPIRES_AFTER):
-        lifecycle.close(context, reminder)
+        sending.close(context, reminder)
     erasure.forget_last_words(context.uow)
     context.uow.inbox.forget(before=context.now - KEEP_EDGE_ROWS)
     context.uow.outbox.forget(before=context.now - KEEP_EDGE_ROWS)

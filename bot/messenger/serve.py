@@ -22,6 +22,7 @@ from telegram.error import InvalidToken, TelegramError
 
 from bot.activities.library import BadActivityFile, Library, load_library
 from bot.clock import Clock, real_seconds
+from bot.concerns.reader import shipped_reader
 from bot.errors import InputProblem, WorldProblem
 from bot.features.routing.router import Router
 from bot.messenger.api import WANTED_UPDATES, make_bot
@@ -37,6 +38,7 @@ from bot.messenger.renderer import Renderer
 from bot.messenger.sender import Sender
 from bot.messenger.web import make_app
 from bot.messenger.workers import Workers
+from bot.replies.lexicon import lexicon
 from bot.settings import Settings
 from bot.storage import migrate
 from bot.storage.store import Store
@@ -118,9 +120,10 @@ def opened(settings: Settings) -> Iterator[Store]:
         store.close()
 
 
-async def serve(settings: Settings, clock: Clock, *, rates: Rates | None = Rates()) -> None:  # noqa: B008 - frozen
+async def serve(settings: Settings, clock: Clock) -> None:
     """Serve until SIGTERM or SIGINT; then stop taking work and finish what is in hand within 10 seconds."""
     library = library_of(settings)
+    _load_word_lists()
     stopping = asyncio.Event()
     loop = asyncio.get_running_loop()
     for name in (signal.SIGTERM, signal.SIGINT):
@@ -131,11 +134,24 @@ async def serve(settings: Settings, clock: Clock, *, rates: Rates | None = Rates
         if stopping.is_set():
             return
         try:
-            parts = Parts(store, bot, clock, library, rates)
+            parts = Parts(store, bot, clock, library, _rates(settings))
             await _run(parts, settings, stopping)
         finally:
             with contextlib.suppress(TelegramError):
                 await bot.shutdown()
+
+
+def _load_word_lists() -> None:
+    """Compile what messages are read with; it takes seconds, for which a first concern must not wait."""
+    shipped_reader()
+    lexicon()
+
+
+def _rates(settings: Settings) -> Rates | None:
+    if not settings.benchmark_without_limits:
+        return Rates()
+    log.warning("UNDERWING_BENCHMARK_WITHOUT_LIMITS is set: sending without limits, for benchmarks alone")
+    return None
 
 
 async def _first_contact(bot: Bot, stopping: asyncio.Event) -> None:

@@ -15,6 +15,8 @@ from typing import Any
 
 from sqlalchemy import Table, and_, delete, func, select, update
 
+from bot.domain.actor import Actor
+from bot.domain.subject import NumberedKind, Subject
 from bot.storage.tables import (  # fmt: skip
     answers,
     audit,
@@ -30,7 +32,6 @@ from bot.storage.tables import (  # fmt: skip
     metadata,
     observations,
     outbox,
-    plans,
     questions,
     therapists,
 )
@@ -38,7 +39,7 @@ from bot.storage.unit_of_work import UnitOfWork
 
 NAMELESS = "–"
 UNSETTLED = ("waiting", "sending")
-ERASED = "erased"  # outbox.about of the last words to who was erased: they go once they are sent
+ERASED = Subject("erased")  # what the last words to who was erased are about: they go once they are sent
 
 # Tables that hold a family's rows and are dealt with on their own, not row by row with the family.
 APART = {audit.name, chats.name, outbox.name}
@@ -74,7 +75,7 @@ def _tables_of_a_family() -> list[Table]:
     ]
 
 
-def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: str) -> None:
+def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: Actor) -> None:
     """Erase every row of a family, its sealed inbox and outbox payloads included. who: for the audit log."""
     _overwrite_what_is_deleted(uow)
     _draw_anew(uow)
@@ -94,7 +95,7 @@ def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: str) ->
     uow.audit.note(who=who, what="family erased", now=now, family_id=family_id)
 
 
-def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *, who: str) -> None:
+def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *, who: Actor) -> None:
     """Erase one carer's words and name; the baby's minutes stay, nameless."""
     _overwrite_what_is_deleted(uow)
     _draw_anew(uow)
@@ -120,8 +121,7 @@ def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *
             on_duty_until=None,
         )
     )
-    made = and_(plans.c.family_id == family_id, plans.c.made_by == f"carer:{carer_id}")
-    uow.conn.execute(update(plans).where(made).values(note=None))
+    uow.plans.forget_notes_of(family_id, Actor.carer(carer_id))
     others = set(
         uow.conn.scalars(
             select(carers.c.chat_id).where(carers.c.family_id == family_id, carers.c.chat_id.is_not(None))
@@ -154,7 +154,7 @@ def open_concerns(uow: UnitOfWork, family_id: str, carer_id: str | None = None) 
 
 def forget_last_words(uow: UnitOfWork) -> None:
     """Remove the sent words of parting to those who were erased."""
-    uow.conn.execute(delete(outbox).where(outbox.c.about == ERASED, outbox.c.state.not_in(UNSETTLED)))
+    uow.conn.execute(delete(outbox).where(outbox.c.about == ERASED.stored, outbox.c.state.not_in(UNSETTLED)))
 
 
 def _draw_anew(uow: UnitOfWork) -> None:
@@ -176,14 +176,21 @@ def _texts(uow: UnitOfWork, table: Table, family_id: str, carer_id: str | None =
 
 
 def _abouts(uow: UnitOfWork, family_id: str, carer_id: str | None) -> set[str]:
-    """Return what messages to therapists about these concerns and questions are marked with."""
-    found = {f"family:{family_id}/{carer_id or ''}"}
-    for table, what in ((concerns, "concern"), (questions, "question")):
+    """Return what messages to therapists about these concerns, questions and people are marked with.
+
+    carer_id: None for the whole family, each of its carers included.
+    """
+    whom = [each.id for each in uow.carers.of_family(family_id)] if carer_id is None else [carer_id]
+    found = {Subject.family(family_id, each) for each in whom}
+    if carer_id is None:
+        found.add(Subject.family(family_id))
+    kinds: tuple[tuple[Table, NumberedKind], ...] = ((concerns, "concern"), (questions, "question"))
+    for table, kind in kinds:
         query = select(table.c.id).where(table.c.family_id == family_id)
         if carer_id is not None:
             query = query.where(table.c.carer_id == carer_id)
-        found |= {f"{what}:{row_id}" for row_id in uow.conn.scalars(query)}
-    return found
+        found |= {Subject.of(kind, row_id) for row_id in uow.conn.scalars(query)}
+    return {each.stored for each in found}
 
 
 def _unlink_messages(uow: UnitOfWork, which: Any) -> None:

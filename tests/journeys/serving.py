@@ -82,6 +82,11 @@ class ServedBot:
     def running(self) -> bool:
         return self._process is not None and self._process.returncode is None
 
+    @property
+    def pid(self) -> int:
+        assert self._process is not None
+        return self._process.pid
+
     def log(self) -> str:
         return self._log.read_text(encoding="utf-8") if self._log.exists() else ""
 

@@ -222,7 +222,7 @@ async def test_a_correction_after_the_digest_is_a_note_and_its_minutes_are_not_t
     await house.settle()
 
     page = "\n".join(house.texts(house.robin)[-2:])
-    assert "Mum told of none" in page
+    assert "Mum logged nothing" in page
     assert "It now says: “12 min, turned right”" in page
     assert "head turned" not in page
 

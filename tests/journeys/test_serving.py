@@ -109,6 +109,15 @@ async def test_a_webhook_serves_as_well_as_polling(
             2,
             "refused unless",
         ),
+        (
+            ["serve"],
+            {
+                "UNDERWING_API_BASE": "https://far.example.org/bot",
+                "UNDERWING_BENCHMARK_WITHOUT_LIMITS": "1",
+            },
+            2,
+            "UNDERWING_BENCHMARK_WITHOUT_LIMITS sends faster",
+        ),
         (["serve", "--clock-start", "yesterday"], {}, 2, "no ISO 8601 moment"),
         (["load", "missing.yaml"], {}, 2, "cannot be read"),
         (["digest", "--family", "f9"], {}, 2, "is no family"),

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.rendering import FamiliesRequest
+from bot.domain.subject import Subject
 from bot.features.access import access
 from bot.features.access.family_choice import matching, say, seen_family
 from bot.features.access.family_lookup import ref_of
@@ -108,9 +110,9 @@ def pressed_card(context: Context, event: Event, therapist: Therapist, argument:
     )
     own = family.therapist_id == therapist.id
     buttons = _card_buttons(context, family, words, open_ones, own=own)
-    say(context, event, text, buttons, about=f"family:{family.id}/")
+    say(context, event, text, buttons, about=Subject.family(family.id))
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="card seen", now=context.now, family_id=family.id
+        who=Actor.therapist(therapist.id), what="card seen", now=context.now, family_id=family.id
     )
 
 
@@ -203,5 +205,5 @@ def pressed_open(context: Context, event: Event, therapist: Therapist, argument:
         text = views.question_text(context, question, family, words)
         say(context, event, text, threads_questions.answer_buttons(question, words), about=question.about)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="open ones seen", now=context.now, family_id=family.id
+        who=Actor.therapist(therapist.id), what="open ones seen", now=context.now, family_id=family.id
     )

@@ -11,6 +11,7 @@ from bot.activities.library import Library
 from bot.digest.facts import FamilyFacts
 from bot.digest.text import caseload_text
 from bot.digest.wording import names_in
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, Buttons, Drawn, OutgoingMessage, row
 from bot.domain.people import Therapist
 from bot.domain.rendering import CoverDigestRequest, DocumentRequest
@@ -75,7 +76,7 @@ def pressed_cover(context: Context, event: Event, therapist: Therapist, argument
     if colleague is None or colleague.id == therapist.id:
         say(context, event, words("edge.old_button"))
         return
-    context.uow.chats.set_dialog(event.chat_id, "cover", by=colleague.id)
+    context.uow.chats.start_dialog(event.chat_id, "cover", {"by": colleague.id})
     buttons = [
         Button(words.plain("cover.days_button", n=days), f"coverdays:{colleague.id}:{days}")
         for days in OFFERED_DAYS
@@ -93,7 +94,7 @@ def pressed_days(context: Context, event: Event, therapist: Therapist, argument:
 def dates_written(context: Context, event: Event, therapist: Therapist) -> None:
     """The step "cover": two dates, or one up to which."""
     words = words_for(therapist.language)
-    chat = context.uow.chats.get(event.chat_id)
+    dialog = context.uow.chats.get(event.chat_id).dialog
     today = access.clinic_day(context)
     found = dates_in(event.text, today, ahead=True)
     if len(found) == 1:
@@ -101,7 +102,7 @@ def dates_written(context: Context, event: Event, therapist: Therapist) -> None:
     if len(found) != 2 or found[0] > found[1] or found[1] < today or found[1] - found[0] > LONGEST:
         say(context, event, words("cover.not_read"))
         return
-    _begin(context, event, therapist, str(chat.data["by"]), found[0], found[1])
+    _begin(context, event, therapist, dialog.text("by") or "", found[0], found[1])
 
 
 def _begin(
@@ -112,8 +113,8 @@ def _begin(
     if colleague is None or colleague.id == therapist.id:
         say(context, event, words("edge.old_button"))
         return
-    context.uow.chats.set_dialog(event.chat_id, None)
-    context.uow.therapists.change(therapist.id, covered_by=colleague.id, cover_from=start, cover_until=end)
+    context.uow.chats.end_dialog(event.chat_id)
+    context.uow.therapists.set_cover(therapist.id, colleague.id, start, end)
     span = {"start": day_shown(start, words), "end": day_shown(end, words)}
     say(context, event, words("cover.begun", therapist=colleague.name, **span))
     theirs = words_for(colleague.language)
@@ -128,7 +129,7 @@ def _begin(
         ),
     )
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="cover set",
         now=context.now,
         detail=f"{colleague.id} {start.isoformat()} {end.isoformat()}",
@@ -158,8 +159,8 @@ def pressed_decline(context: Context, event: Event, therapist: Therapist, argume
 
 
 def _end(context: Context, therapist: Therapist) -> None:
-    context.uow.therapists.change(therapist.id, covered_by=None, cover_from=None, cover_until=None)
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what="cover ended", now=context.now)
+    context.uow.therapists.end_cover(therapist.id)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what="cover ended", now=context.now)
 
 
 # ---------------------------------------------------------------- the digest of covered families
@@ -177,7 +178,7 @@ def pressed_digest(context: Context, event: Event, therapist: Therapist, argumen
     context.say_making(event, therapist)
     context.say(OutgoingMessage(chat_id=event.chat_id, render=wanted))
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="digest told", now=context.now, detail=away.id
+        who=Actor.therapist(therapist.id), what="digest told", now=context.now, detail=away.id
     )
 
 

@@ -13,6 +13,7 @@ from bot.digest.ranking import ranked
 from bot.digest.text import family_plain
 from bot.digest.week import digest_of
 from bot.digest.wording import names_in
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Drawn, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.rendering import SummaryRequest
@@ -75,9 +76,7 @@ def pressed_now(context: Context, event: Event, therapist: Therapist, argument: 
     if family is None or family.state == "discharged":
         return
     context.uow.reminders.drop_planned(family.id)
-    context.uow.families.change(
-        family.id, state="discharged", discharged_at=context.now, plan_at=None, paused_until=None
-    )
+    context.uow.families.discharge(family.id, context.now)
     words = words_for(therapist.language)
     back = Button(words.plain("discharge.back_button"), f"disback:{family.id}")
     edit_pressed(context, event, words("discharge.done", nickname=family.nickname), (row(back),))
@@ -147,7 +146,7 @@ def pressed_back(context: Context, event: Event, therapist: Therapist, argument:
     family = own_family(context, event, therapist, argument)
     if family is None or family.state != "discharged":
         return
-    context.uow.families.change(family.id, state="active", discharged_at=None, plan_at=context.now)
+    context.uow.families.take_back_discharge(family.id, context.now)
     words = words_for(therapist.language)
     edit_pressed(context, event, words("discharge.taken_back", nickname=family.nickname))
     _say_to_family(context, family, "discharge.on_again", therapist)
@@ -156,4 +155,4 @@ def pressed_back(context: Context, event: Event, therapist: Therapist, argument:
 
 
 def _note(context: Context, family: Family, therapist: Therapist, what: str) -> None:
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what=what, now=context.now, family_id=family.id)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what=what, now=context.now, family_id=family.id)

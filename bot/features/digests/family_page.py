@@ -7,9 +7,11 @@ from bot.digest.exchange import csv_of
 from bot.digest.figures import FamilyDigest
 from bot.digest.week import digest_of
 from bot.digest.wording import NameOf, names_in
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment
 from bot.domain.people import Family, Therapist
 from bot.domain.rendering import PageRequest, VisitNoteRequest
+from bot.domain.subject import Subject
 from bot.features.access.family_lookup import (
     choices,
     current_families,
@@ -55,17 +57,18 @@ def pressed_page(context: Context, event: Event, therapist: Therapist, argument:
 def show(context: Context, therapist: Therapist, family: Family, span: Span) -> None:
     """Ask for one family's page: its picture, then its text with the buttons under the last part."""
     wanted = PageRequest(family=family.id, language=therapist.language, span=encoded(span), at=context.now)
-    context.tell_therapist(therapist, "", about=f"family:{family.id}/"[:60], render=wanted)
+    context.tell_therapist(therapist, "", about=Subject.family(family.id), render=wanted)
     remember(context, therapist, family, span)
     _seen(context, therapist, family, "family page seen")
 
 
 def remember(context: Context, therapist: Therapist, family: Family, span: Span) -> None:
     """Keep which page was looked at last, so that "where from tummy" needs no name; no other talk is broken off."""
-    assert therapist.chat_id is not None
-    context.uow.chats.change(therapist.chat_id, family_id=family.id)
-    if (context.uow.chats.get(therapist.chat_id)).step in (None, PAGE_STEP):
-        context.uow.chats.set_dialog(therapist.chat_id, PAGE_STEP, span=encoded(span), family=family.id)
+    context.uow.chats.set_family(therapist.address, family.id)
+    if context.uow.chats.get(therapist.address).dialog.step in (None, PAGE_STEP):
+        context.uow.chats.start_dialog(
+            therapist.address, PAGE_STEP, {"span": encoded(span), "family": family.id}
+        )
 
 
 def note(context: Context, event: Event, therapist: Therapist, text: str) -> None:
@@ -114,4 +117,4 @@ def pressed_table(context: Context, event: Event, therapist: Therapist, argument
 
 
 def _seen(context: Context, therapist: Therapist, family: Family, what: str) -> None:
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what=what, now=context.now, family_id=family.id)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what=what, now=context.now, family_id=family.id)

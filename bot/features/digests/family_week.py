@@ -100,7 +100,7 @@ def help_shown(ctx: CarerContext) -> None:
 
 def stop_offered(ctx: CarerContext) -> None:
     """Reminders stop at once; leaving altogether is one more tap."""
-    ctx.uow.carers.change(ctx.carer, gets_prompts=False)
+    ctx.uow.carers.set_reminders(ctx.carer, False)
     ctx.answer(
         ctx.words("stop.reminders_off"),
         buttons=(
@@ -113,7 +113,7 @@ def stop_offered(ctx: CarerContext) -> None:
 
 
 def pressed_back_on(ctx: CarerContext, argument: str) -> None:
-    ctx.uow.carers.change(ctx.carer, gets_prompts=True)
+    ctx.uow.carers.set_reminders(ctx.carer, True)
     ctx.note()
     ctx.answer(ctx.words("stop.on_again"))
 
@@ -126,7 +126,7 @@ def pressed_leave(ctx: CarerContext, argument: str) -> None:
 def leave(ctx: CarerContext) -> None:
     """Stop at once: nothing more is sent, and what they write is no longer read. The therapist is told."""
     ctx.answer(ctx.words("stop.left", therapist=(ctx.therapist()).name))
-    ctx.uow.carers.change(ctx.carer, state="left", gets_prompts=False)
+    ctx.uow.carers.leave(ctx.carer)
     therapist = ctx.therapist()
     words = words_for(therapist.language)
     ctx.context.tell_therapist(

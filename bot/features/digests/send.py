@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Kind
 from bot.domain.people import Clinic, Therapist
 from bot.domain.rendering import DigestRequest, DocumentRequest
+from bot.domain.subject import Subject
 from bot.features.access.family_lookup import choices, families_named, family_by_ref
 from bot.features.context import Context
 from bot.features.digests import family_page
@@ -59,7 +61,7 @@ def due_now(context: Context) -> list[str]:
         if due_at is not None and due_at <= context.now:
             due.append(therapist.id)
         elif due_at != therapist.next_digest_at:
-            context.uow.therapists.change(therapist.id, next_digest_at=due_at)
+            context.uow.therapists.book_digest(therapist.id, due_at)
     return due
 
 
@@ -82,8 +84,8 @@ def due_for(clinic: Clinic, therapist: Therapist, now: datetime) -> datetime:
 
 def _send(context: Context, therapist: Therapist, to_at: datetime) -> None:
     from_at = therapist.digest_until or week_up_to(context.clinic, to_at).from_at
-    context.uow.therapists.change(
-        therapist.id, digest_until=to_at, next_digest_at=next_occurrence(context.clinic, to_at)
+    context.uow.therapists.note_digest(
+        therapist.id, until=to_at, next_at=next_occurrence(context.clinic, to_at)
     )
     if not context.uow.digests.note_digest(therapist.id, from_at=from_at, to_at=to_at, now=context.now):
         return
@@ -126,8 +128,8 @@ def request(
     wanted = DigestRequest(
         therapist=therapist.id, language=therapist.language, span=encoded(span), at=context.now
     )
-    context.tell_therapist(therapist, "", kind=kind, key=key, about="digest", render=wanted)
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what="digest told", now=context.now)
+    context.tell_therapist(therapist, "", kind=kind, key=key, about=Subject("digest"), render=wanted)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what="digest told", now=context.now)
 
 
 def pressed_pdf(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
@@ -145,4 +147,4 @@ def pressed_pdf(context: Context, event: Event, therapist: Therapist, argument: 
     )
     context.say_making(event, therapist)
     context.tell_therapist(therapist, "", render=wanted)
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what="document made", now=context.now)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what="document made", now=context.now)

@@ -12,6 +12,7 @@ from __future__ import annotations
 from typing import Literal
 
 from bot.concerns.finding import URGENCIES
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.rendering import CopyRequest
 from bot.domain.roles import is_day_care, is_group
@@ -103,8 +104,8 @@ def _copy(ctx: CarerContext) -> None:
     ctx.uow.audit.note(who=_who(ctx), what="copy given", now=ctx.now, family_id=ctx.family.id)
 
 
-def _who(ctx: CarerContext) -> str:
-    return f"carer:{ctx.family.id}/{ctx.carer.id}"
+def _who(ctx: CarerContext) -> Actor:
+    return Actor.carer(ctx.carer.id)
 
 
 def _erase(ctx: CarerContext, *, whole_family: bool) -> None:
@@ -135,8 +136,8 @@ def _erase(ctx: CarerContext, *, whole_family: bool) -> None:
 def leave(ctx: CarerContext) -> None:
     """Stop at once: nothing more is sent, and what they write is no longer read. The therapist is told."""
     therapist = ctx.therapist()
-    ctx.uow.carers.change(ctx.carer, state="left", gets_prompts=False, on_duty_until=None)
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.uow.carers.leave(ctx.carer)
+    ctx.uow.chats.end_dialog(ctx.chat_id)
     ctx.answer(
         ctx.words("stop.left", therapist=therapist.name),
         buttons=(

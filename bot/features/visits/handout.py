@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
+from bot.activities.card import reviews_of
 from bot.activities.library import Library
 from bot.digest.document import paper_for
 from bot.digest.handout import ClinicLines, handout_pdf
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Drawn, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.rendering import SheetRequest
@@ -20,7 +22,7 @@ from bot.features.access.family_lookup import (
 )
 from bot.features.context import Context
 from bot.features.events import Event
-from bot.phrases import Language, words_for
+from bot.phrases import Language, Words, words_for
 from scheduling.plan import Plan
 
 
@@ -54,7 +56,8 @@ def show(context: Context, event: Event, therapist: Therapist, family: Family) -
     for language in languages:
         last = language == languages[-1]
         wanted = _request(context, family, language, f"plan-{language}.pdf")
-        context.tell_therapist(therapist, "", buttons=send if last and readers else (), render=wanted)
+        text = _reviewed(context, family, words) if last else ""
+        context.tell_therapist(therapist, text, buttons=send if last and readers else (), render=wanted)
 
 
 def _request(context: Context, family: Family, language: Language, name: str) -> SheetRequest:
@@ -71,7 +74,7 @@ def pressed_givesheet(context: Context, event: Event, therapist: Therapist, argu
         assert carer.chat_id is not None
         said = context.say(
             OutgoingMessage(
-                chat_id=carer.chat_id,
+                chat_id=carer.address,
                 family=family.id,
                 text=words_for(carer.language)("handout.for_fridge", nickname=family.nickname),
                 key=f"sheet:{event.message_id}:{family.id}:{carer.id}"[:120],
@@ -81,8 +84,16 @@ def pressed_givesheet(context: Context, event: Event, therapist: Therapist, argu
         told += said is not None
     words = words_for(therapist.language)
     context.tell_therapist(therapist, words("handout.sent", n=told))
-    who = f"therapist:{therapist.id}"
+    who = Actor.therapist(therapist.id)
     context.uow.audit.note(who=who, what="fridge sheet sent", now=context.now, family_id=family.id)
+
+
+def _reviewed(context: Context, family: Family, words: Words) -> str:
+    """Return which of the sheet's texts a licensed therapist has reviewed: for the therapist, not on the sheet."""
+    version = context.uow.plans.current(family.id)
+    activities = version.plan.activities if version else ()
+    known = [context.library[each.activity] for each in activities if each.activity in context.library]
+    return reviews_of(known, words) if known else ""
 
 
 def _readers(context: Context, family: Family) -> list[Carer]:
@@ -122,8 +133,7 @@ def gather(context: Context, request: SheetRequest) -> SheetWork | None:
     version = context.uow.plans.current(request.family)
     if family is None or version is None:
         return None
-    therapist = context.uow.therapists.find(family.therapist_id)
-    assert therapist is not None
+    therapist = context.uow.therapists.get(family.therapist_id)
     clinic = context.clinic
     lines = ClinicLines(clinic.name, therapist.name, clinic.emergency_line, clinic.nurse_line)
     return SheetWork(request, version.plan, lines, family.zone.key, context.bot_name)

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Row
 
 from bot.digest.facts import NoteFact, NoteKind
+from bot.domain.actor import Actor
 from bot.domain.people import Family
 from bot.storage.reports.rows import FamilyRows, within
 
@@ -50,7 +51,7 @@ def _came_and_went(family: Family, rows: FamilyRows, start: datetime, end: datet
 
 
 def _name(who: str, names: Mapping[str, str]) -> str:
-    carer_id = who.rpartition("/")[2]
+    carer_id = Actor.from_stored(who).id
     return names.get(carer_id, carer_id)
 
 

@@ -15,6 +15,8 @@ from typing import Any, cast
 from sqlalchemy import and_, delete, func, insert, or_, select, update
 
 from bot.domain.outgoing import PRIORITY, OutgoingMessage
+from bot.domain.reminders import Copy
+from bot.domain.subject import Subject
 from bot.storage.payloads import action_of, fitting, payload_of
 from bot.storage.repository import Repository
 from bot.storage.rows import new_id
@@ -35,7 +37,8 @@ class Outbox(Repository):
             known = self._conn.scalar(select(outbox.c.id).where(outbox.c.key == say.key))
             if known is not None:
                 return None
-        if say.edits is not None and say.render is None and self._reworded(say, say.edits):
+        unheld = say.edits_sent or say.render is not None
+        if say.edits is not None and not unheld and self._reworded(say, say.edits):
             return say.edits
         *before, say = fitting(say)
         for part in before:
@@ -71,7 +74,7 @@ class Outbox(Repository):
                 chat_id=say.chat_id,
                 action=action_of(say),
                 payload=payload_of(say),
-                about=say.about,
+                about=say.about.stored if say.about else None,
                 state=_first_state(say, held_until),
                 held_until=held_until,
                 family_id=say.family,
@@ -106,7 +109,7 @@ class Outbox(Repository):
                 chat_id=row.chat_id,
                 action=row.action,
                 payload=row.payload,
-                about=row.about,
+                about=Subject.from_stored(row.about),
                 attempts=row.attempts,
                 repeat=row.error == UNKNOWN,
                 expires_at=row.expires_at,
@@ -184,7 +187,7 @@ class Outbox(Repository):
             if row is None
             else Said(
                 row.id,
-                row.about,
+                Subject.from_stored(row.about),
                 row.payload.get("text", ""),
                 row.message_id,
                 row.family_id,
@@ -204,12 +207,12 @@ class Outbox(Repository):
         ).first()
         return None if row is None else LastSaid(row.kind, row.family_id, row.created_at)
 
-    def said_about(self, about: str) -> list[tuple[int, int]]:
+    def said_about(self, about: Subject) -> list[tuple[int, int]]:
         """Return (outbox id, chat) of every message about one thing, the oldest first."""
         rows = self._conn.execute(
             select(outbox.c.id, outbox.c.chat_id)
             .where(
-                outbox.c.about == about,
+                outbox.c.about == about.stored,
                 outbox.c.state.in_(("rendering", "held", "waiting", "sending", "sent")),
             )
             .where(outbox.c.action.not_in(("edit", "buttons", "press")))
@@ -217,11 +220,30 @@ class Outbox(Repository):
         )
         return [(row.id, row.chat_id) for row in rows]
 
-    def said_in(self, about: str, chat_id: int) -> list[Said]:
+    def copies(self, abouts: Sequence[Subject]) -> list[Copy]:
+        """Return where our messages about some things stand, or will, in chats; the oldest first."""
+        if not abouts:
+            return []
+        rows = self._conn.execute(
+            select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state, outbox.c.created_at)
+            .where(
+                outbox.c.about.in_([each.stored for each in abouts]),
+                outbox.c.state.in_(("held", "waiting", "sending", "sent")),
+            )
+            .where(outbox.c.action.not_in(("edit", "buttons", "press")))
+            .order_by(outbox.c.id)
+        )
+        return [
+            Copy(row.id, row.chat_id, about, row.state in ("sending", "sent"), row.created_at)
+            for row in rows
+            if (about := Subject.from_stored(row.about)) is not None
+        ]
+
+    def said_in(self, about: Subject, chat_id: int) -> list[Said]:
         """Return our messages about one thing in one chat, the oldest first, with their words and buttons."""
         rows = self._conn.execute(
             select(outbox.c.id, outbox.c.about, outbox.c.payload, outbox.c.message_id, outbox.c.family_id)
-            .where(outbox.c.about == about, outbox.c.chat_id == chat_id)
+            .where(outbox.c.about == about.stored, outbox.c.chat_id == chat_id)
             .where(outbox.c.state.in_(("rendering", "held", "waiting", "sending", "sent")))
             .where(outbox.c.action.not_in(("edit", "buttons", "press")))
             .order_by(outbox.c.id)
@@ -229,7 +251,7 @@ class Outbox(Repository):
         return [
             Said(
                 row.id,
-                row.about,
+                Subject.from_stored(row.about),
                 row.payload.get("text", ""),
                 row.message_id,
                 row.family_id,
@@ -266,18 +288,18 @@ class Outbox(Repository):
         found = self._conn.scalar(select(func.min(outbox.c.held_until)).where(outbox.c.state == "held"))
         return cast("datetime | None", found)
 
-    def last_about(self, chat_id: int, about: str) -> datetime | None:
+    def last_about(self, chat_id: int, about: Subject) -> datetime | None:
         """Return when we last spoke of something in a chat."""
         newest = select(func.max(outbox.c.created_at)).where(
-            outbox.c.chat_id == chat_id, outbox.c.about == about
+            outbox.c.chat_id == chat_id, outbox.c.about == about.stored
         )
         return cast("datetime | None", self._conn.scalar(newest))
 
-    def drop_about(self, about: str) -> None:
+    def drop_about(self, about: Subject) -> None:
         """Take back what was not sent yet about one thing."""
         self._conn.execute(
             update(outbox)
-            .where(outbox.c.about == about, outbox.c.state.in_(("rendering", "held", "waiting")))
+            .where(outbox.c.about == about.stored, outbox.c.state.in_(("rendering", "held", "waiting")))
             .values(state="dropped")
         )
 
@@ -311,7 +333,7 @@ class Outgoing:
     chat_id: int
     action: str
     payload: dict[str, Any]
-    about: str | None
+    about: Subject | None
     attempts: int
     repeat: bool
     expires_at: datetime | None
@@ -322,7 +344,7 @@ class Said:
     """An earlier message of ours."""
 
     id: int
-    about: str | None
+    about: Subject | None
     text: str
     message_id: int | None
     family_id: str | None
