@@ -34,7 +34,7 @@ from telegram.error import (
 from telegram.request import HTTPXRequest
 from telegram.warnings import PTBUserWarning
 
-from bot.storage.repositories.outbox import Outgoing
+from bot.storage.repositories.deliveries import Outgoing
 
 # A pool of 8 sends five times what the service allows; the library's default of 256 gets slower with use.
 SENDING_POOL = 8

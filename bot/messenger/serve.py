@@ -21,7 +21,7 @@ from telegram import Bot
 from telegram.error import InvalidToken, TelegramError
 
 from bot.activities.library import BadActivityFile, Library, load_library
-from bot.clock import Clock, real_seconds
+from bot.clock import Clock, backoff, real_seconds
 from bot.concerns.reader import shipped_reader
 from bot.errors import InputProblem, WorldProblem
 from bot.features.routing.router import Router
@@ -156,7 +156,7 @@ def _rates(settings: Settings) -> Rates | None:
 
 async def _first_contact(bot: Bot, stopping: asyncio.Event) -> None:
     """Learn who we are; a token that is refused ends here, a service that is away is waited for."""
-    wait = 1.0
+    failures = 0
     while not stopping.is_set():
         try:
             await bot.initialize()
@@ -166,10 +166,11 @@ async def _first_contact(bot: Bot, stopping: asyncio.Event) -> None:
                 "The messaging service refuses UNDERWING_TOKEN; check it, or ask for a new one"
             ) from None
         except TelegramError as error:
+            failures += 1
+            wait = backoff(failures, most=30.0)
             log.warning("messaging service not reached", error=str(error), again_in=wait)
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(stopping.wait(), timeout=wait)
-            wait = min(30.0, wait * 2)
 
 
 async def _run(parts: Parts, settings: Settings, stopping: asyncio.Event) -> None:

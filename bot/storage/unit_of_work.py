@@ -14,6 +14,7 @@ from bot.storage.repositories.chats import Chats
 from bot.storage.repositories.clinics import Clinics
 from bot.storage.repositories.concerns import Concerns
 from bot.storage.repositories.confidence_ratings import ConfidenceRatings
+from bot.storage.repositories.deliveries import Deliveries
 from bot.storage.repositories.digests import Digests
 from bot.storage.repositories.drafts import Drafts
 from bot.storage.repositories.entries import Entries
@@ -75,6 +76,10 @@ class UnitOfWork:
     @cached_property
     def confidence_ratings(self) -> ConfidenceRatings:
         return ConfidenceRatings(self.conn)
+
+    @cached_property
+    def deliveries(self) -> Deliveries:
+        return Deliveries(self.conn)
 
     @cached_property
     def digests(self) -> Digests:

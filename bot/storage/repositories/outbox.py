@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, cast
+from typing import cast
 
-from sqlalchemy import and_, delete, func, insert, or_, select, update
+from sqlalchemy import BigInteger, Integer, bindparam, case, delete, func, insert, or_, select, update
 
 from bot.domain.outgoing import PRIORITY, OutgoingMessage
 from bot.domain.reminders import Copy
@@ -20,11 +20,10 @@ from bot.domain.subject import Subject
 from bot.storage.payloads import action_of, fitting, payload_of
 from bot.storage.repository import Repository
 from bot.storage.rows import new_id
-from bot.storage.tables import outbox
+from bot.storage.tables import carers, outbox, therapists
 
-SENT_AT_LEAST_ONCE = ("concern", "digest", "reply")  # a reminder, a press note: at most once
-
-UNKNOWN = "outcome unknown"
+# What is said to a chat that nobody is known by goes after all else; fixed advice on a sign of trouble, right after replies.
+STRANGER_LATER, STRANGER_CONCERN_LATER = 10, 2
 
 
 class Outbox(Repository):
@@ -66,112 +65,23 @@ class Outbox(Repository):
 
     def insert(self, say: OutgoingMessage, now: datetime, held_until: datetime | None) -> int:
         """Keep one message that fits into one, whatever was said before; return its id."""
-        inserted = self._conn.execute(
-            insert(outbox).values(
-                key=say.key,
-                kind=say.kind,
-                priority=PRIORITY["press" if say.press else say.kind],
-                chat_id=say.chat_id,
-                action=action_of(say),
-                payload=payload_of(say),
-                about=say.about.stored if say.about else None,
-                state=_first_state(say, held_until),
-                held_until=held_until,
-                family_id=say.family,
-                expires_at=say.expires_at,
-                created_at=now,
-            )
-        )
-        return new_id(inserted)
-
-    def waiting(self, *, real_now: float, limit: int) -> list[tuple[int, int, str]]:
-        """Return (id, chat, kind) of what may be sent now, the most pressing first, the oldest first within that."""
-        rows = self._conn.execute(
-            select(outbox.c.id, outbox.c.chat_id, outbox.c.kind)
-            .where(outbox.c.state == "waiting", outbox.c.retry_at <= real_now)
-            .order_by(outbox.c.priority, outbox.c.id)
-            .limit(limit)
-        )
-        return [(row.id, row.chat_id, row.kind) for row in rows]
-
-    def claim(self, ids: Sequence[int], *, lease_until: float) -> list[Outgoing]:
-        """Mark rows as being sent and return them. Commit before sending: from here the outcome may be unknown."""
-        rows = self._conn.execute(
-            update(outbox)
-            .where(outbox.c.id.in_(ids), outbox.c.state == "waiting")
-            .values(state="sending", lease_until=lease_until, attempts=outbox.c.attempts + 1)
-            .returning(outbox)
-        )
-        found = [
-            Outgoing(
-                id=row.id,
-                kind=row.kind,
-                chat_id=row.chat_id,
-                action=row.action,
-                payload=row.payload,
-                about=Subject.from_stored(row.about),
-                attempts=row.attempts,
-                repeat=row.error == UNKNOWN,
-                expires_at=row.expires_at,
-            )
-            for row in rows
-        ]
-        order = {row_id: place for place, row_id in enumerate(ids)}
-        return sorted(found, key=lambda out: order[out.id])
-
-    def sent(self, row_id: int, *, message_id: int | None, file_id: str | None, now: datetime) -> None:
-        values: dict[str, Any] = {"state": "sent", "sent_at": now, "error": None}
-        if message_id is not None:
-            values["message_id"] = message_id
-        if file_id is not None:
-            values["file_id"] = file_id
-        self._conn.execute(update(outbox).where(outbox.c.id == row_id).values(**values))
-
-    def settle(self, row_id: int, state: str, error: str) -> None:
-        """End a row without its having been sent: failed, unknown or dropped."""
-        self._conn.execute(update(outbox).where(outbox.c.id == row_id).values(state=state, error=error[:500]))
-
-    def retry(self, row_id: int, *, at: float, error: str | None = None, attempt_counts: bool = True) -> None:
-        """Put a row back to be sent from the real second `at`. error UNKNOWN marks the next sending as a repeat."""
-        values: dict[str, Any] = {"state": "waiting", "retry_at": at}
-        if error is not None:
-            values["error"] = error[:500]
-        if not attempt_counts:
-            values["attempts"] = outbox.c.attempts - 1
-        self._conn.execute(update(outbox).where(outbox.c.id == row_id).values(**values))
-
-    def retry_as_text(self, out: Outgoing, error: str) -> bool:
-        """Put a row whose file the service refuses back as its text alone; return whether it has any."""
-        if "file" not in out.payload or not out.payload["text"]:
-            return False
-        payload = {name: value for name, value in out.payload.items() if name != "file"}
-        self._conn.execute(
-            update(outbox)
-            .where(outbox.c.id == out.id)
-            .values(action="send", payload=payload, state="waiting", retry_at=0.0, error=error[:500])
-        )
-        return True
-
-    def sweep(self, *, real_now: float) -> int:
-        """Deal with rows whose sender died: say again what must be said at least once, give up the rest.
-
-        A row that never reached a "sent" mark may have been delivered; its repeat says that it is one.
-        """
-        stalled = and_(outbox.c.state == "sending", outbox.c.lease_until < real_now)
-        again = self._conn.execute(
-            update(outbox)
-            .where(stalled, outbox.c.kind.in_(SENT_AT_LEAST_ONCE), outbox.c.action != "press")
-            .values(state="waiting", retry_at=0.0, error=UNKNOWN)
-        )
-        given_up = self._conn.execute(update(outbox).where(stalled).values(state="unknown", error=UNKNOWN))
-        return int(again.rowcount + given_up.rowcount)
-
-    def message_of(self, row_id: int) -> tuple[str, int | None] | None:
-        """Return (state, message id) of an earlier row, or None where there is none."""
-        row = (
-            self._conn.execute(select(outbox.c.state, outbox.c.message_id).where(outbox.c.id == row_id))
-        ).first()
-        return None if row is None else (row.state, row.message_id)
+        usual = PRIORITY["press" if say.press else say.kind]
+        row = {
+            "key": say.key,
+            "kind": say.kind,
+            "chat_id": say.chat_id,
+            "action": action_of(say),
+            "payload": payload_of(say),
+            "about": say.about.stored if say.about else None,
+            "state": _first_state(say, held_until),
+            "held_until": held_until,
+            "family_id": say.family,
+            "expires_at": say.expires_at,
+            "created_at": now,
+        }
+        later = STRANGER_CONCERN_LATER if say.kind == "concern" else STRANGER_LATER
+        order = {"to_chat": say.chat_id, "if_known": usual, "if_stranger": usual + later}
+        return new_id(self._conn.execute(_INSERT, row | order))
 
     def said_as(self, chat_id: int, message_id: int) -> Said | None:
         """Return our message that the service knows by `message_id` in that chat."""
@@ -260,21 +170,25 @@ class Outbox(Repository):
             for row in rows
         ]
 
-    def due_from_hold(self, now: datetime) -> dict[int, int]:
-        """Return how many messages each chat's quiet time held back that may go now."""
+    def due_from_hold(self, now: datetime, *, limit: int = 20) -> dict[int, int]:
+        """Return how many messages each chat's quiet time held back that may go now, of up to `limit` chats."""
         rows = self._conn.execute(
             select(outbox.c.chat_id, func.count())
             .where(outbox.c.state == "held", outbox.c.held_until <= now)
             .group_by(outbox.c.chat_id)
+            .limit(limit)
         )
         return {row[0]: row[1] for row in rows}
 
     def release(self, chat_id: int, *, until: datetime) -> int:
-        """Let go what a chat's quiet time held back until an instant; return how many messages."""
+        """Let go what a chat's quiet time held back until an instant; return how many messages.
+
+        The instant stays in the row: from then on, not from its writing, a message counts as late.
+        """
         freed = self._conn.execute(
             update(outbox)
             .where(outbox.c.chat_id == chat_id, outbox.c.state == "held", outbox.c.held_until <= until)
-            .values(state="waiting", held_until=None)
+            .values(state="waiting")
         )
         self._conn.execute(
             update(outbox)
@@ -307,15 +221,15 @@ class Outbox(Repository):
         rows = self._conn.execute(select(outbox.c.state, func.count()).group_by(outbox.c.state))
         return {row[0]: row[1] for row in rows}
 
-    def forget(self, *, before: datetime) -> int:
-        """Remove what was settled before an instant; nothing waiting is touched."""
-        gone = self._conn.execute(
-            delete(outbox).where(
-                outbox.c.created_at < before,
-                or_(outbox.c.state == "sent", outbox.c.state.in_(("failed", "unknown", "dropped"))),
-            )
+    def forget(self, *, before: datetime, limit: int) -> int:
+        """Remove up to `limit` rows that were settled before an instant; nothing waiting is touched."""
+        old = (
+            select(outbox.c.id)
+            .where(outbox.c.created_at < before, outbox.c.state.in_(("sent", "failed", "unknown", "dropped")))
+            .order_by(outbox.c.id)
+            .limit(limit)
         )
-        return int(gone.rowcount)
+        return int(self._conn.execute(delete(outbox).where(outbox.c.id.in_(old))).rowcount)
 
 
 def _first_state(say: OutgoingMessage, held_until: datetime | None) -> str:
@@ -324,19 +238,23 @@ def _first_state(say: OutgoingMessage, held_until: datetime | None) -> str:
     return "waiting" if held_until is None else "held"
 
 
-@dataclass(frozen=True, slots=True)
-class Outgoing:
-    """A row that is about to be sent. repeat: an earlier attempt may have gone through."""
-
-    id: int
-    kind: str
-    chat_id: int
-    action: str
-    payload: dict[str, Any]
-    about: Subject | None
-    attempts: int
-    repeat: bool
-    expires_at: datetime | None
+# When a message goes, the lower the sooner: who the chat is, is asked as the row is put in.
+_INSERT = insert(outbox).values(
+    priority=case(
+        (
+            or_(
+                select(carers.c.id)
+                .where(carers.c.chat_id == bindparam("to_chat", type_=BigInteger))
+                .exists(),
+                select(therapists.c.id)
+                .where(therapists.c.chat_id == bindparam("to_chat", type_=BigInteger))
+                .exists(),
+            ),
+            bindparam("if_known", type_=Integer),
+        ),
+        else_=bindparam("if_stranger", type_=Integer),
+    )
+)
 
 
 @dataclass(frozen=True, slots=True)
