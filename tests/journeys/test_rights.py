@@ -30,7 +30,7 @@ async def file_of(house: House, person: Person, name: str) -> bytes:
     with house.store.read() as uow:
         rows = uow.conn.execute(select(outbox.c.payload).where(outbox.c.chat_id == person.id))
         files = [row.payload["file"] for row in rows if row.payload.get("file")]
-    return base64.b85decode(next(f["content"] for f in reversed(files) if f["name"] == name))
+    return base64.b64decode(next(f["content"] for f in reversed(files) if f["name"] == name))
 
 
 async def everything_readable(house: House) -> dict[str, str]:
