@@ -23,6 +23,7 @@ from bot.digest.fhir import fhir_bundle
 from bot.digest.ranking import ranked
 from bot.digest.text import family_plain
 from bot.digest.week import digest_of
+from bot.domain.actor import SERVER
 from bot.errors import InputProblem, WorldProblem
 from bot.messenger.serve import library_of, opened
 from bot.phrases import words_for
@@ -100,7 +101,7 @@ def _facts(settings: Settings, family_id: str, week: str | None) -> tuple[Family
         if family is None:
             raise InputProblem(f"--family {family_id!r} is no family in this database")
         days = dates_of(week or iso_week_of(family.local(now).date()))
-        uow.audit.note(who="server", what="digest printed", now=now, family_id=family_id)
+        uow.audit.note(who=SERVER, what="digest printed", now=now, family_id=family_id)
         as_of = seen_from(uow, family_id, now)
         return facts_of(uow, family, as_of, last=days[-1], days=7), library_of(settings)
 

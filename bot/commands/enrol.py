@@ -10,6 +10,8 @@ from telegram.error import TelegramError
 
 from bot.clock import RealClock
 from bot.commands.options import EnvFile
+from bot.domain.actor import SERVER
+from bot.domain.people import language_from
 from bot.errors import InputProblem, UnderwingError
 from bot.messenger.api import make_bot
 from bot.messenger.serve import opened
@@ -79,8 +81,8 @@ def _enrol(settings: Settings, name: str, language: str, new_clinic: dict[str, s
                     f"There is no clinic yet: give {', '.join(map(_option, missing))} too, and it is made"
                 )
             registration.add_clinic(uow, **{key: str(value).strip() for key, value in new_clinic.items()})
-        therapist_id = registration.add_therapist(uow, name=name, language=language)
-        uow.audit.note(who="server", what="therapist enrolled", now=now, detail=therapist_id)
+        therapist_id = registration.add_therapist(uow, name=name, language=language_from(language))
+        uow.audit.note(who=SERVER, what="therapist enrolled", now=now, detail=therapist_id)
         return uow.invitations.invite(therapist_id=therapist_id, now=now)
 
 

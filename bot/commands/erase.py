@@ -6,6 +6,7 @@ import typer
 
 from bot.clock import RealClock
 from bot.commands.options import EnvFile
+from bot.domain.actor import SERVER
 from bot.errors import InputProblem
 from bot.messenger.serve import opened
 from bot.settings import Settings, load_settings
@@ -36,5 +37,5 @@ def _erase(settings: Settings, family_id: str, *, yes: bool) -> None:
             told = ", ".join(f"{count} {table}" for table, count in rows.items())
             typer.confirm(f"Erase family {family_id} for good ({told})?", abort=True)
         with store.write() as uow:
-            erasing.erase_family(uow, family_id, RealClock().now(), who="server")
+            erasing.erase_family(uow, family_id, RealClock().now(), who=SERVER)
         store.empty_journal()

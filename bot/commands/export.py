@@ -26,6 +26,7 @@ from bot.digest.handout import ClinicLines, handout_pdf
 from bot.digest.ranking import ranked
 from bot.digest.text import family_plain
 from bot.digest.week import digest_of
+from bot.domain.actor import SERVER
 from bot.domain.people import Clinic, Family, Therapist
 from bot.domain.plans import PlanVersion
 from bot.domain.visits import KeptVisit
@@ -102,14 +103,13 @@ def _record(settings: Settings, family_id: str) -> _Record:
         clinic = uow.clinics.find()
         if family is None or clinic is None:
             raise InputProblem(f"--family {family_id!r} is no family in this database")
-        therapist = uow.therapists.find(family.therapist_id)
+        therapist = uow.therapists.get(family.therapist_id)
         versions = uow.plans.versions(family_id)
-        assert therapist is not None and versions
         now = seen_from(uow, family_id, RealClock().now())
         began = uow.plans.began_at(family_id, versions[0].made_at)
         last = family.local(now).date()
         days = max(WEEK, (last - family.local(began).date()).days + 1)
-        uow.audit.note(who="server", what="family exported", now=now, family_id=family_id)
+        uow.audit.note(who=SERVER, what="family exported", now=now, family_id=family_id)
         return _Record(
             clinic=clinic,
             family=family,
@@ -192,7 +192,7 @@ def _plan(version: PlanVersion, family: Family) -> dict[str, Any]:
     return {
         "version": version.version,
         "made_at": family.local(version.made_at).isoformat(),
-        "made_by": version.made_by,
+        "made_by": version.made_by.stored,
         "note": version.note,
         "plan": version.document,
     }

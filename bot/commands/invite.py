@@ -7,6 +7,8 @@ import typer
 from bot.clock import RealClock
 from bot.commands.enrol import LONGEST_NAME, show_invitation
 from bot.commands.options import EnvFile
+from bot.domain.actor import SERVER
+from bot.domain.people import language_from
 from bot.errors import InputProblem
 from bot.messenger.serve import opened
 from bot.phrases import LANGUAGES
@@ -46,11 +48,11 @@ def _invite(
             raise InputProblem(f"--family {family_id!r}: no such family; underwing load brings families in")
         if carer_id is None:
             carer_id = registration.add_carer(
-                uow, family_id, name=str(name).strip(), language=language, role=role
+                uow, family_id, name=str(name).strip(), language=language_from(language), role=role
             )
         whom = _waiting(uow, family_id, carer_id)
         code = uow.invitations.invite(family_id=family_id, carer_id=carer_id, now=now)
-        uow.audit.note(who="server", what="carer invited", now=now, family_id=family_id, detail=carer_id)
+        uow.audit.note(who=SERVER, what="carer invited", now=now, family_id=family_id, detail=carer_id)
         return whom, code
 
 

@@ -9,6 +9,7 @@ import typer
 
 from bot.clock import RealClock
 from bot.commands.options import EnvFile
+from bot.domain.actor import SERVER
 from bot.errors import InputProblem
 from bot.messenger.serve import opened
 from bot.settings import Settings, load_settings
@@ -42,7 +43,7 @@ def unread(
 
 def _groups(settings: Settings, start: datetime, now: datetime) -> list[tuple[str, list[str]]]:
     with opened(settings) as store, store.write() as uow:
-        uow.audit.note(who="server", what="unread words listed", now=now)
+        uow.audit.note(who=SERVER, what="unread words listed", now=now)
         return grouped(uow.messages.unparsed_since(start))
 
 

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 
 from bot.concerns import schema
 from bot.concerns.context import Context
-from bot.concerns.patterns import Pattern, PatternError, compile_pattern, entries, group
+from bot.concerns.patterns import Pattern, compile_pattern, entries, group
 from bot.concerns.temperature import TemperatureReader
-from bot.concerns.text import NUMBER, fold_word
+from bot.concerns.text import bare
 from bot.concerns.vocabulary import Vocabulary
 from bot.concerns.weak_arm import WeakArm
+from bot.text import fold
+from bot.wordings.notation import NUMBER, WordingError, take_in_sets
 
-Sets = Mapping[str, tuple[str, ...]]
 Index = Mapping[str, tuple[int, ...]]
 
 
@@ -60,7 +61,7 @@ def compile_rules(
     """Compile the data files.
 
     Raises:
-        PatternError: with one line a problem.
+        WordingError: with one line a problem.
     """
     signs = [(name, sign) for name, file in sign_files.items() for sign in file.sign]
     compiler = _Compiler(words)
@@ -77,7 +78,7 @@ def compile_rules(
         ),
     ]
     if problems:
-        raise PatternError("\n".join(problems))
+        raise WordingError("\n".join(problems))
     return Rules(
         vocabulary=compiler.vocabulary,
         signs={sign.id: sign for _, sign in signs},
@@ -101,18 +102,15 @@ class _Compiler:
     """Compiles wordings against one vocabulary."""
 
     def __init__(self, words: schema.WordsFile) -> None:
-        written = {name: tuple(_set_entry(entry) for entry in held) for name, held in words.sets.items()}
-        self._sets: Sets = {name: _flatten(name, written, ()) for name in written}
-        self._common = frozenset(fold_word(word) for word in words.common)
+        self._sets = take_in_sets(words.sets)
+        self._common = frozenset(bare(fold(word)) for word in words.common)
         self.vocabulary = Vocabulary(
-            misspelt=tuple(fold_word(word) for word in words.misspelt),
-            ordinary=frozenset(fold_word(word) for word in words.ordinary),
+            misspelt=tuple(bare(fold(word)) for word in words.misspelt),
+            ordinary=frozenset(bare(fold(word)) for word in words.ordinary),
         )
-        for part in {
-            part: None for held in self._sets.values() for entry in held for part in entry.split("_")
-        }:
-            if part != NUMBER:
-                self.vocabulary.add(part)
+        for word in [word for runs in self._sets.values() for run in runs for word in run]:
+            if word != NUMBER:
+                self.vocabulary.add(bare(word))
         for word in self.vocabulary.misspelt:
             self.vocabulary.add(word)
 
@@ -123,7 +121,7 @@ class _Compiler:
             try:
                 for entry in entries(source, self._sets):
                     self.vocabulary.add(entry)
-            except PatternError as error:
+            except WordingError as error:
                 problems.append(f"{place}: the wording {source!r}: {error}")
         return problems
 
@@ -143,26 +141,3 @@ class _Compiler:
 
     def expression(self, words: str) -> str:
         return group(words, self._sets, self.vocabulary)
-
-
-def _set_entry(entry: str) -> str:
-    return (
-        entry
-        if entry.startswith("@") or entry == NUMBER
-        else "_".join(fold_word(part) for part in entry.split())
-    )
-
-
-def _flatten(name: str, sets: Sets, inside: tuple[str, ...]) -> tuple[str, ...]:
-    """Return a set with the sets it names ("@lips") replaced by their words."""
-    if name in inside:
-        raise PatternError(f"words.toml: the word set {name!r} holds itself")
-    found: list[str] = []
-    for entry in sets[name]:
-        if not entry.startswith("@"):
-            found.append(entry)
-        elif entry[1:] in sets:
-            found.extend(_flatten(entry[1:], sets, (*inside, name)))
-        else:
-            raise PatternError(f"words.toml: the word set {name!r} names {entry!r}, which does not exist")
-    return tuple(dict.fromkeys(found))

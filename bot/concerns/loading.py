@@ -13,7 +13,7 @@ from pydantic import BaseModel, ValidationError
 
 from bot.concerns import schema
 from bot.concerns.compiling import Rules, compile_rules
-from bot.concerns.patterns import PatternError
+from bot.wordings.notation import WordingError
 
 WORDS, NOT_SIGNS, TEMPERATURE = "words.toml", "not_signs.toml", "temperature.toml"
 Model = TypeVar("Model", bound=BaseModel)
@@ -57,7 +57,7 @@ def load_rules(folder: Traversable) -> Rules:
         raise SignsError(problems)
     try:
         return compile_rules(words, not_signs, temperature, read)
-    except PatternError as error:
+    except WordingError as error:
         raise SignsError(
             problem if ".toml: " in problem else f"{WORDS}: {problem}" for problem in str(error).splitlines()
         ) from None

@@ -1,35 +1,33 @@
-"""The small language in which the data files write wordings, and what it compiles to.
+"""Wordings of the sign files compiled to regular expressions over a message with one character a word.
 
-    lips|mouth ..3 blue      "lips" or "mouth", at most 3 words between, then "blue"
-    @baby @be? vomit*        a word of the set `baby`, perhaps one of `be`, a word that begins with "vomit"
-    soft_spot                two words, one after the other
-    blue !@cloth             "blue", and no word of the set `cloth` right after it
-    <!dont pull              "pull", and not "dont" right before it
-    ^ fever $                alone in its clause: between marks, or words such as "and", "but", "now"
-    #                        a number
-    hot|$                    "hot", or the end of the clause; "^" may be an alternative too
-
-No gap reaches over the end of a sentence; a comma may stand anywhere.
+How a wording is written: see bot/wordings/README.md. No gap reaches over the end of a sentence; a comma may stand
+between any two words.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from bot.concerns.text import NUMBER, fold_word
+from bot.concerns.text import NUMBER as ANY_NUMBER
+from bot.concerns.text import bare
 from bot.concerns.vocabulary import Vocabulary
+from bot.wordings.notation import (
+    END,
+    NUMBER,
+    START,
+    Choice,
+    Gap,
+    Part,
+    Run,
+    Sets,
+    WordingError,
+    alternatives,
+    parse,
+)
 
-_GAP = re.compile(r"\.\.(\d*)$")
-_ELEMENT = re.compile(r"(?P<mark><!|!)?(?P<words>[^?!<]+?)(?P<optional>\?)?$")
-_DEFAULT_GAP = 3
-_START, _END = "^", "$"
-_NO_WORDS = frozenset({NUMBER, _START, _END})
-
-
-class PatternError(ValueError):
-    """A wording is not written in the language above."""
+_NO_WORDS = frozenset({NUMBER, START, END})
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,76 +38,56 @@ class Pattern:
     spans_but: the wording names a "but" itself, so that it may reach over one.
     """
 
-    source: str
     regex: re.Pattern[str]
     anchor: str
     spans_but: bool
 
 
-def alternatives(words: str, sets: Mapping[str, tuple[str, ...]]) -> list[str]:
-    """Return the entries that an element stands for: words, stems, or runs of words joined by "_".
+def entries(source: str, sets: Sets) -> Iterable[str]:
+    """Yield every word and stem that a wording names, for the vocabulary.
 
     Raises:
-        PatternError: a set is named that does not exist.
+        WordingError: the wording cannot be read.
     """
-    found: list[str] = []
-    for part in words.split("|"):
-        if part.startswith("@"):
-            if part[1:] not in sets:
-                raise PatternError(f"there is no word set {part[1:]!r}")
-            found.extend(sets[part[1:]])
-        elif part:
-            found.append("_".join(fold_word(word) for word in part.split("_")))
-        else:
-            raise PatternError("an alternative is empty")
-    return found
+    for part in parse(source, sets):
+        if isinstance(part, Choice):
+            yield from (bare(word) for run in part.alternatives for word in run if word not in _NO_WORDS)
 
 
-def entries(source: str, sets: Mapping[str, tuple[str, ...]]) -> Iterable[str]:
-    """Yield every word and stem that a wording names, for the vocabulary."""
-    for part in source.split():
-        if not _is_plain_mark(part):
-            for alternative in alternatives(_element(part)["words"], sets):
-                yield from (word for word in alternative.split("_") if word not in _NO_WORDS)
+def _entry(word: str) -> str:
+    """Return a word of a wording as the vocabulary has it."""
+    return ANY_NUMBER if word == NUMBER else bare(word)
 
 
-def _is_plain_mark(part: str) -> bool:
-    return part in {_START, _END} or bool(_GAP.match(part))
+def group(words: str, sets: Sets, vocabulary: Vocabulary) -> str:
+    """Return a regular expression for any of "left|right|@set".
 
-
-def _element(part: str) -> re.Match[str]:
-    element = _ELEMENT.match(part)
-    if element is None:
-        raise PatternError(f"cannot read {part!r}")
-    return element
-
-
-def group(
-    words: str, sets: Mapping[str, tuple[str, ...]], vocabulary: Vocabulary, *, wide: bool = True
-) -> str:
-    """Return a regular expression for one of the alternatives.
-
-    wide: see `compile_pattern`.
+    Raises:
+        WordingError: a word set does not exist.
     """
+    return _group(alternatives(words, sets), sets, vocabulary, wide=True)
+
+
+def _group(runs: Sequence[Run], sets: Sets, vocabulary: Vocabulary, *, wide: bool) -> str:
     single: list[str] = []
-    runs: list[str] = []
-    for alternative in alternatives(words, sets):
-        if alternative in {_START, _END}:
-            runs.append(_edge(alternative, sets, vocabulary, wide=wide))
+    found: list[str] = []
+    for run in runs:
+        if run in {(START,), (END,)}:
+            found.append(_edge(run[0], sets, vocabulary, wide=wide))
             continue
-        codes = [vocabulary.codes(word) for word in alternative.split("_")]
+        codes = [vocabulary.codes(_entry(word)) for word in run]
         if len(codes) == 1:
             single.append(codes[0])
         else:
-            runs.append("".join(f"[{code}]" for code in codes))
+            found.append("".join(f"[{code}]" for code in codes))
     if single:
-        runs.append(f"[{''.join(single)}]")
-    return runs[0] if len(runs) == 1 else f"(?:{'|'.join(runs)})"
+        found.append(f"[{''.join(single)}]")
+    return found[0] if len(found) == 1 else f"(?:{'|'.join(found)})"
 
 
-def _edge(mark: str, sets: Mapping[str, tuple[str, ...]], vocabulary: Vocabulary, *, wide: bool) -> str:
+def _edge(mark: str, sets: Sets, vocabulary: Vocabulary, *, wide: bool) -> str:
     """Return a regular expression for the start ("^") or the end ("$") of a clause."""
-    if mark == _START:
+    if mark == START:
         starts = group("@clause_start", sets, vocabulary) if wide else "[.?,]"
         return f"(?:^|(?<=[.?,])|(?<={starts}))"
     ends = group("@clause_end", sets, vocabulary) if wide else "[.?,]"
@@ -118,7 +96,7 @@ def _edge(mark: str, sets: Mapping[str, tuple[str, ...]], vocabulary: Vocabulary
 
 def compile_pattern(
     source: str,
-    sets: Mapping[str, tuple[str, ...]],
+    sets: Sets,
     vocabulary: Vocabulary,
     common: frozenset[str] = frozenset(),
     *,
@@ -134,45 +112,53 @@ def compile_pattern(
         wide: whether "^" and "$" hold beside "and", "but", "now" too, and a gap may reach over a comma.
 
     Raises:
-        PatternError: the wording cannot be read.
+        WordingError: the wording cannot be read, or holds no word that must be there.
     """
-    regex: list[str] = []
-    anchors: list[tuple[int, str]] = []
-    follows = False  # whether a word stands before
-    for part in source.split():
-        gap = _GAP.match(part)
-        if gap:
-            within = "[^.?]" if wide else "[^.?,]"
-            regex.append(f"({within}{{0,{gap.group(1) or _DEFAULT_GAP}}}?)")
-            continue
-        if part in {_START, _END}:
-            regex.append(_edge(part, sets, vocabulary, wide=wide))
-            continue
-        element = _element(part)
-        expression = group(element["words"], sets, vocabulary, wide=wide)
-        if element["mark"] == "!":
-            regex.append(f"(?!,?{expression})")
-        elif element["mark"] == "<!":
-            regex.append(f"(?<!{expression})")
-        elif element["optional"]:
-            regex.append(f"(?:,?{expression})?")
-        else:
-            regex.append((",?" if follows and wide else "") + expression)
-            follows = True
-            if not {_START, _END} & set(element["words"].split("|")):
-                anchors.append(_anchor(element["words"], sets, vocabulary, common))
+    parts = parse(source, sets)
+    needed = [part for part in parts if isinstance(part, Choice) and _must_stand(part)]
+    anchors = [
+        _anchor(part, vocabulary, common)
+        for part in needed
+        if not {(START,), (END,)} & set(part.alternatives)
+    ]
     if not anchors:
-        raise PatternError(f"the wording {source!r} holds no word that must be there")
-    return Pattern(source, re.compile("".join(regex)), min(anchors)[1], "but" in re.split(r"[ |]", source))
+        raise WordingError(f"the wording {source!r} holds no word that must be there")
+    spans_but = any(("but",) in part.alternatives for part in parts if isinstance(part, Choice))
+    regex: list[str] = []
+    follows = False  # whether a word stands before
+    for part in parts:
+        regex.append(_expression(part, sets, vocabulary, follows=follows, wide=wide))
+        follows = follows or (part in needed and not _is_edge(part))
+    return Pattern(re.compile("".join(regex)), min(anchors)[1], spans_but)
 
 
-def _anchor(
-    words: str, sets: Mapping[str, tuple[str, ...]], vocabulary: Vocabulary, common: frozenset[str]
-) -> tuple[int, str]:
-    """Return how common the words of an element are, and the codes of which one must be in the text."""
+def _must_stand(part: Choice) -> bool:
+    return not part.optional and not part.beside
+
+
+def _is_edge(part: Part) -> bool:
+    return isinstance(part, Choice) and part.alternatives in {((START,),), ((END,),)}
+
+
+def _expression(part: Part, sets: Sets, vocabulary: Vocabulary, *, follows: bool, wide: bool) -> str:
+    if isinstance(part, Gap):
+        within = "[^.?]" if wide else "[^.?,]"
+        return f"({within}{{0,{part.most}}}?)"
+    expression = _group(part.alternatives, sets, vocabulary, wide=wide)
+    if part.beside == "after":
+        return f"(?!,?{expression})"
+    if part.beside == "before":
+        return f"(?<!{expression})"
+    if part.optional:
+        return f"(?:,?{expression})?"
+    return ",?" + expression if follows and wide and not _is_edge(part) else expression
+
+
+def _anchor(part: Choice, vocabulary: Vocabulary, common: frozenset[str]) -> tuple[int, str]:
+    """Return how common the words of a place are, and the codes of which one must be in the text."""
     weight, codes = 0, ""
-    for alternative in alternatives(words, sets):
-        rarest = min(alternative.split("_"), key=lambda word: (word in common, -len(word)))
+    for run in part.alternatives:
+        rarest = min(map(_entry, run), key=lambda word: (word in common, -len(word)))
         codes += vocabulary.codes(rarest)
-        weight += 100 if rarest in common or rarest == NUMBER else 1
+        weight += 100 if rarest in common or rarest == ANY_NUMBER else 1
     return weight, codes

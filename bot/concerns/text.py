@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from dataclasses import dataclass
-from functools import lru_cache
+
+from bot.text import fold_with_offsets
 
 SENTENCE_END = "."
 QUESTION = "?"
@@ -13,7 +13,6 @@ COMMA = ","
 NUMBER = "#"
 MARKS = frozenset({SENTENCE_END, QUESTION, COMMA})
 
-_SAME_AS = {"’": "'", "‘": "'", "`": "'", "´": "'", "ʼ": "'", "º": "°", "˚": "°", "\u00ad": "", "…": ","}
 _PIECE = re.compile(
     r"(?P<number>\d+(?:[.,'·]\d+)?(?!\d))"
     r"|(?P<word>[^\W\d_]+(?:'[^\W\d_]+)*)"
@@ -37,40 +36,14 @@ class Words:
     end: tuple[int, ...]
 
 
-@lru_cache(maxsize=4096)
-def _fold_character(character: str) -> str:
-    if character in _SAME_AS:
-        return _SAME_AS[character]
-    if character == "°" or character.isspace():
-        return character
-    decomposed = unicodedata.normalize("NFKD", character)
-    return "".join(part for part in decomposed if not unicodedata.combining(part)).casefold()
-
-
-def fold(text: str) -> tuple[str, list[int] | None]:
-    """Return the text without case and accents, and for each of its characters the offset it came from.
-
-    The offsets are None where they are the same as the folded text's own.
-    """
-    if text.isascii():
-        return text.lower(), None
-    folded: list[str] = []
-    came_from: list[int] = []
-    for offset, character in enumerate(text):
-        for part in _fold_character(character):
-            folded.append(part)
-            came_from.append(offset)
-    return "".join(folded), came_from
-
-
-def fold_word(word: str) -> str:
-    """Return one word as it stands in `Words.text`."""
-    return fold(word)[0].replace("'", "")
+def bare(word: str) -> str:
+    """Return a folded word as it stands in `Words.text`: without its apostrophes."""
+    return word.replace("'", "")
 
 
 def split(text: str) -> Words:
     """Return the words and marks of a message. Never fails, whatever the characters."""
-    folded, came_from = fold(text)
+    folded, came_from = fold_with_offsets(text)
     texts: list[str] = []
     starts: list[int] = []
     ends: list[int] = []
@@ -78,7 +51,7 @@ def split(text: str) -> Words:
         kind = piece.lastgroup
         found = piece.group()
         if kind == "word":
-            found = found.replace("'", "")
+            found = bare(found)
         elif kind == "number":
             found = found.replace(",", ".").replace("'", ".").replace("·", ".")
         elif kind == "degree":

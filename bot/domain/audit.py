@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from bot.domain.actor import Actor
+
 
 @dataclass(frozen=True, slots=True)
 class Act:
-    """One entry. who: "therapist:t1", "carer:f1/c2", "server". detail: ids and numbers only."""
+    """One entry of the audit log. detail: ids and numbers only."""
 
     id: int
     at: datetime
-    who: str
+    who: Actor
     what: str
     detail: str | None

@@ -7,7 +7,9 @@ from datetime import datetime
 from typing import Literal
 
 from bot.concerns.finding import Urgency
+from bot.domain.subject import Subject
 
+QuestionKind = Literal["question", "contact", "teachback"]
 ConcernState = Literal["asked", "open", "seen", "answered", "wrong", "denied"]
 
 
@@ -29,8 +31,8 @@ class ConcernRow:
     answered_at: datetime | None
 
     @property
-    def about(self) -> str:
-        return f"concern:{self.id}"
+    def about(self) -> Subject:
+        return Subject.of("concern", self.id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,14 +41,14 @@ class QuestionRow:
     family_id: str
     carer_id: str
     message_id: int | None
-    kind: Literal["question", "contact", "teachback"]
+    kind: QuestionKind
     activity: str | None
     text: str
     at: datetime
     answered_at: datetime | None
     answer: str | None
-    thread: str | None = None
+    thread: Subject | None = None
 
     @property
-    def about(self) -> str:
-        return f"question:{self.id}"
+    def about(self) -> Subject:
+        return Subject.of("question", self.id)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
+Side = Literal["left", "right"]
 EntryState = Literal["counted", "asked", "undone", "replaced"]
 
 
@@ -18,12 +19,13 @@ class LogEntry:
     reminder_id: int | None
     activity: str | None
     minutes: float | None
-    side: Literal["left", "right"] | None
+    side: Side | None
     local_date: date
     at: datetime
     state: EntryState
     twin_of: int | None
     logged_at: datetime
+    local_at: str | None = None
 
     def logged_before(self, instant: datetime) -> bool:
         return self.logged_at < instant

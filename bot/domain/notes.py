@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Literal
+from typing import Literal
 
 NoteKind = Literal["load", "quiet", "pause", "resume"]
 
@@ -17,5 +18,5 @@ class Note:
     """
 
     kind: NoteKind
-    data: dict[str, Any]
+    data: Mapping[str, int | bool]
     at: datetime

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
-from typing import Any, Literal
+from typing import Literal
 from zoneinfo import ZoneInfo
 
+from bot.domain.json_value import JsonValue
 from bot.phrases import Language
 
 # What a therapist who cannot be reached missed is held until they are back.
@@ -39,6 +41,13 @@ class Therapist:
     unreachable: bool = False
 
     @property
+    def address(self) -> int:
+        """The chat in which they are written to. Raises LookupError where they have none yet."""
+        if self.chat_id is None:
+            raise LookupError(f"therapist {self.id} has no chat")
+        return self.chat_id
+
+    @property
     def reachable(self) -> bool:
         return self.chat_id is not None and not self.unreachable
 
@@ -67,7 +76,7 @@ class Family:
     silence_told_at: datetime | None
     group_allowed: bool
     shape_told_at: datetime | None
-    shape_draft: dict[str, Any] | None
+    shape_draft: Mapping[str, JsonValue] | None
     home_zone: str | None
     away_until: date | None
 
@@ -89,15 +98,12 @@ class Carer:
     on_duty_until: datetime | None
     blocked: bool
 
-
-@dataclass(frozen=True, slots=True)
-class Chat:
-    """Where a talk of several steps stands in one chat."""
-
-    step: str | None
-    data: dict[str, Any]
-    family_id: str | None
-    stranger_told_at: datetime | None
+    @property
+    def address(self) -> int:
+        """The chat in which they are written to. Raises LookupError where they have none yet."""
+        if self.chat_id is None:
+            raise LookupError(f"carer {self.family_id}/{self.id} has no chat")
+        return self.chat_id
 
 
 def language_from(stored: str) -> Language:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from bot.domain.actor import Actor
 from scheduling.plan import Plan
 
 
@@ -15,7 +16,7 @@ class PlanVersion:
     plan: Plan
     document: dict[str, Any]
     made_at: datetime
-    made_by: str | None
+    made_by: Actor
     note: str | None
 
 
@@ -26,7 +27,7 @@ class Untold:
     version: int
     before: Plan
     after: Plan
-    made_by: str | None
+    made_by: Actor
     note: str | None
 
 

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Literal
 
+from bot.domain.subject import Subject
+
 ReminderState = Literal["planned", "sent", "answered", "later", "skipped", "expired", "dropped"]
 
 
@@ -23,7 +25,19 @@ class Reminder:
     late_after: datetime
     state: ReminderState
     sent_at: datetime | None
+    pinned: bool = False
 
     @property
-    def about(self) -> str:
-        return f"reminder:{self.id}"
+    def about(self) -> Subject:
+        return Subject.of("reminder", self.id)
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """A message of ours about a reminder or a card, as it stands in one chat. sent: it has gone out, perhaps just now."""
+
+    outbox_id: int
+    chat_id: int
+    about: Subject
+    sent: bool
+    made_at: datetime

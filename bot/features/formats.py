@@ -7,7 +7,9 @@ from datetime import date, datetime
 
 from babel.dates import format_date, format_datetime, format_time
 
+from bot.domain.actor import Actor
 from bot.domain.people import Family
+from bot.features.context import Context
 from bot.phrases import Verbatim, Words
 
 
@@ -28,6 +30,21 @@ def day_shown(local_day: date, words: Words) -> str:
     if words.language == "es":
         return str(format_date(local_day, "EEEE d 'de' MMMM", locale="es"))
     return str(format_date(local_day, "EEEE, MMMM d", locale="en_US"))
+
+
+def actor_named(context: Context, actor: Actor, family: Family, words: Words) -> str:
+    """Return by name who did something to a family; by the id where that is all that is left of them."""
+    match actor.kind:
+        case "therapist":
+            therapist = context.uow.therapists.find(actor.id)
+            return therapist.name if therapist else actor.id
+        case "carer":
+            carer = context.uow.carers.find(family.id, actor.id)
+            return carer.name if carer else actor.id
+        case "caseload_file":
+            return words.plain("plan.made_by_file")
+        case "server":
+            return words.plain("audit.server")
 
 
 BEGINNING = 120  # characters of a thread's first message that are shown again

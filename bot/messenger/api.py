@@ -131,7 +131,7 @@ async def _send(bot: Bot, out: Outgoing, text: str, markup: InlineKeyboardMarkup
     content: InputFile | str = (
         file["file_id"]
         if file["file_id"]
-        else InputFile(base64.b85decode(file["content"]), filename=file["name"], attach=False)
+        else InputFile(base64.b64decode(file["content"]), filename=file["name"], attach=False)
     )
     caption = text or None
     if out.action == "picture":

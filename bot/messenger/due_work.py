@@ -14,7 +14,7 @@ import structlog
 from bot.domain.reminders import Reminder
 from bot.features.access import quiet_hours
 from bot.features.context import Context
-from bot.features.reminders import lifecycle, replanning, sending
+from bot.features.reminders import replanning, sending
 from bot.features.schedule import travel
 from bot.storage import erasure
 
@@ -44,7 +44,7 @@ def plan_days(context: Context, ends: float) -> bool:
                 replanning.plan_family(context, family_id)
         except Exception:
             log.exception("day not planned", family=family_id)
-            context.uow.families.change(family_id, plan_at=context.now + PUT_OFF)
+            context.uow.families.book_planning(family_id, context.now + PUT_OFF)
             return False
     return len(families) == TAKEN_AT_ONCE
 
@@ -107,7 +107,7 @@ def tidy_up(context: Context, ends: float) -> bool:
     for reminder in context.uow.reminders.stale(context.now - EXPIRES_AFTER):
         if time.monotonic() > ends:
             return True
-        lifecycle.close(context, reminder)
+        sending.close(context, reminder)
     erasure.forget_last_words(context.uow)
     before = context.now - KEEP_EDGE_ROWS
     forgotten = [

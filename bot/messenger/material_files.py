@@ -72,7 +72,7 @@ class MaterialFiles:
         content = await self._workers.read(lambda uow: uow.media.content_of(material_id))
         if content is None:
             return None
-        file = {**out.payload["file"], "file_id": None, "content": base64.b85encode(content).decode("ascii")}
+        file = {**out.payload["file"], "file_id": None, "content": base64.b64encode(content).decode("ascii")}
         return replace(out, payload={**out.payload, "file": file})
 
     async def note_new_id(self, out: Outgoing, outcome: Outcome) -> None:
@@ -83,6 +83,7 @@ class MaterialFiles:
 
 
 def _material_of(out: Outgoing) -> int | None:
-    what, _, number = (out.about or "").partition(":")
-    named = what == "material" and number.isdigit() and out.payload.get("file", {}).get("file_id")
-    return int(number) if named else None
+    named = (
+        out.about is not None and out.about.kind == "material" and out.payload.get("file", {}).get("file_id")
+    )
+    return out.about.number if named and out.about is not None else None

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from bot.replies.lexicon import Concept, Node, lexicon
+from bot.replies.lexicon import Node, lexicon
 from bot.replies.numbers import digits_value, words_value
+from bot.replies.phrases import Concept
 from bot.replies.spelling import mended
 from bot.replies.tokens import Token
 

@@ -17,8 +17,9 @@ from bot.replies.reading import Entry, Observation, Reading, ReplyContext, SkipR
 from bot.replies.requests import request_of
 from bot.replies.rewriting import without_free
 from bot.replies.skips import skipped
-from bot.replies.tokens import plain_text, tokens_of
+from bot.replies.tokens import tokens_of
 from bot.replies.unread import unread_part
+from bot.text import plain_text
 
 # With one of these, reasons not to do an activity are reasons for the request.
 _NO_SKIP = frozenset({"undo", "correct", "pause", "resume", "stop", "help", "today", "week"})

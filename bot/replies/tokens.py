@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
+
+from bot.text import fold
 
 TokenKind = Literal["word", "number", "clock", "date", "sign"]
 
@@ -21,7 +21,6 @@ _TOKEN = re.compile(
     """,
     re.VERBOSE,
 )
-_APOSTROPHES = str.maketrans({"’": "'", "´": "'", "`": "'", "ʼ": "'"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,22 +31,6 @@ class Token:
     text: str
     start: int
     end: int
-
-
-def plain_text(text: str) -> str:
-    """Return the text with composed letters (Unicode NFC), the form that all offsets here refer to."""
-    return text if text.isascii() else unicodedata.normalize("NFC", text)
-
-
-@lru_cache(maxsize=4096)
-def _folded(word: str) -> str:
-    letters = unicodedata.normalize("NFKD", word.translate(_APOSTROPHES).casefold())
-    return "".join(letter for letter in letters if not unicodedata.combining(letter)) or word
-
-
-def fold(word: str) -> str:
-    """Return a word in small letters, without accents and with plain apostrophes."""
-    return word.lower() if word.isascii() else _folded(word)
 
 
 # Skin tones, variation selectors, joiners and the keycap: parts of an emoji, no signs of their own.
@@ -62,5 +45,5 @@ def tokens_of(text: str) -> list[Token]:
         raw = match.group()
         if kind == "sign" and raw in _SILENT:
             continue
-        found.append(Token(kind, fold(raw), match.start(), match.end()))
+        found.append(Token(kind, fold(raw) or raw, match.start(), match.end()))
     return found

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from bot.replies.lexicon import lexicon
 from bot.replies.marks import FREE, Mark, kinds
-from bot.replies.tokens import fold
+from bot.text import fold
 
 # Marks that say nothing by themselves: where the rest of a clause is read, they need no answer of their own.
 _STRUCTURE = kinds(

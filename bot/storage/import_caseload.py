@@ -10,6 +10,7 @@ from typing import Any
 
 from sqlalchemy import insert, select, update
 
+from bot.domain.actor import CASELOAD_FILE, SERVER
 from bot.errors import InputProblem
 from bot.storage.caseload_file import (
     WEEKDAYS,
@@ -19,11 +20,9 @@ from bot.storage.caseload_file import (
     FamilySection,
     TherapistSection,
 )
-from bot.storage.tables import carers, clinics, families, therapists
+from bot.storage.tables import clinics, families, therapists
 from bot.storage.unit_of_work import UnitOfWork
 from scheduling.plan import document_of, plan_from
-
-FROM_FILE = "file"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +48,12 @@ def load(uow: UnitOfWork, caseload: Caseload, now: datetime) -> Loaded:
         counts[_load_family(uow, family, now)] += 1
         invited += _invite(uow, family, now)
     if counts["new"] or counts["changed"]:
-        uow.audit.note(who="server", what="caseload loaded", now=now)
+        uow.audit.note(who=SERVER, what="caseload loaded", now=now)
     return Loaded(counts["new"], counts["changed"], counts["same"], tuple(invited))
 
 
 def _load_clinic(uow: UnitOfWork, section: ClinicSection) -> None:
-    values = {
+    values: dict[str, str | int] = {
         "name": section.name,
         "time_zone": section.time_zone,
         "emergency_line": section.emergency_line,
@@ -64,9 +63,9 @@ def _load_clinic(uow: UnitOfWork, section: ClinicSection) -> None:
     }
     known = (uow.conn.execute(select(clinics).limit(1))).mappings().first()
     if known is None:
-        uow.conn.execute(insert(clinics).values(id=1, **values))
+        uow.conn.execute(insert(clinics).values({"id": 1, **values}))
         return
-    uow.conn.execute(update(clinics).where(clinics.c.id == known["id"]).values(**values))
+    uow.conn.execute(update(clinics).where(clinics.c.id == known["id"]).values(values))
     if any(known[name] != values[name] for name in ("time_zone", "digest_weekday", "digest_at")):
         # The next digest is reckoned anew, from where the last one ended.
         uow.conn.execute(update(therapists).values(next_digest_at=None))
@@ -77,13 +76,12 @@ def _load_therapist(uow: UnitOfWork, section: TherapistSection, now: datetime) -
     if section.chat_id is not None:
         _chat_is_free(uow, section.chat_id, therapist_id=section.id)
     known = uow.therapists.find(section.id)
-    values: dict[str, Any] = {"name": section.name, "language": section.language}
-    if section.chat_id is not None:
-        values["chat_id"] = section.chat_id
     if known is None:
-        uow.conn.execute(insert(therapists).values(id=section.id, **values))
+        uow.therapists.add(section.id, name=section.name, language=section.language)
     else:
-        uow.conn.execute(update(therapists).where(therapists.c.id == section.id).values(**values))
+        uow.therapists.describe(section.id, name=section.name, language=section.language)
+    if section.chat_id is not None:
+        uow.therapists.set_chat(section.id, section.chat_id)
     return known is None and section.chat_id is None
 
 
@@ -109,18 +107,16 @@ def _load_family(uow: UnitOfWork, section: FamilySection, now: datetime) -> str:
     if known is not None and known.loaded == mark:
         return "same"
     if known is None:
-        uow.conn.execute(
-            insert(families).values(
-                id=section.id,
-                therapist_id=section.therapist,
-                nickname=document["baby"]["nickname"],
-                time_zone=document["time_zone"],
-                loaded=mark,
-                joined_at=now,
-            )
+        uow.families.add(
+            section.id,
+            therapist_id=section.therapist,
+            nickname=document["baby"]["nickname"],
+            time_zone=document["time_zone"],
+            now=now,
         )
     else:
-        uow.families.change(section.id, therapist_id=section.therapist, loaded=mark)
+        uow.families.give_to(section.id, section.therapist)
+    uow.families.note_loaded(section.id, mark)
     _load_plan(uow, section.id, document, now)
     for carer in section.carers:
         _load_carer(uow, section, carer, now)
@@ -129,39 +125,25 @@ def _load_family(uow: UnitOfWork, section: FamilySection, now: datetime) -> str:
 
 def _load_plan(uow: UnitOfWork, family_id: str, document: dict[str, Any], now: datetime) -> None:
     """Keep a plan that differs from the one that the file held last; a plan made in chat since then stays otherwise."""
-    from_file = [each for each in uow.plans.versions(family_id) if each.made_by == FROM_FILE]
+    from_file = [each for each in uow.plans.versions(family_id) if each.made_by == CASELOAD_FILE]
     if not from_file or from_file[-1].document != document:
-        uow.plans.add(family_id, document, made_by=FROM_FILE, now=now)
+        uow.plans.add(family_id, document, made_by=CASELOAD_FILE, now=now)
 
 
 def _load_carer(uow: UnitOfWork, family: FamilySection, section: CarerSection, now: datetime) -> None:
     if section.chat_id is not None:
         _chat_is_free(uow, section.chat_id)
-    ready = section.consented and section.chat_id is not None
-    values: dict[str, Any] = {
-        "name": section.name,
-        "language": section.language,
-        "role": section.role,
-        "gets_prompts": section.id in family.prompts_to if family.prompts_to is not None else True,
-    }
-    known = uow.carers.find(family.id, section.id)
-    if known is None:
-        uow.conn.execute(
-            insert(carers).values(
-                family_id=family.id,
-                id=section.id,
-                chat_id=section.chat_id if ready else None,
-                state="active" if ready else "invited",
-                consented_at=now if ready else None,
-                **values,
-            )
-        )
+    gets_prompts = section.id in family.prompts_to if family.prompts_to is not None else True
+    if uow.carers.find(family.id, section.id) is None:
+        uow.carers.add(family.id, section.id, name=section.name, role=section.role, language=section.language)
+    known = uow.carers.get(family.id, section.id)
+    uow.carers.describe(known, name=section.name, role=section.role, language=section.language)
+    uow.carers.set_reminders(known, gets_prompts)
+    if section.chat_id is None or not section.consented or known.state == "left":
         return
-    if ready and known.state in ("invited", "joining"):
-        values |= {"chat_id": section.chat_id, "state": "active", "consented_at": now}
-    elif ready and known.state == "active":
-        values["chat_id"] = section.chat_id
-    uow.carers.change(known, **values)
+    uow.carers.set_chat(known, section.chat_id)
+    if known.state != "active":
+        uow.carers.agree(known, now, role=section.role, name=section.name)
 
 
 def _invite(uow: UnitOfWork, section: FamilySection, now: datetime) -> list[tuple[str, str, str]]:

@@ -8,13 +8,14 @@ from typing import Any
 
 from sqlalchemy import insert, select
 
-from bot.storage.tables import carers, clinics, families, therapists
+from bot.domain.actor import Actor
+from bot.phrases import Language
+from bot.storage.tables import clinics
 from bot.storage.unit_of_work import UnitOfWork
 from scheduling.plan import document_of, plan_from
 
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"  # none that look alike
 ID_LENGTH = 7  # 31 ** 7 is about 27 thousand million
-FROM_CHAT = "chat"
 
 
 def fresh_id(first: str) -> str:
@@ -41,21 +42,17 @@ def add_clinic(uow: UnitOfWork, *, name: str, time_zone: str, emergency_line: st
     )
 
 
-def add_therapist(uow: UnitOfWork, *, name: str, language: str) -> str:
+def add_therapist(uow: UnitOfWork, *, name: str, language: Language) -> str:
     """Make a therapist who has no chat yet; return the id."""
     therapist_id = fresh_id("t")
-    uow.conn.execute(insert(therapists).values(id=therapist_id, name=name, language=language))
+    uow.therapists.add(therapist_id, name=name, language=language)
     return therapist_id
 
 
-def add_carer(uow: UnitOfWork, family_id: str, *, name: str, language: str, role: str = "parent") -> str:
+def add_carer(uow: UnitOfWork, family_id: str, *, name: str, language: Language, role: str = "parent") -> str:
     """Make a carer who is invited and has not joined; return the id."""
     carer_id = fresh_id("c")
-    uow.conn.execute(
-        insert(carers).values(
-            family_id=family_id, id=carer_id, name=name, role=role, language=language, state="invited"
-        )
-    )
+    uow.carers.add(family_id, carer_id, name=name, role=role, language=language)
     return carer_id
 
 
@@ -83,14 +80,12 @@ def empty_plan(
 def add_family(uow: UnitOfWork, *, therapist_id: str, plan: dict[str, Any], now: datetime) -> str:
     """Make a family with a first plan; return the id."""
     family_id = fresh_id("f")
-    uow.conn.execute(
-        insert(families).values(
-            id=family_id,
-            therapist_id=therapist_id,
-            nickname=plan["baby"]["nickname"],
-            time_zone=plan["time_zone"],
-            joined_at=now,
-        )
+    uow.families.add(
+        family_id,
+        therapist_id=therapist_id,
+        nickname=plan["baby"]["nickname"],
+        time_zone=plan["time_zone"],
+        now=now,
     )
-    uow.plans.add(family_id, plan, made_by=f"therapist:{therapist_id}", now=now)
+    uow.plans.add(family_id, plan, made_by=Actor.therapist(therapist_id), now=now)
     return family_id

@@ -1,10 +1,16 @@
-"""What inserting a row tells."""
+"""What reading and writing a row tells."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeVar
 
 from sqlalchemy import CursorResult
+
+Found = TypeVar("Found")
+
+
+class NotKept(LookupError):
+    """A row that something else speaks of is not there: an error of ours, or it was erased meanwhile."""
 
 
 def new_id(result: CursorResult[Any]) -> int:
@@ -13,3 +19,10 @@ def new_id(result: CursorResult[Any]) -> int:
     if key is None:
         raise AssertionError("one row was inserted, so it has a key")
     return int(key[0])
+
+
+def kept(found: Found | None, noun: str, key: object) -> Found:
+    """Return what was found. Raises NotKept where there was nothing. noun, key: for its message."""
+    if found is None:
+        raise NotKept(f"no {noun} {key} is kept")
+    return found

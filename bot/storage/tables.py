@@ -96,7 +96,9 @@ outbox = Table(
     Column("payload", EncryptedJson, nullable=False),
     Column("family_id", String(64)),  # the family it speaks of, where there is one
     Column("about", String(60)),  # "reminder:12", "concern:3", …: what a reply to it is about
-    Column("state", String(8), nullable=False),  # held, waiting, sending, sent, failed, unknown, dropped
+    Column(
+        "state", String(10), nullable=False
+    ),  # rendering, held, waiting, sending, sent, failed, unknown, dropped
     Column("attempts", Integer, nullable=False, server_default=text("0")),
     Column("retry_at", Float, nullable=False, server_default=text("0")),  # real seconds
     Column("lease_until", Float, nullable=False, server_default=text("0")),  # real seconds
@@ -113,6 +115,7 @@ Index("ix_outbox_chat_waiting", outbox.c.chat_id, outbox.c.priority, outbox.c.id
 Index("ix_outbox_not_told", outbox.c.created_at, sqlite_where=outbox.c.state.in_(("failed", "unknown")), postgresql_where=outbox.c.state.in_(("failed", "unknown")))  # fmt: skip
 Index("ix_outbox_sending", outbox.c.lease_until, sqlite_where=outbox.c.state == "sending", postgresql_where=outbox.c.state == "sending")  # fmt: skip
 Index("ix_outbox_held", outbox.c.held_until, sqlite_where=outbox.c.state == "held", postgresql_where=outbox.c.state == "held")  # fmt: skip
+Index("ix_outbox_rendering", outbox.c.priority, outbox.c.id, sqlite_where=outbox.c.state == "rendering", postgresql_where=outbox.c.state == "rendering")  # fmt: skip
 Index("ix_outbox_chat_message", outbox.c.chat_id, outbox.c.message_id)
 Index("ix_outbox_about", outbox.c.about)
 

@@ -30,6 +30,7 @@ from bot.storage.repositories.outbox import Outbox
 from bot.storage.repositories.plans import Plans
 from bot.storage.repositories.questions import Questions
 from bot.storage.repositories.reminders import Reminders
+from bot.storage.repositories.renderings import Renderings
 from bot.storage.repositories.scale_scores import ScaleScores
 from bot.storage.repositories.therapists import Therapists
 from bot.storage.repositories.visits import Visits
@@ -139,6 +140,10 @@ class UnitOfWork:
     @cached_property
     def reminders(self) -> Reminders:
         return Reminders(self.conn)
+
+    @cached_property
+    def renderings(self) -> Renderings:
+        return Renderings(self.conn)
 
     @cached_property
     def scale_scores(self) -> ScaleScores:

@@ -6,13 +6,14 @@ import asyncio
 import copy
 from datetime import date, datetime, timedelta
 from pathlib import Path
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from cryptography.fernet import Fernet
 from sqlalchemy import insert
 
 from bot.activities.library import load_library
+from bot.domain.actor import Actor
+from bot.domain.entries import Side
 from bot.storage import import_caseload, migrate
 from bot.storage.caseload_file import caseload_from
 from bot.storage.encryption import Encryption
@@ -50,7 +51,7 @@ async def _fill(url: str) -> None:
         )
         message = 0
 
-        async def said(text: str, when: datetime, carer: str = "c1", **fields: Any) -> int:
+        async def said(text: str, when: datetime, carer: str = "c1", unread: str | None = None) -> int:
             nonlocal message
             message += 1
             kept = uow.messages.keep(
@@ -62,11 +63,11 @@ async def _fill(url: str) -> None:
                 family_id="f1",
                 carer_id=carer,
             )
-            if fields:
-                uow.messages.change(kept, **fields)
+            if unread is not None:
+                uow.messages.set_unparsed(kept, unread)
             return kept
 
-        async def did(text: str, when: datetime, activity: str, minutes: float | None, side: str | None, carer: str = "c1") -> None:  # fmt: skip
+        async def did(text: str, when: datetime, activity: str, minutes: float | None, side: Side | None, carer: str = "c1") -> None:  # fmt: skip
             uow.entries.add(family_id="f1", carer_id=carer, message_id=await said(text, when, carer), reminder_id=None,
                 activity=activity, minutes=minutes, side=side, local_date=when.date(), local_at=None, at=when,
                 state="counted", logged_at=when,
@@ -79,12 +80,12 @@ async def _fill(url: str) -> None:
         await did("did tummy", at(2, 9), "tummy_time", None, None)
         concern = await said("she looks to one side a lot", at(2, 11))
         uow.concerns.add(topics=["looks_one_way"], family_id="f1", carer_id="c1", message_id=concern, urgency="tell_therapist",
-            text="she looks to one side a lot", state="open", at=at(2, 11),
+            text="she looks to one side a lot", at=at(2, 11),
         )  # fmt: skip
         question = uow.questions.add(
             family_id="f1", carer_id="c2", kind="question", text="¿con ropa?", at=at(2, 12)
         )
-        uow.questions.change(question, answered_at=at(2, 13), answer="sí", answered_by="t1")
+        uow.questions.answer(question, "sí", by="t1", now=at(2, 13))
         await said("mumble mumble", at(3, 8), unread="mumble mumble")
         uow.entries.add_observation(
             family_id="f1", carer_id="c1", message_id=None, kind="head_turn", side="right", at=at(1, 9)
@@ -115,7 +116,7 @@ async def _fill(url: str) -> None:
         assert version is not None
         document = copy.deepcopy(version.document)
         document["activities"][0]["target"] = {"minutes": 30}
-        uow.plans.add("f1", document, made_by="t1", now=at(3, 12), note="Less, more often")
+        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=at(3, 12), note="Less, more often")
         grade = {"elbow_flexion": 4, "shoulder_abduction": 3}
         uow.scale_scores.add("f1", scale="ams", values=grade, on=MONDAY, entered_by="t1", now=at(0, 12))
         uow.visits.add("f1", at=at(10, 10), minutes=45, note=None, made_by="t1", now=at(0, 12))

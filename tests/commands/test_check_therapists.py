@@ -41,7 +41,6 @@ async def _fill(url: str) -> None:
                 urgency=urgency,
                 topics=["colour"],
                 text="words",
-                state="open",
                 at=now - timedelta(hours=hours),
             )
         uow.chats.mark_unreachable(9001, now)

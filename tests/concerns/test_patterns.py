@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import pytest
 
-from bot.concerns.patterns import PatternError, compile_pattern, entries
+from bot.concerns.patterns import compile_pattern, entries
 from bot.concerns.text import split
 from bot.concerns.vocabulary import Vocabulary
+from bot.wordings.notation import WordingError, take_in_sets
 
-SETS = {
-    "part": ("lips", "soft_spot"),
-    "thing": ("blanket", "toy"),
-    "clause_start": ("but",),
-    "clause_end": ("but",),
-}
+SETS = take_in_sets(
+    {
+        "part": ["lips", "soft_spot"],
+        "thing": ["blanket", "toy"],
+        "clause_start": ["but"],
+        "clause_end": ["but"],
+    }
+)
 
 
 def matches(source: str, text: str, misspelt: tuple[str, ...] = ()) -> bool:
@@ -41,7 +44,7 @@ def matches(source: str, text: str, misspelt: tuple[str, ...] = ()) -> bool:
         ("^ blue $", "blue!", True),
         ("^ blue $", "very blue", False),
         ("^ blue $", "but blue", True),
-        ("# times", "3 times", True),
+        ("@number times", "3 times", True),
         ("not? breathing", "breathing", True),
         ("breathing", "BREATHING", True),
         ("respiracion", "respiración", True),
@@ -99,7 +102,7 @@ def test_small_and_strong_forms_of_a_word_are_known(word: str, text: str, expect
 
 @pytest.mark.parametrize("source", ["@nowhere blue", "a||b", "..3", "? ?"])
 def test_a_wording_that_cannot_be_read_is_an_error(source: str) -> None:
-    with pytest.raises(PatternError):
+    with pytest.raises(WordingError):
         matches(source, "")
 
 

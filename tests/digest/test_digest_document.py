@@ -31,7 +31,7 @@ def test_a_quiet_family_still_has_its_page_with_unknown_figures():
     page = pages(digest_pdf(ranked([digest_of(facts())]), EN, name_of, as_of=NOW))[1]
 
     assert "not known" in page
-    assert "What was done is not known" in page
+    assert "We don't know what was done" in page
 
 
 def test_texts_of_any_length_and_any_characters_are_whole_in_the_document():
@@ -97,7 +97,7 @@ def test_a_visit_note_is_a_page_a_family_with_the_checks_due():
 def test_a_visit_note_shows_the_age_windows_as_a_cue():
     note = pages(visit_note_pdf([digest_of(facts())], EN, name_of, as_of=NOW))[0]
 
-    assert "a cue and no verdict" in note
+    assert "a guide, not a diagnosis" in note
     assert "Sits alone: 3.8 to 9.2 months" in note
 
 

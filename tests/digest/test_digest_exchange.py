@@ -66,7 +66,7 @@ def test_the_visit_note_tells_the_week_and_leaves_room_to_write():
 
     assert note.startswith("Visit note: Teo (f4)")
     assert "cries when I touch her arm <since noon>" in note
-    assert "WHO AGE WINDOWS" in note
+    assert "WHO AGE RANGES" in note
     assert note.rstrip().endswith("PLAN UNTIL THE NEXT VISIT:")
 
 
@@ -103,4 +103,4 @@ def test_asked_where_minutes_come_from_the_entries_are_listed():
 
 
 def test_asked_about_minutes_that_nobody_told_of_it_says_so():
-    assert trace_text(digest_of(facts()), "rolling", ES, name_of) == "Rolling: nada contado en este tiempo."
+    assert trace_text(digest_of(facts()), "rolling", ES, name_of) == "Rolling: nada anotado en este tiempo."

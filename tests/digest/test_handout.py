@@ -52,7 +52,7 @@ def test_each_hold_has_side_minutes_two_cues_and_every_stop_sign():
 
     assert "Football hold · left side" in page
     assert "15 min a day, 5 at a time · at: carrying" in page
-    assert "30 min after a feed or later" in page
+    assert "at least 30 min after a feed" in page
     assert sum(cue.replace("{side}", "left") in page for cue in text.cues) == 2
     assert all(sign.replace("{nickname}", "Pip") in page for sign in text.stop_signs)
 
@@ -61,8 +61,8 @@ def test_the_clinics_lines_and_the_limits_of_the_chat_are_on_it():
     (page,) = pages(plan(hold("tummy_time")))
 
     assert "Call for help now: 555 0199" in page
-    assert "Other worries today: 555 0100" in page
-    assert "no emergency service" in page
+    assert "Other concerns today: 555 0100" in page
+    assert "not an emergency service" in page
 
 
 @pytest.mark.parametrize(

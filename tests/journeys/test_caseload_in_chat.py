@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from bot.activities.library import load_library
+from bot.domain.actor import Actor
 from bot.storage import import_caseload
 from bot.storage.caseload_file import caseload_from
 from bot.storage.store import Store
@@ -75,9 +76,9 @@ async def test_the_card_shows_carers_last_word_and_what_is_open(house: House) ->
     card = house.last(house.robin)
     assert "Age: 14 weeks, weak side right" in card.text
     assert "Mum: gets reminders" in card.text
-    assert "Grandpa: can not be reached here" in card.text
-    assert "Last word: Mon 2 Mar, 09:00, Mum" in card.text
-    assert "worries 0, questions 1" in card.text
+    assert "Grandpa: cannot be reached here" in card.text
+    assert "Last message: Mon 2 Mar, 09:00, Mum" in card.text
+    assert "concerns 0, questions 1" in card.text
     await press(house, house.robin, "Show open ones (1)")
     question = house.last(house.robin)
     assert "splint" in question.text
@@ -180,7 +181,7 @@ async def test_a_new_plan_is_told_once_to_each_carer_in_their_language(house: Ho
     assert len(mums) == 1
     assert "Tummy time: 30 min a day" in mums[0].text
     assert "New: Side lying" in mums[0].text
-    assert "the right side 2 to 1 with the left" in mums[0].text
+    assert "the right side 2 times for every 1 on the left" in mums[0].text
     assert len(told(house, house.grandpa, "Robin tiene un plan nuevo para Pip")) == 1
     await say(house, house.robin, "/plans pip")
     shown = house.last(house.robin).text
@@ -215,7 +216,7 @@ async def test_a_change_that_a_carer_made_is_told_to_the_others_alone_as_the_fam
         version = uow.plans.current("f1")
         assert version is not None
         document = {**version.document, "feeds": ["08:00"]}
-        uow.plans.add("f1", document, made_by="carer:c1", now=house.clock.now())
+        uow.plans.add("f1", document, made_by=Actor.carer("c1"), now=house.clock.now())
     await house.rehearsal.jump(house.clock.now() + timedelta(minutes=1))
 
     assert house.last(house.grandpa).text.startswith("Tu familia cambió el día de Pip")

@@ -11,6 +11,7 @@ import pytest
 from pypdf import PdfReader
 from sqlalchemy import select
 
+from bot.domain.actor import Actor
 from bot.storage.tables import grades
 from demo.messaging import Person
 from tests.journeys.conftest import HALIFAX, House
@@ -162,12 +163,14 @@ async def test_a_visit_whose_time_is_past_or_unclear_is_asked_again(house: House
 
 async def test_the_fridge_sheet_goes_to_each_carer_in_their_language_once(house: House) -> None:
     await say(house, house.robin, "/handout pip")
-    assert len([m for m in house.heard(house.robin) if m.kind == "document"]) == 2
+    sheets = [m for m in house.heard(house.robin) if m.kind == "document"]
+    assert len(sheets) == 2
+    assert sheets[-1].text == "Reviewed by a licensed therapist: none of these yet."
     await press(house, house.robin, "Send to the family")
     await press(house, house.robin, "Send to the family")
 
     assert "Football hold" in pdf_text(file_of(house, house.mum))
-    assert "De lado en tu brazo" in pdf_text(file_of(house, house.grandpa))
+    assert "De lado, como balón" in pdf_text(file_of(house, house.grandpa))
     assert len([m for m in house.heard(house.mum) if m.kind == "document"]) == 1
 
 
@@ -176,8 +179,8 @@ async def test_a_pause_is_told_as_a_pause_and_not_as_silence(house: House) -> No
     await say(house, house.mum, "10 min")
     await house.at(6, day=1)
     with house.store.write() as uow:
-        until = int((house.clock.now() + timedelta(days=1)).timestamp())
-        uow.notes.add("f1", "pause", house.clock.now(), until=until)
+        until = house.clock.now() + timedelta(days=1)
+        uow.notes.add_pause("f1", house.clock.now(), until=until)
     await house.at(6, day=3)
     await say(house, house.robin, "/digest pip 2026-03-02 2026-03-04")
 
@@ -192,7 +195,7 @@ async def test_a_new_plan_is_told_by_what_changed(house: House, caseload: dict[s
         document = version.document
         document["activities"][0]["target"] = {"share_of_awake": 0.25}
         document["activities"][1]["side"] = {"affected": 2, "unaffected": 1}
-        uow.plans.add("f1", document, made_by="t1", now=house.clock.now())
+        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
     await house.at(13)
     await say(house, house.robin, "/digest pip")
 

@@ -21,7 +21,7 @@ async def test_a_link_a_few_taps_and_a_carer_has_joined(house: House) -> None:
     assert "Who are you to Pip?" in house.last(papa).text
 
     consent = await does(house, papa, "[Father]")
-    assert "no emergency service" in consent.text
+    assert "not an emergency service" in consent.text
     assert "/leave" in consent.text and "/privacy" in consent.text
 
     day_told = await does(house, papa, "[Yes, I agree]")

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from bot.domain.actor import Actor
 from bot.replies.reading import Reading, Request
 from bot.storage.store import Store
 from demo.messaging import MessageView, MessagingServer
@@ -38,7 +39,7 @@ def reminders(house: House) -> list[MessageView]:
 async def test_asleep_holds_reminders_back_until_the_next_waking_time(house: House) -> None:
     reminder = await house.to_first_reminder()
     await press(house, "Asleep", reminder.message_id)
-    assert "Quiet until 10:30 AM" in house.mum.message(reminder.message_id).text
+    assert "quiet until 10:30 AM" in house.mum.message(reminder.message_id).text
     await house.at(10, 29)
     assert len(reminders(house)) == 0
 
@@ -86,7 +87,7 @@ async def test_later_with_a_time_brings_the_same_activity_back_then(
     reminder = await house.to_first_reminder()
     assert house.clock.now().astimezone(HALIFAX).strftime("%H:%M") == "07:37"
     answer = await say(house, "at 11:25")
-    assert "the football hold back at 11:25 AM" in answer.text
+    assert "the football hold again at 11:25 AM" in answer.text
 
     await house.at(11, 26)
     assert reminders(house)[-1].text.split("\n")[0] == reminder.text.split("\n")[0]
@@ -109,7 +110,7 @@ async def test_unwell_or_away_offers_a_pause_and_makes_none_by_itself(
     read_as(monkeypatch, {word: Reading(skipped=reason)})  # type: ignore[arg-type]
     await house.to_first_reminder()
     answer = await say(house, word)
-    assert answer.labels() == ["For today", "3 days", "A week", "Till I say so"]
+    assert answer.labels() == ["For today", "3 days", "A week", "Until I say so"]
     assert (await family_row(house)).state == "active"
 
     await press(house, "3 days")
@@ -124,7 +125,7 @@ async def test_unwell_or_away_offers_a_pause_and_makes_none_by_itself(
 async def test_a_pause_until_the_carer_says_ends_only_by_word(house: House) -> None:
     answer = await say(house, "/pause")
     assert "until Tuesday, March 3" in answer.text
-    await press(house, "Till I say so")
+    await press(house, "Until I say so")
     assert house.mum.message(answer.message_id).labels()[-1] == "Start again"
     await house.at(12, 0, day=2)
     assert reminders(house) == []
@@ -179,7 +180,7 @@ async def test_a_plan_changed_at_noon_rules_the_afternoon(
         assert version is not None
         kept = [each for each in version.document["activities"] if each["activity"] == "tummy_time"]
         document = {**version.document, "activities": kept}
-        uow.plans.add("f1", document, made_by="t1", now=house.clock.now())
+        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
     before = len(reminders(house))
     await house.at(20, 0)
 

@@ -69,7 +69,7 @@ async def test_a_sticker_without_a_reminder_counts_nothing_and_is_answered(house
     await house.settle()
 
     assert await counted(house) == []
-    assert "I can read words" in house.last(house.mum).text
+    assert "I can only read words" in house.last(house.mum).text
 
 
 async def test_a_thumbs_up_reaction_to_a_reminder_counts_it_in_place(house: House) -> None:
@@ -143,7 +143,7 @@ async def test_a_place_a_contact_or_a_dice_is_kept_and_answered(
 ) -> None:
     await send(house, 900, **content)
 
-    assert "I can read words" in house.last(house.mum).text
+    assert "I can only read words" in house.last(house.mum).text
     assert [kind for kind, _, _ in await kept_texts(house)] == ["other"]
 
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import copy
+from datetime import date
 from typing import Any
 
 import pytest
 from sqlalchemy import func, select
 
+from bot.domain.actor import Actor
 from bot.domain.plans import PlanVersion
 from bot.features.events import Event
 from bot.features.routing import therapist_routes
@@ -66,7 +68,7 @@ async def test_a_line_changes_the_draft_and_nothing_else_until_it_is_sent(house:
     await write(house, "/plan pip")
     shown = await write(house, "tummy 30/day 5 min; remove football; add rolling 4 min/day 2-4 min; wibble")
 
-    assert "I did not read: wibble" in shown
+    assert "I could not read: wibble" in shown
     assert "✎ Tummy time: 30 min a day, 5 min each" in shown
     assert "＋ Rolling: 4 min a day" in shown
     assert "Out: Football hold." in shown
@@ -89,7 +91,7 @@ async def test_a_sent_draft_is_the_next_version_with_its_maker_and_the_day_is_pl
 
     first, second = await versions(house)
     assert said.startswith("✓ Version 2 is in force for Pip.")
-    assert (second.version, second.made_by) == (2, "t1")
+    assert (second.version, second.made_by) == (2, Actor.therapist("t1"))
     assert second.note == "New: Side lying. Out: Football hold. Changed: Tummy time."
     assert first.plan.activity("football_hold") is not None
     assert await planned() == {"tummy_time", "side_lying"}
@@ -183,7 +185,7 @@ async def test_a_line_that_says_nothing_of_a_plan_is_answered_with_what_it_was_t
     said = await write(house, "wibble wobble")
 
     assert said.startswith("I took this as a line for the plan of Pip.")
-    assert "I did not read: wibble wobble" in said
+    assert "I could not read: wibble wobble" in said
 
 
 async def test_buttons_change_an_activity_step_by_step_in_one_message(house: House) -> None:
@@ -201,7 +203,7 @@ async def test_buttons_change_an_activity_step_by_step_in_one_message(house: Hou
 
 async def test_adding_by_button_starts_from_set_values_and_opens_its_choices(house: House) -> None:
     await write(house, "/plan pip")
-    await press(house, ":add")
+    assert "Reviewed by a licensed therapist: none of these yet." in await press(house, ":add")
     shown = await press(house, ":new:side_lying")
 
     assert shown.startswith("Side lying: 5 min a day")
@@ -246,7 +248,7 @@ async def test_a_draft_begun_before_someone_elses_version_is_not_sent_over_it_un
     current = (await versions(house))[-1]
     with house.store.write() as uow:
         document = copy.deepcopy(current.document) | {"most_prompts": 5}
-        uow.plans.add("f1", document, made_by="therapist:t1", now=house.clock.now())
+        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
     asked = await press(house, ":send")
 
     assert "Version 2 came after you began this draft (made by Robin)." in asked
@@ -317,7 +319,7 @@ class TestWithTwoTherapists:
     async def test_a_covering_colleague_sees_the_family_and_only_while_covering(self, house: House) -> None:
         assert "no family of that name" in await write(house, "/plan wren")
         with house.store.write() as uow:
-            uow.therapists.change("t2", covered_by="t1")
+            uow.therapists.set_cover("t2", "t1", date(2026, 1, 1), date(2026, 12, 31))
 
         await write(house, "/plan wren")
         assert any("Plan for Wren" in text for text in house.texts(house.robin))

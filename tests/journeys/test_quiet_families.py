@@ -25,7 +25,7 @@ def caseload() -> dict[str, Any]:
 
 
 NOTE = "It has been quiet here"
-TOLD = "no word from the family"
+TOLD = "no messages from the family"
 
 
 @pytest.fixture
@@ -95,7 +95,7 @@ async def test_where_the_digest_comes_within_a_day_it_tells_of_the_silence(house
         now = house.clock.now()
         facts = facts_between(uow, family, now, from_at=now - timedelta(days=7), to_at=now)
     told = family_plain(digest_of(facts), words_for("en"), lambda activity: activity)
-    assert "No word for 5 days" in told
+    assert "No messages for 5 days" in told
     assert "6 → 1" in told
     assert {"quiet", "load_fewer"} <= {note.kind for note in facts.notes}
 

@@ -10,7 +10,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select, update
 
+from bot.domain.actor import SERVER
 from bot.domain.outgoing import OutgoingMessage
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.events import Event
 from bot.features.privacy import rights
@@ -81,7 +83,7 @@ async def test_markup_in_a_carers_words_stays_words_in_the_copy(house: House) ->
 async def test_erasing_asks_twice_and_a_no_keeps_everything(house: House) -> None:
     await a_week_of_words(house)
     asked = await does(house, house.mum, "/privacy", "[Erase my words]")
-    assert "can not be undone" in asked.text
+    assert "cannot be undone" in asked.text
 
     kept = await does(house, house.mum, "[No, keep it]")
 
@@ -110,7 +112,7 @@ async def test_an_unseen_worry_is_not_erased_in_silence(house: House) -> None:
     await does(house, house.mum, "he is blue", "/privacy", "[Erase my words]", "[Yes, erase it]")
 
     told = house.last(house.robin).text
-    assert "had not been marked as seen" in told
+    assert "not yet marked as seen" in told
     assert "call the family" in told
 
 
@@ -149,7 +151,7 @@ async def test_a_digest_that_told_of_them_is_emptied_too(house: House) -> None:
     await house.at(18, 5, day=6)
     assert house.last(house.robin).kind == "photo"
     with house.store.write() as uow:
-        erasure.erase_family(uow, "f1", house.clock.now(), who="server")
+        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
 
     kept = await everything_readable(house)
     assert {name for name, text in kept.items() if "Pip" in text or SECRET in text} == set()
@@ -158,13 +160,28 @@ async def test_a_digest_that_told_of_them_is_emptied_too(house: House) -> None:
 async def test_another_familys_waiting_worry_with_the_same_name_in_it_still_goes_out(house: House) -> None:
     with house.store.write() as uow:
         said = OutgoingMessage(
-            chat_id=9001, kind="concern", text="Mum of another baby: he is blue", about="concern:99"
+            chat_id=9001,
+            kind="concern",
+            text="Mum of another baby: he is blue",
+            about=Subject.of("concern", 99),
         )
         uow.outbox.put(said, house.clock.now())
-        erasure.erase_family(uow, "f1", house.clock.now(), who="server")
+        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
     await house.settle()
 
     assert "another baby" in house.last(house.robin).text
+
+
+async def test_what_a_carer_passed_on_goes_with_the_whole_family(house: House) -> None:
+    with house.store.write() as uow:
+        passed_on = OutgoingMessage(
+            chat_id=9001, text="a photo of a red arm", about=Subject.family("f1", "c1")
+        )
+        uow.outbox.put(passed_on, house.clock.now())
+        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
+    await house.settle()
+
+    assert not any("red arm" in text for text in (await everything_readable(house)).values())
 
 
 async def test_the_database_file_itself_holds_no_name_after(house: House, tmp_path: Path) -> None:
@@ -172,7 +189,7 @@ async def test_the_database_file_itself_holds_no_name_after(house: House, tmp_pa
     with house.store.write() as uow:
         uow.conn.execute(update(carers).where(carers.c.id == "c2").values(name="Zebulon"))
     with house.store.write() as uow:
-        erasure.erase_family(uow, "f1", house.clock.now(), who="server")
+        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
     house.store.close()
 
     held = bytes_on_disk(tmp_path)

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import update
 
+from bot.domain.actor import Actor
 from bot.messenger.commands_menu import set_menus
 from bot.storage.tables import carers
 from demo.messaging import Person
@@ -91,12 +92,12 @@ async def test_a_trip_changes_the_clock_until_its_last_day_and_then_back(house: 
     with house.store.read() as uow:
         versions = uow.plans.versions("f1")
     assert [v.plan.time_zone for v in versions] == ["America/Halifax", "Europe/Madrid", "America/Halifax"]
-    assert versions[1].made_by == "carer:c1"
+    assert versions[1].made_by == Actor.carer("c1")
 
 
 async def test_a_trip_by_command_and_home_early_in_words(house: House) -> None:
     await does(house, house.mum, "/travel", "Madird")
-    assert "Till when" in house.last(house.mum).text
+    assert "Until when" in house.last(house.mum).text
     await does(house, house.mum, "[7 days]")
     assert (await family_row(house)).away_until == datetime(2026, 3, 9, tzinfo=HALIFAX).date()
 
@@ -143,7 +144,7 @@ async def test_a_group_is_refused_once_unless_the_therapist_allowed_it(house: Ho
 
     said = [message.text for message in group.messages(by_bot=True)]
     assert said == [
-        "I can not talk in groups. A family's words belong in a private chat. Please write to me there."
+        "I cannot talk in groups. A family's words belong in a private chat. Please write to me there."
     ]
 
 

@@ -158,7 +158,7 @@ async def test_two_files_sent_one_after_the_other_are_both_asked_about(house: Ho
 
     listed = house.last(house.robin)
     assert "1. Tummy time, photo, Mon 2 Mar" in listed.text
-    assert "2. Football hold, clip, Mon 2 Mar" in listed.text
+    assert "2. Football hold, video from Mon 2 Mar" in listed.text
 
 
 async def test_material_is_listed_shown_and_taken_back(house: House) -> None:
@@ -170,7 +170,7 @@ async def test_material_is_listed_shown_and_taken_back(house: House) -> None:
     shown = house.last(house.robin)
     after = await press(house, "matback:1")
 
-    assert "1. Football hold, clip, Mon 2 Mar: elbow under the chest" in listed.text
+    assert "1. Football hold, video from Mon 2 Mar: elbow under the chest" in listed.text
     assert (shown.kind, shown.text) == ("video", "elbow under the chest")
     assert after.text.startswith("Taken back.")
     assert [message.kind for message in await ask(house, house.mum)] == ["text"]

@@ -37,8 +37,8 @@ async def test_a_worry_reaches_the_therapist_at_once_word_for_word_with_age_and_
     assert BLUE in alert.text
     assert "Mum" in alert.text and "Pip" in alert.text
     assert "Age: 14 weeks" in alert.text
-    assert "Last 7 days: no minutes were told." in alert.text
-    assert alert.labels() == ["Seen", "Answer", "I have called", "Wrong alarm", "Advice that was sent"]
+    assert "Last 7 days: no minutes were logged." in alert.text
+    assert alert.labels() == ["Seen", "Answer", "I have called", "Not a concern", "Advice that was sent"]
     assert house.heard(alex(house)) == []
 
 
@@ -59,7 +59,7 @@ async def test_an_unseen_worry_is_told_again_on_its_schedule_and_no_more_once_se
         counts.append(len(told(house, house.robin, BLUE)))
 
     assert counts == [1, 2, 2, 3, 3, 4]
-    assert "Told before: 1×" in told(house, house.robin, BLUE)[1].text
+    assert "Sent before: 1×" in told(house, house.robin, BLUE)[1].text
 
     await press(house, house.robin, "Seen")
     await house.rehearsal.jump(start + timedelta(hours=6))
@@ -85,7 +85,7 @@ async def test_seen_is_told_to_the_carer_once_and_shown_under_the_alert(house: H
 
 async def test_a_wrong_alarm_is_kept_as_one_and_told_no_more(house: House) -> None:
     await say(house, house.mum, BLUE)
-    await press(house, house.robin, "Wrong alarm")
+    await press(house, house.robin, "Not a concern")
 
     found = await row(house, concerns)
     assert (found.state, found.next_tell_at) == ("wrong", None)
@@ -235,14 +235,14 @@ async def test_a_therapist_who_blocked_us_is_passed_by_and_the_carer_hears_who_k
     assert "Alex" in house.last(house.mum).text
     house.robin.unblock()
     await say(house, house.robin, "/audit pip")
-    assert "told a worry to others" in house.last(house.robin).text
+    assert "told a concern to others" in house.last(house.robin).text
 
 
 async def test_a_therapist_who_comes_back_gets_what_they_missed(house: House) -> None:
     house.robin.block()
     await house.settle()
     await say(house, house.mum, "should the splint stay on at night?")
-    assert "can not reach Robin" in house.last(house.mum).text
+    assert "cannot reach Robin" in house.last(house.mum).text
     house.robin.unblock()
     await say(house, house.robin, "/help")
 
@@ -268,7 +268,7 @@ async def test_a_letter_does_not_go_to_who_left_or_blocked_us(house: House) -> N
     before = len(house.heard(house.mum))
     await say(house, house.robin, "/write pip")
 
-    assert "can not be reached here" in house.last(house.robin).text
+    assert "cannot be reached here" in house.last(house.robin).text
     await say(house, house.robin, "Hello")
     assert len(house.heard(house.mum)) == before
 
@@ -282,7 +282,7 @@ async def test_a_worry_of_a_carer_who_left_still_reaches_and_can_be_marked(house
     await press(house, house.robin, "Seen", on=alert.message_id)
     await say(house, house.robin, "How are you?", reply_to=alert.message_id)
 
-    assert "can not be reached here" in house.last(house.robin).text
+    assert "cannot be reached here" in house.last(house.robin).text
     assert len(house.heard(house.mum)) == before
 
 

@@ -24,7 +24,7 @@ class PhraseCall:
     """A place that asks for a phrase.
 
     key: the whole key, or the constant start of a computed one. whole: False for such a start.
-    fields: names given; None where they can not be told (passed on as **values, or no Words call).
+    fields: names given; None where they cannot be told (passed on as **values, or no Words call).
     """
 
     place: str

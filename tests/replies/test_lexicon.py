@@ -1,11 +1,12 @@
-"""The vocabulary files: their notation, and that they hold what the specification names."""
+"""The vocabulary files: their phrases, and that they hold what the specification names."""
 
 from __future__ import annotations
 
 import pytest
 
 from bot.replies.activities import TELLING
-from bot.replies.lexicon import Concept, lexicon, phrases_of
+from bot.replies.lexicon import lexicon
+from bot.replies.phrases import Concept, phrases_of
 from bot.replies.spelling import mended
 
 
@@ -17,7 +18,7 @@ def meaning(phrase: str) -> dict[str, Concept]:
 
 
 def test_a_pattern_stands_for_each_alternative_ending_and_optional_word() -> None:
-    phrases = {" ".join(words) for words in phrases_of("head|neck turn(s/ing) time?")}
+    phrases = {" ".join(words) for words in phrases_of("head|neck turn(s/ing) time?", {})}
 
     assert phrases == {
         "head turns", "head turning", "neck turns", "neck turning",
@@ -26,15 +27,15 @@ def test_a_pattern_stands_for_each_alternative_ending_and_optional_word() -> Non
 
 
 def test_an_underscore_makes_an_alternative_of_two_words() -> None:
-    assert set(phrases_of("last_one|it")) == {("last", "one"), ("it",)}
+    assert set(phrases_of("last_one|it", {})) == {("last", "one"), ("it",)}
 
 
 def test_a_contraction_is_also_known_without_its_apostrophe_and_written_out() -> None:
-    assert set(phrases_of("can't")) == {("can't",), ("cant",), ("can", "not")}
+    assert set(phrases_of("can't", {})) == {("can't",), ("cant",), ("can", "not")}
 
 
 def test_a_contraction_that_would_be_another_word_keeps_its_apostrophe() -> None:
-    assert set(phrases_of("i'll")) == {("i'll",)}
+    assert set(phrases_of("i'll", {})) == {("i'll",)}
 
 
 @pytest.mark.parametrize("activity", TELLING)

@@ -19,7 +19,9 @@ GRADE = 6
 def test_the_minutes_and_the_side_that_is_due_are_said() -> None:
     because = Because(11, 40, "right", "behind", left=3, right=2)
 
-    assert because_in_words(because, words_for("en")) == "11 of 40 minutes so far; right side is due"
+    assert (
+        because_in_words(because, words_for("en")) == "11 of 40 minutes so far; it is the right side's turn"
+    )
     assert because_in_words(because, words_for("es")) == "11 de 40 minutos hasta ahora; toca el lado derecho"
 
 

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from sqlalchemy import func, select
 
 from bot.activities.library import load_library
+from bot.domain.actor import Actor
 from bot.errors import InputProblem
 from bot.storage import import_caseload
 from bot.storage.caseload_file import caseload_from, read_caseload
@@ -147,7 +148,7 @@ async def test_a_changed_plan_is_a_new_version_and_one_made_in_chat_stays(store:
         version = uow.plans.current("f1")
         assert version is not None
         own = {**version.document, "most_prompts": 3}
-        uow.plans.add("f1", own, made_by="therapist:t1", now=NOW)
+        uow.plans.add("f1", own, made_by=Actor.therapist("t1"), now=NOW)
         import_caseload.load(uow, caseload, NOW)
         kept = uow.plans.current("f1")
         renamed = changed(lambda d: d["families"][0]["carers"][0].update(name="Mama"))
@@ -178,7 +179,7 @@ async def test_a_carer_who_left_is_not_brought_back_by_the_file(store: Store) ->
         import_caseload.load(uow, caseload, NOW)
         mum = uow.carers.find("f1", "c1")
         assert mum is not None
-        uow.carers.change(mum, state="left")
+        uow.carers.leave(mum)
         again = changed(lambda d: d["families"][0]["carers"][1].update(name="Opa"))
         import_caseload.load(uow, caseload_from(again, KNOWN, where="x"), NOW)
         mum = uow.carers.find("f1", "c1")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import time
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import UNTIL_BACK, Therapist
 from bot.domain.quiet_hours import read_span
@@ -47,12 +48,11 @@ def _shown(span: tuple[time, time]) -> dict[str, str]:
 
 
 def _set(context: Context, therapist: Therapist, span: tuple[time, time] | None) -> None:
-    shown = _shown(span) if span else {"start": None, "end": None}
-    context.uow.therapists.change(therapist.id, quiet_from=shown["start"], quiet_to=shown["end"])
+    context.uow.therapists.set_quiet_hours(therapist.id, span)
     # What the old hours hold back goes now: the therapist is here.
     if therapist.chat_id is not None and not therapist.unreachable:
         context.uow.outbox.release(therapist.chat_id, until=UNTIL_BACK)
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what="quiet time set", now=context.now)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what="quiet time set", now=context.now)
 
 
 def release_due(context: Context) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.domain.actor import Actor
 from bot.domain.handovers import Handover
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
@@ -32,22 +33,22 @@ def pressed_family(context: Context, event: Event, therapist: Therapist, argumen
     if not colleagues:
         say(context, event, words("cover.alone"))
         return
-    context.uow.chats.set_dialog(event.chat_id, STEP, family=family.id)
+    context.uow.chats.start_dialog(event.chat_id, STEP, {"family": family.id})
     buttons = tuple(row(Button(short(each.name), f"ho:{each.id}")) for each in colleagues)
     say(context, event, words("handover.to_whom", nickname=family.nickname), buttons)
 
 
 def pressed_colleague(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
     """Ask the colleague, who sees the nickname alone until they accept."""
-    chat = context.uow.chats.get(event.chat_id)
-    if chat.step != STEP:
+    dialog = context.uow.chats.get(event.chat_id).dialog
+    if dialog.step != STEP:
         say(context, event, words_for(therapist.language)("edge.old_button"))
         return
-    family = own_family(context, event, therapist, str(chat.data["family"]))
+    family = own_family(context, event, therapist, dialog.text("family") or "")
     colleague = context.uow.therapists.find(argument)
     if family is None or colleague is None or colleague.id == therapist.id:
         return
-    context.uow.chats.set_dialog(event.chat_id, None)
+    context.uow.chats.end_dialog(event.chat_id)
     handover_id = context.uow.handovers.ask(
         family_id=family.id, from_id=therapist.id, to_id=colleague.id, now=context.now
     )
@@ -72,7 +73,7 @@ def pressed_accept(context: Context, event: Event, therapist: Therapist, argumen
     if found is None or family is None:
         return
     context.uow.handovers.settle(found.id, "accepted", context.now)
-    context.uow.families.change(family.id, therapist_id=therapist.id)
+    context.uow.families.give_to(family.id, therapist.id)
     words = words_for(therapist.language)
     edit_pressed(context, event, words("handover.yours", nickname=family.nickname))
     _tell_others(context, therapist, found, family)
@@ -132,7 +133,7 @@ def _open(context: Context, event: Event, therapist: Therapist, argument: str) -
 
 def _note(context: Context, therapist: Therapist, family: Family, what: str, detail: str) -> None:
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what=what,
         now=context.now,
         family_id=family.id,

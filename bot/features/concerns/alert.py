@@ -9,9 +9,11 @@ from datetime import datetime, timedelta
 
 from bot.concerns.advice import advice_key
 from bot.concerns.finding import Concern, Urgency
+from bot.domain.actor import SERVER
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Therapist
+from bot.domain.subject import Subject
 from bot.features import chat
 from bot.features.access import access
 from bot.features.concerns import resolve
@@ -48,7 +50,6 @@ def keep(ctx: CarerContext, message_id: int, found: Concern, *, ask_until: datet
         urgency=found.urgency,
         topics=found.topics,
         text=ctx.event.text,
-        state="open" if ask_until is None else "asked",
         at=ctx.now,
         ask_until=ask_until,
     )
@@ -61,9 +62,9 @@ def _advise_and_tell(ctx: CarerContext, concern_id: int, found: Concern) -> None
     ctx.answer(
         ctx.words(key, emergency_line=clinic.emergency_line, nurse_line=clinic.nurse_line),
         kind="concern" if urgent else "reply",
-        about=f"concern:{concern_id}",
+        about=Subject.of("concern", concern_id),
     )
-    ctx.uow.concerns.change(concern_id, advice=key)
+    ctx.uow.concerns.set_advice(concern_id, key)
     if urgent:
         tell(ctx.context, concern_id)
 
@@ -75,7 +76,7 @@ def ask_about(ctx: CarerContext, message_id: int, found: Concern) -> None:
     ctx.answer(
         words("advice.unclear", emergency_line=clinic.emergency_line),
         kind="concern",
-        about=f"concern:{concern_id}",
+        about=Subject.of("concern", concern_id),
         buttons=(
             row(
                 Button(words.plain("advice.unclear_yes"), f"worry:{concern_id}"),
@@ -91,7 +92,7 @@ def pressed_is_concern(ctx: CarerContext, argument: str) -> None:
         return
     ctx.note()
     if found.state == "asked":
-        ctx.uow.concerns.change(found.id, state="open", ask_until=None)
+        ctx.uow.concerns.confirm(found.id)
         _advise_and_tell(ctx, found.id, Concern(found.urgency, found.topics))
 
 
@@ -101,8 +102,11 @@ def pressed_no_concern(ctx: CarerContext, argument: str) -> None:
         return
     ctx.note()
     if found.state == "asked":
-        ctx.uow.concerns.change(found.id, state="denied", ask_until=None)
-        chat.edit_pressed(ctx, ctx.words("worry.denied", therapist=(ctx.therapist()).name))
+        ctx.uow.concerns.deny(found.id)
+        said = ctx.words(
+            "worry.denied", therapist=ctx.therapist().name, emergency_line=ctx.context.clinic.emergency_line
+        )
+        chat.edit_pressed(ctx, said)
 
 
 def _own_concern(ctx: CarerContext, argument: str) -> ConcernRow | None:
@@ -125,7 +129,7 @@ def tell(context: Context, concern_id: int) -> Therapist | None:
     found = context.uow.concerns.find(concern_id)
     family = context.uow.families.find(found.family_id) if found else None
     if found is None or family is None:
-        context.uow.concerns.change(concern_id, next_tell_at=None)
+        context.uow.concerns.stop_notifying(concern_id)
         return None
     told: Therapist | None = None
     for therapist in access.concern_listeners(context, family.therapist_id):
@@ -138,7 +142,7 @@ def tell(context: Context, concern_id: int) -> Therapist | None:
             told = therapist
         if not access.may_see(context, therapist, family.id):
             context.uow.audit.note(
-                who="server",
+                who=SERVER,
                 what="worry told to others",
                 now=context.now,
                 family_id=family.id,
@@ -157,11 +161,11 @@ def _note_telling(context: Context, found: ConcernRow, told: Therapist | None) -
     else:
         tellings = found.tellings + 1
         again = waits[min(tellings, len(waits)) - 1] if waits and tellings <= MOST_TELLINGS else None
-    context.uow.concerns.change(
+    context.uow.concerns.note_notified(
         found.id,
-        told_at=found.told_at or (context.now if told else None),
-        tellings=tellings,
-        next_tell_at=context.now + again if again else None,
+        first_at=found.told_at or (context.now if told else None),
+        count=tellings,
+        next_at=context.now + again if again else None,
     )
 
 
@@ -189,7 +193,7 @@ def _tell_carer(context: Context, found: ConcernRow, told: Therapist | None, the
 def forward_unanswered(context: Context) -> None:
     """Forward unclear concerns that were asked about and stayed unanswered."""
     for found in context.uow.concerns.unanswered_asks(context.now):
-        context.uow.concerns.change(found.id, state="open", ask_until=None)
+        context.uow.concerns.confirm(found.id)
         tell(context, found.id)
 
 

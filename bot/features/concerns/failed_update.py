@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from bot.domain.actor import SERVER
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Carer
+from bot.domain.subject import Subject
 from bot.features.access import access
 from bot.features.context import Context
 from bot.features.formats import quoted, shortened
@@ -64,11 +66,11 @@ def _tell_of(context: Context, carer: Carer, text: str) -> str | None:
                 text=quoted(text or words.plain("therapist.no_words")),
             ),
             kind="concern",
-            about=f"family:{family.id}/{carer.id}",
+            about=Subject.family(family.id, carer.id),
         )
         if said is not None and told is None:
             told = therapist.name
-    context.uow.audit.note(who="server", what="words passed on", now=context.now, family_id=family.id)
+    context.uow.audit.note(who=SERVER, what="words passed on", now=context.now, family_id=family.id)
     return told
 
 
@@ -86,4 +88,4 @@ def _keep(context: Context, carer: Carer, chat_id: int, message: Mapping[str, An
         family_id=carer.family_id,
         carer_id=carer.id,
     )
-    context.uow.messages.change(kept, unread=text)
+    context.uow.messages.set_unparsed(kept, text)

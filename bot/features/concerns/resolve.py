@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-from bot.domain.concerns import ConcernRow
+from bot.domain.actor import Actor
+from bot.domain.concerns import ConcernRow, ConcernState
 from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Therapist
+from bot.domain.subject import Subject
 from bot.features import formats
 from bot.features.access import access
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.phrases import Verbatim, Words, words_for
 
-STATES = {"seen": "seen", "called": "answered", "wrong": "wrong", "answered": "answered"}
+STATES: dict[str, ConcernState] = {
+    "seen": "seen",
+    "called": "answered",
+    "wrong": "wrong",
+    "answered": "answered",
+}
 
 
 def alert_buttons(found: ConcernRow, words: Words) -> Buttons:
@@ -43,7 +50,7 @@ def _advice_row(found: ConcernRow, words: Words) -> Buttons:
     return (row(Button(words.plain("settle.advice_button"), f"advice:{found.id}")),)
 
 
-def told_to(context: Context, therapist: Therapist, about: str) -> bool:
+def told_to(context: Context, therapist: Therapist, about: Subject) -> bool:
     """Say whether a therapist was told of something in their own chat."""
     return therapist.chat_id is not None and bool(context.uow.outbox.said_in(about, therapist.chat_id))
 
@@ -63,22 +70,21 @@ def settle(context: Context, found: ConcernRow, therapist: Therapist, what: str)
     # An answer says by itself that the concern was read.
     read_note = found.seen_at is None and what != "answered"
     dealt_with = what in ("called", "answered")
-    state = STATES[what]
+    state: ConcernState = STATES[what]
     if what == "seen" and found.state in ("answered", "wrong"):
         state = found.state
-    context.uow.concerns.change(
+    context.uow.concerns.settle(
         found.id,
-        state=state,
+        state,
+        by=therapist.id,
         seen_at=found.seen_at or context.now,
         answered_at=found.answered_at or (context.now if dealt_with else None),
-        next_tell_at=None,
-        handled_by=therapist.id,
     )
     if read_note:
         _tell_carer_it_was_read(context, found, therapist)
     _show_everywhere(context, found, therapist, state, what)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what=f"concern {what}",
         now=context.now,
         family_id=found.family_id,

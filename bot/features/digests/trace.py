@@ -7,6 +7,7 @@ import html
 
 from bot.digest.figures import FamilyDigest
 from bot.digest.trace import messages_behind, trace_text
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button
 from bot.domain.people import Family, Therapist
 from bot.features.access.family_lookup import families_seen_by, family_by_ref, ref_of
@@ -92,16 +93,16 @@ def _meant(context: Context, event: Event, therapist: Therapist, text: str) -> t
     usual, _ = span_from("", now=context.now, zone=context.clinic.zone)
     chat = context.uow.chats.get(event.chat_id)
     remembered: Span = usual
-    if chat.step == family_page.PAGE_STEP:
-        remembered = decoded(str(chat.data.get("span", ""))) or usual
+    if chat.dialog.step == family_page.PAGE_STEP:
+        remembered = decoded(chat.dialog.text("span") or "") or usual
     said = text.casefold()
     named = [family for family in families.values() if family.nickname.casefold() in said]
     if len(named) == 1:
         return named[0], remembered if named[0].id == chat.family_id else usual
     if event.reply_to is not None:
         quoted = context.uow.outbox.said_as(event.chat_id, event.reply_to)
-        about = (quoted.about or "") if quoted else ""
-        if about.startswith("family:") and (family := families.get(about[7:].partition("/")[0])):
+        about = quoted.about if quoted else None
+        if about is not None and about.kind == "family" and (family := families.get(about.family_id)):
             return family, remembered if family.id == chat.family_id else usual
     if chat.family_id in families:
         return families[chat.family_id], remembered
@@ -126,5 +127,5 @@ def _tell(
     )
     head = f"<b>{html.escape(family.nickname, quote=False)}</b>\n"
     context.tell_therapist(therapist, head + html.escape(text, quote=False))
-    who = f"therapist:{therapist.id}"
+    who = Actor.therapist(therapist.id)
     context.uow.audit.note(who=who, what="entries seen", now=context.now, family_id=family.id)

@@ -6,6 +6,7 @@ others never agreed that their words are kept. What concerns one person alone st
 
 from __future__ import annotations
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.roles import is_day_care, is_group
@@ -69,7 +70,7 @@ def _refuse(context: Context, event: Event) -> None:
     """Said once: a family's words belong in a private chat."""
     chat = context.uow.chats.get(event.chat_id)
     if chat.stranger_told_at is None:
-        context.uow.chats.change(event.chat_id, stranger_told_at=context.now)
+        context.uow.chats.note_stranger_told(event.chat_id, context.now)
         text = words_for(event.language)("edge.no_groups")
         context.say(OutgoingMessage(chat_id=event.chat_id, text=text))
 
@@ -109,7 +110,7 @@ def _seat(context: Context, chat_id: int, by: Carer) -> None:
             now=context.now,
         )
     context.uow.audit.note(
-        who=f"carer:{by.family_id}/{by.id}",
+        who=Actor.carer(by.id),
         what="group added",
         now=context.now,
         family_id=by.family_id,
@@ -136,17 +137,17 @@ def pressed_allow(context: Context, event: Event, therapist: Therapist, family_i
     if family is None or family.therapist_id != therapist.id:
         return
     words = words_for(therapist.language)
-    context.uow.families.change(family_id, group_allowed=not family.group_allowed)
+    context.uow.families.allow_group(family_id, not family.group_allowed)
     if family.group_allowed:
         for carer in context.uow.carers.of_family(family_id):
             if is_group(carer):
-                context.uow.carers.change(carer, state="left", gets_prompts=False)
+                context.uow.carers.leave(carer)
         text = words("groups.no_longer", nickname=family.nickname)
     else:
         text = words("groups.allowed", nickname=family.nickname)
     context.say(OutgoingMessage(chat_id=event.chat_id, text=text))
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="group not allowed" if family.group_allowed else "group allowed",
         now=context.now,
         family_id=family_id,

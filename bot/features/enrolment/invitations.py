@@ -6,6 +6,7 @@ import io
 
 import segno
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.features.access import access
@@ -70,7 +71,7 @@ def pressed_family(context: Context, event: Event, therapist: Therapist, argumen
 def _whom(context: Context, event: Event, therapist: Therapist, family: Family) -> None:
     """Ask who is invited: a role by button, a name in words, or somebody again whose invitation was lost."""
     words = words_for(therapist.language)
-    context.uow.chats.set_dialog(event.chat_id, "invite", family=family.id)
+    context.uow.chats.start_dialog(event.chat_id, "invite", {"family": family.id})
     roles = [Button(words.plain(f"setup.{role}"), f"inviterole:{family.id}:{role}") for role in ROLES]
     waiting = [
         row(
@@ -101,8 +102,8 @@ def name_written(context: Context, event: Event, therapist: Therapist) -> None:
     if len(name) > LONGEST_NAME:
         say(context, event, words("setup.name_too_long", n=LONGEST_NAME))
         return
-    chat = context.uow.chats.get(event.chat_id)
-    family = seen_family(context, event, therapist, str(chat.data["family"]))
+    dialog = context.uow.chats.get(event.chat_id).dialog
+    family = seen_family(context, event, therapist, dialog.text("family") or "")
     if family is not None:
         _new_carer(context, event, therapist, family, name, "parent")
 
@@ -117,11 +118,11 @@ def _new_carer(
 
 
 def pressed_again(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    chat = context.uow.chats.get(event.chat_id)
-    if chat.step != "invite":
+    dialog = context.uow.chats.get(event.chat_id).dialog
+    if dialog.step != "invite":
         say(context, event, words_for(therapist.language)("edge.old_button"))
         return
-    family = seen_family(context, event, therapist, str(chat.data["family"]))
+    family = seen_family(context, event, therapist, dialog.text("family") or "")
     carer = context.uow.carers.find(family.id, argument) if family else None
     if family is not None and carer is not None and carer.state != "active":
         _hand_out(context, event, therapist, family, carer.id)
@@ -129,9 +130,8 @@ def pressed_again(context: Context, event: Event, therapist: Therapist, argument
 
 def _hand_out(context: Context, event: Event, therapist: Therapist, family: Family, carer_id: str) -> None:
     """Say the invitation in words made to be passed on, and keep only that it was made."""
-    context.uow.chats.set_dialog(event.chat_id, None)
-    carer = context.uow.carers.find(family.id, carer_id)
-    assert carer is not None
+    context.uow.chats.end_dialog(event.chat_id)
+    carer = context.uow.carers.get(family.id, carer_id)
     code = context.uow.invitations.invite(now=context.now, family_id=family.id, carer_id=carer_id)
     words = words_for(carer.language)
     text = words(
@@ -141,7 +141,7 @@ def _hand_out(context: Context, event: Event, therapist: Therapist, family: Fami
     mine = words_for(therapist.language)
     say(context, event, mine("setup.invited", carer=carer.name, nickname=family.nickname))
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="carer invited",
         now=context.now,
         family_id=family.id,
@@ -163,7 +163,7 @@ def _show(context: Context, event: Event, text: str, code: str) -> None:
 
 
 def pressed_colleague(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    context.uow.chats.set_dialog(event.chat_id, "invitecolleague")
+    context.uow.chats.start_dialog(event.chat_id, "invitecolleague")
     edit_pressed(context, event, words_for(therapist.language)("setup.colleague_name"))
 
 
@@ -174,7 +174,7 @@ def colleague_written(context: Context, event: Event, therapist: Therapist) -> N
     if len(name) > LONGEST_NAME:
         say(context, event, words("setup.name_too_long", n=LONGEST_NAME))
         return
-    context.uow.chats.set_dialog(event.chat_id, None)
+    context.uow.chats.end_dialog(event.chat_id)
     colleague_id = registration.add_therapist(context.uow, name=name, language=therapist.language)
     code = context.uow.invitations.invite(now=context.now, therapist_id=colleague_id)
     text = words(
@@ -187,7 +187,7 @@ def colleague_written(context: Context, event: Event, therapist: Therapist) -> N
     _show(context, event, text, code)
     say(context, event, words("setup.colleague_invited", therapist=name))
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="therapist invited",
         now=context.now,
         detail=colleague_id,

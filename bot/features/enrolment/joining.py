@@ -6,6 +6,7 @@ Until the yes nothing that they write is kept. Each question can be left and com
 
 from __future__ import annotations
 
+from bot.domain.actor import Actor
 from bot.domain.invitations import Invitation
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.roles import ROLES, UNASKED, is_day_care
@@ -13,8 +14,8 @@ from bot.features.chat import say
 from bot.features.concerns import without_consent
 from bot.features.context import CarerContext, Context
 from bot.features.events import Event
-from bot.features.schedule import dialog
-from bot.phrases import words_for
+from bot.features.schedule import dialog as schedule_dialog
+from bot.phrases import Language, words_for
 
 LONGEST_NAME = 40
 
@@ -38,15 +39,15 @@ def try_code(context: Context, event: Event, code: str) -> bool:
         _seat_therapist(context, event, invitation.therapist_id)
         return True
     assert invitation.family_id is not None and invitation.carer_id is not None
-    carer = context.uow.carers.find(invitation.family_id, invitation.carer_id)
-    family = context.uow.families.find(invitation.family_id)
-    assert carer is not None and family is not None
+    carer = context.uow.carers.get(invitation.family_id, invitation.carer_id)
+    family = context.uow.families.get(invitation.family_id)
     already = context.uow.carers.in_chat(event.chat_id)
     # A therapist's default or a phone's: where either is Spanish the talk begins so; a tap changes it.
     first = "es" if event.language.startswith("es") else carer.language
     language = already[0].language if already else first
-    context.uow.carers.change(carer, chat_id=event.chat_id, state="joining", language=language)
-    context.uow.chats.change(event.chat_id, family_id=family.id, step=None, step_data=None)
+    context.uow.carers.begin_joining(carer, event.chat_id, language)
+    context.uow.chats.set_family(event.chat_id, family.id)
+    context.uow.chats.end_dialog(event.chat_id)
     begin(CarerContext(context, event, carer, family).renewed())
     return True
 
@@ -57,8 +58,7 @@ def _opened_twice(context: Context, event: Event) -> bool:
     joining = next((carer for carer in carers if carer.state == "joining"), None)
     if joining is None:
         return False
-    family = context.uow.families.find(joining.family_id)
-    assert family is not None
+    family = context.uow.families.get(joining.family_id)
     begin(CarerContext(context, event, joining, family))
     return True
 
@@ -79,7 +79,7 @@ def _is_elsewhere(context: Context, event: Event, invitation: Invitation) -> boo
             if other.family_id == invitation.family_id and other.id != invitation.carer_id:
                 taken = taken or other.state != "left"
                 if other.state == "left":
-                    context.uow.carers.change(other, chat_id=None)
+                    context.uow.carers.release_chat(other)
     if taken:
         _say(context, event, "join.for_someone_else")
     return taken
@@ -87,13 +87,12 @@ def _is_elsewhere(context: Context, event: Event, invitation: Invitation) -> boo
 
 def _seat_therapist(context: Context, event: Event, therapist_id: str) -> None:
     context.uow.therapists.seat(therapist_id, event.chat_id, context.now)
-    therapist = context.uow.therapists.find(therapist_id)
-    assert therapist is not None
+    therapist = context.uow.therapists.get(therapist_id)
     words = words_for(therapist.language)
     context.say(
         OutgoingMessage(chat_id=event.chat_id, text=words("join.therapist_welcome", therapist=therapist.name))
     )
-    context.uow.audit.note(who=f"therapist:{therapist.id}", what="joined", now=context.now)
+    context.uow.audit.note(who=Actor.therapist(therapist.id), what="joined", now=context.now)
 
 
 # ---------------------------------------------------------------- until the yes
@@ -101,10 +100,10 @@ def _seat_therapist(context: Context, event: Event, therapist_id: str) -> None:
 
 def begin(ctx: CarerContext) -> None:
     """Ask who they are, or for consent where that is known or their therapist said it."""
-    chat = ctx.uow.chats.get(ctx.chat_id)
-    if chat.step == "name":
+    dialog = ctx.uow.chats.get(ctx.chat_id).dialog
+    if dialog.step == "name":
         say(ctx, ctx.words("join.ask_name"))
-    elif ctx.carer.role == UNASKED and "role" not in chat.data:
+    elif ctx.carer.role == UNASKED and "role" not in dialog.data:
         _ask_who(ctx)
     else:
         ask_consent(ctx)
@@ -119,15 +118,15 @@ def received(ctx: CarerContext) -> None:
         without_consent.advise(
             ctx.context, ctx.chat_id, event.text, ctx.carer.language, family_id=ctx.family.id
         )
-    chat = ctx.uow.chats.get(ctx.chat_id)
+    dialog = ctx.uow.chats.get(ctx.chat_id).dialog
     name = " ".join(event.text.split())
     if (
-        chat.step == "name"
+        dialog.step == "name"
         and event.what == "text"
         and not name.startswith("/")
         and 1 <= len(name) <= LONGEST_NAME
     ):
-        ctx.uow.chats.set_dialog(ctx.chat_id, None, role="other", name=name)
+        ctx.uow.chats.end_dialog(ctx.chat_id, keeping={"role": "other", "name": name})
         ask_consent(ctx)
         return
     begin(ctx)
@@ -153,16 +152,16 @@ def pressed_who(ctx: CarerContext, argument: str) -> None:
     if argument == "language":
         _ask_who(_in_other_language(ctx))
     elif argument == "other":
-        ctx.uow.chats.set_dialog(ctx.chat_id, "name")
+        ctx.uow.chats.start_dialog(ctx.chat_id, "name")
         say(ctx, ctx.words("join.ask_name"))
     elif argument in ROLES:
-        ctx.uow.chats.set_dialog(ctx.chat_id, None, role=argument)
+        ctx.uow.chats.end_dialog(ctx.chat_id, keeping={"role": argument})
         ask_consent(ctx)
 
 
 def _in_other_language(ctx: CarerContext) -> CarerContext:
-    other = "en" if ctx.carer.language == "es" else "es"
-    ctx.uow.carers.change(ctx.carer, language=other)
+    other: Language = "en" if ctx.carer.language == "es" else "es"
+    ctx.uow.carers.set_language(ctx.carer, other)
     return ctx.renewed()
 
 
@@ -194,13 +193,12 @@ def pressed_consent(ctx: CarerContext, argument: str) -> None:
 
 
 def _agreed(ctx: CarerContext) -> None:
-    said = (ctx.uow.chats.get(ctx.chat_id)).data
-    told = {name: said[name] for name in ("role", "name") if name in said}
-    ctx.uow.carers.change(ctx.carer, state="active", consented_at=ctx.now, **told)
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    said = ctx.uow.chats.get(ctx.chat_id).dialog
+    ctx.uow.carers.agree(ctx.carer, ctx.now, role=said.text("role"), name=said.text("name"))
+    ctx.uow.chats.end_dialog(ctx.chat_id)
     ctx.uow.families.request_replan(ctx.family.id, ctx.now)
     ctx.uow.audit.note(
-        who=f"carer:{ctx.family.id}/{ctx.carer.id}",
+        who=Actor.carer(ctx.carer.id),
         what="consented",
         now=ctx.now,
         family_id=ctx.family.id,
@@ -214,7 +212,9 @@ def _agreed(ctx: CarerContext) -> None:
         therapist, words("therapist.carer_joined", carer=ctx.carer.name, nickname=ctx.family.nickname)
     )
     if not is_day_care(ctx.carer):
-        dialog.begin(CarerContext(ctx.context, unpressed(ctx.event), ctx.carer, ctx.family, ctx.several))
+        schedule_dialog.begin(
+            CarerContext(ctx.context, unpressed(ctx.event), ctx.carer, ctx.family, ctx.several)
+        )
 
 
 def unpressed(event: Event) -> Event:
@@ -232,10 +232,10 @@ def unpressed(event: Event) -> Event:
 def _declined(ctx: CarerContext) -> None:
     """Nothing of who they said they were stays, and nothing ties the chat to the family."""
     say(ctx, ctx.words("join.declined"))
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
-    ctx.uow.carers.change(ctx.carer, state="left", gets_prompts=False, chat_id=None)
+    ctx.uow.chats.end_dialog(ctx.chat_id)
+    ctx.uow.carers.decline(ctx.carer)
     ctx.uow.audit.note(
-        who=f"carer:{ctx.family.id}/{ctx.carer.id}",
+        who=Actor.carer(ctx.carer.id),
         what="declined",
         now=ctx.now,
         family_id=ctx.family.id,
@@ -244,9 +244,9 @@ def _declined(ctx: CarerContext) -> None:
 
 def language_asked(ctx: CarerContext) -> None:
     """/language: the other one, in every chat of this carer's babies, by the next message."""
-    other = "en" if ctx.carer.language == "es" else "es"
+    other: Language = "en" if ctx.carer.language == "es" else "es"
     for carer in ctx.uow.carers.in_chat(ctx.chat_id):
-        ctx.uow.carers.change(carer, language=other)
+        ctx.uow.carers.set_language(carer, other)
     ctx.context.say(
         OutgoingMessage(chat_id=ctx.chat_id, family=ctx.family.id, text=words_for(other)("join.language_now"))
     )

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from zoneinfo import available_timezones
 
+from bot.domain.actor import Actor
+from bot.domain.json_value import JsonValue
 from bot.domain.names import folded
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Therapist
@@ -28,7 +31,7 @@ TERM = 40
 
 def new_family(context: Context, event: Event, therapist: Therapist, asked: str) -> None:
     """/newfamily [nickname]: begin, anew where such a talk was left."""
-    context.uow.chats.set_dialog(event.chat_id, STEP, at="nickname")
+    context.uow.chats.start_dialog(event.chat_id, STEP, {"at": "nickname"})
     words = words_for(therapist.language)
     if asked.strip():
         _took(context, event, therapist, "nickname", asked)
@@ -42,22 +45,22 @@ def pressed_new(context: Context, event: Event, therapist: Therapist, argument: 
 
 def written(context: Context, event: Event, therapist: Therapist) -> None:
     """The step "newfamily": the answer to what was asked last."""
-    chat = context.uow.chats.get(event.chat_id)
-    _took(context, event, therapist, str(chat.data["at"]), event.text)
+    dialog = context.uow.chats.get(event.chat_id).dialog
+    _took(context, event, therapist, dialog.text("at") or "", event.text)
 
 
 def pressed_answer(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
     """A tap in place of words: "nf:side:left", "nf:zone:here", "nf:gestation:40", "nf:make"."""
-    chat = context.uow.chats.get(event.chat_id)
-    if chat.step != STEP:
+    dialog = context.uow.chats.get(event.chat_id).dialog
+    if dialog.step != STEP:
         say(context, event, words_for(therapist.language)("edge.old_button"))
         return
     field, _, value = argument.partition(":")
-    if field == "make" and chat.data["at"] == "make":
-        _make(context, event, therapist, chat.data)
+    if field == "make" and dialog.text("at") == "make":
+        _make(context, event, therapist, dialog.data)
     elif field == "again":
         new_family(context, event, therapist, "")
-    elif field == chat.data["at"]:
+    elif field == dialog.text("at"):
         _took(context, event, therapist, field, context.clinic.zone.key if value == "here" else value)
     else:
         say(context, event, words_for(therapist.language)("edge.old_button"))
@@ -71,10 +74,10 @@ def _took(context: Context, event: Event, therapist: Therapist, field: str, text
         key = f"setup.not_{field}" if field in ASKED else "setup.tap_make"
         say(context, event, words(key, text=text.strip()[:60]))
         return
-    chat = context.uow.chats.get(event.chat_id)
+    dialog = context.uow.chats.get(event.chat_id).dialog
     following = [*ASKED, "make"][ASKED.index(field) + 1]
-    known = {**chat.data, field: value, "at": following}
-    context.uow.chats.set_dialog(event.chat_id, STEP, **known)
+    known = {**dialog.data, field: value, "at": following}
+    context.uow.chats.start_dialog(event.chat_id, STEP, known)
     question, buttons = _question(following, known, words, context)
     say(context, event, question, buttons)
 
@@ -121,7 +124,9 @@ def _zone(text: str) -> str | None:
     return next(iter(exact or sorted(cities, key=lambda zone: (zone.count("/"), len(zone)))), None)
 
 
-def _question(field: str, known: dict[str, object], words: Words, context: Context) -> tuple[str, Buttons]:
+def _question(
+    field: str, known: Mapping[str, JsonValue], words: Words, context: Context
+) -> tuple[str, Buttons]:
     nickname = str(known["nickname"])
     match field:
         case "born":
@@ -150,7 +155,7 @@ def _question(field: str, known: dict[str, object], words: Words, context: Conte
             return text, (row(make, again),)
 
 
-def _make(context: Context, event: Event, therapist: Therapist, known: dict[str, object]) -> None:
+def _make(context: Context, event: Event, therapist: Therapist, known: Mapping[str, JsonValue]) -> None:
     plan = registration.empty_plan(
         nickname=str(known["nickname"]),
         born=date.fromisoformat(str(known["born"])),
@@ -159,9 +164,9 @@ def _make(context: Context, event: Event, therapist: Therapist, known: dict[str,
         time_zone=str(known["zone"]),
     )
     family_id = registration.add_family(context.uow, therapist_id=therapist.id, plan=plan, now=context.now)
-    context.uow.chats.set_dialog(event.chat_id, None)
+    context.uow.chats.end_dialog(event.chat_id)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="family made", now=context.now, family_id=family_id
+        who=Actor.therapist(therapist.id), what="family made", now=context.now, family_id=family_id
     )
     words = words_for(therapist.language)
     edit_pressed(context, event, words("setup.made", nickname=str(known["nickname"])))

@@ -1,156 +1,132 @@
-"""TODO bot.features.entries.reminder_buttons."""
+"""What a tap on a reminder does: load, decide, apply."""
 
 from __future__ import annotations
 
 from typing import get_args
 
-from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.reminders import Reminder
-from bot.features import chat
-from bot.features.chat import pressed_message
 from bot.features.context import CarerContext
-from bot.features.entries import follow_up, log
-from bot.features.formats import minutes_shown
+from bot.features.effects import (
+    Acknowledge,
+    AddEntries,
+    ChangeSkip,
+    EditLine,
+    MarkReminder,
+    apply,
+)
+from bot.features.entries import rules
+from bot.features.entries.contents import (
+    AlreadyCounted,
+    CountedNote,
+    NotNowReasons,
+    OldButton,
+    OtherMinutes,
+    ReasonNoted,
+    ReminderClosed,
+)
+from bot.features.entries.loading import confidence_of, state_with
 from bot.features.refreshers import refresher
-from bot.features.reminders import pauses
-from bot.features.reminders.lifecycle import buttons_of, text_of, without_buttons
-from bot.features.reminders.sending import skip
+from bot.features.reminders import rules as reminders
+from bot.features.reminders.handlers import decide_later
+from bot.features.state import CarerState
 from bot.replies.reading import Entry, SkipReason
-
-# What "not now" may have been for: one tap more, if the carer likes.
-REASONS: tuple[SkipReason, ...] = ("no_time", "refused", "unwell")
 
 
 def pressed_done(ctx: CarerContext, argument: str) -> None:
-    reminder = _pressed_reminder(ctx, argument)
-    if reminder is not None:
-        _count(ctx, reminder, reminder.minutes)
+    if (pressed := _answerable(ctx, argument)) is not None:
+        state, reminder = pressed
+        _count(ctx, state, reminder, reminder.minutes)
+
+
+def pressed_did(ctx: CarerContext, argument: str) -> None:
+    reminder_id, _, said = argument.partition(":")
+    minutes = float(said) if said.isdecimal() and len(said) <= 4 else 0.0
+    if minutes >= 1 and (pressed := _answerable(ctx, reminder_id)) is not None:
+        _count(ctx, *pressed, minutes)
+
+
+def _count(ctx: CarerContext, state: CarerState, reminder: Reminder, minutes: float) -> None:
+    entry = Entry(activity=reminder.activity, minutes=minutes, side=reminder.side)
+    new = rules.new_entry(state, entry, None, reminder, "counted", 1)
+    state = state.with_entries([new])
+    settled, entries = rules.settle(state, [new])
+    asked = rules.follow_up(state, entries, confidence_of(ctx, [reminder.activity]))
+    line = EditLine(state.pressed, rules.counted_line(state, entries))
+    apply(ctx, (AddEntries((new,)), *settled, Acknowledge(CountedNote()), line, *asked))
 
 
 def pressed_minutes(ctx: CarerContext, argument: str) -> None:
     """Offer other minutes in place of the buttons; "back" brings them again."""
-    reminder = _pressed_reminder(ctx, argument)
-    if reminder is None:
-        return
-    ctx.note()
-    back = row(Button(ctx.words.plain("remind.back_button"), f"back:{reminder.id}"))
-    buttons = (*log.minute_buttons(f"did:{reminder.id}", reminder.minutes), back)
-    plan = (ctx.plan()).plan
-    chat.edit_pressed(ctx, text_of(ctx.context, reminder, plan, ctx.words, ctx.carer), buttons)
+    if (pressed := _answerable(ctx, argument)) is not None:
+        state, reminder = pressed
+        apply(ctx, (Acknowledge(), EditLine(state.pressed, OtherMinutes(reminder, state.plan))))
 
 
 def pressed_back(ctx: CarerContext, argument: str) -> None:
-    reminder = _pressed_reminder(ctx, argument)
-    if reminder is None:
-        return
-    ctx.note()
-    plan = (ctx.plan()).plan
-    text = text_of(ctx.context, reminder, plan, ctx.words, ctx.carer)
-    chat.edit_pressed(ctx, text, buttons_of(reminder, ctx.words))
-
-
-def pressed_did(ctx: CarerContext, argument: str) -> None:
-    reminder_id, _, minutes = argument.partition(":")
-    reminder = _pressed_reminder(ctx, reminder_id)
-    if reminder is not None and minutes.isdigit() and int(minutes) > 0:
-        _count(ctx, reminder, float(minutes))
-
-
-def _count(ctx: CarerContext, reminder: Reminder, minutes: float) -> None:
-    entry = Entry(activity=reminder.activity, minutes=minutes, side=reminder.side)
-    session = log.log_entry(ctx, entry, message_id=None, reminder=reminder)
-    sessions = log.settle(ctx, [session])
-    ctx.note(ctx.words("count.counted_note"))
-    log.show_counted(ctx, sessions)
-    follow_up.follow_up(ctx, sessions)
-
-
-def count_for(ctx: CarerContext, reminder: Reminder, entry: Entry) -> None:
-    """Count a reminder that was answered by a reaction: its own message becomes the counted line."""
-    session = log.log_entry(ctx, entry, message_id=None, reminder=reminder)
-    sessions = log.settle(ctx, [session])
-    line = log.counted_line(ctx, session)
-    text = ctx.named(log.described(ctx, sessions))
-    ctx.edit(line, text, log.undo_buttons(ctx, sessions[0]))
-    follow_up.follow_up(ctx, sessions)
+    if (pressed := _answerable(ctx, argument)) is not None:
+        state, reminder = pressed
+        apply(ctx, (Acknowledge(), EditLine(state.pressed, reminders.ReminderShown(reminder, state.plan))))
 
 
 def pressed_later(ctx: CarerContext, argument: str) -> None:
-    reminder = _pressed_reminder(ctx, argument)
-    if reminder is None:
-        return
-    ctx.note()
-    text = pauses.later(ctx, reminder, None)
-    without_buttons(ctx.context, reminder, but=pressed_message(ctx))
-    chat.edit_pressed(ctx, text)
+    if (pressed := _answerable(ctx, argument)) is not None:
+        state, reminder = pressed
+        effects, content = decide_later(ctx, state, reminder, None)
+        closed = reminders.without_buttons(state, reminder)
+        apply(ctx, (Acknowledge(), *effects, *closed, EditLine(state.pressed, content)))
 
 
 def pressed_asleep(ctx: CarerContext, argument: str) -> None:
-    reminder = _pressed_reminder(ctx, argument)
-    if reminder is None:
-        return
-    skip(ctx, reminder, "asleep", message_id=None)
-    ctx.note()
-    text, buttons = pauses.asleep(ctx)
-    chat.edit_pressed(ctx, text, buttons)
+    if (pressed := _answerable(ctx, argument)) is not None:
+        state, reminder = pressed
+        skipped = reminders.skip(state, reminder, "asleep", message_id=None)
+        held, content = reminders.asleep(state)
+        apply(ctx, (*skipped, Acknowledge(), *held, EditLine(state.pressed, content)))
 
 
 def pressed_not_now(ctx: CarerContext, argument: str) -> None:
-    """Let it go, and offer the reason as one tap that nobody has to make."""
-    reminder = _pressed_reminder(ctx, argument)
-    if reminder is None:
-        return
-    skip(ctx, reminder, "other", message_id=None)
-    ctx.note()
-    text = ctx.words("remind.not_now", activity=ctx.activity_name(reminder.activity))
-    reasons = [
-        Button(ctx.words.plain(f"reasons.{reason}"), f"why:{reminder.id}:{reason}") for reason in REASONS
-    ]
-    chat.edit_pressed(ctx, f"{text} {ctx.words('reasons.may_say')}", (row(*reasons),))
+    if (pressed := _answerable(ctx, argument)) is not None:
+        state, reminder = pressed
+        skipped = reminders.skip(state, reminder, "other", message_id=None)
+        apply(ctx, (*skipped, Acknowledge(), EditLine(state.pressed, NotNowReasons(reminder))))
 
 
 def pressed_why(ctx: CarerContext, argument: str) -> None:
-    reminder_id, _, reason = argument.partition(":")
-    reminder = ctx.uow.reminders.find(int(reminder_id)) if reminder_id.isdigit() else None
-    if reminder is None or reminder.family_id != ctx.family.id or reason not in get_args(SkipReason):
-        ctx.note(ctx.words("edge.old_button"))
-        return
-    if reminder.state != "skipped":
-        ctx.note(ctx.words("remind.closed"))
-        return
-    ctx.uow.reminders.mark(reminder.id, "skipped", now=ctx.now, reason=reason)
-    ctx.uow.entries.change_skip(reminder.id, reason=reason)
-    ctx.note()
-    buttons: Buttons = ()
-    if reason == "unwell":
-        text, buttons = pauses.unwell(ctx)
+    reminder_id, _, said = argument.partition(":")
+    reason: SkipReason | None = next((each for each in get_args(SkipReason) if each == said), None)
+    reminder = _own(ctx, reminder_id) if reason is not None else None
+    if reminder is None or reason is None:
+        apply(ctx, (Acknowledge(OldButton()),))
+    elif reminder.state != "skipped":
+        apply(ctx, (Acknowledge(ReminderClosed()),))
     else:
-        text = ctx.words("reasons.noted", reason=ctx.words.plain(f"reasons.{reason}").lower())
-    chat.edit_pressed(ctx, text, buttons)
+        content: object = reminders.Unwell() if reason == "unwell" else ReasonNoted(reason)
+        state = state_with(ctx, reminder)
+        noted = (MarkReminder(reminder.id, "skipped", reason), ChangeSkip(reminder.id, reason))
+        apply(ctx, (*noted, Acknowledge(), EditLine(state.pressed, content)))
 
 
 def pressed_show(ctx: CarerContext, argument: str) -> None:
     """Show the card; the reminder keeps its buttons."""
-    reminder = ctx.uow.reminders.find(int(argument)) if argument.isdigit() else None
-    if reminder is None or reminder.family_id != ctx.family.id:
-        ctx.note(ctx.words("edge.old_button"))
-        return
-    ctx.note()
-    refresher.show(ctx, reminder.activity, reminder.side)
+    reminder = _own(ctx, argument)
+    apply(ctx, (Acknowledge(None if reminder is not None else OldButton()),))
+    if reminder is not None:
+        refresher.show(ctx, reminder.activity, reminder.side)
 
 
-def _pressed_reminder(ctx: CarerContext, argument: str) -> Reminder | None:
+def _own(ctx: CarerContext, argument: str) -> Reminder | None:
+    found = ctx.uow.reminders.find(int(argument)) if argument.isdecimal() and len(argument) < 19 else None
+    return found if found is not None and found.family_id == ctx.family.id else None
+
+
+def _answerable(ctx: CarerContext, argument: str) -> tuple[CarerState, Reminder] | None:
     """Return the reminder that a button names while it can still be answered; otherwise say what became of it."""
-    reminder = ctx.uow.reminders.find(int(argument)) if argument.isdigit() else None
-    if reminder is None or reminder.family_id != ctx.family.id:
-        ctx.note(ctx.words("edge.old_button"))
+    reminder = _own(ctx, argument)
+    if reminder is None:
+        apply(ctx, (Acknowledge(OldButton()),))
         return None
-    if reminder.state in ("sent", "expired", "later"):
-        return reminder
-    sessions = ctx.uow.entries.of_reminder(reminder.id)
-    minutes = sum(session.minutes or 0 for session in sessions)
-    if minutes:
-        ctx.note(ctx.words("count.already_counted_minutes", minutes=minutes_shown(minutes)))
-    else:
-        ctx.note(ctx.words("remind.closed"))
+    if reminder.state in reminders.ANSWERABLE:
+        return state_with(ctx, reminder), reminder
+    minutes = sum(each.minutes or 0 for each in ctx.uow.entries.of_reminder(reminder.id))
+    apply(ctx, (Acknowledge(AlreadyCounted(minutes) if minutes else ReminderClosed()),))
     return None

@@ -10,12 +10,15 @@ from datetime import datetime
 
 from babel.dates import format_skeleton
 
+from bot.domain.actor import SERVER, Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.plans import Untold
+from bot.domain.subject import Subject
 from bot.features.access.family_choice import chosen_family, say, seen_family
 from bot.features.context import Context
 from bot.features.events import Event
+from bot.features.formats import actor_named
 from bot.features.plan.family_view import activity_line, change_line
 from bot.features.quiet_delivery import quiet_ends
 from bot.phrases import Words, words_for
@@ -58,8 +61,8 @@ def _tell(context: Context, family: Family, untold: Untold) -> None:
     if not untold.note:
         in_words = lines_of(changes, untold.after, words_for(therapist.language), context)
         context.uow.plans.set_note(family.id, untold.version, " ".join(in_words))
-    by_carer = _carer_in(untold.made_by)
-    by_family = by_carer is not None or untold.made_by == "server"
+    by_carer = untold.made_by.id if untold.made_by.kind == "carer" else None
+    by_family = by_carer is not None or untold.made_by == SERVER
     for carer in context.uow.carers.of_family(family.id):
         if carer.state != "active" or carer.chat_id is None or carer.id == by_carer:
             continue
@@ -77,11 +80,11 @@ def _tell(context: Context, family: Family, untold: Untold) -> None:
                 family=family.id,
                 text="\n".join([head, *map(_escaped, lines), *tail]),
                 key=f"plan:{family.id}:{untold.version}:{carer.id}",
-                about=f"plan:{untold.version}",
+                about=Subject.of("plan", untold.version),
             )
         )
     context.uow.audit.note(
-        who="server",
+        who=SERVER,
         what="plan told",
         now=context.now,
         family_id=family.id,
@@ -130,33 +133,13 @@ def pressed_show(context: Context, event: Event, therapist: Therapist, argument:
         lines.append(words("change.empty_plan"))
     lines += ["", words("change.versions")]
     for each in reversed(versions[-MOST_VERSIONS:]):
-        by = _maker(context, each.made_by, family, words)
+        by = actor_named(context, each.made_by, family, words)
         day = format_skeleton("yMMMd", family.local(each.made_at).date(), locale=words.language)
         lines.append(words("change.version", n=each.version, day=day, by=by))
         if each.note:
             lines.append(words("change.version_note", note=each.note))
     button = Button(words.plain("caseload.back_button"), f"fam:{family.id}")
-    say(context, event, "\n".join(lines), (row(button),), about=f"family:{family.id}/")
+    say(context, event, "\n".join(lines), (row(button),), about=Subject.family(family.id))
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="plan seen", now=context.now, family_id=family.id
+        who=Actor.therapist(therapist.id), what="plan seen", now=context.now, family_id=family.id
     )
-
-
-def _carer_in(made_by: str | None) -> str | None:
-    """Return the carer's id where a carer made a version: "carer:c1", "carer:f1/c1"."""
-    if made_by is None or not made_by.startswith("carer:"):
-        return None
-    return made_by.removeprefix("carer:").rsplit("/", 1)[-1]
-
-
-def _maker(context: Context, made_by: str | None, family: Family, words: Words) -> str:
-    """Return who made a version, by name."""
-    if made_by in (None, "file"):
-        return words.plain("change.from_file")
-    if made_by == "server":
-        return words.plain("audit.server")
-    assert made_by is not None
-    if found := context.uow.therapists.find(made_by.removeprefix("therapist:")):
-        return found.name
-    carer = context.uow.carers.find(family.id, _carer_in(made_by) or made_by)
-    return carer.name if carer else made_by

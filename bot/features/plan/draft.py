@@ -6,9 +6,11 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Buttons, OutgoingMessage
 from bot.domain.people import Family, Therapist
 from bot.domain.plans import Draft, PlanVersion
+from bot.domain.subject import Subject
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.plan import buttons as choices
@@ -20,7 +22,6 @@ from scheduling.plan import Plan
 from scheduling.plan.edits import Change, Note, applied
 
 STEP = "plan"
-ABOUT = "draft:"  # with the draft's number: what our messages about it are about
 
 
 @dataclass(slots=True)
@@ -47,8 +48,8 @@ class Building:
         return self.draft.plan != self.in_force.plan
 
     @property
-    def about(self) -> str:
-        return f"{ABOUT}{self.draft.id}"
+    def about(self) -> Subject:
+        return Subject.of("draft", self.draft.id)
 
     def name_of(self, activity: str) -> str:
         return self.context.library.name(activity, self.therapist.language)
@@ -59,7 +60,9 @@ class Building:
             self.draft.plan,
             self.context.library,
             self.today,
-            before=self.in_force.plan if self.in_force.made_by == self.therapist.id else None,
+            before=self.in_force.plan
+            if self.in_force.made_by == Actor.therapist(self.therapist.id)
+            else None,
         )
 
     def say(self, text: str, buttons: Buttons = ()) -> None:
@@ -80,15 +83,15 @@ class Building:
         self.say(text, buttons)
 
     def keep(self, plan: Plan) -> None:
-        self.context.uow.drafts.change(self.draft.id, plan, self.context.now)
+        self.context.uow.drafts.save(self.draft.id, plan, self.context.now)
         self.draft = replace(self.draft, plan=plan)
 
     def listen(self) -> None:
         """Have the next typed line of this chat read as one about this draft."""
-        chat = self.context.uow.chats.get(self.event.chat_id)
-        if chat.step == STEP and chat.data.get("draft") == self.draft.id:
+        dialog = self.context.uow.chats.get(self.event.chat_id).dialog
+        if dialog.step == STEP and dialog.number("draft") == self.draft.id:
             return  # and whatever else the chat keeps stays
-        self.context.uow.chats.set_dialog(self.event.chat_id, STEP, draft=self.draft.id)
+        self.context.uow.chats.start_dialog(self.event.chat_id, STEP, {"draft": self.draft.id})
 
 
 Act = Callable[[Building, str], None]
@@ -116,7 +119,7 @@ def _caught_up(context: Context, draft: Draft, in_force: PlanVersion) -> Draft:
     base = next((each.plan for each in versions if each.version == draft.base_version), None)
     if draft.plan != base:
         return draft
-    context.uow.drafts.change(draft.id, in_force.plan, context.now, base_version=in_force.version)
+    context.uow.drafts.rebase(draft.id, in_force.plan, in_force.version, context.now)
     return replace(draft, plan=in_force.plan, base_version=in_force.version)
 
 

@@ -9,8 +9,10 @@ import json
 import zlib
 from dataclasses import replace
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import row
 from bot.domain.plans import PlanVersion
+from bot.features.formats import actor_named
 from bot.features.plan import buttons as choices
 from bot.features.plan.checks import Finding
 from bot.features.plan.draft import Act, Building, show_draft
@@ -75,15 +77,15 @@ def _put_in_force(building: Building, confirmed: tuple[Finding, ...]) -> None:
     version = context.uow.plans.add(
         draft.family_id,
         document_of(draft.plan),
-        made_by=building.therapist.id,
+        made_by=Actor.therapist(building.therapist.id),
         now=context.now,
         note=note,
     )
     context.uow.drafts.drop(draft.id)
-    context.uow.chats.set_dialog(building.event.chat_id, None)
+    context.uow.chats.end_dialog(building.event.chat_id)
     asked = ", ".join(f"{each.kind} {each.activity or ''}".strip() for each in confirmed)
     context.uow.audit.note(
-        who=f"therapist:{building.therapist.id}",
+        who=Actor.therapist(building.therapist.id),
         what="plan sent",
         now=context.now,
         family_id=draft.family_id,
@@ -95,7 +97,7 @@ def _put_in_force(building: Building, confirmed: tuple[Finding, ...]) -> None:
 def _drop(building: Building, value: str) -> None:
     """Throw the draft away; the plan in force stays."""
     building.context.uow.drafts.drop(building.draft.id)
-    building.context.uow.chats.set_dialog(building.event.chat_id, None)
+    building.context.uow.chats.end_dialog(building.event.chat_id)
     building.show(
         building.words("plan.dropped", nickname=building.family.nickname, version=building.in_force.version),
         (),
@@ -126,12 +128,7 @@ def _version_line(building: Building, version: PlanVersion, words: Words) -> str
 
 
 def _maker(building: Building, version: PlanVersion) -> str:
-    """Return by name who made a version: a therapist, a carer of the family, or the caseload file."""
-    said = (version.made_by or "file").rpartition(":")[2].rpartition("/")[2]
-    therapist = building.context.uow.therapists.find(said)
-    carer = building.context.uow.carers.find(building.family.id, said)
-    found = therapist or carer
-    return found.name if found else building.words.plain("plan.made_by_file")
+    return actor_named(building.context, version.made_by, building.family, building.words)
 
 
 def _version(building: Building, value: str) -> PlanVersion | None:

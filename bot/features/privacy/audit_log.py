@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from bot.domain.actor import Actor
 from bot.domain.audit import Act
 from bot.domain.outgoing import Button, row
 from bot.domain.people import Family, Therapist
 from bot.features.access.family_choice import chosen_family, say, seen_family
 from bot.features.context import Context
 from bot.features.events import Event
-from bot.features.formats import when_shown
+from bot.features.formats import actor_named, when_shown
 from bot.phrases import Words, words_for
 
 A_PAGE = 15
@@ -42,21 +43,12 @@ def pressed(context: Context, event: Event, therapist: Therapist, argument: str)
     )
     say(context, event, "\n".join(lines), more)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="audit seen", now=context.now, family_id=family.id
+        who=Actor.therapist(therapist.id), what="audit seen", now=context.now, family_id=family.id
     )
 
 
 def _line(context: Context, act: Act, family: Family, words: Words) -> str:
     key = "audit.act_" + act.what.replace(" ", "_").replace("-", "_")
     what = words.plain(key) if words.has(key) else act.what
-    who = _who(context, act.who, family, words)
+    who = actor_named(context, act.who, family, words)
     return words("audit.line", when=when_shown(act.at, family, words), who=who, what=what)
-
-
-def _who(context: Context, who: str, family: Family, words: Words) -> str:
-    kind, _, name = who.partition(":")
-    if kind == "therapist" and (therapist := context.uow.therapists.find(name)):
-        return therapist.name
-    if kind == "carer" and (carer := context.uow.carers.find(family.id, name.rpartition("/")[2])):
-        return carer.name
-    return words.plain("audit.server") if kind == "server" else who

@@ -8,11 +8,17 @@ from __future__ import annotations
 
 import html
 import re
-from typing import Any
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from typing import cast, get_args
 
-from bot.domain.media import Material
+from bot.domain.actor import Actor
+from bot.domain.dialogs import DialogState
+from bot.domain.json_value import JsonValue
+from bot.domain.media import Material, MaterialKind
 from bot.domain.outgoing import Attachment, Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
+from bot.domain.subject import Subject
 from bot.features.access.family_lookup import current_families, current_family, named
 from bot.features.context import Context
 from bot.features.events import Event
@@ -20,11 +26,36 @@ from bot.features.plan.therapist_view import day_shown
 from bot.parsing.plan_line.vocabulary import either, fold, names_of
 from bot.phrases import Words, words_for
 
-KINDS = {"photo": "picture", "video": "video", "voice": "voice"}
+KINDS: dict[str, MaterialKind] = {"photo": "picture", "video": "video", "voice": "voice"}
 MOST_WAITING = 10  # files of one chat of which not all was said yet
 MOST_LISTED = 20
 MOST_FAMILIES = 90  # buttons under one message: 100 at most, by the messaging service
 LONGEST_CAPTION = 700  # characters; the service takes 1024 with what we say around it
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A file of which not all is said yet. family, activity: their ids; None: not known."""
+
+    kind: MaterialKind
+    file_id: str
+    caption: str | None
+    family: str | None
+    activity: str | None
+
+
+def _waiting_from(kept: JsonValue) -> Waiting | None:
+    """Return what `asdict` made of a waiting file; None where that is not what was kept."""
+    if not isinstance(kept, Mapping):
+        return None
+    kind, file_id = kept.get("kind"), kept.get("file_id")
+    if kind not in get_args(MaterialKind) or not isinstance(file_id, str):
+        return None
+    caption, family, activity = (
+        value if isinstance(value := kept.get(name), str) else None
+        for name in ("caption", "family", "activity")
+    )
+    return Waiting(cast(MaterialKind, kind), file_id, caption, family, activity)
 
 
 def received(context: Context, event: Event, therapist: Therapist) -> None:
@@ -32,13 +63,13 @@ def received(context: Context, event: Event, therapist: Therapist) -> None:
     assert event.message_id is not None and event.file_id is not None
     said = fold(event.text)
     families = current_families(context, therapist)
-    waiting: dict[str, Any] = {
-        "kind": KINDS[event.what],
-        "file_id": event.file_id,
-        "caption": _shown_caption(context, event.text, families),
-        "family": _family_in(said, families),
-        "activity": _activity_in(said, names_of(context.library)),
-    }
+    waiting = Waiting(
+        kind=KINDS[event.what],
+        file_id=event.file_id,
+        caption=_shown_caption(context, event.text, families),
+        family=_family_in(said, families),
+        activity=_activity_in(said, names_of(context.library)),
+    )
     _keep_waiting(context, event.chat_id, str(event.message_id), waiting)
     _ask_next(context, event, therapist, str(event.message_id), waiting)
 
@@ -76,29 +107,32 @@ def _shown_caption(context: Context, text: str, families: list[Family]) -> str |
     return None if only_names(shown) else shown.strip()[:LONGEST_CAPTION]
 
 
-def _keep_waiting(context: Context, chat_id: int, key: str, waiting: dict[str, Any] | None) -> None:
+def _keep_waiting(context: Context, chat_id: int, key: str, waiting: Waiting | None) -> None:
     """Note what is known of a file not yet kept (None: forget it). Whatever else the chat is about stays."""
-    chat = context.uow.chats.get(chat_id)
-    files = {name: value for name, value in chat.data.get("files", {}).items() if name != key}
+    dialog = context.uow.chats.get(chat_id).dialog
+    files = {name: value for name, value in _waiting_files(dialog).items() if name != key}
     if waiting is not None:
-        files[key] = waiting
+        files[key] = asdict(waiting)
     files = dict(list(files.items())[-MOST_WAITING:])
-    context.uow.chats.change(chat_id, step_data={**chat.data, "files": files})
+    context.uow.chats.keep_data(chat_id, {**dialog.data, "files": files})
 
 
-def _ask_next(
-    context: Context, event: Event, therapist: Therapist, key: str, waiting: dict[str, Any]
-) -> None:
+def _waiting_files(dialog: DialogState) -> Mapping[str, JsonValue]:
+    files = dialog.data.get("files")
+    return files if isinstance(files, Mapping) else {}
+
+
+def _ask_next(context: Context, event: Event, therapist: Therapist, key: str, waiting: Waiting) -> None:
     """Ask for whom, for which hold, and whether the family agreed: one at a time."""
     words = words_for(therapist.language)
-    family = current_family(context, therapist, waiting["family"]) if waiting["family"] else None
+    family = current_family(context, therapist, waiting.family) if waiting.family else None
     no = Button(words.plain("material.no_button"), f"mat:{key}:no")
     if family is None:
         families = _by_name(current_families(context, therapist))[:MOST_FAMILIES]
         offered = [Button(each.nickname[:24], f"mat:{key}:f:{each.id}") for each in families]
         text = words("material.for_whom") if offered else words("therapist.no_families")
         _say(context, event, text, (*_two_a_row(offered), row(no)))
-    elif waiting["activity"] is None:
+    elif waiting.activity is None:
         plan = context.uow.plans.current(family.id)
         planned = [each.activity for each in plan.plan.activities] if plan else []
         others = [each for each in context.library if each not in planned]
@@ -113,10 +147,10 @@ def _ask_next(
             (*_two_a_row(offered[:MOST_FAMILIES]), row(no)),
         )
     else:
-        hold = context.library.in_sentence(waiting["activity"], therapist.language)
+        hold = context.library.in_sentence(waiting.activity, therapist.language)
         lines = [words("material.agreed_question", nickname=family.nickname, activity=hold)]
-        if waiting["caption"]:
-            lines.append(words("material.caption", caption=waiting["caption"]))
+        if waiting.caption:
+            lines.append(words("material.caption", caption=waiting.caption))
         yes = Button(words.plain("material.yes_button"), f"mat:{key}:yes")
         _say(context, event, "\n".join(lines), (row(yes), row(no)))
 
@@ -134,8 +168,7 @@ def pressed(context: Context, event: Event, therapist: Therapist, argument: str)
     key, _, rest = argument.partition(":")
     op, _, value = rest.partition(":")
     words = words_for(therapist.language)
-    chat = context.uow.chats.get(event.chat_id)
-    waiting = chat.data.get("files", {}).get(key)
+    waiting = _waiting_from(_waiting_files(context.uow.chats.get(event.chat_id).dialog).get(key))
     if waiting is None:
         _say(context, event, words("material.send_again"), ())
         return
@@ -147,37 +180,37 @@ def pressed(context: Context, event: Event, therapist: Therapist, argument: str)
         _keep(context, event, therapist, key, waiting)
         return
     if op == "f" and current_family(context, therapist, value) is not None:
-        waiting["family"] = value
+        waiting = replace(waiting, family=value)
     elif op == "a" and value in context.library:
-        waiting["activity"] = value
+        waiting = replace(waiting, activity=value)
     _keep_waiting(context, event.chat_id, key, waiting)
     _ask_next(context, event, therapist, key, waiting)
 
 
-def _keep(context: Context, event: Event, therapist: Therapist, key: str, waiting: dict[str, Any]) -> None:
-    family = current_family(context, therapist, waiting["family"]) if waiting["family"] else None
-    if family is None or waiting["activity"] is None:
+def _keep(context: Context, event: Event, therapist: Therapist, key: str, waiting: Waiting) -> None:
+    family = current_family(context, therapist, waiting.family) if waiting.family else None
+    if family is None or waiting.activity is None:
         _ask_next(context, event, therapist, key, waiting)
         return
     number = context.uow.media.add(
         family_id=family.id,
-        activity=waiting["activity"],
-        kind=waiting["kind"],
-        file_id=waiting["file_id"],
-        caption=waiting["caption"],
+        activity=waiting.activity,
+        kind=waiting.kind,
+        file_id=waiting.file_id,
+        caption=waiting.caption,
         added_by=therapist.id,
         now=context.now,
     )
     _keep_waiting(context, event.chat_id, key, None)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="material kept, family agreed",
         now=context.now,
         family_id=family.id,
-        detail=f"{number} {waiting['activity']}",
+        detail=f"{number} {waiting.activity}",
     )
     words = words_for(therapist.language)
-    hold = context.library.in_sentence(waiting["activity"], therapist.language)
+    hold = context.library.in_sentence(waiting.activity, therapist.language)
     _say(context, event, words("material.kept", nickname=family.nickname, activity=hold), ())
 
 
@@ -272,7 +305,7 @@ def pressed_back(context: Context, event: Event, therapist: Therapist, argument:
     material, family = own
     context.uow.media.withdraw(material.id, context.now)
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}",
+        who=Actor.therapist(therapist.id),
         what="material taken back",
         now=context.now,
         family_id=family.id,
@@ -285,9 +318,11 @@ def _say(context: Context, event: Event, text: str, buttons: Buttons) -> None:
     """Say something about material: in place of the message whose button was pressed, else in a new one."""
     if event.press is not None and event.message_id is not None:
         pressed_under = context.uow.outbox.said_as(event.chat_id, event.message_id)
-        if pressed_under is not None and pressed_under.about == "materials":
+        if pressed_under is not None and pressed_under.about == Subject("materials"):
             context.say(
                 OutgoingMessage(chat_id=event.chat_id, text=text, buttons=buttons, edits=pressed_under.id)
             )
             return
-    context.say(OutgoingMessage(chat_id=event.chat_id, text=text, buttons=buttons, about="materials"))
+    context.say(
+        OutgoingMessage(chat_id=event.chat_id, text=text, buttons=buttons, about=Subject("materials"))
+    )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer
 from bot.domain.roles import is_group
@@ -53,14 +54,14 @@ def pressed(ctx: CarerContext, argument: str) -> None:
         return
     for carer in able:
         if carer.on_duty_until is not None:
-            ctx.uow.carers.change(carer, on_duty_until=None)
+            ctx.uow.carers.set_on_duty(carer, None)
     if chosen is None:
         chat.edit_pressed(ctx, ctx.words("duty.as_before", nickname=ctx.family.nickname))
         return
     tomorrow = replanning.start_of(ctx.today + timedelta(days=1), ctx.family)
-    ctx.uow.carers.change(chosen, on_duty_until=tomorrow)
+    ctx.uow.carers.set_on_duty(chosen, tomorrow)
     ctx.uow.audit.note(
-        who=f"carer:{ctx.family.id}/{ctx.carer.id}",
+        who=Actor.carer(ctx.carer.id),
         what="duty given",
         now=ctx.now,
         family_id=ctx.family.id,
@@ -75,11 +76,10 @@ def pressed(ctx: CarerContext, argument: str) -> None:
 
 
 def _tell(ctx: CarerContext, chosen: Carer) -> None:
-    assert chosen.chat_id is not None
     words = words_for(chosen.language)
     ctx.context.say(
         OutgoingMessage(
-            chat_id=chosen.chat_id,
+            chat_id=chosen.address,
             family=ctx.family.id,
             text=words("duty.you_by", nickname=ctx.family.nickname, carer=ctx.carer.name),
             buttons=(row(Button(words.plain("duty.not_me_button"), "duty:off")),),

@@ -12,13 +12,14 @@ from typing import Literal
 
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Family
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext, Context
 from scheduling.budget import FLOOR, PromptLoad, fewer, first_load, more, next_budget
 from scheduling.plan import Plan
 
 Wish = Literal["fewer", "more"]
 MOST_DAYS = 14  # looked back at after an outage
-ABOUT = "load"  # what the answer to such a wish is about
+ABOUT = Subject("load")  # what the answer to such a wish is about
 
 _THINGS = r"(?:reminders?|messages?|prompts?|pings?|texts?|alerts?|notifications?|avisos?|recordatorios?|mensajes?|notificaciones)"
 _FEWER = re.compile(
@@ -57,19 +58,17 @@ def weigh(context: Context, family: Family, plan: Plan, today: date) -> Family:
     for offset in range((today - first).days):
         sent, answered = context.uow.reminders.sent_and_answered(family.id, first + timedelta(days=offset))
         load = next_budget(load, plan.most_prompts, sent=sent, answered=answered)
-    context.uow.families.change(family.id, budget_on=today)
+    context.uow.families.note_frequency_weighed(family.id, today)
     if load != before:
         _keep(context, family, before, load, asked=False)
-    changed = context.uow.families.find(family.id)
-    assert changed is not None
-    return changed
+    return context.uow.families.get(family.id)
 
 
 def _keep(context: Context, family: Family, before: PromptLoad, after: PromptLoad, *, asked: bool) -> None:
-    context.uow.families.change(family.id, budget=after.budget, asked_load=after.asked or 0)
+    context.uow.families.set_frequency(family.id, budget=after.budget, asked=after.asked)
     if after.budget != before.budget:
-        context.uow.notes.add(
-            family.id, "load", context.now, before=before.budget, after=after.budget, asked=asked
+        context.uow.notes.add_frequency(
+            family.id, context.now, before=before.budget, after=after.budget, asked=asked
         )
 
 

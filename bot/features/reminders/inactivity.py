@@ -13,6 +13,7 @@ from datetime import date, datetime, timedelta
 
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family
+from bot.domain.subject import Subject
 from bot.features.context import Context
 from bot.phrases import words_for
 
@@ -34,12 +35,12 @@ def noticed(context: Context, family: Family, carers: Sequence[Carer]) -> None:
     prompted = context.uow.reminders.days_with_reminders(family.id, since=today - LOOK_BACK)
     days = silent_days(prompted, heard_on, today)
     if days >= NOTE_AFTER and not _done_since(family.kind_note_at, family.heard_at):
-        context.uow.families.change(family.id, kind_note_at=context.now)
+        context.uow.families.note_check_in(family.id, context.now)
         for carer in carers:
             _kind_note(context, carer)
     if days >= TELL_AFTER and not _done_since(family.silence_told_at, family.heard_at):
-        context.uow.families.change(family.id, silence_told_at=context.now)
-        context.uow.notes.add(family.id, "quiet", context.now, days=days)
+        context.uow.families.note_inactivity_told(family.id, context.now)
+        context.uow.notes.add_inactivity(family.id, context.now, days=days)
         _tell_therapist(context, family, carers, days)
 
 
@@ -48,11 +49,10 @@ def _done_since(done_at: datetime | None, heard_at: datetime | None) -> bool:
 
 
 def _kind_note(context: Context, carer: Carer) -> None:
-    assert carer.chat_id is not None
     words = words_for(carer.language)
     context.say(
         OutgoingMessage(
-            chat_id=carer.chat_id,
+            chat_id=carer.address,
             family=carer.family_id,
             text=words("silence.kind_note"),
             buttons=(
@@ -74,5 +74,5 @@ def _tell_therapist(context: Context, family: Family, carers: Sequence[Carer], d
     words = words_for(therapist.language)
     key = "silence.therapist_told" if carers else "silence.therapist_told_unreached"
     text = words(key, nickname=family.nickname, n=days)
-    about = f"family:{family.id}/{carers[0].id}" if carers else None
+    about = Subject.family(family.id, carers[0].id) if carers else None
     context.tell_therapist(therapist, text, about=about)

@@ -1,16 +1,14 @@
-"""A reminder on its way out, and what a tap on it does."""
+"""A reminder on its way out, and closed when nobody answered."""
 
 from __future__ import annotations
 
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Family
 from bot.domain.reminders import Reminder
-from bot.features.chat import pressed_message
-from bot.features.context import CarerContext, Context
+from bot.features.context import Context
 from bot.features.reminders import inactivity
-from bot.features.reminders.lifecycle import buttons_of, close, text_of, without_buttons
+from bot.features.reminders.views import reminder_buttons, reminder_text
 from bot.phrases import words_for
-from bot.replies.reading import SkipReason
 from scheduling.plan import Plan
 
 
@@ -22,39 +20,28 @@ def send(context: Context, reminder: Reminder, family: Family, plan: Plan) -> in
     inactivity.noticed(context, family, carers)
     context.uow.reminders.mark(reminder.id, "sent" if carers else "dropped", now=context.now)
     for carer in carers:
-        assert carer.chat_id is not None
-        words = words_for(carer.language)
         context.say(
             OutgoingMessage(
-                chat_id=carer.chat_id,
+                chat_id=carer.address,
                 family=family.id,
-                text=text_of(context, reminder, plan, words, carer),
+                text=reminder_text(context.library, reminder, plan, carer),
                 kind="reminder",
-                buttons=buttons_of(reminder, words),
+                buttons=reminder_buttons(reminder, words_for(carer.language)),
                 about=reminder.about,
-                key=f"{reminder.about}:{carer.id}",
+                key=f"{reminder.about.stored}:{carer.id}",
                 expires_at=reminder.late_after,
             )
         )
     return len(carers)
 
 
-# ---------------------------------------------------------------- buttons
-
-
-def skip(ctx: CarerContext, reminder: Reminder | None, reason: SkipReason, *, message_id: int | None) -> None:
-    """Note that a prompted activity was not done; its buttons go and the day is replanned."""
-    ctx.uow.entries.add_skip(
-        family_id=ctx.family.id,
-        carer_id=ctx.carer.id,
-        message_id=message_id,
-        reminder_id=reminder.id if reminder else None,
-        activity=reminder.activity if reminder else None,
-        reason=reason,
-        at=ctx.now,
-    )
-    if reminder is not None and reminder.state in ("sent", "expired", "later"):
-        ctx.uow.reminders.unpin(ctx.family.id, reminder.activity, reminder.local_date)
-        ctx.uow.reminders.mark(reminder.id, "skipped", now=ctx.now, reason=reason)
-        without_buttons(ctx.context, reminder, but=pressed_message(ctx))
-    ctx.uow.families.request_replan(ctx.family.id, ctx.now)
+def close(context: Context, reminder: Reminder) -> None:
+    """Close an unanswered reminder quietly: its buttons go, nothing is said. A typed reply to it still counts."""
+    context.uow.reminders.mark(reminder.id, "expired", now=context.now)
+    context.uow.outbox.drop_about(reminder.about)  # what has not even gone out
+    for copy in context.uow.outbox.copies([reminder.about]):
+        context.say(
+            OutgoingMessage(
+                chat_id=copy.chat_id, family=reminder.family_id, edits=copy.outbox_id, kind="tidy"
+            )
+        )

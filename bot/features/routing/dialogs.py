@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from bot.domain.people import Chat
+from bot.domain.dialogs import DialogState
 from bot.features.context import CarerContext
 from bot.features.schedule import dialog, travel
 from bot.replies.reading import Reading
 
-Answered = Callable[[CarerContext, Chat, Reading], bool]
+Answered = Callable[[CarerContext, DialogState, Reading], bool]
 
 STEPS: dict[str, Answered] = {
     "shape": dialog.answered,
@@ -24,11 +24,11 @@ STEPS: dict[str, Answered] = {
 
 def taken(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
     """Take a message as the answer to what was asked, or as words about the family's day; return whether it was."""
-    chat = ctx.uow.chats.get(ctx.chat_id)
-    answered = STEPS.get(chat.step or "")
-    took = answered is not None and answered(ctx, chat, reading)
+    state = ctx.dialog()
+    answered = STEPS.get(state.step or "")
+    took = answered is not None and answered(ctx, state, reading)
     if not took and (reading.concern is None and reading.unclear is None):
         took = dialog.told_in_words(ctx, message_id, reading) or travel.told_in_words(ctx, reading)
     if took and reading.unread:
-        ctx.uow.messages.change(message_id, unread=None)
+        ctx.uow.messages.set_unparsed(message_id, None)
     return took

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from bot.domain.messages import Message
 from bot.features.context import CarerContext
-from bot.features.entries import confidence, correct, log
-from bot.features.reminders import lifecycle, pauses
+from bot.features.effects import EndSleep, apply
+from bot.features.entries import confidence, handlers
+from bot.features.entries.confidence_rules import NUMBER
+from bot.features.entries.loading import state_with
+from bot.features.reminders import rules as reminders
 from bot.features.routing import carer_message
 from bot.features.threads import questions
 from bot.replies.reader import read_reply
@@ -25,18 +28,21 @@ def read_edited(ctx: CarerContext) -> None:
     before = [s for s in ctx.uow.entries.of_message(kept.id) if s.state == "counted"]
     slept = "asleep" in ctx.uow.entries.skip_reasons(kept.id)
     ctx.uow.entries.forget_readings(kept.id)
-    ctx.uow.messages.change(kept.id, text=ctx.event.text, edited_at=ctx.now, unread=None)
-    if slept:
-        pauses.awake(ctx)
-    if kept.reminder_id is not None:
-        lifecycle.answer_taken_back(ctx, kept.reminder_id)
+    ctx.uow.messages.edit(kept.id, ctx.event.text, ctx.now)
+    ctx.uow.messages.set_unparsed(kept.id, None)
     reminder = ctx.uow.reminders.find(kept.reminder_id) if kept.reminder_id else None
+    taken_back, _ = (
+        reminders.answer_taken_back(state_with(ctx, reminder), reminder.id) if reminder else ((), 0)
+    )
+    apply(ctx, ((EndSleep(),) if slept else ()) + taken_back)
+    reminder = ctx.uow.reminders.find(reminder.id) if reminder else None
     reading = read_reply(ctx.event.text, carer_message.context_of(ctx, reminder))
-    told = carer_message.act(ctx, kept.id, reading, reminder, None, answer_id=kept.answer_id)
+    told = carer_message.act(
+        carer_message.Turn(ctx, kept.id, reading, reminder, None, answer_id=kept.answer_id)
+    )
     if before and not told:
         # The message says something else now, and is answered apart: its old line must not stand as counted.
-        what = log.describe_all(ctx, before)
-        ctx.edit(kept.answer_id, ctx.named(ctx.words("count.undone", what=what)))
+        handlers.show_undone(ctx, kept.answer_id, before)
     ctx.uow.families.request_replan(ctx.family.id, ctx.now)
 
 
@@ -45,13 +51,13 @@ def _edits_an_answer(ctx: CarerContext, kept: Message) -> bool:
     alone = read_reply(ctx.event.text, carer_message.context_of(ctx, None))
     question = ctx.uow.questions.of_message(kept.id)
     asks = question is not None and not alone.entries and alone.skipped is None
-    if not (asks or kept.corrects is not None or confidence.NUMBER.fullmatch(kept.text)):
+    if not (asks or kept.corrects is not None or NUMBER.fullmatch(kept.text)):
         return False
     # Concerns go first, here as everywhere; raising one twice is prevented there.
     carer_message.raise_concerns(ctx, kept.id, alone)
     if asks and question is not None:
         questions.forward(ctx, kept.id, question.kind, question.activity)
-    elif not (correct.change_again(ctx, kept, alone) or confidence.answered_anew(ctx, kept)):
+    elif not (handlers.change_again(ctx, kept, alone) or confidence.answered_again(ctx, kept)):
         return False
-    ctx.uow.messages.change(kept.id, text=ctx.event.text, edited_at=ctx.now)
+    ctx.uow.messages.edit(kept.id, ctx.event.text, ctx.now)
     return True

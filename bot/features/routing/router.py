@@ -19,14 +19,15 @@ from bot.features.concerns import alert, failed_update, without_consent
 from bot.features.context import CarerContext, Context
 from bot.features.digests import family_week
 from bot.features.enrolment import groups, joining
-from bot.features.entries import buttons as entries_buttons
-from bot.features.entries import clarify, confidence, duplicates, reminder_buttons
+from bot.features.entries import confidence, entry_buttons, reminder_buttons
 from bot.features.events import Event
 from bot.features.privacy import rights
 from bot.features.refreshers import refresher
-from bot.features.reminders import duty, frequency, pauses
+from bot.features.reminders import duty, frequency
+from bot.features.reminders import handlers as reminders
 from bot.features.routing import (
     carer_message,
+    carer_signs,
     edited_message,
     several_babies,
     therapist_routes,
@@ -51,29 +52,30 @@ PRESSED: dict[str, Pressed] = {
     "why": reminder_buttons.pressed_why,
     "back": reminder_buttons.pressed_back,
     "show": reminder_buttons.pressed_show,
-    "undo": entries_buttons.pressed_undo,
-    "redo": entries_buttons.pressed_redo,
-    "change": entries_buttons.pressed_change,
-    "changeone": entries_buttons.pressed_change_one,
-    "set": entries_buttons.pressed_set,
-    "side": entries_buttons.pressed_side,
-    "keep": entries_buttons.pressed_keep,
-    "count": clarify.pressed_count,
-    "drop": clarify.pressed_drop,
-    "which": clarify.pressed_which,
-    "one": duplicates.pressed_one,
-    "two": duplicates.pressed_two,
+    "undo": entry_buttons.pressed_undo,
+    "redo": entry_buttons.pressed_redo,
+    "change": entry_buttons.pressed_change,
+    "changeone": entry_buttons.pressed_change_one,
+    "set": entry_buttons.pressed_set,
+    "side": entry_buttons.pressed_side,
+    "keep": entry_buttons.pressed_keep,
+    "count": entry_buttons.pressed_count,
+    "drop": entry_buttons.pressed_drop,
+    "which": entry_buttons.pressed_which,
+    "one": entry_buttons.pressed_one,
+    "two": entry_buttons.pressed_two,
     "sure": confidence.pressed_sure,
     "nottell": confidence.pressed_not_tell,
     "how": refresher.pressed_how,
+    "more": refresher.pressed_more,
     "ask": questions.pressed_ask,
     "again": questions.pressed_back,
     "worry": alert.pressed_is_concern,
     "noworry": alert.pressed_no_concern,
-    "awake": pauses.pressed_awake,
-    "pause": pauses.pressed_pause,
+    "awake": reminders.pressed_awake,
+    "pause": reminders.pressed_pause,
     "load": frequency.pressed_load,
-    "resume": pauses.pressed_resume,
+    "resume": reminders.pressed_resume,
     "remindersback": family_week.pressed_back_on,
     "leave": rights.pressed_leave,
     "rights": rights.pressed,
@@ -138,22 +140,27 @@ class Router:
         if event.what == "blocked":
             uow.chats.mark_unreachable(event.chat_id, context.now)
             return
-        uow.chats.mark_reachable(event.chat_id)
         if event.what in ("unblocked", "joined_group"):
+            uow.chats.mark_reachable(event.chat_id)
             return
         code = _invitation_code(event)
         if code is not None:
             joining.try_code(context, event, code)
             return
-        therapist = uow.therapists.in_chat(event.chat_id)
-        if therapist is not None:
-            therapist_routes.receive(context, event, therapist)
+        around = uow.carers.around_chat(event.chat_id)
+        carers = [each for each in around if each.chat_id == event.chat_id and each.state != "left"]
+        if carers:
+            if any(carer.blocked for carer in carers):
+                uow.chats.mark_reachable(event.chat_id)
+            _carer(context, event, carers, around)
             return
-        carers = uow.carers.in_chat(event.chat_id)
-        if not carers:
+        therapist = None if around else uow.therapists.in_chat(event.chat_id)
+        if therapist is None:
             _outsider(context, event)
             return
-        _carer(context, event, carers)
+        if therapist.unreachable:
+            uow.chats.mark_reachable(event.chat_id)
+        therapist_routes.receive(context, event, therapist)
 
 
 def _invitation_code(event: Event) -> str | None:
@@ -167,10 +174,11 @@ def _invitation_code(event: Event) -> str | None:
     return event.text if looks_like_code(event.text) else None
 
 
-def _carer(context: Context, event: Event, carers: list[Carer]) -> None:
+def _carer(context: Context, event: Event, carers: list[Carer], around: list[Carer]) -> None:
     if len(carers) > 1 and _for_several(context, event, carers):
         return
     ctx = several_babies.context_for(context, event, carers)
+    ctx.family_carers = tuple(each for each in around if each.family_id == ctx.family.id)
     if ctx.carer.state == "joining" and event.data.partition(":")[0] not in BEFORE_CONSENT:
         joining.received(ctx)
         return
@@ -198,7 +206,7 @@ def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
         return False
     meant = several_babies.meant(contexts)
     if len(meant) == 1:
-        context.uow.chats.change(event.chat_id, family_id=meant[0].family.id)
+        context.uow.chats.set_family(event.chat_id, meant[0].family.id)
         _act(meant[0])
     else:
         several_babies.ask_which(meant)
@@ -208,7 +216,12 @@ def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
 def _act(ctx: CarerContext) -> None:
     """Do what a carer did, once it is known about which baby."""
     event = ctx.event
-    ctx.uow.families.change(ctx.family.id, heard_at=ctx.now)
+    _do(ctx, event)
+    if not ctx.heard:
+        ctx.uow.families.note_heard(ctx.family.id, ctx.now)
+
+
+def _do(ctx: CarerContext, event: Event) -> None:
     match event.what:
         case "press":
             verb, _, argument = event.data.partition(":")
@@ -222,8 +235,8 @@ def _act(ctx: CarerContext) -> None:
         case "text":
             carer_message.read_message(ctx)
         case "reaction":
-            carer_message.read_sign(ctx, event.emoji)
-        case "sticker" if carer_message.read_sign(ctx, event.emoji):
+            carer_signs.read_sign(ctx, event.emoji)
+        case "sticker" if carer_signs.read_sign(ctx, event.emoji):
             return
         case "other" if event.text:
             carer_message.read_message(ctx)
@@ -251,7 +264,7 @@ def _unreadable(ctx: CarerContext) -> None:
         family_id=ctx.family.id,
         carer_id=ctx.carer.id,
     )
-    ctx.answer(ctx.words("edge.words_please"))
+    ctx.answer(ctx.words("edge.words_please", emergency_line=ctx.context.clinic.emergency_line))
 
 
 def _holds_concern(ctx: CarerContext) -> bool:
@@ -277,14 +290,13 @@ def _command(ctx: CarerContext) -> None:
         case "/week":
             family_week.week(ctx)
         case "/howto" if rest.strip():
-            carer_message.howto(ctx, rest.strip())
+            carer_signs.howto(ctx, rest.strip())
         case "/howto":
             refresher.choose(ctx)
         case "/pause":
-            text, buttons = pauses.pause(ctx, None)
-            ctx.answer(text, buttons=buttons)
+            reminders.pause(ctx, None)
         case "/resume":
-            ctx.answer(pauses.resume(ctx))
+            reminders.resume(ctx)
         case "/stop":
             family_week.stop_offered(ctx)
         case "/leave":
@@ -327,5 +339,5 @@ def _stranger(context: Context, event: Event) -> None:
         context.say(OutgoingMessage(chat_id=event.chat_id, press=event.press, kind="press"))
     if chat.stranger_told_at is not None and context.now - chat.stranger_told_at < STRANGER_AGAIN:
         return
-    context.uow.chats.change(event.chat_id, stranger_told_at=context.now)
+    context.uow.chats.note_stranger_told(event.chat_id, context.now)
     context.say(OutgoingMessage(chat_id=event.chat_id, text=words("edge.stranger")))

@@ -16,9 +16,9 @@ from bot.domain.people import Carer
 from bot.features.concerns import alert
 from bot.features.context import CarerContext, Context
 from bot.features.events import Event
-from bot.features.reminders.lifecycle import ANSWERS_WITHIN
 from bot.features.routing import carer_message
 from bot.features.schedule import travel
+from bot.features.state import ANSWERS_WITHIN
 from bot.replies.reading import Reading
 
 NO_BABY_NEEDED = {"help", "stop"}
@@ -29,18 +29,16 @@ STILL_SPOKEN_OF = timedelta(minutes=30)
 def context_for(context: Context, event: Event, carers: list[Carer]) -> CarerContext:
     """Return the talk that a chat's act belongs to, about the baby that it is most likely about."""
     if len(carers) == 1:
-        family = context.uow.families.find(carers[0].family_id)
-        assert family is not None
+        family = context.uow.families.get(carers[0].family_id)
         return CarerContext(context, event, carers[0], family)
     family_id = _family_meant(context, event, carers)
     chosen = next((carer for carer in carers if carer.family_id == family_id), carers[0])
-    context.uow.chats.change(event.chat_id, family_id=chosen.family_id)
+    context.uow.chats.set_family(event.chat_id, chosen.family_id)
     return context_about(context, event, chosen)
 
 
 def context_about(context: Context, event: Event, carer: Carer) -> CarerContext:
-    family = context.uow.families.find(carer.family_id)
-    assert family is not None
+    family = context.uow.families.get(carer.family_id)
     return CarerContext(context, event, carer, family, several=True)
 
 
@@ -87,7 +85,7 @@ def _spoken_of(contexts: list[CarerContext]) -> CarerContext | None:
     if found is None:
         return None
     chat = first.uow.chats.get(first.chat_id)
-    if chat.step is not None and chat.family_id == last.family_id:
+    if chat.dialog.step is not None and chat.family_id == last.family_id:
         return found
     request = (carer_message.reading_of(found)).request
     return found if request is not None and request.kind in ("undo", "correct") else None
@@ -115,7 +113,7 @@ def ask_which(contexts: list[CarerContext]) -> None:
         at=event.at,
     )
     if _raise_concerns(contexts, readings, kept) and not any(_tells_more(reading) for reading in readings):
-        first.uow.messages.change(kept, family_id=first.family.id, carer_id=first.carer.id)
+        first.uow.messages.assign(kept, first.family.id, first.carer.id)
         return
     buttons = [Button(ctx.family.nickname[:24], f"baby:{kept}:{ctx.family.id}") for ctx in contexts]
     both = first.words.plain("babies.both_button" if len(contexts) == 2 else "babies.all_button")
@@ -165,7 +163,8 @@ def _raise_concerns(contexts: list[CarerContext], readings: list[Reading], kept:
     for ctx, also in others:
         concern_id = alert.keep(ctx, kept, also)
         if also.urgency != "tell_therapist":
-            ctx.uow.concerns.change(concern_id, advice=advice)
+            if advice is not None:
+                ctx.uow.concerns.set_advice(concern_id, advice)
             alert.tell(ctx.context, concern_id)
     return True
 
@@ -184,13 +183,13 @@ def pressed_baby(ctx: CarerContext, argument: str) -> None:
     for number, each in enumerate(contexts):
         _read_for(each, kept, number)
     if len(contexts) == 1:
-        ctx.uow.chats.change(ctx.chat_id, family_id=family_id)
+        ctx.uow.chats.set_family(ctx.chat_id, family_id)
 
 
 def _read_for(ctx: CarerContext, kept: Message, number: int) -> None:
     """Read a kept message for one baby. number: 0 for the first, to which the message itself belongs."""
     if number == 0:
-        ctx.uow.messages.change(kept.id, family_id=ctx.family.id, carer_id=ctx.carer.id)
+        ctx.uow.messages.assign(kept.id, ctx.family.id, ctx.carer.id)
         row_id = kept.id
     else:
         row_id = ctx.uow.messages.keep(
@@ -202,10 +201,10 @@ def _read_for(ctx: CarerContext, kept: Message, number: int) -> None:
             family_id=ctx.family.id,
             carer_id=ctx.carer.id,
         )
-    own = ctx.uow.messages.find(row_id)
-    assert own is not None
+    own = ctx.uow.messages.get(row_id)
     ctx.event = replace(ctx.event, what="text", text=own.text, message_id=own.message_id, data="", press=None)
     ctx.concerns_raised = True
+    ctx.loaded = None
     carer_message.read_kept(ctx, own)
 
 

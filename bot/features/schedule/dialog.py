@@ -7,13 +7,14 @@ answer is kept at once (families.shape_draft): who leaves in the middle comes ba
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime
-from typing import Any
 
+from bot.domain.dialogs import DialogState
+from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import Button, Buttons, row
-from bot.domain.people import Chat
 from bot.domain.roles import is_day_care
+from bot.domain.subject import Subject
 from bot.features.chat import say
 from bot.features.context import CarerContext
 from bot.features.schedule import rules, save, views
@@ -87,14 +88,14 @@ def ask_next(ctx: CarerContext) -> None:
     if missing:
         ask(ctx, missing[0], place=(ASKED.index(missing[0]) + 1, len(ASKED)))
         return
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.uow.chats.end_dialog(ctx.chat_id)
     plan = _drafted(ctx, draft)
     text = ctx.words("shape.right_so", nickname=ctx.family.nickname, day=_day(ctx, plan))
     say(ctx, text, _right_or_change(ctx))
 
 
 def ask(ctx: CarerContext, part: Part, *, place: tuple[int, int] | None = None) -> None:
-    ctx.uow.chats.set_dialog(ctx.chat_id, "shape", part=part, asked_at=ctx.now.isoformat())
+    ctx.uow.chats.start_dialog(ctx.chat_id, "shape", {"part": part, **_asked_now(ctx)})
     text = views.question(part, ctx.family.nickname, ctx.words)
     if place:
         text = ctx.words("shape.place", n=place[0], of=place[1]) + " " + text
@@ -105,14 +106,18 @@ def ask_home_zone(ctx: CarerContext) -> None:
     """Ask where the family lives: in the clinic's time zone, or where?"""
     plan = (ctx.plan()).plan
     offered = dict.fromkeys((plan.time_zone, ctx.context.clinic.zone.key))
-    ctx.uow.chats.set_dialog(ctx.chat_id, "zone", asked_at=ctx.now.isoformat())
+    ctx.uow.chats.start_dialog(ctx.chat_id, "zone", _asked_now(ctx))
     buttons = [row(Button(city_of(zone, ctx.words.language)[:24], f"zone:home:{zone}")) for zone in offered]
     say(ctx, ctx.words("shape.ask_zone"), (*buttons, row(_button(ctx, "elsewhere", "zone:ask"))))
 
 
-def _drafted(ctx: CarerContext, draft: dict[str, Any]) -> Plan:
+def _asked_now(ctx: CarerContext) -> dict[str, JsonValue]:
+    return {"asked_at": ctx.now.isoformat()}
+
+
+def _drafted(ctx: CarerContext, draft: Mapping[str, JsonValue]) -> Plan:
     """Return the plan with the answers so far. Raises NoSuchDay where they do not fit together."""
-    plan = replace((ctx.plan()).plan, time_zone=draft.get("zone", ctx.family.zone.key))
+    plan = replace((ctx.plan()).plan, time_zone=str(draft.get("zone", ctx.family.zone.key)))
     return with_shape(plan, words_of_draft({name: value for name, value in draft.items() if name != "zone"}))
 
 
@@ -126,17 +131,17 @@ def keep_zone(ctx: CarerContext, zone: str) -> None:
     _keep(ctx, {"zone": zone})
 
 
-def _keep(ctx: CarerContext, answers: dict[str, Any]) -> None:
+def _keep(ctx: CarerContext, answers: Mapping[str, JsonValue]) -> None:
     draft = _with(ctx.family.shape_draft or {}, answers)
-    ctx.uow.families.change(ctx.family.id, shape_draft=draft)
+    ctx.uow.families.keep_schedule_answers(ctx.family.id, draft)
     ask_next(ctx.renewed())
 
 
-def _with(draft: dict[str, Any], answers: dict[str, Any]) -> dict[str, Any]:
+def _with(draft: Mapping[str, JsonValue], answers: Mapping[str, JsonValue]) -> Mapping[str, JsonValue]:
     """Add answers to a draft; feeds are either named or every so many minutes, as said last."""
     if "feeds" in answers or "feeds_every" in answers:
         draft = {name: value for name, value in draft.items() if name not in ("feeds", "feeds_every")}
-    return draft | answers
+    return {**draft, **answers}
 
 
 # ---------------------------------------------------------------- answers
@@ -144,7 +149,7 @@ def _with(draft: dict[str, Any], answers: dict[str, Any]) -> dict[str, Any]:
 
 def take(ctx: CarerContext, words: ShapeWords) -> None:
     """Take the answer to a part that was asked for."""
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.uow.chats.end_dialog(ctx.chat_id)
     plan = (ctx.plan()).plan
     first_talk = ctx.family.shape_told_at is None and (not plan.awake or being_asked(ctx))
     try:
@@ -157,27 +162,26 @@ def take(ctx: CarerContext, words: ShapeWords) -> None:
         _keep(ctx, draft_of(words))
     except NoSuchDay as error:
         part = words.parts[0] if words.parts else "wake"
-        ctx.uow.chats.set_dialog(ctx.chat_id, "shape", part=part, asked_at=ctx.now.isoformat())
+        ctx.uow.chats.start_dialog(ctx.chat_id, "shape", {"part": part, **_asked_now(ctx)})
         say(ctx, ctx.words(f"shape.wrong_{error.reason}"), views.choices(part, ctx.words))
 
 
 # ---------------------------------------------------------------- written words
 
 
-def answered(ctx: CarerContext, chat: Chat, reading: Reading) -> bool:
+def answered(ctx: CarerContext, state: DialogState, reading: Reading) -> bool:
     """Take a typed answer to a question about the day."""
-    if not fresh(ctx, chat):
+    if not fresh(ctx, state):
         return False
     said = ctx.event.text.strip().casefold().rstrip(".! ")
-    if chat.step == "shape_words":
+    if state.step == "shape_words":
         if said not in YES | NO:
             return False
         pressed(ctx, "apply" if said in YES else "no")
         return True
-    part = chat.data.get("part")
-    if part not in PARTS:
+    part, asked_at = state.text("part"), state.instant("asked_at")
+    if part not in PARTS or asked_at is None:
         return False
-    asked_at = datetime.fromisoformat(chat.data["asked_at"])
     if reading.entries and ctx.uow.reminders.open_in_family(ctx.family.id, since=asked_at) is not None:
         return False  # a number after a newer reminder is minutes
     words = read_shape(ctx.event.text, asked=part, names=(ctx.family.nickname,))
@@ -187,10 +191,10 @@ def answered(ctx: CarerContext, chat: Chat, reading: Reading) -> bool:
     return True
 
 
-def fresh(ctx: CarerContext, chat: Chat) -> bool:
+def fresh(ctx: CarerContext, state: DialogState) -> bool:
     """Say whether the question of a step was asked lately."""
-    asked_at = chat.data.get("asked_at")
-    return asked_at is not None and ctx.now - datetime.fromisoformat(asked_at) <= views.FRESH
+    asked_at = state.instant("asked_at")
+    return asked_at is not None and ctx.now - asked_at <= views.FRESH
 
 
 def told_in_words(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
@@ -214,14 +218,14 @@ def told_in_words(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
     if new == plan:
         ctx.answer(ctx.words("shape.as_before"))
         return True
-    ctx.uow.chats.set_dialog(ctx.chat_id, "shape_words", said=draft_of(words), asked_at=ctx.now.isoformat())
+    ctx.uow.chats.start_dialog(ctx.chat_id, "shape_words", {"said": draft_of(words), **_asked_now(ctx)})
     ctx.answer(
         ctx.words(
             "shape.shall_i",
             nickname=ctx.family.nickname,
             day=Verbatim(views.change_shown(plan, new, ctx.words)),
         ),
-        about=f"message:{message_id}",
+        about=Subject.of("message", message_id),
         buttons=(row(_button(ctx, "yes_button", "shape:apply"), _button(ctx, "no_button", "shape:no")),),
     )
     return True
@@ -246,7 +250,7 @@ def pressed(ctx: CarerContext, argument: str) -> None:
         case "apply":
             _apply(ctx)
         case "no":
-            ctx.uow.chats.set_dialog(ctx.chat_id, None)
+            ctx.uow.chats.end_dialog(ctx.chat_id)
             say(ctx, ctx.words("shape.not_changed"))
         case "back" if value.isdigit():
             _back_to(ctx, int(value))
@@ -260,8 +264,8 @@ def _confirmed(ctx: CarerContext) -> None:
     if being_asked(ctx):
         save.change(ctx, _drafted(ctx, ctx.family.shape_draft or {}))
         return
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
-    ctx.uow.families.change(ctx.family.id, shape_told_at=ctx.now)
+    ctx.uow.chats.end_dialog(ctx.chat_id)
+    ctx.uow.families.confirm_schedule(ctx.family.id, ctx.now)
     plan = (ctx.plan()).plan
     say(ctx, ctx.words("shape.confirmed", day=_day(ctx, plan)))
 
@@ -269,12 +273,13 @@ def _confirmed(ctx: CarerContext) -> None:
 def _apply(ctx: CarerContext) -> None:
     """Change the day as the message said that is asked about; by a tap it is the one that the question stands for."""
     if ctx.event.press is None:
-        chat = ctx.uow.chats.get(ctx.chat_id)
-        take(ctx, words_of_draft(chat.data["said"]))
+        said = ctx.uow.chats.get(ctx.chat_id).dialog.data.get("said")
+        if isinstance(said, Mapping):
+            take(ctx, words_of_draft(said))
         return
     asked = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id or 0)
-    about = (asked.about or "") if asked else ""
-    kept = ctx.uow.messages.find(int(about.removeprefix("message:"))) if about[8:].isdigit() else None
+    about = asked.about if asked else None
+    kept = ctx.uow.messages.find(about.number) if about and about.kind == "message" else None
     words = read_shape(kept.text, names=(ctx.family.nickname,)) if kept else None
     if words is not None:
         take(ctx, words)

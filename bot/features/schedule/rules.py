@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from itertools import pairwise
 from typing import Any, Literal, get_args
 
+from bot.domain.json_value import JsonValue
 from bot.parsing.schedule import MOST_FEEDS, MOST_NAPS, ShapeWords
 from scheduling.plan import MIDNIGHT, MomentName, Plan
 
@@ -143,7 +144,7 @@ def tapped(part: str, value: str, wake: int | None, bed: int | None) -> ShapeWor
             return None
 
 
-def words_of_draft(draft: dict[str, Any]) -> ShapeWords:
+def words_of_draft(draft: Mapping[str, JsonValue]) -> ShapeWords:
     """Return the answers kept so far (JSON) as ShapeWords."""
     return ShapeWords(**{name: _tuples(value) for name, value in draft.items()})
 
@@ -152,7 +153,7 @@ def _tuples(value: Any) -> Any:
     return tuple(_tuples(each) for each in value) if isinstance(value, list) else value
 
 
-def draft_of(words: ShapeWords) -> dict[str, Any]:
+def draft_of(words: ShapeWords) -> dict[str, JsonValue]:
     """Return what is spoken of as JSON; the inverse of `words_of_draft`."""
     fields = ("wake", "bed", "naps", "feeds", "feeds_every", "bath", "quiet")
     return {name: _plain(getattr(words, name)) for name in fields if getattr(words, name) is not None}

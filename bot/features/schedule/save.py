@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.features.chat import say
 from bot.features.context import CarerContext
@@ -14,7 +15,7 @@ from scheduling.plan import Plan, document_of
 def change(ctx: CarerContext, new: Plan) -> None:
     """Make a new version of the plan with another day, have the day replanned, and tell the other carers."""
     old = (ctx.plan()).plan
-    ctx.uow.families.change(ctx.family.id, shape_told_at=ctx.now, shape_draft=None)
+    ctx.uow.families.confirm_schedule(ctx.family.id, ctx.now)
     if new == old:
         say(ctx, ctx.words("shape.as_before"))
         return
@@ -40,14 +41,14 @@ def keep_version(ctx: CarerContext, new: Plan) -> None:
     version = ctx.uow.plans.add(
         ctx.family.id,
         document_of(new),
-        made_by=f"carer:{ctx.carer.id}",
+        made_by=Actor.carer(ctx.carer.id),
         now=ctx.now,
         note=words.plain("shape.note", carer=ctx.carer.name, day=_one_line(old, new, words.language)),
         told=not quiet,
     )
     ctx.uow.reminders.drop_planned(ctx.family.id)
     ctx.uow.audit.note(
-        who=f"carer:{ctx.family.id}/{ctx.carer.id}",
+        who=Actor.carer(ctx.carer.id),
         what="day changed",
         now=ctx.now,
         family_id=ctx.family.id,

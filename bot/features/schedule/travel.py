@@ -14,8 +14,10 @@ from zoneinfo import ZoneInfo
 
 from babel.dates import format_date
 
+from bot.domain.actor import SERVER, Actor
+from bot.domain.dialogs import DialogState
 from bot.domain.outgoing import Button, Buttons, row
-from bot.domain.people import Chat, Family
+from bot.domain.people import Family
 from bot.domain.roles import is_day_care
 from bot.features.chat import say
 from bot.features.context import CarerContext, Context
@@ -40,7 +42,7 @@ def offered(ctx: CarerContext) -> None:
     if ctx.family.home_zone is not None:
         ctx.answer(_where(ctx), buttons=(row(_home_button(ctx)),))
         return
-    ctx.uow.chats.set_dialog(ctx.chat_id, "travel", asked_at=ctx.now.isoformat())
+    ctx.uow.chats.start_dialog(ctx.chat_id, "travel", {"asked_at": ctx.now.isoformat()})
     ctx.answer(ctx.words("travel.where"))
 
 
@@ -94,12 +96,12 @@ def told_in_words(ctx: CarerContext, reading: Reading) -> bool:
     return True
 
 
-def answered(ctx: CarerContext, chat: Chat, reading: Reading) -> bool:
+def answered(ctx: CarerContext, state: DialogState, reading: Reading) -> bool:
     """Take a typed place, or the last day of a stay."""
-    if not dialog.fresh(ctx, chat):
+    if not dialog.fresh(ctx, state):
         return False
     text = ctx.event.text
-    zone = chat.data.get("zone")
+    zone = state.text("zone")
     if zone is not None:
         until = read_until(text, ctx.today)
         if until is None:
@@ -113,7 +115,7 @@ def answered(ctx: CarerContext, chat: Chat, reading: Reading) -> bool:
             return False
         ctx.answer(ctx.words("travel.unknown_place"))
         return True
-    if chat.step == "zone" or (stay is not None and stay.for_good):
+    if state.step == "zone" or (stay is not None and stay.for_good):
         _which_zone(ctx, zones, "zone:home")
     else:
         _place_told(ctx, zones, stay.until if stay else None)
@@ -149,7 +151,7 @@ def _which_zone(ctx: CarerContext, zones: tuple[str, ...], verb: str) -> None:
 
 
 def ask_until(ctx: CarerContext, zone: str) -> None:
-    ctx.uow.chats.set_dialog(ctx.chat_id, "travel", zone=zone, asked_at=ctx.now.isoformat())
+    ctx.uow.chats.start_dialog(ctx.chat_id, "travel", {"zone": zone, "asked_at": ctx.now.isoformat()})
     stays = [
         Button(
             ctx.words.plain("travel.days_button", n=days),
@@ -166,7 +168,7 @@ def ask_until(ctx: CarerContext, zone: str) -> None:
 
 def go(ctx: CarerContext, zone: str, until: date) -> None:
     """Use another time zone up to and with the local day `until`."""
-    ctx.uow.chats.set_dialog(ctx.chat_id, None)
+    ctx.uow.chats.end_dialog(ctx.chat_id)
     plan = (ctx.plan()).plan
     home = ctx.family.home_zone or plan.time_zone
     if zone == home:
@@ -176,7 +178,7 @@ def go(ctx: CarerContext, zone: str, until: date) -> None:
         version = each.plan()
         if zone != version.plan.time_zone:
             save.keep_version(each, replace(version.plan, time_zone=zone))
-        each.uow.families.change(each.family.id, home_zone=home, away_until=until)
+        each.uow.families.begin_stay(each.family.id, home_zone=home, until=until)
     text = ctx.words(
         "travel.gone",
         city=_city(ctx, zone),
@@ -193,7 +195,7 @@ def come_home(ctx: CarerContext) -> None:
         say(ctx, ctx.words("travel.same_time", city=_city(ctx, ctx.family.zone.key)))
         return
     for each in [ctx, *_twins(ctx)]:
-        _use_home_zone(each.context, each.family, made_by=f"carer:{each.carer.id}")
+        _use_home_zone(each.context, each.family, made_by=Actor.carer(each.carer.id))
     say(ctx, ctx.words("travel.home", city=_city(ctx, home), time=_clock(ctx, home)))
 
 
@@ -213,12 +215,12 @@ def bring_home(context: Context) -> None:
     """Put families whose stay is over back on their home's time. Said nothing of: they were told when they left."""
     for family in context.uow.families.away():
         if family.away_until is not None and family.local(context.now).date() > family.away_until:
-            _use_home_zone(context, family, made_by="server")
+            _use_home_zone(context, family, made_by=SERVER)
 
 
-def _use_home_zone(context: Context, family: Family, *, made_by: str) -> None:
+def _use_home_zone(context: Context, family: Family, *, made_by: Actor) -> None:
     version = context.uow.plans.current(family.id)
-    context.uow.families.change(family.id, home_zone=None, away_until=None)
+    context.uow.families.end_stay(family.id)
     if version is None or family.home_zone is None or version.plan.time_zone == family.home_zone:
         return
     therapist = context.uow.therapists.find(family.therapist_id)
@@ -264,15 +266,15 @@ def pressed_zone(ctx: CarerContext, argument: str) -> None:
     if is_day_care(ctx.carer):
         return
     if what == "ask":
-        ctx.uow.chats.set_dialog(ctx.chat_id, "zone", asked_at=ctx.now.isoformat())
+        ctx.uow.chats.start_dialog(ctx.chat_id, "zone", {"asked_at": ctx.now.isoformat()})
         say(ctx, ctx.words("travel.where_home"))
     elif what == "home" and _known(zone):
-        ctx.uow.chats.set_dialog(ctx.chat_id, None)
+        ctx.uow.chats.end_dialog(ctx.chat_id)
         plan = (ctx.plan()).plan
         if ctx.family.shape_told_at is None and (not plan.awake or dialog.being_asked(ctx)):
             dialog.keep_zone(ctx, zone)
             return
-        ctx.uow.families.change(ctx.family.id, home_zone=None, away_until=None)
+        ctx.uow.families.end_stay(ctx.family.id)
         save.change(ctx, replace(plan, time_zone=zone))
 
 

@@ -9,6 +9,7 @@ from bot.digest.clinic_lines import scale_lines, window_section
 from bot.digest.facts import GradeFact
 from bot.digest.movements import movement_name
 from bot.digest.wording import Wording, wording_for
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, row
 from bot.domain.people import Family, Therapist
 from bot.features.access.family_lookup import (
@@ -55,12 +56,12 @@ def pressed_grade(context: Context, event: Event, therapist: Therapist, argument
 
 def wrote(context: Context, event: Event, therapist: Therapist) -> bool:
     """Take a line of grades after /grade; return whether it was one."""
-    chat = context.uow.chats.get(event.chat_id)
-    if chat.step != STEP:
+    dialog = context.uow.chats.get(event.chat_id).dialog
+    if dialog.step != STEP:
         return False
-    family = family_by_ref(context, therapist, str(chat.data.get("family", "")))
+    family = family_by_ref(context, therapist, dialog.text("family") or "")
     if family is None or not names_scale(event.text):
-        context.uow.chats.set_dialog(event.chat_id, None)
+        context.uow.chats.end_dialog(event.chat_id)
         return False
     _enter(context, therapist, family, event.text)
     return True
@@ -69,8 +70,7 @@ def wrote(context: Context, event: Event, therapist: Therapist) -> bool:
 def _show(context: Context, therapist: Therapist, family: Family) -> None:
     """Show the entries so far and the age windows, and wait for a line."""
     words = words_for(therapist.language)
-    assert therapist.chat_id is not None
-    context.uow.chats.set_dialog(therapist.chat_id, STEP, family=ref_of(family.id))
+    context.uow.chats.start_dialog(therapist.address, STEP, {"family": ref_of(family.id)})
     span, _ = span_from("", now=context.now, zone=context.clinic.zone)
     digest = family_page.digest_for(context, family, span)
     wording = wording_for(digest, words, family_page.names(context, therapist))
@@ -87,7 +87,7 @@ def _show(context: Context, therapist: Therapist, family: Family) -> None:
         for entry in reversed(entries[-MOST_LISTED:])
     )
     context.tell_therapist(therapist, "\n".join(lines), buttons=buttons)
-    who = f"therapist:{therapist.id}"
+    who = Actor.therapist(therapist.id)
     context.uow.audit.note(who=who, what="grades seen", now=context.now, family_id=family.id)
 
 
@@ -99,14 +99,13 @@ def _label(entry: GradeFact, wording: Wording) -> str:
 
 def _enter(context: Context, therapist: Therapist, family: Family, line: str) -> None:
     words = words_for(therapist.language)
-    assert therapist.chat_id is not None
     try:
         entry = read_scale_entry(line, today=family.local(context.now).date())
     except EntryProblem as problem:
-        context.uow.chats.set_dialog(therapist.chat_id, STEP, family=ref_of(family.id))
+        context.uow.chats.start_dialog(therapist.address, STEP, {"family": ref_of(family.id)})
         context.tell_therapist(therapist, _problem(problem, words))
         return
-    context.uow.chats.set_dialog(therapist.chat_id, None)
+    context.uow.chats.end_dialog(therapist.address)
     grade_id = context.uow.scale_scores.add(
         family.id,
         scale=entry.scale,
@@ -120,7 +119,7 @@ def _enter(context: Context, therapist: Therapist, family: Family, line: str) ->
         _read_back(context, therapist, family, entry),
         buttons=(row(Button(words.plain("grade.undo_button"), f"ungrade:{grade_id}:{ref_of(family.id)}")),),
     )
-    who = f"therapist:{therapist.id}"
+    who = Actor.therapist(therapist.id)
     context.uow.audit.note(who=who, what="grades entered", now=context.now, family_id=family.id)
 
 
@@ -170,5 +169,5 @@ def pressed_ungrade(context: Context, event: Event, therapist: Therapist, argume
     words = words_for(therapist.language)
     if context.uow.scale_scores.take_back(int(number), family.id):
         context.tell_therapist(therapist, words("grade.taken_back", nickname=family.nickname))
-        who = f"therapist:{therapist.id}"
+        who = Actor.therapist(therapist.id)
         context.uow.audit.note(who=who, what="grades taken back", now=context.now, family_id=family.id)

@@ -7,8 +7,10 @@ from datetime import datetime, timedelta
 from babel.dates import format_datetime
 
 from bot.digest.calendar_file import WEEKDAYS, DigestTime, Visit, calendar_file
+from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Clinic, Family, Therapist
+from bot.domain.subject import Subject
 from bot.domain.visits import KeptVisit
 from bot.features.access.family_lookup import families_seen_by, family_at_front, family_by_ref, ref_of
 from bot.features.context import Context
@@ -50,8 +52,7 @@ def visit(context: Context, event: Event, therapist: Therapist, text: str) -> No
         made_by=therapist.id,
         now=context.now,
     )
-    made = context.uow.visits.find(visit_id)
-    assert made is not None
+    made = context.uow.visits.get(visit_id)
     told = _tell_family(context, therapist, found[0], made, off=False)
     context.tell_therapist(
         therapist,
@@ -67,7 +68,7 @@ def visit(context: Context, event: Event, therapist: Therapist, text: str) -> No
         attachment=Attachment("document", "visits.ics", content=calendar_of(context, therapist)),
     )
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="visit set", now=context.now, family_id=found[0].id
+        who=Actor.therapist(therapist.id), what="visit set", now=context.now, family_id=found[0].id
     )
 
 
@@ -87,7 +88,7 @@ def pressed_unvisit(context: Context, event: Event, therapist: Therapist, argume
         words("visit.off", nickname=family.nickname, at=_shown(found.at, context.clinic, words)),
     )
     context.uow.audit.note(
-        who=f"therapist:{therapist.id}", what="visit cancelled", now=context.now, family_id=family.id
+        who=Actor.therapist(therapist.id), what="visit cancelled", now=context.now, family_id=family.id
     )
 
 
@@ -146,7 +147,7 @@ def _tell_family(
                 family=family.id,
                 text=text,
                 attachment=attachment,
-                about=f"visit:{visit.id}",
+                about=Subject.of("visit", visit.id),
             )
         )
         told = True

@@ -11,6 +11,7 @@ from typing import Any
 
 from sqlalchemy import Table, select
 
+from bot.domain.actor import Actor
 from bot.domain.people import Carer, Family
 from bot.storage.tables import (  # fmt: skip
     concerns,
@@ -71,10 +72,9 @@ def _local(family: Family, instant: datetime | None) -> str | None:
     return None if instant is None else family.local(instant).isoformat(timespec="seconds")
 
 
-def _called(who: str, names: dict[str, str]) -> str:
-    """Return the name of a carer that an id stands for ("carer:f1/c2", "carer:c2"), other ids as they are."""
-    kind, _, rest = who.partition(":")
-    return names.get(rest.rpartition("/")[2], who) if kind == "carer" else who
+def _called(who: Actor, names: dict[str, str]) -> str:
+    """Return the name of a carer, others as they are kept."""
+    return names.get(who.id, who.id) if who.kind == "carer" else who.stored
 
 
 def _plan_versions(uow: UnitOfWork, family: Family, names: dict[str, str]) -> list[dict[str, Any]]:
@@ -82,7 +82,7 @@ def _plan_versions(uow: UnitOfWork, family: Family, names: dict[str, str]) -> li
         {
             "version": each.version,
             "made_at": _local(family, each.made_at),
-            "made_by": _called(each.made_by, names) if each.made_by else None,
+            "made_by": _called(each.made_by, names),
             "note": each.note,
             "plan": each.document,
         }

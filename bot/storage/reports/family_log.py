@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import and_, func, or_, select
+from sqlalchemy import Row
 
 from bot.digest.facts import (
     ConcernFact,
@@ -19,76 +19,66 @@ from bot.digest.facts import (
     SkipFact,
     UnreadFact,
 )
-from bot.domain.entries import LogEntry
 from bot.domain.people import Family
-from bot.storage.tables import confidences, messages, observations, reminders, skips
-from bot.storage.unit_of_work import UnitOfWork
+from bot.storage.reports.rows import PRESSED, FamilyRows, within
+
+FILES = ("photo", "video", "voice", "document")
 
 
-class Told:
-    """Reads one family's rows of a period, each with the ids of the messages it came from."""
+class FamilyLog:
+    """One family's rows as facts, each with the ids of the messages it came from."""
 
-    def __init__(self, uow: UnitOfWork, family: Family, names: dict[str, str], known: int | None) -> None:
-        """known: the newest message that the digest before this period knew; older ones that came later belong here."""
-        self._uow, self._family, self._names, self._known = uow, family, names, known
+    def __init__(self, family: Family, rows: FamilyRows) -> None:
+        self._family, self._rows = family, rows
+        # The digest of this very period must say the same whenever it is drawn.
+        self._messages = [
+            row for row in rows.messages if rows.known_at_end is None or row.id <= rows.known_at_end
+        ]
 
     def _carer(self, carer_id: str) -> str:
-        return self._names.get(carer_id, carer_id)
+        return self._rows.names.get(carer_id, carer_id)
 
     def _local(self, instant: datetime) -> datetime:
         return self._family.local(instant)
 
     def days_with_word(self, start: datetime, end: datetime) -> frozenset[date]:
-        wrote = self._uow.conn.scalars(
-            select(messages.c.at).where(
-                messages.c.family_id == self._family.id, messages.c.at >= start, messages.c.at < end
-            )
-        )
-        pressed = self._uow.conn.scalars(
-            select(reminders.c.closed_at).where(
-                reminders.c.family_id == self._family.id,
-                reminders.c.state.in_(("answered", "later", "skipped")),
-                reminders.c.closed_at >= start,
-                reminders.c.closed_at < end,
-            )
-        )
-        return frozenset(self._local(at).date() for at in [*wrote, *pressed] if at is not None)
+        wrote = [row.at for row in within(self._messages, start, end)]
+        pressed = [
+            row.closed_at
+            for row in self._rows.reminders
+            if row.state in PRESSED and row.closed_at is not None and start <= row.closed_at < end
+        ]
+        return frozenset(self._local(at).date() for at in [*wrote, *pressed])
 
     def logged(self, start: datetime, end: datetime) -> tuple[SessionFact, ...]:
         """Sessions told of in a digest's period: nothing falls between two digests."""
         corrected = self._corrected(start, end)
-        found = self._uow.entries.counted_logged(self._family.id, start, end)
-        return self._sessions([session for session in found if session.message_id not in corrected])
+        return self._sessions(
+            row
+            for row in self._rows.sessions
+            if start <= row.logged_at < end and row.message_id not in corrected
+        )
 
     def done_on(self, first: date, last: date) -> tuple[SessionFact, ...]:
-        return self._sessions(self._uow.entries.counted_between(self._family.id, first, last))
+        return self._sessions(row for row in self._rows.sessions if first <= row.local_date <= last)
 
-    def _sessions(self, found: Sequence[LogEntry]) -> tuple[SessionFact, ...]:
+    def _sessions(self, rows: Iterable[Row[Any]]) -> tuple[SessionFact, ...]:
         return tuple(
             SessionFact(
-                id=str(session.id),
-                activity=session.activity,
-                minutes=session.minutes or None,
-                side=session.side,
-                date=session.local_date,
-                at=self._local(session.at),
-                carer=self._carer(session.carer_id),
-                messages=_traced(session.message_id),
+                id=str(row.id),
+                activity=row.activity,
+                minutes=row.minutes or None,
+                side=row.side,
+                date=row.local_date,
+                at=self._local(row.at),
+                carer=self._carer(row.carer_id),
+                messages=_traced(row.message_id),
             )
-            for session in found
-            if session.activity is not None
+            for row in rows
+            if row.activity is not None
         )
 
     def prompts(self, start: datetime, end: datetime) -> tuple[PromptFact, ...]:
-        rows = self._uow.conn.execute(
-            select(reminders)
-            .where(
-                reminders.c.family_id == self._family.id,
-                reminders.c.sent_at >= start,
-                reminders.c.sent_at < end,
-            )
-            .order_by(reminders.c.sent_at)
-        )
         return tuple(
             PromptFact(
                 activity=row.activity,
@@ -98,21 +88,21 @@ class Told:
                 reason=row.reason,
                 at=self._local(row.sent_at),
             )
-            for row in rows
-            if row.state != "dropped"
+            for row in self._rows.reminders
+            if row.sent_at is not None and start <= row.sent_at < end and row.state != "dropped"
         )
 
     def skips(self, start: datetime, end: datetime) -> tuple[SkipFact, ...]:
         return tuple(
             SkipFact(
-                reason=row.reason,
+                reason=row.kind,
                 activity=row.activity,
                 date=self._local(row.at).date(),
                 at=self._local(row.at),
                 carer=self._carer(row.carer_id),
                 messages=_traced(row.message_id),
             )
-            for row in self._rows(skips, start, end)
+            for row in self._marks("skip", start, end)
         )
 
     def observations(self, start: datetime, end: datetime) -> tuple[ObservationFact, ...]:
@@ -125,19 +115,15 @@ class Told:
                 carer=self._carer(row.carer_id),
                 messages=_traced(row.message_id),
             )
-            for row in self._rows(observations, start, end)
+            for row in self._marks("observation", start, end)
         )
 
+    def _marks(self, mark: str, start: datetime, end: datetime) -> list[Row[Any]]:
+        corrected = self._corrected(start, end)
+        inside = within(self._rows.marks, start, end)
+        return [row for row in inside if row.mark == mark and row.message_id not in corrected]
+
     def confidence(self, until: datetime) -> tuple[ConfidenceFact, ...]:
-        rows = self._uow.conn.execute(
-            select(confidences)
-            .where(
-                confidences.c.family_id == self._family.id,
-                confidences.c.value.is_not(None),
-                confidences.c.at < until,
-            )
-            .order_by(confidences.c.at)
-        )
         return tuple(
             ConfidenceFact(
                 activity=row.activity,
@@ -145,32 +131,35 @@ class Told:
                 at=self._local(row.at),
                 carer=self._carer(row.carer_id),
             )
-            for row in rows
+            for row in self._rows.marks
+            if row.mark == "confidence" and row.at < until
         )
 
     def concerns(self, start: datetime, end: datetime) -> tuple[ConcernFact, ...]:
         return tuple(
             ConcernFact(
-                at=self._local(found.at),
-                carer=self._carer(found.carer_id),
-                urgency=found.urgency,
-                text=found.text,
-                answered_at=self._local(found.answered_at) if found.answered_at else None,
-                messages=_traced(found.message_id),
+                at=self._local(row.at),
+                carer=self._carer(row.carer_id),
+                urgency=row.urgency,
+                text=row.text,
+                answered_at=self._local(row.answered_at) if row.answered_at else None,
+                messages=_traced(row.message_id),
             )
-            for found in self._uow.concerns.between(self._family.id, start, end)
+            for row in within(self._rows.words, start, end)
+            if row.urgency is not None
         )
 
     def questions(self, start: datetime, end: datetime) -> tuple[QuestionFact, ...]:
         return tuple(
             QuestionFact(
-                at=self._local(found.at),
-                carer=self._carer(found.carer_id),
-                text=found.text,
-                answered_at=self._local(found.answered_at) if found.answered_at else None,
-                messages=_traced(found.message_id),
+                at=self._local(row.at),
+                carer=self._carer(row.carer_id),
+                text=row.text,
+                answered_at=self._local(row.answered_at) if row.answered_at else None,
+                messages=_traced(row.message_id),
             )
-            for found in self._uow.questions.between(self._family.id, start, end)
+            for row in within(self._rows.words, start, end)
+            if row.urgency is None
         )
 
     def unread(self, start: datetime, end: datetime) -> tuple[UnreadFact, ...]:
@@ -194,22 +183,7 @@ class Told:
                 values={"carer": self._carer(row.carer_id), "what": row.kind},
             )
             for row in self._said(start, end)
-            if row.kind in ("photo", "video", "voice", "document")
-        )
-
-    def _corrected(self, start: datetime, end: datetime) -> frozenset[int]:
-        """Return the messages that the digest before told of already and that were changed in this period.
-
-        What they say now is logged anew, but it must not be told as new; a note says that it was corrected.
-        """
-        return frozenset(row.id for row in self._said(start, end) if self._told_before(row, start))
-
-    def _told_before(self, message: Any, start: datetime) -> bool:
-        return (
-            self._known is not None
-            and message.edited_at is not None
-            and message.at < start
-            and message.id <= self._known
+            if row.kind in FILES
         )
 
     def corrections(self, start: datetime, end: datetime) -> tuple[NoteFact, ...]:
@@ -224,27 +198,29 @@ class Told:
             if self._told_before(row, start)
         )
 
-    def _said(self, start: datetime, end: datetime) -> list[Any]:
-        """Return the messages written, or last changed, in [start, end), with those of before that came too late."""
-        told = func.coalesce(messages.c.edited_at, messages.c.at)
-        inside = and_(told >= start, told < end)
-        if self._known is not None:
-            inside = or_(inside, and_(told < start, messages.c.id > self._known))
-        rows = self._uow.conn.execute(
-            select(messages)
-            .where(messages.c.family_id == self._family.id, inside)
-            .order_by(messages.c.at, messages.c.id)
-        )
-        return list(rows)
+    def _corrected(self, start: datetime, end: datetime) -> frozenset[int]:
+        """Return the messages that the digest before told of already and that were changed in this period.
 
-    def _rows(self, table: Any, start: datetime, end: datetime) -> list[Any]:
-        rows = self._uow.conn.execute(
-            select(table)
-            .where(table.c.family_id == self._family.id, table.c.at >= start, table.c.at < end)
-            .order_by(table.c.at, table.c.id)
+        What they say now is logged anew, but it must not be told as new; a note says that it was corrected.
+        """
+        return frozenset(row.id for row in self._said(start, end) if self._told_before(row, start))
+
+    def _told_before(self, message: Row[Any], start: datetime) -> bool:
+        known = self._rows.known
+        return (
+            known is not None and message.edited_at is not None and message.at < start and message.id <= known
         )
-        corrected = self._corrected(start, end)
-        return [row for row in rows if row.message_id not in corrected]
+
+    def _said(self, start: datetime, end: datetime) -> list[Row[Any]]:
+        """Return the messages written, or last changed, in [start, end), with those of before that came too late."""
+        known = self._rows.known
+        found = []
+        for row in self._messages:
+            told = row.edited_at or row.at
+            late = known is not None and told < start and row.id > known
+            if late or start <= told < end:
+                found.append(row)
+        return found
 
 
 def _traced(message_id: int | None) -> tuple[str, ...]:

@@ -1,62 +1,63 @@
-"""What else happened to a family, for the digest's notes: who came and went, fewer reminders, silence."""
+"""What else happened to a family, for the digest's notes: who came and went, fewer reminders, silence, visits."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import UTC, datetime
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Row
 
 from bot.digest.facts import NoteFact, NoteKind
-from bot.domain.notes import Note
+from bot.domain.actor import Actor
 from bot.domain.people import Family
-from bot.storage.tables import audit, visits
-from bot.storage.unit_of_work import UnitOfWork
+from bot.storage.reports.rows import FamilyRows, within
 
 CAME_AND_WENT: Mapping[str, NoteKind] = {"consented": "joined", "left": "left", "declined": "left"}
 """What the audit calls it, and the kind of note that tells it."""
 LOAD_KINDS: tuple[NoteKind, ...] = ("load_asked", "load_fewer", "load_more")
 
 
-def notes_between(
-    uow: UnitOfWork, family: Family, names: Mapping[str, str], start: datetime, end: datetime
-) -> tuple[NoteFact, ...]:
-    """Return the notes of [start, end). names: the carers' by id."""
+def notes_between(family: Family, rows: FamilyRows, start: datetime, end: datetime) -> tuple[NoteFact, ...]:
+    """Return the notes of [start, end)."""
     return (
-        *_came_and_went(uow, family, names, start, end),
-        *_by_itself(uow, family, start, end),
-        *_visit_notes(uow, family, start, end),
+        *_came_and_went(family, rows, start, end),
+        *_by_itself(family, rows, start, end),
+        *_visit_notes(family, rows, start, end),
     )
 
 
-def _came_and_went(
-    uow: UnitOfWork, family: Family, names: Mapping[str, str], start: datetime, end: datetime
-) -> list[NoteFact]:
-    rows = uow.conn.execute(
-        select(audit.c.at, audit.c.who, audit.c.what)
-        .where(
-            audit.c.family_id == family.id,
-            audit.c.what.in_(CAME_AND_WENT),
-            audit.c.who.like("carer:%"),
-            audit.c.at >= start,
-            audit.c.at < end,
-        )
-        .order_by(audit.c.id)
-    )
+def pauses_until(rows: FamilyRows, until: datetime) -> list[tuple[datetime, datetime | None]]:
+    """Return from when to when reminders were paused, as known at `until`; None: with no end."""
+    found: list[tuple[datetime, datetime | None]] = []
+    for row in rows.notes:
+        if row.kind not in ("pause", "resume") or row.at >= until:
+            continue
+        if found and (found[-1][1] is None or found[-1][1] > row.at):
+            found[-1] = (found[-1][0], row.at)  # another length, or an end by word
+        if row.kind == "pause":
+            seconds = row.data["until"]
+            found.append((row.at, datetime.fromtimestamp(seconds, UTC) if seconds else None))
+    return found
+
+
+def _came_and_went(family: Family, rows: FamilyRows, start: datetime, end: datetime) -> list[NoteFact]:
     return [
-        NoteFact(family.local(row.at), kind=CAME_AND_WENT[row.what], values={"carer": _name(row.who, names)})
-        for row in rows
+        NoteFact(
+            family.local(row.at), kind=CAME_AND_WENT[row.what], values={"carer": _name(row.who, rows.names)}
+        )
+        for row in within(rows.came_and_went, start, end)
     ]
 
 
 def _name(who: str, names: Mapping[str, str]) -> str:
-    carer_id = who.rpartition("/")[2]
+    carer_id = Actor.from_stored(who).id
     return names.get(carer_id, carer_id)
 
 
-def _by_itself(uow: UnitOfWork, family: Family, start: datetime, end: datetime) -> list[NoteFact]:
+def _by_itself(family: Family, rows: FamilyRows, start: datetime, end: datetime) -> list[NoteFact]:
     """Tell what the bot did by itself: fewer or more reminders (steps of one kind in one note), word of a silence."""
-    found = uow.notes.between(family.id, start, end)
+    found = within(rows.notes, start, end)
     told: list[NoteFact] = []
     for kind in LOAD_KINDS:
         steps = [note for note in found if note.kind == "load" and _load_kind(note) == kind]
@@ -70,23 +71,16 @@ def _by_itself(uow: UnitOfWork, family: Family, start: datetime, end: datetime) 
     ]
 
 
-def _load_kind(note: Note) -> NoteKind:
+def _load_kind(note: Row[Any]) -> NoteKind:
     if note.data["asked"]:
         return "load_asked"
     return "load_fewer" if note.data["after"] < note.data["before"] else "load_more"
 
 
-def _visit_notes(uow: UnitOfWork, family: Family, start: datetime, end: datetime) -> list[NoteFact]:
+def _visit_notes(family: Family, rows: FamilyRows, start: datetime, end: datetime) -> list[NoteFact]:
     """Return the therapist's own notes on visits that they made in the period."""
-    rows = uow.conn.execute(
-        select(visits.c.at, visits.c.note)
-        .where(
-            visits.c.family_id == family.id,
-            visits.c.note.is_not(None),
-            visits.c.cancelled_at.is_(None),
-            visits.c.at >= start,
-            visits.c.at < end,
-        )
-        .order_by(visits.c.at)
-    )
-    return [NoteFact(family.local(row.at), row.note, "visit_note") for row in rows]
+    return [
+        NoteFact(family.local(row.at), row.note, "visit_note")
+        for row in within(rows.visits, start, end)
+        if row.note is not None
+    ]

@@ -2,23 +2,61 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Row, insert, select, update
 
+from bot.domain.subject import Subject
 from bot.domain.threads import Answer
 from bot.storage.repository import Repository
 from bot.storage.tables import answers
 
 
 class Answers(Repository):
-    def keep(self, **values: Any) -> int:
-        """Keep what a therapist wrote; return its number."""
-        inserted = self._conn.execute(insert(answers).values(**values).returning(answers.c.id))
+    def keep(
+        self,
+        *,
+        family_id: str,
+        carer_id: str,
+        therapist_id: str,
+        thread: Subject | None,
+        chat_id: int,
+        message_id: int,
+        kind: str,
+        text: str,
+        at: datetime,
+    ) -> int:
+        """Keep what a therapist wrote to one carer; return its number.
+
+        chat_id, message_id: of the therapist's message. thread: None for a letter, until it is known what it begins.
+        """
+        inserted = self._conn.execute(
+            insert(answers)
+            .values(
+                family_id=family_id,
+                carer_id=carer_id,
+                therapist_id=therapist_id,
+                thread=thread.stored if thread else "letter",
+                chat_id=chat_id,
+                message_id=message_id,
+                kind=kind,
+                text=text,
+                at=at,
+            )
+            .returning(answers.c.id)
+        )
         return int(inserted.scalar_one())
 
-    def change(self, answer_id: int, **values: Any) -> None:
-        self._conn.execute(update(answers).where(answers.c.id == answer_id).values(**values))
+    def note_sent(self, answer_id: int, *, thread: Subject, outbox_id: int | None) -> None:
+        """Note what the carer got, and the thread that it stands in."""
+        self._conn.execute(
+            update(answers).where(answers.c.id == answer_id).values(thread=thread.stored, outbox_id=outbox_id)
+        )
+
+    def edit(self, answer_id: int, text: str, now: datetime) -> None:
+        """Keep the new wording of what a therapist wrote."""
+        self._conn.execute(update(answers).where(answers.c.id == answer_id).values(text=text, edited_at=now))
 
     def find(self, answer_id: int) -> Answer | None:
         row = (self._conn.execute(select(answers).where(answers.c.id == answer_id))).first()
@@ -40,7 +78,7 @@ def _answer(row: Row[Any]) -> Answer:
         family_id=row.family_id,
         carer_id=row.carer_id,
         therapist_id=row.therapist_id,
-        thread=row.thread,
+        thread=Subject.from_stored(row.thread) or Subject.of("letter", row.id),
         message_id=row.message_id,
         kind=row.kind,
         text=row.text or "",

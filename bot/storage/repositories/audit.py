@@ -6,6 +6,7 @@ from datetime import datetime
 
 from sqlalchemy import insert, select
 
+from bot.domain.actor import Actor
 from bot.domain.audit import Act
 from bot.storage.repository import Repository
 from bot.storage.tables import audit
@@ -15,15 +16,15 @@ class AuditLog(Repository):
     def note(
         self,
         *,
-        who: str,
+        who: Actor,
         what: str,
         now: datetime,
         family_id: str | None = None,
         detail: str | None = None,
     ) -> None:
-        """Note an act. who: "therapist:t1", "carer:f1/c2", "server". detail: ids and numbers only, never words."""
+        """Note an act. who: a carer is one of that family. detail: ids and numbers only, never words."""
         self._conn.execute(
-            insert(audit).values(at=now, who=who, what=what, family_id=family_id, detail=detail)
+            insert(audit).values(at=now, who=who.stored, what=what, family_id=family_id, detail=detail)
         )
 
     def of_family(self, family_id: str, *, most: int = 50, before: int | None = None) -> list[Act]:
@@ -35,4 +36,4 @@ class AuditLog(Repository):
             .limit(most)
         )
         rows = self._conn.execute(query if before is None else query.where(audit.c.id < before))
-        return [Act(row.id, row.at, row.who, row.what, row.detail) for row in rows]
+        return [Act(row.id, row.at, Actor.from_stored(row.who), row.what, row.detail) for row in rows]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -11,7 +12,8 @@ from bot.domain.people import Carer, language_from
 from bot.domain.roles import GROUP
 from bot.phrases import Language
 from bot.storage.repository import Repository
-from bot.storage.tables import carers
+from bot.storage.rows import kept
+from bot.storage.tables import carers, therapists
 
 
 class Carers(Repository):
@@ -21,12 +23,28 @@ class Carers(Repository):
         ).first()
         return None if row is None else _carer(row)
 
+    def get(self, family_id: str, carer_id: str) -> Carer:
+        """Return a carer who is known to be kept. Raises NotKept."""
+        return kept(self.find(family_id, carer_id), "carer", f"{family_id}/{carer_id}")
+
     def in_chat(self, chat_id: int) -> list[Carer]:
         """Return who a chat is: one carer a baby, those who left not counted."""
         rows = self._conn.execute(
             select(carers)
             .where(carers.c.chat_id == chat_id, carers.c.state != "left")
             .order_by(carers.c.family_id)
+        )
+        return [_carer(row) for row in rows]
+
+    def around_chat(self, chat_id: int) -> list[Carer]:
+        """Return everybody of the families whose carer a chat is, by family and id; nobody for a therapist's chat."""
+        own = carers.alias()
+        ours = select(own.c.family_id).where(own.c.chat_id == chat_id)
+        a_therapists = select(therapists.c.id).where(therapists.c.chat_id == chat_id).exists()
+        rows = self._conn.execute(
+            select(carers)
+            .where(carers.c.family_id.in_(ours), ~a_therapists)
+            .order_by(carers.c.family_id, carers.c.id)
         )
         return [_carer(row) for row in rows]
 
@@ -65,6 +83,22 @@ class Carers(Repository):
             if found.gets_prompts and (found.off_duty_until is None or found.off_duty_until <= now)
         ]
 
+    def add(self, family_id: str, carer_id: str, *, name: str, role: str, language: Language) -> None:
+        """Keep a carer who is invited and has not joined."""
+        self._conn.execute(
+            insert(carers).values(
+                family_id=family_id, id=carer_id, name=name, role=role, language=language, state="invited"
+            )
+        )
+
+    def describe(self, who: Carer, *, name: str, role: str, language: Language) -> None:
+        """Keep what the clinic says of a carer now."""
+        self._set(who, {"name": name, "role": role, "language": language})
+
+    def set_chat(self, who: Carer, chat_id: int) -> None:
+        """Give a carer the chat that the clinic knows as theirs."""
+        self._set(who, {"chat_id": chat_id})
+
     def add_group(
         self, family_id: str, carer_id: str, *, chat_id: int, name: str, language: Language, now: datetime
     ) -> None:
@@ -85,18 +119,49 @@ class Carers(Repository):
 
     def reseat(self, who: Carer, chat_id: int, language: Language) -> None:
         """Give a carer who is back the chat they write from, with reminders."""
-        self.change(
-            who, chat_id=chat_id, state="active", gets_prompts=True, blocked_at=None, language=language
-        )
+        back = {"state": "active", "gets_prompts": True, "blocked_at": None}
+        self._set(who, {"chat_id": chat_id, "language": language, **back})
+
+    def begin_joining(self, who: Carer, chat_id: int, language: Language) -> None:
+        """Give a carer who used an invitation their chat; they have not agreed yet."""
+        self._set(who, {"chat_id": chat_id, "state": "joining", "language": language})
+
+    def agree(self, who: Carer, now: datetime, *, role: str | None = None, name: str | None = None) -> None:
+        """Note that a carer agreed to what is kept. role, name: as they said themselves; None: as known before."""
+        told = {"role": role or who.role, "name": name or who.name}
+        self._set(who, {"state": "active", "consented_at": now, **told})
+
+    def decline(self, who: Carer) -> None:
+        """Note that a carer did not agree: nothing ties their chat to the family any more."""
+        self._set(who, {"state": "left", "gets_prompts": False, "chat_id": None})
+
+    def leave(self, who: Carer) -> None:
+        """Note that a carer left: they get nothing more, and keep their rights."""
+        self._set(who, {"state": "left", "gets_prompts": False, "on_duty_until": None})
+
+    def release_chat(self, who: Carer) -> None:
+        """Untie the chat of a carer who left, so that it can be somebody else's."""
+        self._set(who, {"chat_id": None})
+
+    def set_language(self, who: Carer, language: Language) -> None:
+        self._set(who, {"language": language})
+
+    def set_reminders(self, who: Carer, wanted: bool) -> None:
+        """Have a carer get reminders, or none."""
+        self._set(who, {"gets_prompts": wanted})
+
+    def set_on_duty(self, who: Carer, until: datetime | None) -> None:
+        """Have the family's reminders go to this carer alone until an instant; None: as before."""
+        self._set(who, {"on_duty_until": until})
 
     def count_blocked(self) -> int:
         """Return how many carers cannot be written to."""
         query = select(func.count()).select_from(carers).where(carers.c.blocked_at.is_not(None))
         return self._conn.scalar(query) or 0
 
-    def change(self, who: Carer, **values: Any) -> None:
+    def _set(self, who: Carer, values: Mapping[str, object]) -> None:
         self._conn.execute(
-            update(carers).where(carers.c.family_id == who.family_id, carers.c.id == who.id).values(**values)
+            update(carers).where(carers.c.family_id == who.family_id, carers.c.id == who.id).values(values)
         )
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
-from typing import Any, cast
+from typing import cast
 
 from sqlalchemy import and_, or_, select, update
 
-from bot.domain.people import UNTIL_BACK, Chat
+from bot.domain.dialogs import Chat, DialogState
+from bot.domain.json_value import JsonValue
+from bot.domain.people import UNTIL_BACK
 from bot.storage.repository import Repository
 from bot.storage.tables import carers, chats, concerns, families, outbox, therapists
 
@@ -58,6 +61,11 @@ class Chats(Repository):
             .where(or_(outbox.c.state == "waiting", refused))
             .values(state="held", held_until=UNTIL_BACK, error=None)
         )
+        self._conn.execute(
+            update(outbox)
+            .where(outbox.c.chat_id == chat_id, outbox.c.state == "rendering")
+            .values(held_until=UNTIL_BACK)
+        )
 
     def mark_reachable(self, chat_id: int) -> None:
         self._conn.execute(
@@ -78,6 +86,15 @@ class Chats(Repository):
                 )
                 .values(state="waiting", held_until=None)
             )
+            self._conn.execute(
+                update(outbox)
+                .where(
+                    outbox.c.chat_id == chat_id,
+                    outbox.c.state == "rendering",
+                    outbox.c.held_until == UNTIL_BACK,
+                )
+                .values(held_until=None)
+            )
 
     def move(self, old: int, new: int) -> None:
         """Follow a group that the service gave a new id."""
@@ -85,24 +102,41 @@ class Chats(Repository):
         self._conn.execute(update(therapists).where(therapists.c.chat_id == old).values(chat_id=new))
         self._conn.execute(
             update(outbox)
-            .where(outbox.c.chat_id == old, or_(outbox.c.state == "waiting", outbox.c.state == "sending"))
+            .where(outbox.c.chat_id == old, outbox.c.state.in_(("rendering", "waiting", "sending")))
             .values(chat_id=new)
         )
 
     def get(self, chat_id: int) -> Chat:
+        """Return where a chat stands; with nothing known of it, an empty one."""
         row = (self._conn.execute(select(chats).where(chats.c.chat_id == chat_id))).first()
         return (
-            Chat(None, {}, None, None)
+            Chat()
             if row is None
-            else Chat(row.step, row.step_data or {}, row.family_id, row.stranger_told_at)
+            else Chat(DialogState(row.step, row.step_data or {}), row.family_id, row.stranger_told_at)
         )
 
-    def change(self, chat_id: int, **values: Any) -> None:
-        """Set fields of a chat's row, making it where there is none."""
-        changed = self._conn.execute(update(chats).where(chats.c.chat_id == chat_id).values(**values))
-        if not changed.rowcount:
-            self._conn.execute(chats.insert().values(chat_id=chat_id, **values))
+    def start_dialog(self, chat_id: int, step: str, data: Mapping[str, JsonValue] | None = None) -> None:
+        """Note what the next message of a chat answers, in place of any dialog before. data: what it needs, as JSON."""
+        self._set(chat_id, {"step": step, "step_data": dict(data) if data else None})
 
-    def set_dialog(self, chat_id: int, step: str | None, **data: Any) -> None:
-        """Say what the next message of a chat answers; None: nothing in particular."""
-        self.change(chat_id, step=step, step_data=data or None)
+    def end_dialog(self, chat_id: int, keeping: Mapping[str, JsonValue] | None = None) -> None:
+        """Note that the next message answers nothing in particular. keeping: what stays known all the same."""
+        self._set(chat_id, {"step": None, "step_data": dict(keeping) if keeping else None})
+
+    def keep_data(self, chat_id: int, data: Mapping[str, JsonValue]) -> None:
+        """Replace what a chat's dialog knows; its step stays."""
+        self._set(chat_id, {"step_data": dict(data)})
+
+    def set_family(self, chat_id: int, family_id: str) -> None:
+        """Note which family a chat is about, where it may be about several."""
+        self._set(chat_id, {"family_id": family_id})
+
+    def note_stranger_told(self, chat_id: int, now: datetime) -> None:
+        """Note that a chat that is nobody's was told so."""
+        self._set(chat_id, {"stranger_told_at": now})
+
+    def _set(self, chat_id: int, values: Mapping[str, object]) -> None:
+        """Set fields of a chat's row, making it where there is none."""
+        changed = self._conn.execute(update(chats).where(chats.c.chat_id == chat_id).values(values))
+        if not changed.rowcount:
+            self._conn.execute(chats.insert().values({"chat_id": chat_id, **values}))

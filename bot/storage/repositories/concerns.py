@@ -2,30 +2,95 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Row, func, insert, select, update
 
-from bot.concerns.finding import URGENCIES
-from bot.domain.concerns import ConcernRow
+from bot.concerns.finding import URGENCIES, Urgency
+from bot.domain.concerns import ConcernRow, ConcernState
 from bot.storage.repository import Repository
-from bot.storage.rows import new_id
+from bot.storage.rows import kept, new_id
 from bot.storage.tables import concerns, questions
 
 
 class Concerns(Repository):
-    def add(self, *, topics: Sequence[str], **values: Any) -> int:
-        inserted = self._conn.execute(insert(concerns).values(topics=list(topics), **values))
+    def add(
+        self,
+        *,
+        family_id: str,
+        carer_id: str,
+        urgency: Urgency,
+        topics: Sequence[str],
+        text: str,
+        at: datetime,
+        message_id: int | None = None,
+        ask_until: datetime | None = None,
+    ) -> int:
+        """Keep a concern in the carer's own words and return its number.
+
+        ask_until: it is unclear, the carer is asked about it, and it is forwarded then.
+        """
+        inserted = self._conn.execute(
+            insert(concerns).values(
+                family_id=family_id,
+                carer_id=carer_id,
+                urgency=urgency,
+                topics=list(topics),
+                text=text,
+                at=at,
+                message_id=message_id,
+                ask_until=ask_until,
+                state="open" if ask_until is None else "asked",
+            )
+        )
         return new_id(inserted)
 
     def find(self, concern_id: int) -> ConcernRow | None:
         row = (self._conn.execute(select(concerns).where(concerns.c.id == concern_id))).first()
         return None if row is None else _concern(row)
 
-    def change(self, concern_id: int, **values: Any) -> None:
-        self._conn.execute(update(concerns).where(concerns.c.id == concern_id).values(**values))
+    def get(self, concern_id: int) -> ConcernRow:
+        """Return a concern that is known to be kept. Raises NotKept."""
+        return kept(self.find(concern_id), "concern", concern_id)
+
+    def set_advice(self, concern_id: int, advice: str) -> None:
+        """Note which reviewed advice the carer got. advice: its phrase key."""
+        self._set(concern_id, {"advice": advice})
+
+    def confirm(self, concern_id: int) -> None:
+        """Have an unclear concern stand: the carer said so, or did not answer in time."""
+        self._set(concern_id, {"state": "open", "ask_until": None})
+
+    def deny(self, concern_id: int) -> None:
+        """Note that the carer said an unclear concern is none."""
+        self._set(concern_id, {"state": "denied", "ask_until": None})
+
+    def note_notified(
+        self, concern_id: int, *, first_at: datetime | None, count: int, next_at: datetime | None
+    ) -> None:
+        """Note that therapists were told. first_at: of the first time; next_at: of the next, None where it was the last."""
+        self._set(concern_id, {"told_at": first_at, "tellings": count, "next_tell_at": next_at})
+
+    def stop_notifying(self, concern_id: int) -> None:
+        self._set(concern_id, {"next_tell_at": None})
+
+    def settle(
+        self,
+        concern_id: int,
+        state: ConcernState,
+        *,
+        by: str,
+        seen_at: datetime,
+        answered_at: datetime | None,
+    ) -> None:
+        """Note what a therapist did with a concern; nobody is told of it again. by: the therapist's id."""
+        done = {"seen_at": seen_at, "answered_at": answered_at, "handled_by": by}
+        self._set(concern_id, {"state": state, "next_tell_at": None, **done})
+
+    def _set(self, concern_id: int, values: Mapping[str, object]) -> None:
+        self._conn.execute(update(concerns).where(concerns.c.id == concern_id).values(values))
 
     def of_message(self, message_id: int) -> list[ConcernRow]:
         rows = self._conn.execute(

@@ -23,6 +23,7 @@ from sqlalchemy import (
 )
 
 from bot.domain.outgoing import PRIORITY, Kind
+from bot.domain.subject import Subject
 from bot.storage.repository import Repository
 from bot.storage.tables import outbox
 
@@ -70,7 +71,7 @@ class Deliveries(Repository):
                 chat_id=row.chat_id,
                 action=row.action,
                 payload=row.payload,
-                about=row.about,
+                about=Subject.from_stored(row.about),
                 attempts=row.attempts,
                 repeat=row.error == UNKNOWN,
                 expires_at=row.expires_at,
@@ -238,7 +239,7 @@ class Outgoing:
     chat_id: int
     action: str
     payload: dict[str, Any]
-    about: str | None
+    about: Subject | None
     attempts: int
     repeat: bool
     expires_at: datetime | None

@@ -40,11 +40,21 @@ class Drafts(Repository):
         assert key is not None
         return int(key[0])
 
-    def change(self, draft_id: int, plan: Plan, now: datetime, *, base_version: int | None = None) -> None:
-        values: dict[str, Any] = {"document": document_of(plan), "changed_at": now}
-        if base_version is not None:
-            values["base_version"] = base_version
-        self._conn.execute(update(plan_drafts).where(plan_drafts.c.id == draft_id).values(**values))
+    def save(self, draft_id: int, plan: Plan, now: datetime) -> None:
+        """Keep how a draft stands now."""
+        self._conn.execute(
+            update(plan_drafts)
+            .where(plan_drafts.c.id == draft_id)
+            .values(document=document_of(plan), changed_at=now)
+        )
+
+    def rebase(self, draft_id: int, plan: Plan, base_version: int, now: datetime) -> None:
+        """Begin a draft over as a copy of a newer plan in force."""
+        self._conn.execute(
+            update(plan_drafts)
+            .where(plan_drafts.c.id == draft_id)
+            .values(document=document_of(plan), changed_at=now, base_version=base_version)
+        )
 
     def drop(self, draft_id: int) -> None:
         self._conn.execute(delete(plan_drafts).where(plan_drafts.c.id == draft_id))

@@ -2,28 +2,144 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Row, delete, func, insert, select, update
+from sqlalchemy import Row, delete, func, insert, or_, select, update
 
-from bot.domain.entries import LogEntry
+from bot.domain.entries import EntryState, LogEntry, Side
 from bot.storage.repository import Repository
-from bot.storage.rows import new_id
+from bot.storage.rows import kept, new_id
 from bot.storage.tables import observations, sessions, skips
 
 
 class Entries(Repository):
-    def add(self, **values: Any) -> int:
-        inserted = self._conn.execute(insert(sessions).values(**values))
+    def add(
+        self,
+        *,
+        family_id: str,
+        carer_id: str,
+        local_date: date,
+        at: datetime,
+        state: EntryState,
+        logged_at: datetime,
+        activity: str | None = None,
+        minutes: float | None = None,
+        side: Side | None = None,
+        local_at: str | None = None,
+        message_id: int | None = None,
+        reminder_id: int | None = None,
+    ) -> int:
+        """Enter minutes of one activity and return the entry's number. local_at: "HH:MM" where a time was said."""
+        inserted = self._conn.execute(
+            insert(sessions).values(
+                family_id=family_id,
+                carer_id=carer_id,
+                local_date=local_date,
+                at=at,
+                state=state,
+                logged_at=logged_at,
+                activity=activity,
+                minutes=minutes,
+                side=side,
+                local_at=local_at,
+                message_id=message_id,
+                reminder_id=reminder_id,
+            )
+        )
         return new_id(inserted)
 
     def find(self, session_id: int) -> LogEntry | None:
         row = (self._conn.execute(select(sessions).where(sessions.c.id == session_id))).first()
         return None if row is None else _session(row)
 
-    def change(self, session_id: int, **values: Any) -> None:
-        self._conn.execute(update(sessions).where(sessions.c.id == session_id).values(**values))
+    def get(self, session_id: int) -> LogEntry:
+        """Return an entry that is known to be kept. Raises NotKept."""
+        return kept(self.find(session_id), "log entry", session_id)
+
+    def count(self, session_id: int) -> None:
+        """Have an entry count, whether it was asked about or taken back before."""
+        self._set_state(session_id, "counted")
+
+    def undo(self, session_id: int) -> None:
+        """Take an entry back; it can be counted again."""
+        self._set_state(session_id, "undone")
+
+    def recent(self, family_id: str, *, since: datetime, first_day: date) -> list[LogEntry]:
+        """Return the entries of a family that were logged since an instant or belong to a day from `first_day` on, by id.
+
+        What an edit replaced is left out.
+        """
+        rows = self._conn.execute(
+            select(sessions)
+            .where(
+                sessions.c.family_id == family_id,
+                sessions.c.state != "replaced",
+                or_(sessions.c.logged_at >= since, sessions.c.local_date >= first_day),
+            )
+            .order_by(sessions.c.id)
+        )
+        return [_session(row) for row in rows]
+
+    def add_all(self, entries: Sequence[LogEntry]) -> list[int]:
+        """Keep new entries, whatever numbers they bear; return those they got, in order."""
+        return [
+            self.add(
+                family_id=entry.family_id,
+                carer_id=entry.carer_id,
+                message_id=entry.message_id,
+                reminder_id=entry.reminder_id,
+                activity=entry.activity,
+                minutes=entry.minutes,
+                side=entry.side,
+                local_date=entry.local_date,
+                local_at=entry.local_at,
+                at=entry.at,
+                state=entry.state,
+                logged_at=entry.logged_at,
+            )
+            for entry in entries
+        ]
+
+    def set_state(self, ids: Sequence[int], state: EntryState) -> None:
+        self._conn.execute(update(sessions).where(sessions.c.id.in_(ids)).values(state=state))
+
+    def _set_state(self, session_id: int, state: EntryState) -> None:
+        self._conn.execute(update(sessions).where(sessions.c.id == session_id).values(state=state))
+
+    def correct(
+        self,
+        session_id: int,
+        *,
+        activity: str | None = None,
+        minutes: float | None = None,
+        side: Side | None = None,
+        local_date: date | None = None,
+        reminder_id: int | None = None,
+    ) -> None:
+        """Put right what is named; what is None stays as it is."""
+        told = {
+            "activity": activity,
+            "minutes": minutes,
+            "side": side,
+            "local_date": local_date,
+            "reminder_id": reminder_id,
+        }
+        changes = {name: value for name, value in told.items() if value is not None}
+        if changes:
+            self._conn.execute(update(sessions).where(sessions.c.id == session_id).values(changes))
+
+    def note_twins(self, session_id: int, other_id: int) -> None:
+        """Note that the family is asked whether two entries were one session."""
+        for one, twin in ((session_id, other_id), (other_id, session_id)):
+            self._conn.execute(update(sessions).where(sessions.c.id == one).values(twin_of=twin))
+
+    def answer_reminder(self, session_id: int, reminder_id: int) -> None:
+        """Have an entry stand as the answer to a reminder."""
+        self._conn.execute(
+            update(sessions).where(sessions.c.id == session_id).values(reminder_id=reminder_id)
+        )
 
     def of_message(self, message_id: int) -> list[LogEntry]:
         """Return what a message logged as it stands now; what its earlier wording had logged is left out."""
@@ -160,11 +276,53 @@ class Entries(Repository):
         )
         return float(total or 0)
 
-    def add_observation(self, **values: Any) -> None:
-        self._conn.execute(insert(observations).values(**values))
+    def add_observation(
+        self,
+        *,
+        family_id: str,
+        carer_id: str,
+        kind: str,
+        at: datetime,
+        side: Side | None = None,
+        activity: str | None = None,
+        message_id: int | None = None,
+    ) -> None:
+        """Note what a carer saw. activity: of the reminder that the message answered, where there was one."""
+        self._conn.execute(
+            insert(observations).values(
+                family_id=family_id,
+                carer_id=carer_id,
+                kind=kind,
+                at=at,
+                side=side,
+                activity=activity,
+                message_id=message_id,
+            )
+        )
 
-    def add_skip(self, **values: Any) -> None:
-        self._conn.execute(insert(skips).values(**values))
+    def add_skip(
+        self,
+        *,
+        family_id: str,
+        carer_id: str,
+        reason: str,
+        at: datetime,
+        activity: str | None = None,
+        message_id: int | None = None,
+        reminder_id: int | None = None,
+    ) -> None:
+        """Note why something was not done."""
+        self._conn.execute(
+            insert(skips).values(
+                family_id=family_id,
+                carer_id=carer_id,
+                reason=reason,
+                at=at,
+                activity=activity,
+                message_id=message_id,
+                reminder_id=reminder_id,
+            )
+        )
 
     def forget_readings(self, message_id: int) -> None:
         """Take back what an edited message had told, before it is read again. It never counts again, by no button."""

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from collections.abc import Mapping, Sequence
+from datetime import UTC, date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Row, and_, func, not_, or_, select, update
+from sqlalchemy import Row, and_, case, func, insert, not_, or_, select, update
 
+from bot.domain.json_value import JsonValue
 from bot.domain.people import Family
 from bot.storage.repository import Repository
+from bot.storage.rows import kept
 from bot.storage.tables import (
     families,
 )
@@ -22,6 +25,13 @@ class Families(Repository):
     def find(self, family_id: str) -> Family | None:
         row = (self._conn.execute(select(families).where(families.c.id == family_id))).first()
         return None if row is None else _family(row)
+
+    def of_ids(self, family_ids: Sequence[str]) -> list[Family]:
+        """Return those of these families that there are, in the order of their ids."""
+        rows = self._conn.execute(
+            select(families).where(families.c.id.in_(family_ids)).order_by(families.c.id)
+        )
+        return [_family(row) for row in rows]
 
     def of_therapist(self, therapist_id: str) -> list[Family]:
         """Return the families of a therapist in the order of their ids, discharged ones included."""
@@ -48,8 +58,117 @@ class Families(Repository):
         query = select(families.c.id).where(families.c.state == "active").order_by(families.c.id)
         return list(self._conn.scalars(query))
 
-    def change(self, family_id: str, **values: Any) -> None:
-        self._conn.execute(update(families).where(families.c.id == family_id).values(**values))
+    def get(self, family_id: str) -> Family:
+        """Return a family that is known to be kept. Raises NotKept."""
+        return kept(self.find(family_id), "family", family_id)
+
+    def add(self, family_id: str, *, therapist_id: str, nickname: str, time_zone: str, now: datetime) -> None:
+        """Keep a new family; it has no plan yet."""
+        self._conn.execute(
+            insert(families).values(
+                id=family_id,
+                therapist_id=therapist_id,
+                nickname=nickname,
+                time_zone=time_zone,
+                joined_at=now,
+            )
+        )
+
+    def note_loaded(self, family_id: str, mark: str) -> None:
+        """Note which section of the caseload file was applied last. mark: its hash."""
+        self._set(family_id, {"loaded": mark})
+
+    # ------------------------------------------------------------ reminders held back
+
+    def pause(self, family_id: str, *, until: datetime | None) -> None:
+        """Send no reminders until an instant; None: until a carer says."""
+        self._set(family_id, {"state": "paused", "paused_until": until})
+
+    def end_pause(self, family_id: str) -> None:
+        """Have reminders go on since a pause is over by the clock."""
+        self._set(family_id, {"state": "active", "paused_until": None})
+
+    def resume(self, family_id: str, now: datetime) -> None:
+        """End a pause, a sleep and a "later" at once, and have the day replanned."""
+        active = case((families.c.state == "paused", "active"), else_=families.c.state)
+        held = {"paused_until": None, "asleep_until": None, "hold_until": None}
+        self._set(family_id, {"state": active, "plan_at": now, **held})
+
+    def note_asleep(self, family_id: str, *, until: datetime, now: datetime) -> None:
+        """Hold reminders back while the baby sleeps, and have the day replanned."""
+        self._set(family_id, {"asleep_until": until, "plan_at": now})
+
+    def note_awake(self, family_id: str, now: datetime) -> None:
+        """Let reminders come again, and have the day replanned."""
+        self._set(family_id, {"asleep_until": None, "plan_at": now})
+
+    def hold(self, family_id: str, *, until: datetime, now: datetime) -> None:
+        """Send nothing before an instant ("later"), and have the day replanned."""
+        self._set(family_id, {"hold_until": until, "plan_at": now})
+
+    # ------------------------------------------------------------ how often, how quiet
+
+    def book_planning(self, family_id: str, at: datetime | None) -> None:
+        """Set when the day must next be planned; None: not before something else asks for it."""
+        self._set(family_id, {"plan_at": at})
+
+    def note_frequency_weighed(self, family_id: str, day: date) -> None:
+        """Note the local day for which the number of reminders was last weighed."""
+        self._set(family_id, {"budget_on": day})
+
+    def set_frequency(self, family_id: str, *, budget: int, asked: int | None) -> None:
+        """Set how many reminders a day there are, and the most that a carer asked for (None: never said)."""
+        self._set(family_id, {"budget": budget, "asked_load": asked or 0})
+
+    def note_heard(self, family_id: str, now: datetime) -> None:
+        """Note that a carer wrote or pressed something."""
+        self._set(family_id, {"heard_at": now})
+
+    def note_check_in(self, family_id: str, now: datetime) -> None:
+        """Note that carers got the check-in after days without a word."""
+        self._set(family_id, {"kind_note_at": now})
+
+    def note_inactivity_told(self, family_id: str, now: datetime) -> None:
+        """Note that the therapist knows of days without a word."""
+        self._set(family_id, {"silence_told_at": now})
+
+    # ------------------------------------------------------------ the daily schedule and where it is lived
+
+    def keep_schedule_answers(self, family_id: str, answers: Mapping[str, JsonValue]) -> None:
+        """Keep what was answered of the daily schedule so far."""
+        self._set(family_id, {"shape_draft": dict(answers)})
+
+    def confirm_schedule(self, family_id: str, now: datetime) -> None:
+        """Note that a carer gave or confirmed the daily schedule; answers on the way are done with."""
+        self._set(family_id, {"shape_told_at": now, "shape_draft": None})
+
+    def begin_stay(self, family_id: str, *, home_zone: str, until: date) -> None:
+        """Note that a family is away up to and with a local day. home_zone: the one to come back to."""
+        self._set(family_id, {"home_zone": home_zone, "away_until": until})
+
+    def end_stay(self, family_id: str) -> None:
+        self._set(family_id, {"home_zone": None, "away_until": None})
+
+    # ------------------------------------------------------------ who looks after them
+
+    def discharge(self, family_id: str, now: datetime) -> None:
+        """End reminders for good."""
+        ended = {"plan_at": None, "paused_until": None}
+        self._set(family_id, {"state": "discharged", "discharged_at": now, **ended})
+
+    def take_back_discharge(self, family_id: str, now: datetime) -> None:
+        """Have reminders go on, and the day replanned."""
+        self._set(family_id, {"state": "active", "discharged_at": None, "plan_at": now})
+
+    def give_to(self, family_id: str, therapist_id: str) -> None:
+        """Make a therapist the family's own."""
+        self._set(family_id, {"therapist_id": therapist_id})
+
+    def allow_group(self, family_id: str, allowed: bool) -> None:
+        self._set(family_id, {"group_allowed": allowed})
+
+    def _set(self, family_id: str, values: Mapping[str, object]) -> None:
+        self._conn.execute(update(families).where(families.c.id == family_id).values(values))
 
     def away(self) -> list[Family]:
         """Return the families that are in another zone for a while."""
@@ -58,9 +177,10 @@ class Families(Repository):
         )
         return [_family(row) for row in rows]
 
-    def request_replan(self, family_id: str, now: datetime) -> None:
-        """Have the rest of a family's day planned at the next periodic_job."""
-        self._conn.execute(update(families).where(families.c.id == family_id).values(plan_at=now))
+    def request_replan(self, family_id: str, now: datetime, *, heard: bool = False) -> None:
+        """Have a family's day replanned. heard: a carer's act asks for it, so the family was heard from."""
+        values = {"plan_at": now, "heard_at": now} if heard else {"plan_at": now}
+        self._conn.execute(update(families).where(families.c.id == family_id).values(values))
 
     def to_plan(self, now: datetime, *, limit: int = 200) -> list[str]:
         """Return families whose day must be planned (or whose pause is over)."""

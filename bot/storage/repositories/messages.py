@@ -7,10 +7,11 @@ from datetime import datetime
 from typing import Any, cast
 
 from sqlalchemy import Row, func, insert, select, update
+from sqlalchemy.dialects import postgresql, sqlite
 
 from bot.domain.messages import Message
 from bot.storage.repository import Repository
-from bot.storage.rows import new_id
+from bot.storage.rows import kept, new_id
 from bot.storage.tables import messages
 
 
@@ -43,6 +44,39 @@ class Messages(Repository):
             )
         )
         return new_id(inserted)
+
+    def keep_new(
+        self,
+        *,
+        chat_id: int,
+        message_id: int,
+        kind: str,
+        text: str,
+        at: datetime,
+        family_id: str | None = None,
+        carer_id: str | None = None,
+        file_id: str | None = None,
+        reminder_id: int | None = None,
+    ) -> int | None:
+        """Keep what a person wrote, verbatim, and return its number; None where that message is kept already."""
+        build: Any = sqlite.insert if self._conn.dialect.name == "sqlite" else postgresql.insert
+        statement = (
+            build(messages)
+            .values(
+                chat_id=chat_id,
+                message_id=message_id,
+                kind=kind,
+                text=text,
+                at=at,
+                family_id=family_id,
+                carer_id=carer_id,
+                file_id=file_id,
+                reminder_id=reminder_id,
+            )
+            .on_conflict_do_nothing(index_elements=["chat_id", "message_id"])
+            .returning(messages.c.id)
+        )
+        return cast("int | None", self._conn.scalar(statement))
 
     def in_chat(self, chat_id: int, message_id: int) -> Message | None:
         row = (
@@ -93,8 +127,41 @@ class Messages(Repository):
         )
         return [text for text in rows if text]
 
-    def change(self, message_id: int, **values: Any) -> None:
-        self._conn.execute(update(messages).where(messages.c.id == message_id).values(**values))
+    def get(self, message_id: int) -> Message:
+        """Return a message that is known to be kept. Raises NotKept."""
+        return kept(self.find(message_id), "message", message_id)
+
+    def edit(self, message_id: int, text: str, now: datetime) -> None:
+        """Keep the new wording of a message that its writer edited."""
+        self._conn.execute(
+            update(messages).where(messages.c.id == message_id).values(text=text, edited_at=now)
+        )
+
+    def set_unparsed(self, message_id: int, text: str | None) -> None:
+        """Keep the part that was not understood; None: all of it was."""
+        self._conn.execute(update(messages).where(messages.c.id == message_id).values(unread=text))
+
+    def set_reminder(self, message_id: int, reminder_id: int) -> None:
+        """Note which reminder a message answers."""
+        self._conn.execute(
+            update(messages).where(messages.c.id == message_id).values(reminder_id=reminder_id)
+        )
+
+    def set_line(self, message_id: int, outbox_id: int | None) -> None:
+        """Note which line of ours tells what a message logged. outbox_id: None where nothing was sent."""
+        self._conn.execute(update(messages).where(messages.c.id == message_id).values(answer_id=outbox_id))
+
+    def set_correction(self, message_id: int, entry_id: int, outbox_id: int | None) -> None:
+        """Note which log entry a message put right or completed, and which line of ours says so."""
+        self._conn.execute(
+            update(messages).where(messages.c.id == message_id).values(corrects=entry_id, answer_id=outbox_id)
+        )
+
+    def assign(self, message_id: int, family_id: str, carer_id: str) -> None:
+        """Give a message to the family that it turned out to be about."""
+        self._conn.execute(
+            update(messages).where(messages.c.id == message_id).values(family_id=family_id, carer_id=carer_id)
+        )
 
 
 def _message(row: Row[Any]) -> Message:

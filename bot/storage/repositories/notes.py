@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import UTC, datetime
 
 from sqlalchemy import insert, select
@@ -12,8 +13,24 @@ from bot.storage.tables import notes
 
 
 class Notes(Repository):
-    def add(self, family_id: str, kind: NoteKind, now: datetime, **data: int | bool) -> None:
-        self._conn.execute(insert(notes).values(family_id=family_id, kind=kind, data=data, at=now))
+    def add_frequency(self, family_id: str, now: datetime, *, before: int, after: int, asked: bool) -> None:
+        """Note another number of reminders a day. asked: a carer asked for it."""
+        self._add(family_id, "load", now, {"before": before, "after": after, "asked": asked})
+
+    def add_inactivity(self, family_id: str, now: datetime, *, days: int) -> None:
+        """Note that nobody of a family wrote or pressed anything for so many days."""
+        self._add(family_id, "quiet", now, {"days": days})
+
+    def add_pause(self, family_id: str, now: datetime, *, until: datetime | None) -> None:
+        """Note that reminders were paused; until None: with no end."""
+        self._add(family_id, "pause", now, {"until": int(until.timestamp()) if until is not None else 0})
+
+    def add_resume(self, family_id: str, now: datetime) -> None:
+        """Note that a carer ended a pause."""
+        self._add(family_id, "resume", now, {})
+
+    def _add(self, family_id: str, kind: NoteKind, now: datetime, data: Mapping[str, int | bool]) -> None:
+        self._conn.execute(insert(notes).values(family_id=family_id, kind=kind, data=dict(data), at=now))
 
     def between(self, family_id: str, start: datetime, end: datetime) -> list[Note]:
         """Return the notes of [start, end), the oldest first."""

@@ -1,19 +1,23 @@
 """What must be said, kept in the transaction of the change that causes it.
 
-States: (held →) waiting → sending → sent, or failed (refused for good), unknown (perhaps sent, not tried again), dropped
-(too late, or never reachable). Held is what a therapist's quiet time keeps back. A row in "sending" holds a lease; when its holder dies the outcome is unknown.
+States: (rendering →) (held →) waiting → sending → sent, or failed (refused for good), unknown (perhaps sent, not tried
+again), dropped (too late, or never reachable). Rendering is what must be drawn first (renderings.py). Held is what a
+therapist's quiet time keeps back. A row in "sending" holds a lease; when its holder dies the outcome is unknown.
 """
 
 from __future__ import annotations
 
-import base64
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, cast
+from typing import cast
 
 from sqlalchemy import BigInteger, Integer, bindparam, case, delete, func, insert, or_, select, update
 
-from bot.domain.outgoing import LONGEST_CAPTION, PRIORITY, OutgoingMessage, parts_of, visible_length
+from bot.domain.outgoing import PRIORITY, OutgoingMessage
+from bot.domain.reminders import Copy
+from bot.domain.subject import Subject
+from bot.storage.payloads import action_of, fitting, payload_of
 from bot.storage.repository import Repository
 from bot.storage.rows import new_id
 from bot.storage.tables import carers, outbox, therapists
@@ -32,41 +36,44 @@ class Outbox(Repository):
             known = self._conn.scalar(select(outbox.c.id).where(outbox.c.key == say.key))
             if known is not None:
                 return None
-        if say.edits is not None and self._reworded(say, say.edits):
+        unheld = say.edits_sent or say.render is not None
+        if say.edits is not None and not unheld and self._reworded(say, say.edits):
             return say.edits
-        *before, say = _fitting(say)
+        *before, say = fitting(say)
         for part in before:
-            self._insert(part, now, held_until)
-        return self._insert(say, now, held_until)
+            self.insert(part, now, held_until)
+        return self.insert(say, now, held_until)
 
     def _reworded(self, say: OutgoingMessage, row_id: int) -> bool:
-        """Change a message that is still held in place of sending a change of it; return whether it was held."""
-        held = (
-            self._conn.execute(
-                select(outbox.c.payload).where(outbox.c.id == row_id, outbox.c.state == "held")
-            )
-        ).first()
-        if held is None:
+        """Change a message that is still held or being drawn in place of sending a change of it; return whether it was."""
+        query = select(outbox.c.payload).where(
+            outbox.c.id == row_id, outbox.c.state.in_(("held", "rendering"))
+        )
+        kept = self._conn.execute(query).first()
+        if kept is None:
             return False
-        changed = _payload(say)
-        payload = {name: value for name, value in held.payload.items() if name != "buttons"}
+        changed = payload_of(say)
+        payload = {name: value for name, value in kept.payload.items() if name != "buttons"}
         if say.text:
             payload["text"] = say.text
         if "buttons" in changed:
             payload["buttons"] = changed["buttons"]
+        if "render" in payload:
+            payload["reworded"] = {"text": say.text or None, "buttons": changed.get("buttons", [])}
         self._conn.execute(update(outbox).where(outbox.c.id == row_id).values(payload=payload))
         return True
 
-    def _insert(self, say: OutgoingMessage, now: datetime, held_until: datetime | None) -> int:
+    def insert(self, say: OutgoingMessage, now: datetime, held_until: datetime | None) -> int:
+        """Keep one message that fits into one, whatever was said before; return its id."""
         usual = PRIORITY["press" if say.press else say.kind]
         row = {
             "key": say.key,
             "kind": say.kind,
             "chat_id": say.chat_id,
-            "action": _action(say),
-            "payload": _payload(say),
-            "about": say.about,
-            "state": "waiting" if held_until is None else "held",
+            "action": action_of(say),
+            "payload": payload_of(say),
+            "about": say.about.stored if say.about else None,
+            "state": _first_state(say, held_until),
             "held_until": held_until,
             "family_id": say.family,
             "expires_at": say.expires_at,
@@ -90,7 +97,7 @@ class Outbox(Repository):
             if row is None
             else Said(
                 row.id,
-                row.about,
+                Subject.from_stored(row.about),
                 row.payload.get("text", ""),
                 row.message_id,
                 row.family_id,
@@ -110,29 +117,51 @@ class Outbox(Repository):
         ).first()
         return None if row is None else LastSaid(row.kind, row.family_id, row.created_at)
 
-    def said_about(self, about: str) -> list[tuple[int, int]]:
+    def said_about(self, about: Subject) -> list[tuple[int, int]]:
         """Return (outbox id, chat) of every message about one thing, the oldest first."""
         rows = self._conn.execute(
             select(outbox.c.id, outbox.c.chat_id)
-            .where(outbox.c.about == about, outbox.c.state.in_(("held", "waiting", "sending", "sent")))
+            .where(
+                outbox.c.about == about.stored,
+                outbox.c.state.in_(("rendering", "held", "waiting", "sending", "sent")),
+            )
             .where(outbox.c.action.not_in(("edit", "buttons", "press")))
             .order_by(outbox.c.id)
         )
         return [(row.id, row.chat_id) for row in rows]
 
-    def said_in(self, about: str, chat_id: int) -> list[Said]:
+    def copies(self, abouts: Sequence[Subject]) -> list[Copy]:
+        """Return where our messages about some things stand, or will, in chats; the oldest first."""
+        if not abouts:
+            return []
+        rows = self._conn.execute(
+            select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state, outbox.c.created_at)
+            .where(
+                outbox.c.about.in_([each.stored for each in abouts]),
+                outbox.c.state.in_(("held", "waiting", "sending", "sent")),
+            )
+            .where(outbox.c.action.not_in(("edit", "buttons", "press")))
+            .order_by(outbox.c.id)
+        )
+        return [
+            Copy(row.id, row.chat_id, about, row.state in ("sending", "sent"), row.created_at)
+            for row in rows
+            if (about := Subject.from_stored(row.about)) is not None
+        ]
+
+    def said_in(self, about: Subject, chat_id: int) -> list[Said]:
         """Return our messages about one thing in one chat, the oldest first, with their words and buttons."""
         rows = self._conn.execute(
             select(outbox.c.id, outbox.c.about, outbox.c.payload, outbox.c.message_id, outbox.c.family_id)
-            .where(outbox.c.about == about, outbox.c.chat_id == chat_id)
-            .where(outbox.c.state.in_(("held", "waiting", "sending", "sent")))
+            .where(outbox.c.about == about.stored, outbox.c.chat_id == chat_id)
+            .where(outbox.c.state.in_(("rendering", "held", "waiting", "sending", "sent")))
             .where(outbox.c.action.not_in(("edit", "buttons", "press")))
             .order_by(outbox.c.id)
         )
         return [
             Said(
                 row.id,
-                row.about,
+                Subject.from_stored(row.about),
                 row.payload.get("text", ""),
                 row.message_id,
                 row.family_id,
@@ -161,6 +190,11 @@ class Outbox(Repository):
             .where(outbox.c.chat_id == chat_id, outbox.c.state == "held", outbox.c.held_until <= until)
             .values(state="waiting")
         )
+        self._conn.execute(
+            update(outbox)
+            .where(outbox.c.chat_id == chat_id, outbox.c.state == "rendering", outbox.c.held_until <= until)
+            .values(held_until=None)
+        )
         return int(freed.rowcount)
 
     def next_release(self) -> datetime | None:
@@ -168,18 +202,18 @@ class Outbox(Repository):
         found = self._conn.scalar(select(func.min(outbox.c.held_until)).where(outbox.c.state == "held"))
         return cast("datetime | None", found)
 
-    def last_about(self, chat_id: int, about: str) -> datetime | None:
+    def last_about(self, chat_id: int, about: Subject) -> datetime | None:
         """Return when we last spoke of something in a chat."""
         newest = select(func.max(outbox.c.created_at)).where(
-            outbox.c.chat_id == chat_id, outbox.c.about == about
+            outbox.c.chat_id == chat_id, outbox.c.about == about.stored
         )
         return cast("datetime | None", self._conn.scalar(newest))
 
-    def drop_about(self, about: str) -> None:
+    def drop_about(self, about: Subject) -> None:
         """Take back what was not sent yet about one thing."""
         self._conn.execute(
             update(outbox)
-            .where(outbox.c.about == about, outbox.c.state.in_(("held", "waiting")))
+            .where(outbox.c.about == about.stored, outbox.c.state.in_(("rendering", "held", "waiting")))
             .values(state="dropped")
         )
 
@@ -196,6 +230,12 @@ class Outbox(Repository):
             .limit(limit)
         )
         return int(self._conn.execute(delete(outbox).where(outbox.c.id.in_(old))).rowcount)
+
+
+def _first_state(say: OutgoingMessage, held_until: datetime | None) -> str:
+    if say.render is not None:
+        return "rendering"
+    return "waiting" if held_until is None else "held"
 
 
 # When a message goes, the lower the sooner: who the chat is, is asked as the row is put in.
@@ -217,51 +257,12 @@ _INSERT = insert(outbox).values(
 )
 
 
-def _action(say: OutgoingMessage) -> str:
-    if say.press is not None:
-        return "press"
-    if say.edits is not None:
-        return "edit" if say.text else "buttons"
-    return say.attachment.kind if say.attachment else "send"
-
-
-def _payload(say: OutgoingMessage) -> dict[str, Any]:
-    payload: dict[str, Any] = {"text": say.text}
-    if say.buttons:
-        payload["buttons"] = [[[button.label, button.data] for button in line] for line in say.buttons]
-    if say.edits is not None:
-        payload["edits"] = say.edits
-    if say.press is not None:
-        payload["press"] = say.press
-    if say.reply_to is not None:
-        payload["reply_to"] = say.reply_to
-    if say.attachment:
-        content = say.attachment.content
-        payload["file"] = {
-            "name": say.attachment.name,
-            "content": base64.b85encode(content).decode("ascii") if content is not None else None,
-            "file_id": say.attachment.file_id,
-        }
-    return payload
-
-
-def _fitting(say: OutgoingMessage) -> list[OutgoingMessage]:
-    """Cut a text that is too long for one message; its buttons stay under the last part."""
-    if say.edits is not None or say.press is not None:
-        return [say]
-    if say.attachment and visible_length(say.text) > LONGEST_CAPTION:
-        return [replace(say, text="", buttons=(), key=None), *_fitting(replace(say, attachment=None))]
-    parts = parts_of(say.text)
-    first = [replace(say, text=part, buttons=(), key=None) for part in parts[:-1]]
-    return [*first, replace(say, text=parts[-1])] if parts else [say]
-
-
 @dataclass(frozen=True, slots=True)
 class Said:
     """An earlier message of ours."""
 
     id: int
-    about: str | None
+    about: Subject | None
     text: str
     message_id: int | None
     family_id: str | None

@@ -7,9 +7,11 @@ from typing import Any
 
 from sqlalchemy import Row, func, insert, select, update
 
+from bot.domain.actor import Actor
 from bot.domain.plans import PlanVersion, Untold
 from bot.storage.repositories.families import AT_ONCE
 from bot.storage.repository import Repository
+from bot.storage.rows import kept
 from bot.storage.tables import families, plans, reminders
 from scheduling.plan import plan_from
 
@@ -23,6 +25,10 @@ class Plans(Repository):
             )
         ).first()
         return None if row is None else _version(row)
+
+    def get(self, family_id: str) -> PlanVersion:
+        """Return the plan in force of a family that has one: each is made with its first. Raises NotKept."""
+        return kept(self.current(family_id), "plan of family", family_id)
 
     def versions(self, family_id: str) -> list[PlanVersion]:
         rows = self._conn.execute(
@@ -42,7 +48,7 @@ class Plans(Repository):
         family_id: str,
         document: dict[str, Any],
         *,
-        made_by: str | None,
+        made_by: Actor,
         now: datetime,
         note: str | None = None,
         told: bool = False,
@@ -57,7 +63,7 @@ class Plans(Repository):
                 version=version,
                 document=document,
                 made_at=now,
-                made_by=made_by,
+                made_by=made_by.stored,
                 note=note,
                 told_at=now if told else None,
             )
@@ -105,6 +111,13 @@ class Plans(Repository):
             update(plans).where(plans.c.family_id == family_id, plans.c.told_at.is_(None)).values(told_at=now)
         )
 
+    def forget_notes_of(self, family_id: str, maker: Actor) -> None:
+        """Forget what is said in words of the versions that somebody made."""
+        theirs = [each.version for each in self.versions(family_id) if each.made_by == maker]
+        self._conn.execute(
+            update(plans).where(plans.c.family_id == family_id, plans.c.version.in_(theirs)).values(note=None)
+        )
+
     def set_note(self, family_id: str, version: int, note: str) -> None:
         """Keep in words what a version changed, for the digest and the list of versions."""
         self._conn.execute(
@@ -113,4 +126,11 @@ class Plans(Repository):
 
 
 def _version(row: Row[Any]) -> PlanVersion:
-    return PlanVersion(row.version, plan_from(row.document), row.document, row.made_at, row.made_by, row.note)
+    return PlanVersion(
+        version=row.version,
+        plan=plan_from(row.document),
+        document=row.document,
+        made_at=row.made_at,
+        made_by=Actor.from_stored(row.made_by),
+        note=row.note,
+    )

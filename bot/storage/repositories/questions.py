@@ -7,23 +7,60 @@ from typing import Any
 
 from sqlalchemy import Row, insert, select, update
 
-from bot.domain.concerns import QuestionRow
+from bot.domain.concerns import QuestionKind, QuestionRow
+from bot.domain.subject import Subject
 from bot.storage.repository import Repository
-from bot.storage.rows import new_id
+from bot.storage.rows import kept, new_id
 from bot.storage.tables import questions
 
 
 class Questions(Repository):
-    def add(self, **values: Any) -> int:
-        inserted = self._conn.execute(insert(questions).values(**values))
+    def add(
+        self,
+        *,
+        family_id: str,
+        carer_id: str,
+        kind: QuestionKind,
+        text: str,
+        at: datetime,
+        message_id: int | None = None,
+        activity: str | None = None,
+        thread: Subject | None = None,
+    ) -> int:
+        """Keep a question in the carer's own words and return its number. thread: what it goes on from."""
+        inserted = self._conn.execute(
+            insert(questions).values(
+                family_id=family_id,
+                carer_id=carer_id,
+                kind=kind,
+                text=text,
+                at=at,
+                message_id=message_id,
+                activity=activity,
+                thread=thread.stored if thread else None,
+            )
+        )
         return new_id(inserted)
 
     def find(self, question_id: int) -> QuestionRow | None:
         row = (self._conn.execute(select(questions).where(questions.c.id == question_id))).first()
         return None if row is None else _question(row)
 
-    def change(self, question_id: int, **values: Any) -> None:
-        self._conn.execute(update(questions).where(questions.c.id == question_id).values(**values))
+    def get(self, question_id: int) -> QuestionRow:
+        """Return a question that is known to be kept. Raises NotKept."""
+        return kept(self.find(question_id), "question", question_id)
+
+    def note_notified(self, question_id: int, now: datetime) -> None:
+        """Note that a question has reached a therapist."""
+        self._conn.execute(update(questions).where(questions.c.id == question_id).values(told_at=now))
+
+    def answer(self, question_id: int, text: str, *, by: str, now: datetime) -> None:
+        """Keep a therapist's answer. by: the therapist's id."""
+        self._conn.execute(
+            update(questions)
+            .where(questions.c.id == question_id)
+            .values(answer=text, answered_by=by, answered_at=now)
+        )
 
     def unnotified(self) -> list[QuestionRow]:
         """Return questions that have reached no therapist yet, the oldest first."""
@@ -77,5 +114,5 @@ def _question(row: Row[Any]) -> QuestionRow:
         at=row.at,
         answered_at=row.answered_at,
         answer=row.answer,
-        thread=row.thread,
+        thread=Subject.from_stored(row.thread),
     )

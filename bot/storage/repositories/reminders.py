@@ -169,6 +169,15 @@ class Reminders(Repository):
         row = (self._conn.execute(select(reminders).where(reminders.c.id == reminder_id))).first()
         return None if row is None else _reminder(row)
 
+    def recent(self, family_id: str, *, since: date) -> list[Reminder]:
+        """Return a family's reminders of the local days from `since` on, in any state, by id."""
+        rows = self._conn.execute(
+            select(reminders)
+            .where(reminders.c.family_id == family_id, reminders.c.local_date >= since)
+            .order_by(reminders.c.id)
+        )
+        return [_reminder(row) for row in rows]
+
     def open_in_family(self, family_id: str, *, since: datetime) -> Reminder | None:
         """Return the reminder that a reply without a quote answers: the last sent one, still open, not older than `since`."""
         row = (
@@ -297,4 +306,5 @@ def _reminder(row: Row[Any]) -> Reminder:
         late_after=row.late_after,
         state=row.state,
         sent_at=row.sent_at,
+        pinned=row.pinned,
     )

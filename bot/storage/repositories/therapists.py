@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from collections.abc import Mapping
+from datetime import date, datetime, time
 from typing import Any
 
-from sqlalchemy import Row, select, update
+from sqlalchemy import Row, insert, select, update
 
 from bot.domain.people import Therapist, language_from
+from bot.phrases import Language
 from bot.storage.repository import Repository
+from bot.storage.rows import kept
 from bot.storage.tables import therapists
 
 
@@ -24,8 +27,41 @@ class Therapists(Repository):
     def all(self) -> list[Therapist]:
         return [_therapist(row) for row in self._conn.execute(select(therapists).order_by(therapists.c.id))]
 
-    def change(self, therapist_id: str, **values: Any) -> None:
-        self._conn.execute(update(therapists).where(therapists.c.id == therapist_id).values(**values))
+    def get(self, therapist_id: str) -> Therapist:
+        """Return a therapist who is known to be kept. Raises NotKept."""
+        return kept(self.find(therapist_id), "therapist", therapist_id)
+
+    def add(self, therapist_id: str, *, name: str, language: Language) -> None:
+        """Keep a new therapist, who has no chat yet."""
+        self._conn.execute(insert(therapists).values(id=therapist_id, name=name, language=language))
+
+    def describe(self, therapist_id: str, *, name: str, language: Language) -> None:
+        """Keep what the clinic says of a therapist now."""
+        self._set(therapist_id, {"name": name, "language": language})
+
+    def set_chat(self, therapist_id: str, chat_id: int) -> None:
+        """Give a therapist the chat that the clinic knows as theirs."""
+        self._set(therapist_id, {"chat_id": chat_id})
+
+    def book_digest(self, therapist_id: str, at: datetime | None) -> None:
+        """Set when a therapist's next digest is due; None: not known yet."""
+        self._set(therapist_id, {"next_digest_at": at})
+
+    def note_digest(self, therapist_id: str, *, until: datetime, next_at: datetime) -> None:
+        """Note up to when a therapist's last digest told everything, and when the next is due."""
+        self._set(therapist_id, {"digest_until": until, "next_digest_at": next_at})
+
+    def set_quiet_hours(self, therapist_id: str, span: tuple[time, time] | None) -> None:
+        """Set a therapist's quiet hours, local to the clinic; None: they have none."""
+        start, end = (f"{each:%H:%M}" for each in span) if span else (None, None)
+        self._set(therapist_id, {"quiet_from": start, "quiet_to": end})
+
+    def set_cover(self, therapist_id: str, colleague_id: str, start: date, end: date) -> None:
+        """Have a colleague cover for a therapist; both days, local to the clinic, are included."""
+        self._set(therapist_id, {"covered_by": colleague_id, "cover_from": start, "cover_until": end})
+
+    def end_cover(self, therapist_id: str) -> None:
+        self._set(therapist_id, {"covered_by": None, "cover_from": None, "cover_until": None})
 
     def seat(self, therapist_id: str, chat_id: int, now: datetime) -> None:
         """Give a therapist the chat that they joined from."""
@@ -34,6 +70,9 @@ class Therapists(Repository):
             .where(therapists.c.id == therapist_id)
             .values(chat_id=chat_id, joined_at=now, unreachable_at=None)
         )
+
+    def _set(self, therapist_id: str, values: Mapping[str, object]) -> None:
+        self._conn.execute(update(therapists).where(therapists.c.id == therapist_id).values(values))
 
 
 def _therapist(row: Row[Any]) -> Therapist:

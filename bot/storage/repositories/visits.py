@@ -9,6 +9,7 @@ from sqlalchemy import Row, insert, select, update
 
 from bot.domain.visits import KeptVisit
 from bot.storage.repository import Repository
+from bot.storage.rows import kept
 from bot.storage.tables import families, visits
 
 _JOINED = select(visits, families.c.nickname).join(families, families.c.id == visits.c.family_id)
@@ -35,6 +36,10 @@ class Visits(Repository):
     def find(self, visit_id: int) -> KeptVisit | None:
         row = (self._conn.execute(_JOINED.where(visits.c.id == visit_id))).first()
         return None if row is None else _visit(row)
+
+    def get(self, visit_id: int) -> KeptVisit:
+        """Return a visit that is known to be kept. Raises NotKept."""
+        return kept(self.find(visit_id), "visit", visit_id)
 
     def cancel(self, visit_id: int, now: datetime) -> None:
         self._conn.execute(update(visits).where(visits.c.id == visit_id).values(cancelled_at=now))

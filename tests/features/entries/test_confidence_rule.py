@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.domain.confidence import Asked, AskedKind
-from bot.features.entries.confidence import ONE_IN, TRIES, next_question
+from bot.features.entries.confidence_rules import ONE_IN, TRIES, next_question
 
 NOW = datetime(2026, 3, 30, 12, 0, tzinfo=UTC)
 HOLD = "football_hold"

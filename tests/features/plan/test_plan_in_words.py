@@ -47,12 +47,12 @@ def with_hold(**fields: object) -> Plan:
         (with_hold(session=(3, 8)), "Football hold: 3 to 8 min at a time"),
         (with_hold(side="affected"), "Football hold: always the right side"),
         (with_hold(side="unaffected"), "Football hold: always the left side"),
-        (with_hold(side=Ratio(2, 1)), "Football hold: the right side 2 to 1 with the left"),
+        (with_hold(side=Ratio(2, 1)), "Football hold: the right side 2 times for every 1 on the left"),
         (with_hold(side=Ratio(0, 1)), "Football hold: always the left side"),
         (with_hold(side="none"), "Football hold: any side"),
         (with_hold(moments=("bath", "play")), "Football hold: at bath time, play time"),
-        (with_hold(after_feed=20), "Football hold: 20 min after a feed or later"),
-        (with_hold(own_gap=60), "Football hold: 60 min or more between two"),
+        (with_hold(after_feed=20), "Football hold: at least 20 min after a feed"),
+        (with_hold(own_gap=60), "Football hold: at least 60 min between two"),
         (with_hold(from_=date(2026, 3, 9)), "Football hold: from Mar 9, 2026 on"),
         (with_hold(until=date(2026, 3, 9)), "Football hold: until Mar 9, 2026"),
         (replace(PLAN, activities=(TUMMY,)), "Taken out: Football hold"),
@@ -70,14 +70,14 @@ def test_each_change_is_one_plain_line(after: Plan, line: str) -> None:
 
 def test_spanish_says_the_same() -> None:
     assert told(with_hold(side=Ratio(2, 1)), "es") == [
-        f"{LIBRARY.name('football_hold', 'es')}: lado derecho 2 por 1 del izquierdo"
+        f"{LIBRARY.name('football_hold', 'es')}: lado derecho 2 veces por cada 1 del izquierdo"
     ]
 
 
 def test_a_whole_activity_is_one_line_without_what_says_nothing() -> None:
     line = activity_line(TUMMY, PLAN, words_for("en"), lambda activity: LIBRARY.name(activity, "en"))
 
-    assert line == "Tummy time, 50 % of the time awake, 3 to 10 min at a time, 30 min after a feed or later"
+    assert line == "Tummy time, 50 % of the time awake, 3 to 10 min at a time, at least 30 min after a feed"
 
 
 def test_an_empty_plan_says_that_it_is() -> None:

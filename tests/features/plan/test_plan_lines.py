@@ -77,7 +77,7 @@ def test_what_falls_short_on_a_later_day_is_told_with_that_day():
 
     assert lines[0] == "<b>Pip, Tue 3 Mar</b>"
     assert lines[lines.index("On Thu 5 Mar:") + 1].startswith("⚠ Tummy time:")
-    assert lines[-1] == "⏸ Tummy time waits: from Thu 5 Mar"
+    assert lines[-1] == "⏸ Tummy time is on hold: from Thu 5 Mar"
     assert "✓ All minutes fit." not in lines
 
 

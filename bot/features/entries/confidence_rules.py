@@ -1,0 +1,120 @@
+"""How sure a carer feels with a hold, and now and then how they do it, in their own words: when to ask, what follows.
+
+A ruler from 0 to 10, where under 7 is worth a talk: Brief Action Planning, JCOM 2014;21(1). "Tell me how you do it"
+instead of "did you understand?": teach-back, AHRQ toolkit. The counts and waits below are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from bot.domain.confidence import Asked, AskedKind
+from bot.replies.reading import Reading
+
+TRIES = 3  # counted entries of an activity before the first question
+SURE = 7  # under it: the refresher is offered, and the digest shows it
+UNSURE = 4  # under it the therapist hears of it at once
+ONE_IN = timedelta(days=7)  # at most one such question to a carer
+AGAIN_AFTER = timedelta(days=28)
+ANSWER_WITHIN = timedelta(hours=12)  # a typed number or a teach-back without a quote
+EDITED_WITHIN = timedelta(minutes=5)  # between a message's own time and the answer that was read from it
+NUMBER = re.compile(r"\s*(\d{1,2})\s*(?:/\s*10|of 10|out of 10|de 10)?\s*[.!]?\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class HowSure:
+    """The ruler from 0 to 10."""
+
+    question_id: int
+    activity: str
+
+
+@dataclass(frozen=True, slots=True)
+class TellHow:
+    """ "Tell me how you do it"."""
+
+    question_id: int
+    activity: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rated:
+    """What is said to a rating."""
+
+    activity: str
+    value: int
+
+
+@dataclass(frozen=True, slots=True)
+class NoNeedToTell:
+    pass
+
+
+def next_question(
+    asked: Sequence[Asked],
+    activity: str,
+    tries: Sequence[datetime],
+    shown_at: datetime | None,
+    now: datetime,
+) -> AskedKind | None:
+    """Return what to ask a carer after a counted entry of `activity`, or None.
+
+    asked: all such questions to this carer, the oldest first. tries: when each counted entry of the activity was
+    logged, this one included. shown_at: when the activity's card was last shown to them.
+
+    At most one question a week. The ruler comes after three tries, after the first try since a refresher, and again
+    after four weeks; who felt sure is asked once, later, to tell how they do it.
+    """
+    if not may_ask(asked, now):
+        return None
+    own = [each for each in asked if each.activity == activity]
+    last = own[-1].asked_at if own else None
+    since = sum(1 for at in tries if last is None or at > last)
+    if shown_at is not None and (last is None or shown_at > last) and any(at > shown_at for at in tries):
+        return "ruler"
+    if since < TRIES:
+        return None
+    rulers = [each for each in own if each.kind == "ruler"]
+    if not rulers or now - rulers[-1].asked_at >= AGAIN_AFTER:
+        return "ruler"
+    felt_sure = rulers[-1].value is not None and rulers[-1].value >= SURE
+    return "teachback" if felt_sure and len(rulers) == len(own) else None
+
+
+def may_ask(asked: Sequence[Asked], now: datetime) -> bool:
+    """Say whether a carer may be asked anything of this kind now."""
+    return not asked or now - asked[-1].asked_at >= ONE_IN
+
+
+def therapist_hears(question: Asked, value: int) -> bool:
+    """Say whether a rating is so low that the therapist hears of it at once, and has not yet."""
+    return value < UNSURE and (question.value is None or question.value >= UNSURE)
+
+
+def number_in(text: str, alone: Reading) -> int | None:
+    """Return a bare number from 0 to 10, in figures or as one word ("eight"); None for anything else."""
+    found = NUMBER.fullmatch(text)
+    if found is not None:
+        return int(found[1]) if int(found[1]) <= 10 else None
+    only = alone.entries[0] if len(alone.entries) == 1 else None
+    if only is None or only.activity is not None or not text.strip().isalpha():
+        return None
+    minutes = only.minutes
+    return int(minutes) if minutes is not None and minutes in range(11) else None
+
+
+def edited_rating(
+    asked: Sequence[Asked], before: str, after: str, said_at: datetime
+) -> tuple[Asked, int] | None:
+    """Return the ruler that an edited number answered, and its new value; None where the edit is something else."""
+    old, new = NUMBER.fullmatch(before), NUMBER.fullmatch(after)
+    if old is None or new is None or int(new[1]) > 10:
+        return None
+    for question in reversed(asked):
+        near = question.at is not None and abs(question.at - said_at) <= EDITED_WITHIN
+        if question.kind == "ruler" and near and question.value == int(old[1]):
+            return question, int(new[1])
+    return None

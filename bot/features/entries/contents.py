@@ -1,0 +1,154 @@
+"""What is said about log entries, as values; views.py turns them into words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bot.domain.entries import LogEntry
+from bot.domain.reminders import Reminder
+from bot.replies.reading import Observation, SkipReason
+from scheduling.plan import Plan
+
+Entries = tuple[LogEntry, ...]
+Seen = tuple[Observation, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CountedLine:
+    """What was counted. total: minutes of that activity so far today, None where it says nothing more.
+
+    rest_kept: part of the message was not understood and goes to the therapist. buttons: to undo and change it.
+    """
+
+    entries: Entries
+    total: float | None = None
+    seen: Seen = ()
+    rest_kept: bool = False
+    buttons: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What must be asked about entries that wait: what is missing first. again: minutes that the same words or the same
+    reminder had counted before."""
+
+    waiting: Entries
+    again: float = 0.0
+    seen: Seen = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    seen: Seen
+
+
+@dataclass(frozen=True, slots=True)
+class WithSeen:
+    """A content, and what was seen beside it."""
+
+    content: object
+    seen: Seen
+
+
+@dataclass(frozen=True, slots=True)
+class NotNow:
+    """A reminder was let go; activity None where there was none."""
+
+    activity: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class NotNowReasons:
+    """A reminder was let go by a tap; the reason is one tap more."""
+
+    reminder: Reminder
+
+
+@dataclass(frozen=True, slots=True)
+class ReasonNoted:
+    reason: SkipReason
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """redo: with the button that counts them again."""
+
+    entries: Entries
+    redo: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeWhich:
+    entries: Entries
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeMinutes:
+    entry: LogEntry
+
+
+@dataclass(frozen=True, slots=True)
+class OtherMinutes:
+    """A reminder with choices of minutes in place of its buttons."""
+
+    reminder: Reminder
+    plan: Plan
+
+
+@dataclass(frozen=True, slots=True)
+class TwinQuestion:
+    """Two carers logged the same. entry: the later; other: the earlier, and the name of who logged it."""
+
+    entry: LogEntry
+    other: LogEntry
+    carer: str
+
+
+@dataclass(frozen=True, slots=True)
+class TwinsWere:
+    one: bool
+
+
+@dataclass(frozen=True, slots=True)
+class NothingTo:
+    undo: bool  # else: nothing to correct
+
+
+@dataclass(frozen=True, slots=True)
+class NotCounted:
+    pass
+
+
+@dataclass(frozen=True, slots=True)
+class AlreadyCounted:
+    minutes: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AlreadyUndone:
+    pass
+
+
+@dataclass(frozen=True, slots=True)
+class ReminderClosed:
+    pass
+
+
+@dataclass(frozen=True, slots=True)
+class OldButton:
+    pass
+
+
+@dataclass(frozen=True, slots=True)
+class CountedNote:
+    pass
+
+
+@dataclass(frozen=True, slots=True)
+class UndoneNote:
+    pass
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedNote:
+    pass

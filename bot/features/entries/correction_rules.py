@@ -1,0 +1,118 @@
+"""Putting right what was counted: "sorry, meant 15", "undo", other minutes by a tap. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from bot.domain.entries import LogEntry
+from bot.domain.subject import Subject
+from bot.features.effects import (
+    ChangeEntry,
+    EditLine,
+    Effects,
+    EndDialog,
+    Reply,
+    RequestReplan,
+)
+from bot.features.entries.contents import CountedLine, NothingTo, Undone
+from bot.features.entries.rules import counted_line, take_back
+from bot.features.state import CarerState
+from bot.replies.reading import Entry, Reading
+
+CORRECTED_WITHIN = timedelta(days=2)
+ASKED_WITHIN = timedelta(hours=1)  # a typed number answers "how many minutes?" for this long
+
+
+def to_correct(state: CarerState, quoted: Sequence[LogEntry], right: Entry | None) -> LogEntry | None:
+    """Return the entry that a correction means: the quoted one, else the carer's last; None where it is too old."""
+    candidates = list(quoted) or state.last_counted()
+    target = next((each for each in reversed(candidates) if right and right.activity == each.activity), None)
+    if target is None and candidates:
+        target = candidates[-1]
+    if right is None or target is None or target.logged_before(state.now - CORRECTED_WITHIN):
+        return None
+    return target
+
+
+def nothing_to_correct(message_id: int) -> Effects:
+    return (
+        Reply(content=NothingTo(undo=False), about=Subject.of("message", message_id), answers=message_id),
+    )
+
+
+def corrected(
+    state: CarerState, target: LogEntry, right: Entry, *, message_id: int, line: int | None
+) -> Effects:
+    """Give one counted entry the right value; the old line shows it, the new one has the buttons.
+
+    line: the outbox id of the line that told of the entry. The newest line is the one that later changes edit.
+    """
+    changes, content = change(state, target, right)
+    reply = Reply(
+        content=content,
+        about=Subject.of("session", target.id),
+        answers=message_id,
+        corrects=target.id,
+        retells=target.message_id,
+    )
+    return (*changes, EditLine(line, replace(content, buttons=False)), reply)
+
+
+def change(state: CarerState, target: LogEntry, right: Entry) -> tuple[Effects, CountedLine]:
+    """Return how an entry changes, and the line that tells of all that its message logged then."""
+    day = state.today + timedelta(days=right.day_offset) if right.day_offset else None
+    changed = replace(
+        target,
+        minutes=target.minutes if right.minutes is None else right.minutes,
+        side=right.side or target.side,
+        activity=right.activity or target.activity,
+        local_date=day or target.local_date,
+    )
+    after = state.with_entries([changed])
+    standing = [each for each in after.together(changed) if each.state == "counted"]
+    effect = ChangeEntry(
+        entry_id=target.id,
+        minutes=right.minutes,
+        side=right.side,
+        activity=right.activity,
+        local_date=day,
+    )
+    return (effect, RequestReplan()), counted_line(after, standing)
+
+
+def undo(state: CarerState, quoted: Sequence[LogEntry], line: int | None) -> Effects:
+    """ "Undo": what is quoted, else what this carer logged last. line: the outbox id of the line that told of it."""
+    entries = list(quoted) or state.last_counted()
+    if not entries or (not quoted and entries[-1].logged_before(state.now - CORRECTED_WITHIN)):
+        return (Reply(content=NothingTo(undo=True)),)
+    effects, reopened = take_back(state, entries)
+    content = Undone(tuple(entries))
+    # A reminder that is open again shows its own buttons in that very line.
+    if not (entries[0].message_id is None and reopened):
+        effects += (EditLine(line, replace(content, redo=False)),)
+    return (*effects, Reply(content=content))
+
+
+def minutes_answered(
+    state: CarerState,
+    entry: LogEntry | None,
+    alone: Reading,
+    asked_at: datetime,
+    *,
+    message_id: int,
+    line: int | None,
+) -> Effects | None:
+    """Take a typed number as the answer to "Change"; None where it is none.
+
+    alone: the message read as if no reminder were open: who was just asked means the question.
+    """
+    only = alone.entries[0] if len(alone.entries) == 1 else None
+    if entry is None or entry.state != "counted" or only is None or not only.minutes or only.day_offset:
+        return None
+    if only.activity not in (None, entry.activity):
+        return None
+    if state.now - asked_at > ASKED_WITHIN or state.reminded_since(asked_at):
+        return None
+    return (EndDialog(), *corrected(state, entry, only, message_id=message_id, line=line))

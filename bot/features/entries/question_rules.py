@@ -1,0 +1,121 @@
+"""Entries that must be asked about before they count: what is asked next, and what a message or a tap answers. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import timedelta
+
+from bot.domain.entries import LogEntry
+from bot.domain.subject import Subject
+from bot.features.effects import ChangeEntry, EditLine, Effects, Reply, SetEntries
+from bot.features.entries.contents import CountedLine, NotCounted, Question
+from bot.features.entries.rules import Confidence, counted_line, follow_up, settle
+from bot.features.state import CarerState
+from bot.parsing.answers import says_no, says_yes
+from bot.replies.reading import Reading
+
+ANSWER_WITHIN = timedelta(hours=1)  # words without a quote answer the question for this long
+
+
+def complete(entry: LogEntry) -> bool:
+    return entry.activity is not None and bool(entry.minutes)
+
+
+def first_to_ask(waiting: Sequence[LogEntry]) -> LogEntry:
+    """Return the entry whose missing part is asked for first; where none misses anything, the first."""
+    return next((each for each in waiting if not complete(each)), waiting[0])
+
+
+def go_on(state: CarerState, entry: LogEntry) -> tuple[Effects, Question | CountedLine]:
+    """Ask what is still missing of a message's entries, or count them all when nothing is."""
+    waiting = tuple(each for each in state.together(entry) if each.state == "asked")
+    if not waiting or any(not complete(each) for each in waiting):
+        return (), Question(waiting or (entry,))
+    effects, counted = settle(state, waiting)
+    return effects, counted_line(state, counted)
+
+
+def waiting_for_answer(state: CarerState) -> LogEntry | None:
+    """Return the entry that a message without a quote may answer; a reminder that came since is answered first."""
+    waiting = state.waiting_entry(state.now - ANSWER_WITHIN)
+    if waiting is None or state.reminded_since(waiting.logged_at):
+        return None
+    group = [each for each in state.together(waiting) if each.state == "asked"]
+    return next((each for each in group if not complete(each)), waiting)
+
+
+def answer_in_words(
+    state: CarerState,
+    waiting: LogEntry,
+    text: str,
+    alone: Reading,
+    confidence: Confidence,
+    *,
+    message_id: int,
+    line: int | None,
+) -> Effects | None:
+    """Take a message as the answer to what was asked about `waiting`; None where it speaks of something else.
+
+    alone: the message read as if no reminder were open. line: the outbox id of the question.
+    """
+    if says_no(text):
+        return (*_dropped(state, waiting), *_below(waiting, message_id, line, NotCounted()))
+    if not (complete(waiting) and says_yes(text)):
+        changed = _with_missing(waiting, alone)
+        if changed is None:
+            return None
+        change = ChangeEntry(
+            entry_id=waiting.id, activity=changed.activity, minutes=changed.minutes, side=changed.side
+        )
+        state = state.with_entries([changed])
+        effects, content = go_on(state, changed)
+        effects = (change, *effects)
+    else:
+        effects, content = go_on(state, waiting)
+    asked_more: Effects = ()
+    if isinstance(content, CountedLine):
+        asked_more = follow_up(state.with_entries(content.entries), content.entries, confidence)
+    return (*effects, *_below(waiting, message_id, line, content), *asked_more)
+
+
+def _with_missing(waiting: LogEntry, alone: Reading) -> LogEntry | None:
+    """Return a waiting entry with what a message adds to it; None where it speaks of something else."""
+    if len(alone.entries) != 1:
+        return None
+    entry = alone.entries[0]
+    if entry.day_offset or (waiting.activity is not None and entry.activity not in (None, waiting.activity)):
+        return None
+    if waiting.activity is None and entry.activity is None and waiting.minutes is not None:
+        return None  # minutes again, of we still do not know what
+    if entry.activity is None and entry.minutes is None and entry.side is None:
+        return None
+    return replace(
+        waiting,
+        activity=entry.activity or waiting.activity,
+        minutes=waiting.minutes if entry.minutes is None else entry.minutes,
+        side=entry.side or waiting.side,
+    )
+
+
+def _below(waiting: LogEntry, message_id: int, line: int | None, content: object) -> Effects:
+    """Answer below what was just written; the question above loses its buttons, and the new line stands for it."""
+    return (
+        EditLine(line, None),
+        Reply(
+            content=content,
+            about=Subject.of("message", message_id if waiting.message_id is None else waiting.message_id),
+            answers=message_id,
+            corrects=waiting.id,
+            retells=waiting.message_id,
+        ),
+    )
+
+
+def _dropped(state: CarerState, entry: LogEntry) -> Effects:
+    waiting = tuple(each.id for each in state.together(entry) if each.state == "asked")
+    return (SetEntries(waiting, "undone"),)
+
+
+def drop(state: CarerState, entry: LogEntry) -> tuple[Effects, NotCounted]:
+    return _dropped(state, entry), NotCounted()

@@ -1,0 +1,325 @@
+"""What a message tells: minutes, what was seen, why something was not done. Pure: a state in, effects out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, time, timedelta
+
+from bot.domain.confidence import Asked
+from bot.domain.entries import EntryState, LogEntry
+from bot.domain.messages import Message
+from bot.domain.reminders import Reminder
+from bot.domain.subject import Subject
+from bot.features.effects import (
+    AddEntries,
+    AskConfidence,
+    EditLine,
+    Effect,
+    Effects,
+    NoteObservation,
+    PairEntries,
+    Reply,
+    RequestReplan,
+    SetEntries,
+    Unpin,
+)
+from bot.features.entries.confidence_rules import HowSure, TellHow, next_question
+from bot.features.entries.contents import (
+    CountedLine,
+    Noted,
+    NotNow,
+    Question,
+    TwinQuestion,
+    WithSeen,
+)
+from bot.features.reminders import rules as reminders
+from bot.features.state import CarerState
+from bot.replies.reading import Entry, Reading
+
+LONGEST_SESSION = timedelta(minutes=240)  # a longer one is asked about before it counts
+LIKE_WITHIN = timedelta(minutes=45)  # two carers who log the same within this may mean one session
+# The same words within this are taken for one message sent twice, and asked about.
+SAME_WORDS_WITHIN = timedelta(minutes=2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """A kept message as it was read.
+
+    answer_id: the outbox id of the line that answered an earlier wording of it; that changes in place.
+    before: the message that the carer's last counted entries came from, where it was sent just before.
+    """
+
+    message_id: int
+    text: str
+    chat_message_id: int | None
+    reading: Reading
+    reminder: Reminder | None
+    answer_id: int | None = None
+    before: Message | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Confidence:
+    """What was asked of this carer before. tries: when each counted entry of an activity was logged; shown: when its
+    card was last shown to them. known_activities: those that there are cards for."""
+
+    asked: Sequence[Asked] = ()
+    tries: Mapping[str, Sequence[datetime]] = field(default_factory=dict)
+    shown: Mapping[str, datetime | None] = field(default_factory=dict)
+    known_activities: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """told: the message told something, and its line says so."""
+
+    effects: Effects
+    told: bool
+
+
+def tell(state: CarerState, told: Told, confidence: Confidence) -> Decision:
+    """Count entries, note observations and a skip.
+
+    Beside an urgent concern nothing is asked and nothing light is said: what is not sure stays in the concern's words.
+    """
+    reading = told.reading
+    activity = told.reminder.activity if told.reminder else None
+    noted: Effects = tuple(NoteObservation(seen, told.message_id, activity) for seen in reading.observations)
+    urgent = reading.concern is not None and reading.concern.urgency != "tell_therapist"
+    if urgent and not (reading.entries and is_sure(reading)):
+        return Decision(noted + _beside_an_urgent_concern(state, told), False)
+    if reading.entries:
+        return Decision(noted + _count(state, told, confidence), True)
+    if reading.skipped is not None:
+        return Decision(noted + _skip(state, told), True)
+    if reading.observations:
+        return Decision((*noted, line(told, Noted(reading.observations))), True)
+    if reading.confirm and reading.unclear is None and reading.request is None and not reading.concern:
+        entry = new_entry(state, Entry(activity=None, minutes=None), told.message_id, None, "asked", 1)
+        return Decision((*noted, AddEntries((entry,)), line(told, Question((entry,)))), True)
+    return Decision(noted, False)
+
+
+def line(told: Told, content: object) -> Effect:
+    """Answer a message; the answer to an edited one changes in place."""
+    if told.answer_id is not None:
+        return EditLine(told.answer_id, content)
+    return Reply(content=content, about=Subject.of("message", told.message_id), answers=told.message_id)
+
+
+def _beside_an_urgent_concern(state: CarerState, told: Told) -> Effects:
+    reading = told.reading
+    effects: Effects = ()
+    if reading.skipped is not None:
+        effects = reminders.skip(state, told.reminder, reading.skipped, message_id=told.message_id)
+    if reading.skipped == "asleep":
+        effects += reminders.asleep(state)[0]  # reminders are held back, without a word
+    if reading.skipped == "unwell" and reading.concern and reading.concern.urgency == "same_day":
+        effects += (Reply(content=reminders.PauseOffer(how_long=False)),)
+    return effects
+
+
+def _skip(state: CarerState, told: Told) -> Effects:
+    reading = told.reading
+    assert reading.skipped is not None
+    effects = reminders.skip(state, told.reminder, reading.skipped, message_id=told.message_id)
+    content: object
+    match reading.skipped:
+        case "asleep":
+            held, content = reminders.asleep(state)
+            effects += held
+        case "unwell":
+            content = reminders.Unwell()
+        case "away":
+            content = reminders.Away()
+        case _:
+            content = NotNow(told.reminder.activity if told.reminder else None)
+    return (*effects, line(told, WithSeen(content, reading.observations)))
+
+
+# ---------------------------------------------------------------- counting
+
+
+def _count(state: CarerState, told: Told, confidence: Confidence) -> Effects:
+    reading = told.reading
+    again = _counted_before(state, told)
+    sure = not again and is_sure(reading)
+    new = tuple(
+        new_entry(
+            state,
+            entry,
+            told.message_id,
+            told.reminder if _answers(entry, told.reminder) else None,
+            "counted" if sure else "asked",
+            number,
+        )
+        for number, entry in enumerate(reading.entries, start=1)
+    )
+    added: Effects = (AddEntries(new),)
+    if not sure:
+        return (*added, line(told, Question(new, again, reading.observations)))
+    state = state.with_entries(new)
+    settled, entries = settle(state, new)
+    content = counted_line(state, entries, reading, rest_kept=bool(reading.unread))
+    effects: Effects = (*added, *settled, line(told, content))
+    if reading.concern is None and reading.unclear is None:
+        effects += follow_up(state, entries, confidence)
+    return effects
+
+
+def is_sure(reading: Reading) -> bool:
+    return not reading.confirm and all(entry.activity and entry.minutes for entry in reading.entries)
+
+
+def _answers(entry: Entry, reminder: Reminder | None) -> bool:
+    return reminder is not None and entry.activity == reminder.activity and entry.day_offset == 0
+
+
+def _counted_before(state: CarerState, told: Told) -> float:
+    """Return the minutes that a reminder has had as its answer already, where a message answers it once more; or those
+    of the same words sent a moment ago, as a phone without a network does."""
+    twice = _said_twice(state, told)
+    if twice:
+        return twice
+    entries, reminder = told.reading.entries, told.reminder
+    if reminder is None or len(entries) != 1 or not _answers(entries[0], reminder):
+        return 0.0
+    return sum(each.minutes or 0.0 for each in state.counted_of_reminder(reminder.id))
+
+
+def _said_twice(state: CarerState, told: Told) -> float:
+    last, before = state.last_counted(), told.before
+    if not told.reading.entries or not last or before is None or last[0].message_id != before.id:
+        return 0.0
+    same = (
+        before.chat_id == state.chat_id
+        and before.message_id != told.chat_message_id
+        and before.text.strip().casefold() == told.text.strip().casefold()
+        and state.now - before.at <= SAME_WORDS_WITHIN
+    )
+    return sum(each.minutes or 0.0 for each in last) if same else 0.0
+
+
+def new_entry(
+    state: CarerState,
+    entry: Entry,
+    message_id: int | None,
+    reminder: Reminder | None,
+    entry_state: EntryState,
+    number: int,
+) -> LogEntry:
+    """Return an entry as it will be kept. number: 1 for the first that a decision makes; it gets its own when kept."""
+    local_day = state.today + timedelta(days=entry.day_offset)
+    if reminder is not None and entry.day_offset == 0:
+        local_day = reminder.local_date
+    return LogEntry(
+        id=-number,
+        family_id=state.family.id,
+        carer_id=state.carer.id,
+        message_id=message_id,
+        reminder_id=reminder.id if reminder else None,
+        activity=entry.activity,
+        minutes=entry.minutes,
+        side=entry.side,
+        local_date=local_day,
+        local_at=entry.at,
+        at=_began(state, entry, local_day, reminder),
+        state=entry_state,
+        twin_of=None,
+        logged_at=state.now,
+    )
+
+
+def _began(state: CarerState, entry: Entry, local_day: date, reminder: Reminder | None) -> datetime:
+    """Return the instant at which an entry began: as said, else so long ago as it took."""
+    if entry.at is not None:
+        return datetime.combine(local_day, time.fromisoformat(entry.at), state.family.zone)
+    if reminder is not None and local_day == reminder.local_date:
+        return reminder.due_at
+    if entry.day_offset:
+        return datetime.combine(local_day, state.family.local(state.now).timetz())
+    return state.now - min(timedelta(minutes=entry.minutes or 0), LONGEST_SESSION)
+
+
+def settle(state: CarerState, entries: Sequence[LogEntry]) -> tuple[Effects, tuple[LogEntry, ...]]:
+    """Count entries: the reminders they answer are answered, and the rest of the day is replanned.
+
+    state: with these entries in it. Return the effects, and the entries as they stand then.
+    """
+    waiting = tuple(each.id for each in entries if each.state != "counted")
+    effects: list[Effect] = [SetEntries(waiting, "counted")] if waiting else []
+    for activity, day in dict.fromkeys((each.activity, each.local_date) for each in entries):
+        if activity is not None and state.has_pinned(activity, day):
+            effects.append(Unpin(activity, day))
+    for reminder_id in dict.fromkeys(each.reminder_id for each in entries if each.reminder_id is not None):
+        reminder = state.reminder(reminder_id)
+        if reminder is not None and reminder.state != "answered":
+            effects += reminders.answered(state, reminder)
+    effects.append(RequestReplan())
+    return tuple(effects), tuple(replace(each, state="counted") for each in entries)
+
+
+def counted_line(
+    state: CarerState, entries: Sequence[LogEntry], reading: Reading | None = None, *, rest_kept: bool = False
+) -> CountedLine:
+    """Return the line that tells what was counted. state: with these entries in it."""
+    counted = tuple(entries)
+    seen = reading.observations if reading is not None else ()
+    return CountedLine(counted, _total(state.with_entries(counted), counted), seen, rest_kept)
+
+
+def _total(state: CarerState, entries: Sequence[LogEntry]) -> float | None:
+    """Return how far today is, where one activity of today was counted and there is more of it."""
+    activities = {each.activity for each in entries}
+    if len(activities) != 1 or None in activities or {each.local_date for each in entries} != {state.today}:
+        return None
+    activity = entries[0].activity
+    assert activity is not None
+    minutes = state.minutes_on(activity, state.today)
+    return minutes if minutes > sum(each.minutes or 0 for each in entries) else None
+
+
+def take_back(state: CarerState, entries: Sequence[LogEntry]) -> tuple[Effects, tuple[int, ...]]:
+    """Undo entries and replan the day; return the effects and the reminders that are open again by it."""
+    undone = tuple(replace(each, state="undone") for each in entries)
+    after = state.with_entries(undone)
+    effects: Effects = (SetEntries(tuple(each.id for each in entries), "undone"),)
+    reopened = []
+    for reminder_id in sorted({each.reminder_id for each in entries if each.reminder_id is not None}):
+        taken_back, is_open = reminders.answer_taken_back(after, reminder_id)
+        effects += taken_back
+        if is_open:
+            reopened.append(reminder_id)
+    return (*effects, RequestReplan()), tuple(reopened)
+
+
+# ---------------------------------------------------------------- at most one question more
+
+
+def follow_up(state: CarerState, entries: Sequence[LogEntry], confidence: Confidence) -> Effects:
+    """Ask whether two like entries were one session; if there is nothing to ask, perhaps how sure the carer feels."""
+    for entry in entries:
+        like = [each for each in state.similar(entry, LIKE_WITHIN) if each.twin_of is None]
+        if entry.twin_of is None and like:
+            other = like[-1]
+            names = {each.id: each.name for each in state.carers}
+            question = TwinQuestion(entry, other, names.get(other.carer_id, other.carer_id))
+            return PairEntries(entry.id, other.id), Reply(content=question)
+    return _ask_confidence(state, entries, confidence)
+
+
+def _ask_confidence(state: CarerState, entries: Sequence[LogEntry], confidence: Confidence) -> Effects:
+    for activity in dict.fromkeys(each.activity for each in entries):
+        if activity is None or state.plan.activity(activity) is None:
+            continue
+        if activity not in confidence.known_activities:
+            continue
+        now = [state.now for each in entries if each.activity == activity]
+        tries = [*confidence.tries.get(activity, ()), *now]
+        kind = next_question(confidence.asked, activity, tries, confidence.shown.get(activity), state.now)
+        if kind is not None:
+            content = HowSure if kind == "ruler" else TellHow
+            return (AskConfidence(activity, kind, content),)
+    return ()

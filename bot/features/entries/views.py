@@ -1,0 +1,318 @@
+"""Log entries in words: what was counted, what must be asked, and the buttons under it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bot.domain.entries import LogEntry
+from bot.domain.outgoing import Button, Buttons, row
+from bot.features.context import CarerContext
+from bot.features.entries import contents
+from bot.features.entries.confidence_rules import SURE, UNSURE, HowSure, NoNeedToTell, Rated, TellHow
+from bot.features.entries.question_rules import first_to_ask
+from bot.features.formats import minutes_shown
+from bot.features.reminders.views import reminder_text
+from bot.features.show import Shown, show
+from bot.features.state import other_side
+from bot.replies.reading import Observation, SkipReason
+
+MOST_LABEL = 24
+# What "not now" may have been for: one tap more, if the carer likes.
+REASONS: tuple[SkipReason, ...] = ("no_time", "refused", "unwell")
+
+
+def describe_one(ctx: CarerContext, entry: LogEntry) -> str:
+    """Return one entry in words: "12 min of tummy time, left side, yesterday" (plain text)."""
+    words = ctx.words
+    name = ctx.activity_name(entry.activity) if entry.activity else words.plain("count.something")
+    what = words.plain("count.minutes_of", minutes=minutes_shown(entry.minutes or 0), activity=name)
+    if entry.side:
+        what = words.plain("count.with_side", what=what, side=ctx.side_name(entry.side))
+    days_ago = (ctx.today - entry.local_date).days
+    if days_ago == 1:
+        return words.plain("count.yesterday", what=what)
+    if days_ago > 1:
+        return words.plain("count.days_ago", what=what, n=days_ago)
+    return what
+
+
+def describe_all(ctx: CarerContext, entries: Sequence[LogEntry]) -> str:
+    return "; ".join(describe_one(ctx, entry) for entry in entries)
+
+
+def observed(ctx: CarerContext, seen: Sequence[Observation]) -> str:
+    """Return what was seen in words, one after the other (plain text)."""
+    found = []
+    for observation in seen:
+        what = ctx.words.plain(f"observed.{observation.kind}")
+        side = ctx.side_name(observation.side)
+        found.append(ctx.words.plain("observed.sided", what=what, side=side) if side else what)
+    return ", ".join(found)
+
+
+def _noted(ctx: CarerContext, seen: Sequence[Observation]) -> str:
+    return " " + ctx.words("count.noted", what=observed(ctx, seen)) if seen else ""
+
+
+def minute_buttons(verb: str, around: float | None) -> Buttons:
+    """Return up to eight choices of minutes, those near `around` among them."""
+    choices = sorted({2, 5, 10, 15, 20, 30, *([round(around)] if around and around >= 1 else [])})[:8]
+    buttons = [Button(f"{minutes} min", f"{verb}:{minutes}") for minutes in choices]
+    return tuple(tuple(buttons[i : i + 4]) for i in range(0, len(buttons), 4))
+
+
+# ---------------------------------------------------------------- counted, asked, noted
+
+
+@show.register
+def _(content: contents.CountedLine, ctx: CarerContext) -> Shown:
+    words = ctx.words
+    text = words("count.counted", what=describe_all(ctx, content.entries))
+    if content.total is not None:
+        text += " " + words("count.today_total", minutes=minutes_shown(content.total))
+    text += _noted(ctx, content.seen)
+    if content.rest_kept:
+        text += "\n" + words(
+            "count.rest_kept",
+            therapist=ctx.therapist().name,
+            emergency_line=ctx.context.clinic.emergency_line,
+        )
+    if not content.buttons:
+        return text, ()
+    first = content.entries[0].id
+    undo = Button(words.plain("count.undo_button"), f"undo:{first}")
+    return text, (row(undo, Button(words.plain("count.change_button"), f"change:{first}")),)
+
+
+@show.register
+def _(content: contents.Question, ctx: CarerContext) -> Shown:
+    text, buttons = _question(content.waiting, ctx)
+    if content.again:
+        counted = ctx.words("count.already_counted_minutes", minutes=minutes_shown(content.again))
+        text = f"{counted} {ctx.words('change.once_more')}"
+    return text + _noted(ctx, content.seen), buttons
+
+
+def _question(waiting: Sequence[LogEntry], ctx: CarerContext) -> Shown:
+    first, words = first_to_ask(waiting), ctx.words
+    if first.activity is None:
+        text = (
+            words("count.which_one")
+            if first.minutes is None
+            else words("count.which_activity", minutes=minutes_shown(first.minutes))
+        )
+        return text, _activity_buttons(ctx, first)
+    if not first.minutes:
+        text = words("count.how_many", activity=ctx.activity_name(first.activity))
+        return text, (*minute_buttons(f"set:{first.id}", None), _no(ctx, first))
+    yes = Button(words.plain("count.yes_button"), f"count:{first.id}")
+    change = Button(words.plain("count.change_button"), f"change:{first.id}")
+    text = words("count.shall_i", what=describe_all(ctx, waiting))
+    return text, (row(yes, change, *_no(ctx, first)),)
+
+
+def _no(ctx: CarerContext, entry: LogEntry) -> tuple[Button, ...]:
+    return row(Button(ctx.words.plain("count.no_button"), f"drop:{entry.id}"))
+
+
+def _activity_buttons(ctx: CarerContext, entry: LogEntry) -> Buttons:
+    library = ctx.context.library
+    buttons = [
+        Button(
+            library.name(each.activity, ctx.carer.language)[:MOST_LABEL], f"which:{entry.id}:{each.activity}"
+        )
+        for each in ctx.plan().plan.activities
+        if each.activity in library
+    ]
+    rows = [row(*buttons[i : i + 2]) for i in range(0, len(buttons), 2)]
+    return (*rows, _no(ctx, entry))
+
+
+@show.register
+def _(content: contents.Noted, ctx: CarerContext) -> Shown:
+    return ctx.words("count.noted", what=observed(ctx, content.seen)), ()
+
+
+@show.register
+def _(content: contents.WithSeen, ctx: CarerContext) -> Shown:
+    text, buttons = show(content.content, ctx)
+    return text + _noted(ctx, content.seen), buttons
+
+
+@show.register
+def _(content: contents.Undone, ctx: CarerContext) -> Shown:
+    text = ctx.words("count.undone", what=describe_all(ctx, content.entries))
+    if not content.redo:
+        return text, ()
+    return text, (row(Button(ctx.words.plain("count.redo_button"), f"redo:{content.entries[0].id}")),)
+
+
+@show.register
+def _(content: contents.NothingTo, ctx: CarerContext) -> Shown:
+    return ctx.words("count.nothing_to_undo" if content.undo else "count.nothing_to_correct"), ()
+
+
+@show.register
+def _(content: contents.NotCounted, ctx: CarerContext) -> Shown:
+    return ctx.words("count.not_counted"), ()
+
+
+# ---------------------------------------------------------------- let go
+
+
+@show.register
+def _(content: contents.NotNow, ctx: CarerContext) -> Shown:
+    if content.activity is None:
+        return ctx.words("remind.no_trouble"), ()
+    return ctx.words("remind.not_now", activity=ctx.activity_name(content.activity)), ()
+
+
+@show.register
+def _(content: contents.NotNowReasons, ctx: CarerContext) -> Shown:
+    """Let it go, and offer the reason as one tap that nobody has to make."""
+    reminder, words = content.reminder, ctx.words
+    text = words("remind.not_now", activity=ctx.activity_name(reminder.activity))
+    reasons = [Button(words.plain(f"reasons.{reason}"), f"why:{reminder.id}:{reason}") for reason in REASONS]
+    return f"{text} {words('reasons.may_say')}", (row(*reasons),)
+
+
+@show.register
+def _(content: contents.ReasonNoted, ctx: CarerContext) -> Shown:
+    return ctx.words("reasons.noted", reason=ctx.words.plain(f"reasons.{content.reason}").lower()), ()
+
+
+# ---------------------------------------------------------------- change
+
+
+@show.register
+def _(content: contents.OtherMinutes, ctx: CarerContext) -> Shown:
+    reminder = content.reminder
+    back = row(Button(ctx.words.plain("remind.back_button"), f"back:{reminder.id}"))
+    text = reminder_text(ctx.context.library, reminder, content.plan, ctx.carer)
+    return text, (*minute_buttons(f"did:{reminder.id}", reminder.minutes), back)
+
+
+@show.register
+def _(content: contents.ChangeWhich, ctx: CarerContext) -> Shown:
+    entries = content.entries
+    rows = [row(Button(_label(ctx, each, entries), f"changeone:{each.id}")) for each in entries]
+    return ctx.words("change.which"), (*rows, _leave_it(ctx, entries[0]))
+
+
+def _label(ctx: CarerContext, entry: LogEntry, among: Sequence[LogEntry]) -> str:
+    """Name an entry by what tells it from the others: its activity, its side, or both."""
+    parts = [f"{minutes_shown(entry.minutes or 0)} min"]
+    alike = [each for each in among if each.activity == entry.activity]
+    if entry.side is not None and len(alike) > 1:
+        parts.append(ctx.side_name(entry.side))
+    if entry.activity is not None and len(alike) < len(among):
+        parts.append(ctx.context.library.name(entry.activity, ctx.carer.language))
+    return " · ".join(parts)[:MOST_LABEL]
+
+
+@show.register
+def _(content: contents.ChangeMinutes, ctx: CarerContext) -> Shown:
+    entry, words = content.entry, ctx.words
+    name = ctx.activity_name(entry.activity) if entry.activity else words.plain("count.something")
+    buttons: Buttons = minute_buttons(f"set:{entry.id}", entry.minutes)
+    if entry.side is not None:
+        other = other_side(entry.side)
+        label = words.plain("change.side_button", side=ctx.side_name(other))
+        buttons = (*buttons, row(Button(label, f"side:{entry.id}:{other}")))
+    return words("count.how_many", activity=name), (*buttons, _leave_it(ctx, entry))
+
+
+def _leave_it(ctx: CarerContext, entry: LogEntry) -> tuple[Button, ...]:
+    return row(Button(ctx.words.plain("change.keep_button"), f"keep:{entry.id}"))
+
+
+# ---------------------------------------------------------------- twins
+
+
+@show.register
+def _(content: contents.TwinQuestion, ctx: CarerContext) -> Shown:
+    words = ctx.words
+    text = words("count.twin_question", carer=content.carer, what=describe_one(ctx, content.other))
+    one = Button(words.plain("count.twin_one"), f"one:{content.entry.id}")
+    return text, (row(one, Button(words.plain("count.twin_two"), f"two:{content.entry.id}")),)
+
+
+@show.register
+def _(content: contents.TwinsWere, ctx: CarerContext) -> Shown:
+    return ctx.words("count.twin_was_one" if content.one else "count.twin_were_two"), ()
+
+
+# ---------------------------------------------------------------- passing notes
+
+
+@show.register
+def _(content: contents.AlreadyCounted, ctx: CarerContext) -> Shown:
+    if content.minutes is None:
+        return ctx.words("count.already_counted"), ()
+    return ctx.words("count.already_counted_minutes", minutes=minutes_shown(content.minutes)), ()
+
+
+@show.register
+def _(content: contents.AlreadyUndone, ctx: CarerContext) -> Shown:
+    return ctx.words("count.already_undone"), ()
+
+
+@show.register
+def _(content: contents.ReminderClosed, ctx: CarerContext) -> Shown:
+    return ctx.words("remind.closed"), ()
+
+
+@show.register
+def _(content: contents.OldButton, ctx: CarerContext) -> Shown:
+    return ctx.words("edge.old_button"), ()
+
+
+@show.register
+def _(content: contents.CountedNote, ctx: CarerContext) -> Shown:
+    return ctx.words("count.counted_note"), ()
+
+
+@show.register
+def _(content: contents.UndoneNote, ctx: CarerContext) -> Shown:
+    return ctx.words("count.undone_note"), ()
+
+
+@show.register
+def _(content: contents.ChangedNote, ctx: CarerContext) -> Shown:
+    return ctx.words("change.changed_note"), ()
+
+
+# ---------------------------------------------------------------- how sure
+
+
+@show.register
+def _(content: HowSure, ctx: CarerContext) -> Shown:
+    buttons = [Button(str(value), f"sure:{content.question_id}:{value}") for value in range(11)]
+    text = ctx.words("confidence.how_sure", activity=ctx.activity_name(content.activity))
+    return text, (tuple(buttons[:6]), tuple(buttons[6:]))
+
+
+@show.register
+def _(content: TellHow, ctx: CarerContext) -> Shown:
+    words = ctx.words
+    name = ctx.activity_name(content.activity)
+    text = words("confidence.tell_how", activity=name, therapist=ctx.therapist().name)
+    not_now = Button(words.plain("confidence.not_now_button"), f"nottell:{content.question_id}")
+    return text, (row(not_now),)
+
+
+@show.register
+def _(content: NoNeedToTell, ctx: CarerContext) -> Shown:
+    return ctx.words("confidence.no_need"), ()
+
+
+@show.register
+def _(content: Rated, ctx: CarerContext) -> Shown:
+    """The therapist sees every rating in the digest, a low one at once."""
+    words = ctx.words
+    if content.value >= SURE:
+        return words("confidence.sure", value=content.value), ()
+    show_it = Button(words.plain("confidence.show_button"), f"how:{content.activity}")
+    ask = Button(words.plain("confidence.ask_button"), f"ask:{content.activity}")
+    key = "confidence.not_so_sure" if content.value >= UNSURE else "confidence.unsure"
+    return words(key, value=content.value, therapist=ctx.therapist().name), (row(show_it, ask),)

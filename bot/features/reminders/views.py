@@ -1,0 +1,169 @@
+"""Reminders, and what holds them back, in words."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from bot.activities.library import Library
+from bot.domain.outgoing import Button, Buttons, row
+from bot.domain.people import Carer
+from bot.domain.reminders import Reminder
+from bot.features.context import CarerContext
+from bot.features.formats import clock_shown, day_shown, minutes_shown
+from bot.features.reminders.rules import (
+    Asleep,
+    Awake,
+    Away,
+    BackAt,
+    DoneBy,
+    HeldUntil,
+    Paused,
+    PauseOffer,
+    ReminderShown,
+    Resumed,
+    Unwell,
+)
+from bot.features.show import Shown, show
+from bot.phrases import Words, words_for
+from scheduling.plan import Plan
+
+# What "pause" offers, in days from today; 0: until the carer says.
+PAUSES = {
+    1: "pause.tomorrow_button",
+    3: "pause.three_days_button",
+    7: "pause.week_button",
+    0: "pause.open_button",
+}
+
+
+def reminder_text(library: Library, reminder: Reminder, plan: Plan, carer: Carer) -> str:
+    """Return the reminder's text. It may show on a locked screen: the nickname, and nothing of a diagnosis."""
+    language = carer.language
+    words = words_for(language)
+    lines = [
+        words(
+            "remind.title_sided" if reminder.side else "remind.title",
+            nickname=plan.baby.nickname,
+            activity=library.name(reminder.activity, language),
+            minutes=minutes_shown(reminder.minutes),
+            **({"side": words.plain(f"count.{reminder.side}")} if reminder.side else {}),
+        )
+    ]
+    if reminder.activity in library:
+        lines.append(
+            library.cue(
+                reminder.activity,
+                language,
+                reminder.id,
+                nickname=plan.baby.nickname,
+                affected_side=plan.baby.affected_side,
+                side=reminder.side,
+            )
+        )
+    lines.append(words("remind.how_to_answer"))
+    return "\n".join(lines)
+
+
+def reminder_buttons(reminder: Reminder, words: Words) -> Buttons:
+    minutes = minutes_shown(reminder.minutes)
+    return (
+        row(
+            Button(words.plain("remind.done_button", minutes=minutes), f"done:{reminder.id}"),
+            Button(words.plain("remind.minutes_button"), f"mins:{reminder.id}"),
+        ),
+        row(
+            Button(words.plain("remind.later_button"), f"later:{reminder.id}"),
+            Button(words.plain("remind.asleep_button"), f"asleep:{reminder.id}"),
+        ),
+        row(
+            Button(words.plain("remind.not_now_button"), f"notnow:{reminder.id}"),
+            Button(words.plain("remind.show_button"), f"show:{reminder.id}"),
+        ),
+    )
+
+
+def pause_buttons(ctx: CarerContext, *, but: int | None = None) -> Buttons:
+    """Return how long a pause may be. but: the length that is chosen already."""
+    buttons = [Button(ctx.words.plain(key), f"pause:{days}") for days, key in PAUSES.items() if days != but]
+    return tuple(tuple(buttons[i : i + 2]) for i in range(0, len(buttons), 2))
+
+
+@show.register
+def _(content: ReminderShown, ctx: CarerContext) -> Shown:
+    text = reminder_text(ctx.context.library, content.reminder, content.plan, ctx.carer)
+    return text, reminder_buttons(content.reminder, ctx.words)
+
+
+@show.register
+def _(content: DoneBy, ctx: CarerContext) -> Shown:
+    name = ctx.context.library.name(content.activity, ctx.carer.language)
+    return ctx.words("remind.done_by", carer=content.carer, activity=name), ()
+
+
+@show.register
+def _(content: Asleep, ctx: CarerContext) -> Shown:
+    text = ctx.words("pause.asleep", nickname=ctx.family.nickname, time=_clock(ctx, content.until))
+    return text, (row(Button(ctx.words.plain("pause.awake_button"), "awake")),)
+
+
+@show.register
+def _(content: Awake, ctx: CarerContext) -> Shown:
+    return ctx.words("pause.awake", nickname=ctx.family.nickname), ()
+
+
+@show.register
+def _(content: HeldUntil, ctx: CarerContext) -> Shown:
+    return ctx.words("pause.hold", time=_clock(ctx, content.until)), ()
+
+
+@show.register
+def _(content: BackAt, ctx: CarerContext) -> Shown:
+    activity = ctx.activity_name(content.activity)
+    if content.at is None:
+        return ctx.words("pause.later_not_today", activity=activity), ()
+    return ctx.words("pause.later", activity=activity, time=_clock(ctx, content.at)), ()
+
+
+@show.register
+def _(content: Unwell, ctx: CarerContext) -> Shown:
+    """Wish the baby well without a word on how they are, and offer a pause."""
+    clinic = ctx.context.clinic
+    text = ctx.words(
+        "pause.unwell",
+        nickname=ctx.family.nickname,
+        nurse_line=clinic.nurse_line,
+        emergency_line=clinic.emergency_line,
+    )
+    return text, pause_buttons(ctx)
+
+
+@show.register
+def _(content: Away, ctx: CarerContext) -> Shown:
+    return ctx.words("pause.away"), pause_buttons(ctx)
+
+
+@show.register
+def _(content: PauseOffer, ctx: CarerContext) -> Shown:
+    return ctx.words("pause.how_long" if content.how_long else "pause.offer"), pause_buttons(ctx)
+
+
+@show.register
+def _(content: Paused, ctx: CarerContext) -> Shown:
+    resume = row(Button(ctx.words.plain("pause.resume_button"), "resume"))
+    buttons = (*pause_buttons(ctx, but=content.days), resume)
+    nickname = ctx.family.nickname
+    if content.until is None:
+        return ctx.words("pause.paused_open", nickname=nickname), buttons
+    day = day_shown(ctx.family.local(content.until).date(), ctx.words)
+    if content.days is not None:
+        return ctx.words("pause.paused_days", nickname=nickname, day=day), buttons
+    return ctx.words("pause.paused", nickname=nickname, day=day, time=_clock(ctx, content.until)), buttons
+
+
+@show.register
+def _(content: Resumed, ctx: CarerContext) -> Shown:
+    return ctx.words("pause.resumed", nickname=ctx.family.nickname), ()
+
+
+def _clock(ctx: CarerContext, instant: datetime) -> str:
+    return clock_shown(ctx.family, instant, ctx.words)

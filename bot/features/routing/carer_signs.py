@@ -1,0 +1,49 @@
+"""A thumbs-up as an answer, and /howto in everyday words."""
+
+from __future__ import annotations
+
+import re
+
+from bot.features.context import CarerContext
+from bot.features.entries import handlers
+from bot.features.refreshers import refresher
+from bot.features.routing import carer_message
+from bot.replies.reader import read_reply
+from bot.replies.reading import Entry, Reading, Request
+
+DONE_SIGNS = frozenset(["👍", "✅", "☑", "✔", "👌", "💯"])
+SKIN_AND_STYLE = re.compile("[\U0001f3fb-\U0001f3ff\ufe0f]")
+
+
+def read_sign(ctx: CarerContext, sign: str) -> bool:
+    """Take a thumbs-up (a sticker, a reaction) for "done" of the open reminder; return whether it was taken so."""
+    if SKIN_AND_STYLE.sub("", sign) not in DONE_SIGNS:
+        return False
+    reminder = carer_message.open_reminder(ctx)
+    if reminder is None:
+        return False
+    entry = Entry(reminder.activity, reminder.minutes, reminder.side)
+    if ctx.event.what == "reaction":
+        said = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id or 0)
+        if said is None or said.about != reminder.about:
+            return False
+        handlers.count_reaction(ctx, reminder, entry)
+        return True
+    kept = carer_message.keep(ctx, reminder)
+    if kept is not None:
+        handlers.tell(ctx, kept, Reading(entries=(entry,)), reminder)
+    return True
+
+
+def howto(ctx: CarerContext, rest: str) -> None:
+    """/howto in everyday words: "/howto rugby hold"."""
+    kept = carer_message.keep(ctx, None)
+    if kept is None:
+        return
+    context = carer_message.context_of(ctx, None)
+    carer_message.raise_concerns(ctx, kept, read_reply(rest, context))
+    asked = read_reply(f"how do I do {rest}?", context).request or Request("refresher")
+    if asked.kind == "refresher" and asked.activity is not None:
+        refresher.asked(ctx, kept, asked.activity, None)
+    else:
+        refresher.unknown(ctx, kept)

@@ -1,0 +1,95 @@
+"""Which feature a carer's message goes to, in which order. Pure.
+
+Decided: a message is offered to one feature after the other, and the first that takes it ends the search. A concern is
+raised before any of this. Who was asked something is believed to answer it; then come words about the day, being awake,
+thanks, corrections and wishes; what is left is told or asked.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from bot.replies.reading import Reading
+
+Taker = Literal[
+    "thread",
+    "written_question",
+    "confidence",
+    "minutes",
+    "entry_question",
+    "dialog",
+    "awake",
+    "pleasantry",
+    "correction",
+    "frequency",
+    "entries",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Situation:
+    """step: the open dialog of the chat. quotes: the message quotes one of ours. edited: its line is changed in place.
+
+    asleep: reminders are held back for the baby's sleep. entry_waits: an entry of this carer waits for an answer.
+    thanks, awake: what the words themselves say. wish: more or fewer reminders.
+    """
+
+    reading: Reading
+    step: str | None = None
+    quotes: bool = False
+    edited: bool = False
+    asleep: bool = False
+    entry_waits: bool = False
+    thanks: bool = False
+    awake: bool = False
+    wish: bool = False
+
+
+def takers(situation: Situation) -> tuple[Taker, ...]:
+    """Return the features that a message is offered to, the first first; "entries" takes whatever comes."""
+    reading = situation.reading
+    unworried = reading.concern is None and reading.unclear is None
+    order: list[Taker] = []
+    if situation.quotes:
+        order.append("thread")
+    if not situation.edited:
+        if situation.step == "question" and not situation.quotes:
+            order.append("written_question")
+        if situation.quotes or situation.step == "confidence":
+            order.append("confidence")
+        if not situation.quotes and unworried:
+            if situation.step == "minutes":
+                order.append("minutes")
+            if situation.entry_waits:
+                order.append("entry_question")
+        order.append("dialog")
+    if says_nothing(reading):
+        if situation.asleep and situation.awake:
+            order.append("awake")
+        if situation.thanks:
+            order.append("pleasantry")
+    order.append("correction")
+    if situation.wish and not reading.entries:
+        order.append("frequency")
+    return (*order, "entries")
+
+
+def says_nothing(reading: Reading) -> bool:
+    """Say whether nothing was read from a message, whatever its words."""
+    found = (
+        reading.entries,
+        reading.skipped,
+        reading.observations,
+        reading.request,
+        reading.concern,
+        reading.unclear,
+    )
+    return not any(found)
+
+
+def says_more(reading: Reading) -> bool:
+    """Say whether a message logs something or asks for something, so that it is no answer in the carer's own words."""
+    wants = reading.request is not None and reading.request.kind not in ("question", "refresher")
+    logs = any(entry.minutes for entry in reading.entries) and reading.unread is None
+    return logs or bool(reading.skipped) or wants or reading.concern is not None
