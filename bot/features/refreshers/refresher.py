@@ -7,6 +7,7 @@ from collections.abc import Callable
 from bot.activities.card import refresher_card, short_card
 from bot.domain.outgoing import Attachment, Button, row
 from bot.domain.reminders import Reminder
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.formats import day_shown
 from bot.features.threads import questions
@@ -73,7 +74,7 @@ def show(ctx: CarerContext, activity: str, side: Side | None) -> None:
     more = Button(ctx.words.plain("refresh.more_button"), f"more:{activity}:{side or ''}")
     ctx.answer(
         _card(ctx, short_card, activity, side),
-        about=f"card:{activity}",
+        about=Subject.card(activity),
         buttons=(row(more, _ask(ctx, activity)),),
     )
 
@@ -88,7 +89,7 @@ def pressed_more(ctx: CarerContext, argument: str) -> None:
     side = SIDES.get(named)
     ctx.answer(
         _card(ctx, refresher_card, activity, side),
-        about=f"card:{activity}",
+        about=Subject.card(activity),
         buttons=(row(_ask(ctx, activity)),),
     )
 
