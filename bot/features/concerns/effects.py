@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from bot.concerns.finding import Concern
+from bot.domain.subject import Subject
 from bot.features.concerns import notify
 from bot.features.concerns.contents import Advice, AskedWhether
 from bot.features.effects import Work, carry_out
@@ -76,7 +77,10 @@ def _(effect: Advise, work: Work) -> None:
     if effect.spoken:
         text, buttons = show(Advice(effect.advice), work.ctx)
         work.ctx.answer(
-            text, kind="concern" if effect.urgent else "reply", about=f"concern:{concern_id}", buttons=buttons
+            text,
+            kind="concern" if effect.urgent else "reply",
+            about=Subject.of("concern", concern_id),
+            buttons=buttons,
         )
     work.ctx.uow.concerns.set_advice(concern_id, effect.advice[0])
 
@@ -85,7 +89,7 @@ def _(effect: Advise, work: Work) -> None:
 def _(effect: AskWhether, work: Work) -> None:
     concern_id = work.id(effect.concern_id)
     text, buttons = show(AskedWhether(concern_id), work.ctx)
-    work.ctx.answer(text, kind="concern", about=f"concern:{concern_id}", buttons=buttons)
+    work.ctx.answer(text, kind="concern", about=Subject.of("concern", concern_id), buttons=buttons)
 
 
 @carry_out.register

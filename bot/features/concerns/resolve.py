@@ -6,6 +6,7 @@ from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Therapist
+from bot.domain.subject import Subject
 from bot.features import formats
 from bot.features.access import access
 from bot.features.concerns import notify, views
@@ -16,7 +17,7 @@ from bot.features.events import Event
 from bot.phrases import Verbatim, words_for
 
 
-def told_to(context: Context, therapist: Therapist, about: str) -> bool:
+def told_to(context: Context, therapist: Therapist, about: Subject) -> bool:
     """Say whether a therapist was told of something in their own chat."""
     return therapist.chat_id is not None and bool(context.uow.outbox.said_in(about, therapist.chat_id))
 

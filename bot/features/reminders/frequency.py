@@ -12,13 +12,14 @@ from typing import Literal
 
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Family
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext, Context
 from scheduling.budget import FLOOR, PromptLoad, fewer, first_load, more, next_budget
 from scheduling.plan import Plan
 
 Wish = Literal["fewer", "more"]
 MOST_DAYS = 14  # looked back at after an outage
-ABOUT = "load"  # what the answer to such a wish is about
+ABOUT = Subject("load")  # what the answer to such a wish is about
 
 _THINGS = r"(?:reminders?|messages?|prompts?|pings?|texts?|alerts?|notifications?|avisos?|recordatorios?|mensajes?|notificaciones)"
 _FEWER = re.compile(
