@@ -10,7 +10,7 @@ from functools import partial
 import structlog
 
 from bot.features.caseload import cover
-from bot.features.concerns import alert
+from bot.features.concerns import notify
 from bot.features.context import Context
 from bot.features.digests import send
 from bot.features.plan import announce
@@ -49,7 +49,7 @@ class PeriodicJobs:
         return [
             PeriodicJob("plan", timedelta(seconds=1), lambda: self._in_slices("plan", plan_days)),
             PeriodicJob("remind", timedelta(seconds=1), lambda: self._in_slices("remind", send_reminders)),
-            PeriodicJob("worries", timedelta(seconds=5), lambda: self._run("worries", notify_concerns)),
+            PeriodicJob("concerns", timedelta(seconds=5), lambda: self._run("concerns", notify_concerns)),
             PeriodicJob("plans", timedelta(seconds=5), lambda: self._run("plans", announce.tell_due)),
             PeriodicJob("digest", timedelta(seconds=10), self._send_digests),
             PeriodicJob("cover", timedelta(seconds=60), lambda: self._run("cover", cover.offer_digests)),
@@ -120,6 +120,6 @@ class PeriodicJobs:
 
 
 def notify_concerns(context: Context) -> None:
-    alert.forward_unanswered(context)
-    alert.tell_again(context)
+    notify.forward_unanswered(context)
+    notify.repeat_unseen(context)
     questions.tell_waiting(context)
