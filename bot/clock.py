@@ -75,3 +75,8 @@ class SteppedClock:
 def real_seconds() -> float:
     """Return real time in seconds since the epoch, for leases and retries that outlive a process."""
     return time.time()
+
+
+def backoff(failures: int, *, first: float = 1.0, most: float = 60.0) -> float:
+    """Return the seconds to wait after so many failures in a row: `first`, doubled each time, at most `most`."""
+    return min(most, first * 2.0 ** min(max(0, failures - 1), 32))

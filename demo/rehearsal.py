@@ -9,25 +9,28 @@ from datetime import datetime
 from bot.activities.library import Library
 from bot.clock import SteppedClock
 from bot.messenger.api import make_bot
+from bot.messenger.drawing import Drawer
 from bot.messenger.serve import Parts
 from bot.storage.store import Store
 from demo.messaging import MessagingServer
 
 
 class Rehearsal:
-    """One bot on one store, talking over HTTP with a local messaging server."""
+    """One bot on one store, talking over HTTP with a local messaging server; it draws in a thread, one after the other."""
 
     def __init__(self, parts: Parts, clock: SteppedClock, server: MessagingServer) -> None:
         self.parts, self.clock, self.server = parts, clock, server
 
     async def settle(self) -> None:
-        """Fetch, handle and send until there is nothing left to do at this moment."""
+        """Fetch, handle, draw and send until there is nothing left to do at this moment."""
         while True:
             fetched = await self.parts.intake.poll_once(0)
             handled = False
             while await self.parts.handler.handle_waiting():
                 handled = True
             await self.parts.periodic_jobs.run_all()
+            while await self.parts.renderer.render_one():
+                pass
             await self._send_all()
             if not fetched and not handled:
                 return
@@ -64,6 +67,10 @@ async def rehearsing(
     bot = make_bot(server.token, server.base_url, server.file_url)
     await bot.initialize()
     try:
-        yield Rehearsal(Parts(store, bot, clock, library, rates=None), clock, server)
+        parts = Parts(store, bot, clock, library, rates=None, drawer=Drawer(library, in_process=False))
+        try:
+            yield Rehearsal(parts, clock, server)
+        finally:
+            parts.close()
     finally:
         await bot.shutdown()

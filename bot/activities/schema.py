@@ -75,6 +75,7 @@ _Stripped = StringConstraints(strip_whitespace=True, min_length=1)
 Name = Annotated[str, _Stripped, Field(max_length=24), AfterValidator(_without_placeholders)]
 Phrase = Annotated[str, _Stripped, Field(max_length=60), AfterValidator(_without_placeholders)]
 Line = Annotated[str, _Stripped, Field(max_length=100), AfterValidator(_known_placeholders)]
+ShortLine = Annotated[str, _Stripped, Field(max_length=50), AfterValidator(_known_placeholders)]
 Sentences = Annotated[str, _Stripped, Field(max_length=160), AfterValidator(_known_placeholders)]
 LockScreenSentences = Annotated[Sentences, AfterValidator(_without_sides)]
 Source = Annotated[str, _Stripped, Field(max_length=300)]
@@ -85,7 +86,10 @@ class _Strict(BaseModel):
 
 
 class ActivityText(_Strict):
-    """The text of an activity in one language. A line is one sentence or two, at most 100 characters."""
+    """The text of an activity in one language. A line is one sentence or two, at most 100 characters.
+
+    brief: the steps again, in the three lines that a short card has room for.
+    """
 
     name: Name
     in_sentence: Phrase
@@ -94,6 +98,7 @@ class ActivityText(_Strict):
     side_means: Sentences
     set_up: tuple[Line, ...] = Field(min_length=1, max_length=3)
     steps: tuple[Line, ...] = Field(min_length=2, max_length=6)
+    brief: tuple[ShortLine, ShortLine, ShortLine]
     hands: tuple[Line, ...] = Field(min_length=1, max_length=3)
     watch_for: tuple[Line, ...] = Field(min_length=1, max_length=4)
     mistakes: tuple[Line, ...] = Field(min_length=1, max_length=4)

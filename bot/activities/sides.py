@@ -43,10 +43,15 @@ def cues_for(
 
     A cue may show on a lock screen, so none that would speak of a weaker side is among them. Never empty.
     """
-    unsaid = set(SIDES) if affected_side == "both" else set()
-    if side:
-        unsaid -= {"side"}
+    unsaid = unsaid_sides(affected_side, side)
     return tuple(cue for cue in activity.text(language).cues if not unsaid & set(placeholders_of(cue)))
+
+
+def unsaid_sides(affected_side: AffectedSide, side: Side | None) -> frozenset[str]:
+    """Return the side placeholders that would read as "weaker" or "stronger" for this baby."""
+    if affected_side != "both":
+        return frozenset()
+    return SIDES - {"side"} if side else SIDES
 
 
 def filled(lines: Iterable[str], values: dict[str, str]) -> list[str]:

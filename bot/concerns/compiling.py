@@ -14,7 +14,7 @@ from bot.concerns.text import bare
 from bot.concerns.vocabulary import Vocabulary
 from bot.concerns.weak_arm import WeakArm
 from bot.text import fold
-from bot.wordings.notation import NUMBER, WordingError, take_in_sets
+from bot.wordings.notation import NUMBER, Sets, WordingError, take_in_sets
 
 Index = Mapping[str, tuple[int, ...]]
 
@@ -52,41 +52,50 @@ class Rules:
     polite: re.Pattern[str]
 
 
-def compile_rules(
-    words: schema.WordsFile,
-    not_signs: schema.NotSignsFile,
-    thresholds: schema.TemperatureFile,
-    sign_files: Mapping[str, schema.SignFile],
-) -> Rules:
+@dataclass(frozen=True, slots=True)
+class DataFiles:
+    """The checked data files, by name where there are several of a kind."""
+
+    words: schema.WordsFile
+    sets: Mapping[str, schema.SetsFile]
+    not_signs: schema.NotSignsFile
+    thresholds: schema.TemperatureFile
+    signs: Mapping[str, schema.SignFile]
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """Wordings that share their word sets. place: of the group, for messages."""
+
+    place: str
+    sign: schema.SignEntry | None
+    sources: tuple[str, ...]
+    unless: tuple[str, ...]
+    sets: Sets
+
+
+def compile_rules(files: DataFiles) -> Rules:
     """Compile the data files.
 
     Raises:
         WordingError: with one line a problem.
     """
-    signs = [(name, sign) for name, file in sign_files.items() for sign in file.sign]
-    compiler = _Compiler(words)
-    problems = [
-        *(
-            problem
-            for name, sign in signs
-            for problem in compiler.learn(f"{name}: {sign.id}", _sources(sign))
-        ),
-        *(
-            problem
-            for entry in not_signs.looks_like
-            for problem in compiler.learn(f"not_signs.toml: {entry.id}", [*entry.en, *entry.es])
-        ),
+    compiler = _Compiler(files.words, files.sets)
+    signs = [(name, sign) for name, file in files.signs.items() for sign in file.sign]
+    groups = [compiler.group(f"{name}: {sign.id}", sign, sign) for name, sign in signs]
+    aside = [
+        compiler.group(f"not_signs.toml: {entry.id}", None, entry) for entry in files.not_signs.looks_like
     ]
-    if problems:
-        raise WordingError("\n".join(problems))
+    if compiler.problems:
+        raise WordingError("\n".join(compiler.problems))
     return Rules(
         vocabulary=compiler.vocabulary,
         signs={sign.id: sign for _, sign in signs},
-        wordings=compiler.wordings((sign, [*sign.en, *sign.es]) for _, sign in signs),
-        looks_like=compiler.wordings((None, [*entry.en, *entry.es]) for entry in not_signs.looks_like),
-        unless={sign.id: compiler.compile(sign.unless, wide=False) for _, sign in signs},
-        together=tuple(rule for file in sign_files.values() for rule in file.together),
-        thresholds=thresholds,
+        wordings=compiler.wordings(groups),
+        looks_like=compiler.wordings(aside),
+        unless={group.sign.id: compiler.unless(group) for group in groups if group.sign is not None},
+        together=tuple(rule for file in files.signs.values() for rule in file.together),
+        thresholds=files.thresholds,
         temperatures=TemperatureReader(compiler.expression),
         weak_arm=WeakArm(compiler.expression),
         context=Context(compiler.expression).prepared(),
@@ -94,45 +103,61 @@ def compile_rules(
     )
 
 
-def _sources(sign: schema.SignEntry) -> list[str]:
-    return [*sign.en, *sign.es, *sign.unless]
-
-
 class _Compiler:
-    """Compiles wordings against one vocabulary."""
+    """Compiles wordings against one vocabulary. problems: what is wrong with the groups made so far."""
 
-    def __init__(self, words: schema.WordsFile) -> None:
-        self._sets = take_in_sets(words.sets)
+    def __init__(self, words: schema.WordsFile, sets: Mapping[str, schema.SetsFile]) -> None:
+        self._sets = _all_sets(sets)
         self._common = frozenset(bare(fold(word)) for word in words.common)
+        self.problems: list[str] = []
         self.vocabulary = Vocabulary(
             misspelt=tuple(bare(fold(word)) for word in words.misspelt),
             ordinary=frozenset(bare(fold(word)) for word in words.ordinary),
         )
-        for word in [word for runs in self._sets.values() for run in runs for word in run]:
-            if word != NUMBER:
-                self.vocabulary.add(bare(word))
+        self._learn_sets(self._sets)
         for word in self.vocabulary.misspelt:
             self.vocabulary.add(word)
 
-    def learn(self, place: str, sources: Iterable[str]) -> list[str]:
-        """Add the words of some wordings, and return what is wrong with them."""
-        problems: list[str] = []
-        for source in sources:
+    def _learn_sets(self, sets: Sets) -> None:
+        for word in [word for runs in sets.values() for run in runs for word in run]:
+            if word != NUMBER:
+                self.vocabulary.add(bare(word))
+
+    def group(
+        self, place: str, sign: schema.SignEntry | None, entry: schema.SignEntry | schema.LooksLike
+    ) -> _Group:
+        """Return the wordings of an entry, with their words added to the vocabulary."""
+        sets: Sets = {}
+        try:
+            sets = take_in_sets(entry.sets, self._sets)
+        except WordingError as error:
+            self.problems.append(f"{place}: {error}")
+            return _Group(place, sign, (), (), {})
+        unless = sign.unless if sign is not None else ()
+        made = _Group(place, sign, (*entry.en, *entry.es), unless, {**self._sets, **sets})
+        for source in (*made.sources, *made.unless):
             try:
-                for entry in entries(source, self._sets):
-                    self.vocabulary.add(entry)
+                for word in entries(source, made.sets):
+                    self.vocabulary.add(word)
             except WordingError as error:
-                problems.append(f"{place}: the wording {source!r}: {error}")
-        return problems
+                self.problems.append(f"{place}: the wording {source!r}: {error}")
+        return made
 
-    def compile(self, sources: Iterable[str], *, wide: bool = True) -> tuple[Pattern, ...]:
-        return tuple(
-            compile_pattern(source, self._sets, self.vocabulary, self._common, wide=wide)
-            for source in sources
+    def _compile(self, source: str, group: _Group, *, wide: bool) -> Pattern:
+        try:
+            return compile_pattern(source, group.sets, self.vocabulary, self._common, wide=wide)
+        except WordingError as error:
+            raise WordingError(f"{group.place}: {error}") from None
+
+    def unless(self, group: _Group) -> tuple[Pattern, ...]:
+        return tuple(self._compile(source, group, wide=False) for source in group.unless)
+
+    def wordings(self, groups: Iterable[_Group]) -> Wordings:
+        held = tuple(
+            Wording(self._compile(source, group, wide=True), group.sign)
+            for group in groups
+            for source in group.sources
         )
-
-    def wordings(self, signs: Iterable[tuple[schema.SignEntry | None, list[str]]]) -> Wordings:
-        held = tuple(Wording(pattern, sign) for sign, sources in signs for pattern in self.compile(sources))
         index: dict[str, list[int]] = {}
         for place, wording in enumerate(held):
             for code in set(wording.pattern.anchor):
@@ -140,4 +165,25 @@ class _Compiler:
         return Wordings(held, {code: tuple(places) for code, places in index.items()})
 
     def expression(self, words: str) -> str:
-        return group(words, self._sets, self.vocabulary)
+        """Return the regular expression of words that the code itself asks for: "@set|word"."""
+        try:
+            return group(words, self._sets, self.vocabulary)
+        except WordingError as error:
+            raise WordingError(f"words_*.toml: {error}") from None
+
+
+def _all_sets(files: Mapping[str, schema.SetsFile]) -> Sets:
+    """Return the sets of all files; a set may name those of another file."""
+    written: dict[str, tuple[str, ...]] = {}
+    for name, file in files.items():
+        twice = written.keys() & file.sets.keys()
+        if twice:
+            raise WordingError(f"{name}: there is already a word set {min(twice)!r}")
+        written.update(file.sets)
+    try:
+        return take_in_sets(written)
+    except WordingError as error:
+        where = next(
+            (name for name, file in files.items() for held in file.sets if repr(held) in str(error)), ""
+        )
+        raise WordingError(f"{where}: {error}") from None

@@ -12,10 +12,11 @@ from typing import TypeVar
 from pydantic import BaseModel, ValidationError
 
 from bot.concerns import schema
-from bot.concerns.compiling import Rules, compile_rules
+from bot.concerns.compiling import DataFiles, Rules, compile_rules
 from bot.wordings.notation import WordingError
 
 WORDS, NOT_SIGNS, TEMPERATURE = "words.toml", "not_signs.toml", "temperature.toml"
+SETS = "words_"  # how the names of files of word sets begin
 Model = TypeVar("Model", bound=BaseModel)
 
 
@@ -43,24 +44,26 @@ def load_rules(folder: Traversable) -> Rules:
     words = _read(folder, WORDS, schema.WordsFile, problems)
     not_signs = _read(folder, NOT_SIGNS, schema.NotSignsFile, problems)
     temperature = _read(folder, TEMPERATURE, schema.TemperatureFile, problems)
-    names = sorted(
-        entry.name
-        for entry in folder.iterdir()
-        if entry.name.endswith(".toml") and entry.name not in {WORDS, NOT_SIGNS, TEMPERATURE}
-    )
-    sign_files = {name: _read(folder, name, schema.SignFile, problems) for name in names}
+    names = sorted(entry.name for entry in folder.iterdir() if entry.name.endswith(".toml"))
+    sets = _read_all(folder, [n for n in names if n.startswith(SETS)], schema.SetsFile, problems)
+    others = [n for n in names if not n.startswith(SETS) and n not in {WORDS, NOT_SIGNS, TEMPERATURE}]
+    signs = _read_all(folder, others, schema.SignFile, problems)
     if words is None or not_signs is None or temperature is None or problems:
         raise SignsError(problems)
-    read = {name: file for name, file in sign_files.items() if file is not None}
-    problems.extend(_wrong_ids(read))
+    problems.extend(_wrong_ids(signs))
     if problems:
         raise SignsError(problems)
     try:
-        return compile_rules(words, not_signs, temperature, read)
+        return compile_rules(DataFiles(words, sets, not_signs, temperature, signs))
     except WordingError as error:
-        raise SignsError(
-            problem if ".toml: " in problem else f"{WORDS}: {problem}" for problem in str(error).splitlines()
-        ) from None
+        raise SignsError(str(error).splitlines()) from None
+
+
+def _read_all(
+    folder: Traversable, names: Iterable[str], model: type[Model], problems: list[str]
+) -> dict[str, Model]:
+    files = {name: _read(folder, name, model, problems) for name in names}
+    return {name: file for name, file in files.items() if file is not None}
 
 
 def _read(folder: Traversable, name: str, model: type[Model], problems: list[str]) -> Model | None:

@@ -40,6 +40,7 @@ class SignEntry(Review):
     thing: named by a noun ("rash"), so that a list can deny it ("no fever, rash or vomiting").
     not_this: what looks like it and is not, in words, for the reviewer.
     unless: wordings that begin, end or lie around it and make it no sign; they reach over no comma and no "but".
+    sets: word sets of these wordings alone.
     """
 
     id: str = Field(pattern=r"^[a-z][a-z_]*$")
@@ -51,6 +52,7 @@ class SignEntry(Review):
     en: tuple[str, ...] = ()
     es: tuple[str, ...] = ()
     unless: tuple[str, ...] = ()
+    sets: dict[str, tuple[str, ...]] = Field(default_factory=dict)
 
 
 class TogetherEntry(Review):
@@ -72,6 +74,7 @@ class LooksLike(_Strict):
     id: str = Field(pattern=r"^[a-z][a-z_]*$")
     en: tuple[str, ...] = ()
     es: tuple[str, ...] = ()
+    sets: dict[str, tuple[str, ...]] = Field(default_factory=dict)
 
 
 class NotSignsFile(_Strict):
@@ -79,16 +82,21 @@ class NotSignsFile(_Strict):
 
 
 class WordsFile(_Strict):
-    """Named sets of words and runs of words, both languages in one, and the words that get special care.
+    """Words that get special care, both languages in one.
 
     misspelt: long words known through a slip of spelling. ordinary: words that are never a slip of one of those.
     common: everyday words, which say little about a sentence.
     """
 
-    sets: dict[str, tuple[str, ...]]
     misspelt: tuple[str, ...]
     ordinary: tuple[str, ...]
     common: tuple[str, ...]
+
+
+class SetsFile(_Strict):
+    """Named sets of words and runs of words that any wording may name, both languages in one."""
+
+    sets: dict[str, tuple[str, ...]]
 
 
 class FeverThreshold(Review):

@@ -10,17 +10,23 @@ from zoneinfo import ZoneInfo
 from babel.dates import format_date, format_skeleton, format_time
 from babel.numbers import format_decimal, format_percent
 
+from bot.activities.library import Library
 from bot.concerns.finding import Urgency
 from bot.digest.facts import NoteFact
 from bot.digest.figures import FamilyDigest, ObservationCount
 from bot.digest.plan_changes import PlanChange
 from bot.digest.ranking import Reason
 from bot.digest.suggestions import Suggestion
-from bot.phrases import Words
+from bot.phrases import Language, Words
 from bot.replies.reading import ObservationKind, Side
 
 NameOf = Callable[[str], str]
 """The display name of an activity id, in the reader's language."""
+
+
+def names_in(library: Library, language: Language) -> NameOf:
+    return lambda activity: library.name(activity, language)
+
 
 SHARES = frozenset({"share", "wanted"})
 """Figures of reasons and suggestions that are parts of a whole."""

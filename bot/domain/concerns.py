@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Literal
 
 from bot.concerns.finding import Urgency
+from bot.domain.subject import Subject
 
 QuestionKind = Literal["question", "contact", "teachback"]
 ConcernState = Literal["asked", "open", "seen", "answered", "wrong", "denied"]
@@ -30,8 +31,8 @@ class ConcernRow:
     answered_at: datetime | None
 
     @property
-    def about(self) -> str:
-        return f"concern:{self.id}"
+    def about(self) -> Subject:
+        return Subject.of("concern", self.id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +47,8 @@ class QuestionRow:
     at: datetime
     answered_at: datetime | None
     answer: str | None
-    thread: str | None = None
+    thread: Subject | None = None
 
     @property
-    def about(self) -> str:
-        return f"question:{self.id}"
+    def about(self) -> Subject:
+        return Subject.of("question", self.id)

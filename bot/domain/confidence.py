@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from bot.domain.subject import Subject
+
 AskedKind = Literal["ruler", "teachback"]
 
 
@@ -23,5 +25,5 @@ class Asked:
     at: datetime | None = None
 
     @property
-    def about(self) -> str:
-        return f"confidence:{self.id}"
+    def about(self) -> Subject:
+        return Subject.of("confidence", self.id)

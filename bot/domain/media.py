@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from bot.domain.subject import Subject
+
 MaterialKind = Literal["picture", "video", "voice"]
 
 
@@ -22,5 +24,5 @@ class Material:
     added_at: datetime
 
     @property
-    def about(self) -> str:
-        return f"material:{self.id}"
+    def about(self) -> Subject:
+        return Subject.of("material", self.id)

@@ -8,6 +8,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal, Self
 
+from bot.domain.rendering import RenderRequest
+from bot.domain.subject import Subject
+
 Kind = Literal["press", "concern", "reply", "reminder", "digest", "tidy"]
 
 # The lower goes first. A pressed button waits for its answer on the phone, and a concern for nobody. What only tidies
@@ -47,20 +50,22 @@ class OutgoingMessage:
     text: message HTML (only <b>, <i>), already escaped.
     kind: sets the priority and what happens when the outcome of sending is unknown.
     key: what may be said once only; a second one with the same key is not kept.
-    about: "reminder:12", "concern:3", …: what a reply to this message is about.
+    about: what a reply to this message is about.
     edits: the outbox id of an earlier message that this one replaces in place; with text "" only its buttons go.
     edits_sent: that earlier message is known to have gone out, so it is not held anywhere.
     press: the id of the button press that this text answers, shown as a passing note.
     expires_at: not sent any more after this instant.
     reply_to: the service's id of the message it answers, shown above it.
     family: the id of the family that it speaks of, where there is one.
+    render: what must be drawn before it can go. What is drawn brings its own text, buttons and files; what it does not
+        bring stands as given here.
     """
 
     chat_id: int
     text: str = ""
     kind: Kind = "reply"
     buttons: Buttons = ()
-    about: str | None = None
+    about: Subject | None = None
     key: str | None = None
     edits: int | None = None
     edits_sent: bool = False
@@ -69,9 +74,19 @@ class OutgoingMessage:
     expires_at: datetime | None = None
     reply_to: int | None = None
     family: str | None = None
+    render: RenderRequest | None = None
 
     def to(self, chat_id: int) -> Self:
         return replace(self, chat_id=chat_id)
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """One message that was drawn for a request."""
+
+    text: str = ""
+    buttons: Buttons = ()
+    attachment: Attachment | None = None
 
 
 LONGEST_TEXT = 4096  # characters of one message after its markup is read (the service's published limit)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Literal
 
+from bot.domain.subject import Subject
+
 ReminderState = Literal["planned", "sent", "answered", "later", "skipped", "expired", "dropped"]
 
 
@@ -26,8 +28,8 @@ class Reminder:
     pinned: bool = False
 
     @property
-    def about(self) -> str:
-        return f"reminder:{self.id}"
+    def about(self) -> Subject:
+        return Subject.of("reminder", self.id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,6 @@ class Copy:
 
     outbox_id: int
     chat_id: int
-    about: str
+    about: Subject
     sent: bool
     made_at: datetime

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
-from typing import Any
 
 from bot.activities.library import Library
 from bot.domain.dialogs import DialogState
@@ -14,6 +13,8 @@ from bot.domain.outgoing import Attachment, Buttons, Kind, OutgoingMessage
 from bot.domain.people import UNTIL_BACK, Carer, Clinic, Family, Therapist
 from bot.domain.plans import PlanVersion
 from bot.domain.quiet_hours import quiet_until
+from bot.domain.rendering import RenderRequest
+from bot.domain.subject import Subject
 from bot.features.events import Event
 from bot.phrases import Verbatim, Words, words_for
 from bot.storage.repositories.outbox import Said
@@ -24,7 +25,7 @@ from bot.storage.unit_of_work import UnitOfWork
 class Context:
     """One transaction's worth of work. `now` is read once; `bot_name` makes invitation links; `slack` is how late a
     rehearsal clock may make a reminder; `asked_by` is the therapist whose own act this is: what they ask for comes
-    at once, in their quiet time too."""
+    at once, in their quiet time too; `press_note` is what the passing note on a therapist's pressed button says."""
 
     uow: UnitOfWork
     now: datetime
@@ -33,6 +34,7 @@ class Context:
     bot_name: str | None = None
     slack: timedelta = timedelta()
     asked_by: str | None = None
+    press_note: str = ""
 
     def say(self, say: OutgoingMessage) -> int | None:
         return self.uow.outbox.put(say, self.now)
@@ -44,10 +46,11 @@ class Context:
         *,
         kind: Kind = "reply",
         buttons: Buttons = (),
-        about: str | None = None,
+        about: Subject | None = None,
         attachment: Attachment | None = None,
         key: str | None = None,
         reply_to: int | None = None,
+        render: RenderRequest | None = None,
     ) -> int | None:
         """Tell a therapist something; None where they have no chat yet or it was told before.
 
@@ -64,8 +67,17 @@ class Context:
             attachment=attachment,
             key=key,
             reply_to=reply_to,
+            render=render,
         )
         return self.uow.outbox.put(say, self.now, held_until=self._held_until(therapist, kind))
+
+    def say_making(self, event: Event, therapist: Therapist) -> None:
+        """Tell a therapist at once that what they asked for is being made: it may take more than a second."""
+        words = words_for(therapist.language)
+        if event.press is not None:
+            self.press_note = words.plain("edge.making")
+        else:
+            self.tell_therapist(therapist, words("edge.making"))
 
     def _held_until(self, therapist: Therapist, kind: Kind) -> datetime | None:
         if therapist.unreachable:
@@ -93,6 +105,7 @@ class CarerContext:
     several: bool = False
     names: str = ""
     concerns_raised: bool = False
+    family_carers: tuple[Carer, ...] | None = None  # all of the family, where they are loaded already
     heard: bool = False  # it is noted already that the family was heard from
     loaded: object = (
         None  # what a decision was loaded from (bot/features/state.py); gone once something changed
@@ -165,10 +178,28 @@ class CarerContext:
             else text
         )
 
-    def answer(self, text: str, **fields: Any) -> int | None:
-        """Say something in this chat. fields: those of OutgoingMessage."""
+    def answer(
+        self,
+        text: str,
+        *,
+        kind: Kind = "reply",
+        buttons: Buttons = (),
+        about: Subject | None = None,
+        attachment: Attachment | None = None,
+        render: RenderRequest | None = None,
+    ) -> int | None:
+        """Say something in this chat; return its outbox id. render: what is drawn before it can be sent."""
         return self.context.say(
-            OutgoingMessage(chat_id=self.chat_id, text=self.named(text), family=self.family.id, **fields)
+            OutgoingMessage(
+                chat_id=self.chat_id,
+                text=self.named(text),
+                family=self.family.id,
+                kind=kind,
+                buttons=buttons,
+                about=about,
+                attachment=attachment,
+                render=render,
+            )
         )
 
     def note(self, text: str = "") -> None:

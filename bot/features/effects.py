@@ -18,6 +18,7 @@ from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import Buttons, Kind, OutgoingMessage
 from bot.domain.people import Carer
 from bot.domain.reminders import Reminder, ReminderState
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.show import show
 from bot.replies.reading import Observation, Side, SkipReason
@@ -37,7 +38,7 @@ class Reply:
     """
 
     content: object
-    about: str | None = None
+    about: Subject | None = None
     kind: Kind = "reply"
     answers: int | None = None
     corrects: int | None = None
@@ -151,7 +152,7 @@ class Unpin:
 class DropUnsent:
     """Take back what was not sent yet about one thing."""
 
-    about: str
+    about: Subject
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from bot.domain.dialogs import DialogState
 from bot.domain.entries import LogEntry
 from bot.domain.people import Carer, Family
 from bot.domain.reminders import Copy, Reminder
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.replies.reading import Side
 from scheduling.plan import Plan
@@ -40,7 +41,7 @@ class CarerState:
     entries: tuple[LogEntry, ...] = ()
     copies: tuple[Copy, ...] = ()
     pressed: int | None = None
-    pressed_about: str | None = None
+    pressed_about: Subject | None = None
 
     @property
     def today(self) -> date:
@@ -80,7 +81,7 @@ class CarerState:
 
     def card_shown(self, activity: str) -> datetime | None:
         """Return when an activity's card was last shown in this chat."""
-        about = f"card:{activity}"
+        about = Subject.card(activity)
         shown = [each.made_at for each in self.copies if (each.about, each.chat_id) == (about, self.chat_id)]
         return max(shown, default=None)
 
@@ -161,13 +162,13 @@ def load_state(ctx: CarerContext) -> CarerState:
     uow, family = ctx.uow, ctx.family
     reminders = tuple(uow.reminders.recent(family.id, since=ctx.today - RECENT))
     sent = [each.about for each in reminders if each.sent_at is not None]
-    cards = [f"card:{each.activity}" for each in ctx.plan().plan.activities]
+    cards = [Subject.card(each.activity) for each in ctx.plan().plan.activities]
     pressed = ctx.pressed()
     ctx.loaded = state = CarerState(
         now=ctx.now,
         family=family,
         carer=ctx.carer,
-        carers=tuple(uow.carers.of_family(family.id)),
+        carers=ctx.family_carers or tuple(uow.carers.of_family(family.id)),
         dialog=ctx.dialog(),
         chat_id=ctx.chat_id,
         plan=ctx.plan().plan,

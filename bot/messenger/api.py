@@ -34,7 +34,7 @@ from telegram.error import (
 from telegram.request import HTTPXRequest
 from telegram.warnings import PTBUserWarning
 
-from bot.storage.repositories.outbox import Outgoing
+from bot.storage.repositories.deliveries import Outgoing
 
 # A pool of 8 sends five times what the service allows; the library's default of 256 gets slower with use.
 SENDING_POOL = 8
@@ -131,7 +131,7 @@ async def _send(bot: Bot, out: Outgoing, text: str, markup: InlineKeyboardMarkup
     content: InputFile | str = (
         file["file_id"]
         if file["file_id"]
-        else InputFile(base64.b85decode(file["content"]), filename=file["name"], attach=False)
+        else InputFile(base64.b64decode(file["content"]), filename=file["name"], attach=False)
     )
     caption = text or None
     if out.action == "picture":

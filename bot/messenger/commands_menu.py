@@ -21,7 +21,7 @@ CARER = (
 DAY_CARE = ("today", "howto", "language", "privacy", "help", "leave")
 GROUP = ("today", "howto", "pause", "resume", "help")
 THERAPIST = (
-    "families", "digest", "write", "plan", "material", "visit", "note", "grade", "handout", "newfamily", "invite",
+    "families", "digest", "write", "plan", "howto", "material", "visit", "note", "grade", "handout", "newfamily", "invite",
     "handover", "cover", "quiet", "group", "audit", "help",
 )  # fmt: skip
 

@@ -11,9 +11,11 @@ from collections import Counter
 from collections.abc import Callable
 
 import structlog
+from sqlalchemy.exc import DBAPIError
 from telegram import Bot
 
-from bot.clock import Clock, real_seconds
+from bot.clock import Clock, backoff, real_seconds
+from bot.features.events import Event
 from bot.features.routing.router import Router
 from bot.messenger.metrics import Metrics
 from bot.messenger.updates import event_from
@@ -21,8 +23,14 @@ from bot.messenger.workers import Workers
 from bot.storage.repositories.inbox import Stored
 from bot.storage.unit_of_work import UnitOfWork
 
-RETRY = 2.0  # seconds, doubled with each failure
+MOST_ATTEMPTS = 5
+MOST_ATTEMPTS_URGENT = (
+    2  # words that may hold a concern do not wait long for a retry: a person is to read them
+)
+FIRST_RETRY, FIRST_RETRY_URGENT = 2.0, 0.2  # seconds
 MOST_A_COMMIT = 20
+TAKEN_AT_ONCE = 6  # what is taken and not reached is unsealed in vain
+MOST_STRANGERS_A_COMMIT = 2
 LONGEST_BATCH = 0.05  # seconds after which a batch takes no further update, so that others may write
 
 log = structlog.get_logger(__name__)
@@ -45,12 +53,20 @@ class Handler:
         self.wake = asyncio.Event()
 
     async def run(self, stopping: asyncio.Event) -> None:
+        failures = 0
         while not stopping.is_set():
             self.wake.clear()
-            if await self.handle_waiting():
+            try:
+                handled, failures = await self.handle_waiting(), 0
+            except DBAPIError as error:
+                handled, failures = 0, failures + 1
+                log.error("database does not answer", error_type=type(error).__name__)
+            if handled:
                 continue
             try:
-                await asyncio.wait_for(self.wake.wait(), timeout=1.0)
+                await asyncio.wait_for(
+                    self.wake.wait() if not failures else stopping.wait(), timeout=backoff(failures)
+                )
             except TimeoutError:
                 continue
 
@@ -65,38 +81,66 @@ class Handler:
 
     def _batch(self, uow: UnitOfWork) -> Counter[str]:
         outcomes: Counter[str] = Counter()
+        strangers = MOST_STRANGERS_A_COMMIT
         ends = time.monotonic() + LONGEST_BATCH
         while outcomes.total() < MOST_A_COMMIT and time.monotonic() < ends:
-            stored = uow.inbox.next_waiting(real_now=real_seconds())
-            if stored is None:
+            room = min(TAKEN_AT_ONCE, MOST_A_COMMIT - outcomes.total())
+            taken = uow.inbox.take(real_now=real_seconds(), limit=room, strangers=strangers)
+            if not taken:
                 break
-            outcomes[self._handle(uow, stored)] += 1
+            done = []
+            for stored in taken:
+                outcome = self._handle(uow, stored)
+                outcomes[outcome] += 1
+                strangers -= not stored.known
+                if outcome == "done":
+                    done.append(stored.seq)
+                if time.monotonic() > ends:
+                    break
+            uow.inbox.done(done)
         return outcomes
 
     def _handle(self, uow: UnitOfWork, stored: Stored) -> str:
         try:
-            with uow.savepoint():
-                event = event_from(stored.raw, self._bot, self._clock)
-                if event is not None:
-                    self._router.receive(uow, event)
-                uow.inbox.done(stored.seq)
+            event = event_from(stored.raw, self._bot, self._clock)
+        except Exception as error:
+            # It will never be parsed, so nothing waits for a retry.
+            log.exception("update not parsed", seq=stored.seq, error_type=type(error).__name__)
+            return self._give_up(uow, stored, error)
+        try:
+            self._receive(uow, event)
         except Exception as error:
             # Never the person's words: only where it broke.
             log.exception("update not handled", seq=stored.seq, error_type=type(error).__name__)
             return self._note_failure(uow, stored, error)
         return "done"
 
+    def _receive(self, uow: UnitOfWork, event: Event | None) -> None:
+        if event is not None:
+            with uow.savepoint():
+                self._router.receive(uow, event)
+
     def _note_failure(self, uow: UnitOfWork, stored: Stored, error: Exception) -> str:
-        dead = uow.inbox.failed(
+        if stored.attempts + 1 >= (MOST_ATTEMPTS_URGENT if stored.urgent else MOST_ATTEMPTS):
+            return self._give_up(uow, stored, error)
+        first = FIRST_RETRY_URGENT if stored.urgent else FIRST_RETRY
+        uow.inbox.failed(
             stored.seq,
-            error=f"{type(error).__name__}: {error}",
-            retry_at=real_seconds() + RETRY * 2**stored.attempts,
+            error=_said(error),
+            retry_at=real_seconds() + backoff(stored.attempts + 1, first=first),
         )
-        if not dead:
-            return "failed"
+        return "failed"
+
+    def _give_up(self, uow: UnitOfWork, stored: Stored, error: Exception) -> str:
+        """Set an update aside, and pass its words on to a person."""
+        uow.inbox.set_aside(stored.seq, _said(error))
         try:
             with uow.savepoint():
                 self._router.not_handled(uow, stored.raw)
         except Exception:
             log.exception("words not passed on", seq=stored.seq)
         return "dead"
+
+
+def _said(error: Exception) -> str:
+    return f"{type(error).__name__}: {error}"

@@ -10,12 +10,14 @@ import asyncio
 from collections.abc import Callable
 
 import structlog
+from sqlalchemy.exc import DBAPIError
 from telegram import Bot
 from telegram.error import Conflict, InvalidToken, RetryAfter, TelegramError
 
-from bot.clock import Clock
+from bot.clock import Clock, backoff
 from bot.messenger.api import fetch_updates, seconds_of
 from bot.messenger.metrics import Metrics
+from bot.messenger.triage import urgent_among
 from bot.messenger.workers import Workers
 
 LONG_POLL = 25  # seconds that the service may hold a request open; it caps at 50
@@ -50,14 +52,20 @@ class Intake:
             except RetryAfter as error:
                 await _pause(stopping, seconds_of(error.retry_after))
             except (Conflict, InvalidToken) as error:
+                failures += 1
                 self.problem = str(error)
                 log.error("updates refused", error=str(error))
-                await _pause(stopping, 10.0)
+                await _pause(stopping, backoff(failures, first=2.0, most=10.0))
             except TelegramError as error:
                 failures += 1
                 self.problem = str(error)
                 log.warning("no updates", error=str(error))
-                await _pause(stopping, min(30.0, 0.2 * 2**failures))
+                await _pause(stopping, backoff(failures, first=0.5, most=30.0))
+            except DBAPIError as error:
+                # What was fetched is not confirmed, so the service hands it over again.
+                failures += 1
+                log.error("updates not stored", error_type=type(error).__name__)
+                await _pause(stopping, backoff(failures, first=0.5, most=5.0))
 
     async def _poll_unless(self, stopping: asyncio.Event) -> None:
         """One request; given up when we are to stop, which loses nothing since nothing is confirmed by it."""
@@ -76,7 +84,8 @@ class Intake:
         updates = await fetch_updates(self._bot, self._offset, wait=wait)
         if updates:
             now = self._clock.now()
-            new = await self._workers.write(lambda uow: uow.inbox.keep(updates, now))
+            urgent = await asyncio.to_thread(urgent_among, updates)
+            new = await self._workers.write(lambda uow: uow.inbox.keep(updates, now, urgent=urgent))
             self._offset = self._next_offset([raw["update_id"] for raw in updates], new)
             self._metrics.received.inc(new)
             self._stored()

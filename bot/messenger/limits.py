@@ -1,7 +1,7 @@
 """How fast the messaging service lets us send (its published limits), kept by ourselves.
 
-Sources: the service's bot FAQ: about one message a second in one chat, 20 a minute in a group, about 30 a second
-in all; a 429 answer names how long to hold.
+Sources: the service's bot FAQ: about one message a second in one chat, with short bursts, 20 a minute in a group, about 30
+a second in all; a 429 answer names how long to hold.
 """
 
 from __future__ import annotations
@@ -9,14 +9,43 @@ from __future__ import annotations
 from collections import deque
 from dataclasses import dataclass, field
 
+LOOK_AGAIN = 0.05  # seconds, where it hangs on an answer that is still to come
+
 
 @dataclass(frozen=True, slots=True)
 class Rates:
-    """Messages allowed: in all a second, in a private chat a second, in a group a minute."""
+    """Messages allowed: in all a second, in a private chat a second (urgent ones: a short burst), in a group a minute, to
+    all strangers together a second."""
 
     overall: int = 30
     chat: int = 1
+    burst: int = 3
     group: int = 20
+    strangers: int = 5
+
+
+@dataclass(slots=True)
+class _Window:
+    """The messages of a sliding stretch of time.
+
+    A message arrives at some moment between its sending and the service's answer, so it counts from the one until `span`
+    seconds after the other: whatever the network does, no stretch of the service's time ever holds more.
+    """
+
+    span: float
+    under_way: int = 0
+    answered: deque[float] = field(default_factory=deque)
+
+    def wait(self, most: int, now: float) -> float:
+        while self.answered and self.answered[0] <= now - self.span:
+            self.answered.popleft()
+        too_many = self.under_way + len(self.answered) - most
+        if too_many < 0:
+            return 0.0
+        return self.answered[too_many] + self.span - now if too_many < len(self.answered) else LOOK_AGAIN
+
+    def is_empty(self, now: float) -> bool:
+        return not self.under_way and (not self.answered or self.answered[-1] <= now - self.span)
 
 
 @dataclass(slots=True)
@@ -28,49 +57,61 @@ class Limits:
     """
 
     rates: Rates | None = field(default_factory=Rates)
-    _overall: deque[float] = field(default_factory=deque)
-    _chats: dict[int, deque[float]] = field(default_factory=dict)
+    _overall: _Window = field(default_factory=lambda: _Window(1.0))
+    _strangers: _Window = field(default_factory=lambda: _Window(1.0))
+    _chats: dict[int, _Window] = field(default_factory=dict)
     _held_until: float = 0.0
     _chat_held_until: dict[int, float] = field(default_factory=dict)
 
-    def wait(self, chat_id: int, now: float, *, urgent: bool = False) -> float:
+    def wait(self, chat_id: int, now: float, *, urgent: bool = False, stranger: bool = False) -> float:
         """Return the seconds until a message to `chat_id` may go; 0 means now.
 
         An urgent one does not queue behind the chat's own pace (the service allows short bursts), but does obey a
         hold that the service itself asked for.
         """
+        held = max(0.0, max(self._held_until, self._chat_held_until.get(chat_id, 0.0)) - now)
         if self.rates is None:
-            return 0.0
-        self._forget_before(now)
-        held = max(self._held_until, self._chat_held_until.get(chat_id, 0.0)) - now
-        overall = self._overall[0] + 1.0 - now if len(self._overall) >= self.rates.overall else 0.0
-        return max(0.0, held, overall, 0.0 if urgent else self._chat_wait(chat_id, now))
+            return held
+        waits = [held, self._overall.wait(self.rates.overall, now)]
+        if stranger:
+            waits.append(self._strangers.wait(self.rates.strangers, now))
+        if chat_id in self._chats:
+            private = self.rates.burst if urgent else self.rates.chat
+            waits.append(self._chats[chat_id].wait(self.rates.group if chat_id < 0 else private, now))
+        return max(waits)
 
-    def went(self, chat_id: int, now: float) -> None:
-        """Count a message as sent."""
+    def begin(self, chat_id: int, now: float, *, stranger: bool = False) -> None:
+        """Count a message that is about to be sent."""
         if self.rates is None:
             return
-        self._overall.append(now)
-        self._chats.setdefault(chat_id, deque()).append(now)
+        self._forget(now)
+        chat = self._chats.setdefault(chat_id, _Window(60.0 if chat_id < 0 else 1.0))
+        for window in (self._overall, chat, *([self._strangers] if stranger else [])):
+            window.under_way += 1
+
+    def end(self, chat_id: int, now: float, *, stranger: bool = False) -> None:
+        """Note that the service answered, or never will."""
+        if self.rates is None:
+            return
+        for window in (self._overall, self._chats[chat_id], *([self._strangers] if stranger else [])):
+            window.under_way -= 1
+            window.answered.append(now)
 
     def hold(self, chat_id: int, seconds: float, now: float) -> None:
         """Obey a 429: nothing to this chat for `seconds`; the service does not say whether the rest must hold too,
         so the rest slows down by a second."""
         self._chat_held_until[chat_id] = max(self._chat_held_until.get(chat_id, 0.0), now + seconds)
-        self._held_until = max(self._held_until, now + min(seconds, 1.0))
+        self.hold_all(min(seconds, 1.0), now)
 
-    def _chat_wait(self, chat_id: int, now: float) -> float:
-        assert self.rates is not None
-        count, span = (self.rates.group, 60.0) if chat_id < 0 else (self.rates.chat, 1.0)
-        sent = self._chats.get(chat_id)
-        return sent[-count] + span - now if sent and len(sent) >= count else 0.0
+    def hold_all(self, seconds: float, now: float) -> None:
+        """Send nothing for so many seconds."""
+        self._held_until = max(self._held_until, now + seconds)
 
-    def _forget_before(self, now: float) -> None:
-        while self._overall and self._overall[0] <= now - 1.0:
-            self._overall.popleft()
-        # Chats whose last message is a minute old hold nothing back; without this the table would grow for ever.
+    def _forget(self, now: float) -> None:
+        # Chats that hold nothing back; without this the table would grow for ever.
         if len(self._chats) > 2000:
-            self._chats = {chat: sent for chat, sent in self._chats.items() if sent[-1] > now - 60.0}
+            self._chats = {chat: window for chat, window in self._chats.items() if not window.is_empty(now)}
+        if len(self._chat_held_until) > 2000:
             self._chat_held_until = {
                 chat: until for chat, until in self._chat_held_until.items() if until > now
             }

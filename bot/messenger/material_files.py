@@ -15,9 +15,9 @@ from telegram import Bot
 from telegram.error import BadRequest, TelegramError
 
 from bot.clock import Clock
-from bot.messenger.api import Outcome, deliver
+from bot.messenger.api import Outcome
 from bot.messenger.workers import Workers
-from bot.storage.repositories.outbox import Outgoing
+from bot.storage.repositories.deliveries import Outgoing
 from scheduling.runner import PeriodicJob
 
 MOST_BYTES = 20 * 1024 * 1024  # the service lets a bot download no more (Bot API, getFile)
@@ -63,22 +63,26 @@ class MaterialFiles:
             return None
         return bytes(await file.download_as_bytearray(read_timeout=DOWNLOAD_WITHIN))
 
-    async def sent_anew(self, out: Outgoing, outcome: Outcome) -> Outcome:
-        """Return what became of a message, after sending a kept file where the service refused its id."""
+    async def kept_copy(self, out: Outgoing) -> Outgoing | None:
+        """Return a message whose file the service refused with the file that we keep; None where we keep none."""
         material_id = _material_of(out)
-        if material_id is None or outcome.meaning != "refused":
-            return outcome
+        if material_id is None:
+            return None
         content = await self._workers.read(lambda uow: uow.media.content_of(material_id))
         if content is None:
-            return outcome
-        file = {**out.payload["file"], "file_id": None, "content": base64.b85encode(content).decode("ascii")}
-        again = await deliver(self._bot, replace(out, payload={**out.payload, "file": file}), None)
-        if again.meaning == "sent" and (known_as := again.file_id) is not None:
+            return None
+        file = {**out.payload["file"], "file_id": None, "content": base64.b64encode(content).decode("ascii")}
+        return replace(out, payload={**out.payload, "file": file})
+
+    async def note_new_id(self, out: Outgoing, outcome: Outcome) -> None:
+        """Note by which id the service knows a kept file that was sent anew."""
+        material_id = _material_of(out)
+        if material_id is not None and (known_as := outcome.file_id) is not None:
             await self._workers.write(lambda uow: uow.media.known_as(material_id, known_as))
-        return again
 
 
 def _material_of(out: Outgoing) -> int | None:
-    what, _, number = (out.about or "").partition(":")
-    named = what == "material" and number.isdigit() and out.payload.get("file", {}).get("file_id")
-    return int(number) if named else None
+    named = (
+        out.about is not None and out.about.kind == "material" and out.payload.get("file", {}).get("file_id")
+    )
+    return out.about.number if named and out.about is not None else None

@@ -137,5 +137,5 @@ def tidy_up(context: Context) -> None:
     for reminder in context.uow.reminders.stale(context.now - EXPIRES_AFTER):
         sending.close(context, reminder)
     erasure.forget_last_words(context.uow)
-    context.uow.inbox.forget(before=context.now - KEEP_EDGE_ROWS)
-    context.uow.outbox.forget(before=context.now - KEEP_EDGE_ROWS)
+    context.uow.inbox.forget(before=context.now - KEEP_EDGE_ROWS, limit=500)
+    context.uow.outbox.forget(before=context.now - KEEP_EDGE_ROWS, limit=500)

@@ -1,33 +1,38 @@
-"""Empties the outbox into the messaging service, at its pace, the most pressing first.
-
-What happens when nobody knows whether a message went through is decided by kind:
-a reminder or a press note is not sent again; a concern, a reply and a digest are, and the repeat of a concern or a
-digest says that it is one.
-"""
+"""Empties the outbox into the messaging service, at its pace, the most pressing first and fair by chat."""
 
 from __future__ import annotations
 
 import asyncio
 import math
 import time
+from contextlib import suppress
 from dataclasses import replace
+from functools import partial
 
 import structlog
+from sqlalchemy.exc import DBAPIError
 from telegram import Bot
 
-from bot.clock import Clock, real_seconds
+from bot.clock import Clock, backoff, real_seconds
+from bot.domain.outgoing import LONGEST_CAPTION, LONGEST_TEXT, visible_length
 from bot.messenger.api import SENDING_POOL, Outcome, deliver
 from bot.messenger.limits import Limits
 from bot.messenger.material_files import MaterialFiles
 from bot.messenger.metrics import Metrics
+from bot.messenger.outcomes import LATE, must_arrive, record
 from bot.messenger.workers import Workers
-from bot.phrases import words_for
-from bot.storage.repositories.outbox import SENT_AT_LEAST_ONCE, UNKNOWN, Outgoing
+from bot.phrases import Words, words_for
+from bot.storage.repositories.deliveries import Outgoing, Waiting
 from bot.storage.unit_of_work import UnitOfWork
 
 LEASE = 60.0  # seconds; longer than any request may take
-MOST_ATTEMPTS = 12
-LOOK_AHEAD = 200  # rows looked at to find chats that may be written to now
+LOOK_AHEAD = 200  # chats looked at; with 30 messages a second no more than 150 can be held back by limits
+LOOK_AGAIN = 0.5  # seconds
+MOST_CLAIMED = (
+    2 * SENDING_POOL
+)  # under way at once, so that no connection stands idle while outcomes are written down
+LONGEST_PAUSE = 15.0  # seconds between two tries while the service is away
+UNKNOWN_IN_A_ROW = 3  # from here on it is the service that is in trouble, and not one message
 
 log = structlog.get_logger(__name__)
 
@@ -44,151 +49,207 @@ class Sender:
         metrics: Metrics,
         materials: MaterialFiles,
     ) -> None:
-        self._materials = materials
-        self._workers, self._bot, self._clock, self._limits, self._metrics = (
-            workers,
-            bot,
-            clock,
-            limits,
-            metrics,
-        )
-        self._in_flight: dict[int, asyncio.Task[None]] = {}  # by chat: one at a time keeps their order
+        self._workers, self._bot, self._clock = workers, bot, clock
+        self._limits, self._metrics, self._materials = limits, metrics, materials
+        self._connections = asyncio.Semaphore(SENDING_POOL)
+        # By chat, until the outcome is written down: one at a time keeps their order.
+        self._under_way: dict[int, asyncio.Task[None]] = {}
+        self._settled: list[tuple[Outgoing, Outcome]] = []
+        self._troubles = 0  # sendings in a row that the service did not answer
+        self._quiet_until = 0.0  # monotonic seconds; nothing is tried before
         self.wake = asyncio.Event()
         self.refused: str | None = None  # our token is refused: nothing can be sent
 
     async def run(self, stopping: asyncio.Event) -> None:
-        """Send until `stopping`, then finish what is in flight. Only the leading process may run this: what stands
+        """Send until `stopping`, then finish what is under way. Only the leading process may run this: what stands
         as "sending" at the start was left by one that died."""
-        await self._workers.write(lambda uow: uow.outbox.sweep(real_now=math.inf))
-        swept = time.monotonic()
+        # The one that died may have sent in this very second.
+        self._limits.hold_all(1.0, time.monotonic())
+        swept, sweep_before, failures = -math.inf, math.inf, 0
         while not stopping.is_set():
             self.wake.clear()
-            wait = await self.turn()
-            if time.monotonic() - swept > LEASE / 2:
-                await self._workers.write(lambda uow: uow.outbox.sweep(real_now=real_seconds()))
-                swept = time.monotonic()
             try:
-                await asyncio.wait_for(self.wake.wait(), timeout=wait)
-            except TimeoutError:
+                if time.monotonic() - swept > LEASE / 2:
+                    await self._workers.write(partial(_sweep, before=sweep_before))
+                    swept, sweep_before = time.monotonic(), 0.0
+                wait, failures = await self.turn(), 0
+            except DBAPIError as error:
+                failures += 1
+                log.error("database does not answer", error_type=type(error).__name__)
+                await asyncio.sleep(backoff(failures, first=0.5, most=5.0))
                 continue
+            with suppress(TimeoutError):
+                await asyncio.wait_for(self.wake.wait(), timeout=wait)
         await self.finish()
 
     async def finish(self) -> None:
-        if self._in_flight:
-            await asyncio.gather(*self._in_flight.values(), return_exceptions=True)
+        """Wait for what is under way, and write down what became of it."""
+        await asyncio.gather(*self._under_way.values(), return_exceptions=True)
+        await self._write_down([])
 
     async def idle(self) -> bool:
-        """Return whether nothing waits and nothing is in flight."""
-        if self._in_flight:
+        """Return whether nothing waits and nothing is under way."""
+        if self._under_way:
             return False
-        return not await self._workers.read(lambda uow: uow.outbox.waiting(real_now=math.inf, limit=1))
+        return not await self._workers.read(lambda uow: uow.deliveries.any_waiting())
 
     async def turn(self) -> float:
-        """Start sending what may go now; return the seconds after which to look again."""
-        waiting = await self._workers.read(
-            lambda uow: uow.outbox.waiting(real_now=real_seconds(), limit=LOOK_AHEAD)
-        )
-        chosen, wait = self._choose(waiting)
-        if chosen:
-            claimed = await self._workers.write(
-                lambda uow: uow.outbox.claim(chosen, lease_until=real_seconds() + LEASE)
+        """Write down what became of messages and start what may go now; return the seconds after which to look again."""
+        room = MOST_CLAIMED - len(self._under_way)
+        waiting: list[Waiting] = []
+        if room > 0 and time.monotonic() >= self._quiet_until:
+            waiting = await self._workers.read(
+                lambda uow: uow.deliveries.waiting(real_now=real_seconds(), limit=LOOK_AHEAD)
             )
-            for out in claimed:
-                self._limits.went(out.chat_id, time.monotonic()) if out.action != "press" else None
-                self._in_flight[out.chat_id] = asyncio.create_task(self._send(out))
-        return wait
+        chosen, wait = self._choose(waiting, 1 if self._troubles else room)
+        try:
+            claimed = await self._write_down([each.id for each in chosen])
+        except BaseException:
+            for each in chosen:
+                self._end(each)
+            raise
+        by_id = {out.id: out for out in claimed}
+        for each in chosen:
+            if each.id in by_id:
+                task = asyncio.create_task(self._send(by_id[each.id], each))
+                self._under_way[each.chat_id] = task
+            else:
+                self._end(each)
+        quiet = self._quiet_until - time.monotonic()
+        return max(quiet, 0.01) if quiet > 0 else wait
 
-    def _choose(self, waiting: list[tuple[int, int, str]]) -> tuple[list[int], float]:
-        chosen: list[int] = []
-        chats: set[int] = set()
-        soonest = 0.5
-        for row_id, chat_id, kind in waiting:
-            if len(self._in_flight) + len(chosen) >= SENDING_POOL:
+    def _choose(self, waiting: list[Waiting], room: int) -> tuple[list[Waiting], float]:
+        """Return what may go now, each counted before the next is looked at, and the seconds after which more may."""
+        chosen: list[Waiting] = []
+        soonest = LOOK_AGAIN
+        for each in waiting:
+            if len(chosen) >= room:
                 break
-            if chat_id in self._in_flight or chat_id in chats:
+            if each.chat_id in self._under_way:
                 continue
-            wait = self._limits.wait(chat_id, time.monotonic(), urgent=kind in ("concern", "press"))
+            now = time.monotonic()
+            urgent = each.press or each.kind == "concern"
+            wait = self._limits.wait(each.chat_id, now, urgent=urgent, stranger=each.stranger)
             if wait > 0:
                 soonest = min(soonest, wait)
-                chats.add(chat_id)
                 continue
-            chosen.append(row_id)
-            chats.add(chat_id)
+            self._limits.begin(each.chat_id, now, stranger=each.stranger)
+            chosen.append(each)
         return chosen, soonest
 
-    async def _send(self, out: Outgoing) -> None:
+    def _end(self, each: Waiting) -> None:
+        self._limits.end(each.chat_id, time.monotonic(), stranger=each.stranger)
+
+    async def _write_down(self, to_claim: list[int]) -> list[Outgoing]:
+        """Record every outcome that is known and claim rows, in one transaction; return what was claimed."""
+        settled, self._settled = self._settled, []
+        if not settled and not to_claim:
+            return []
+        now, real_now = self._clock.now(), real_seconds()
+
+        def write(uow: UnitOfWork) -> list[Outgoing]:
+            record(uow, settled, now=now, real_now=real_now)
+            return uow.deliveries.claim(to_claim, lease_until=real_now + LEASE) if to_claim else []
+
         try:
-            outcome = await self._attempt(out)
-            await self._settle(out, outcome)
-        except Exception:
-            # The row stays "sending" and the sweep deals with it by its kind.
+            claimed = await self._workers.write(write)
+        except BaseException:
+            self._settled = settled + self._settled
+            raise
+        for out, _ in settled:
+            self._under_way.pop(out.chat_id, None)
+        return claimed
+
+    async def _send(self, out: Outgoing, waiting: Waiting) -> None:
+        try:
+            async with self._connections:
+                outcome = await self._attempt(out)
+        except Exception as error:
+            # Nobody knows how far it came.
             log.exception("sending failed", outbox=out.id, kind=out.kind)
+            outcome = Outcome("unknown", error=type(error).__name__)
         finally:
-            self._in_flight.pop(out.chat_id, None)
-            self.wake.set()
+            self._end(waiting)
+        self._note(out, outcome)
+        self._settled.append((out, outcome))
+        self.wake.set()
 
     async def _attempt(self, out: Outgoing) -> Outcome:
         if out.expires_at is not None and self._clock.now() > out.expires_at:
             return Outcome("refused", error="too late")
         target = None
         if "edits" in out.payload:
-            earlier = await self._workers.read(lambda uow: uow.outbox.message_of(out.payload["edits"]))
+            earlier = await self._workers.read(lambda uow: uow.deliveries.message_of(out.payload["edits"]))
             if earlier is None or earlier[1] is None:
                 return Outcome("refused", error="the message to change was never sent")
             target = earlier[1]
-        if out.repeat and out.kind in ("concern", "digest") and out.action != "buttons":
-            out = replace(out, payload={**out.payload, "text": await self._marked(out)})
-        return await self._materials.sent_anew(out, await deliver(self._bot, out, target))
+        outcome = await deliver(self._bot, await self._headed(out), target)
+        copy = await self._materials.kept_copy(out) if outcome.meaning == "refused" else None
+        if copy is not None:
+            outcome = await self._once_more(copy)
+            await self._materials.note_new_id(out, outcome)
+        return outcome
 
-    async def _marked(self, out: Outgoing) -> str:
-        language = await self._workers.read(lambda uow: uow.chats.language_of(out.chat_id))
-        return f"<i>{words_for(language)('edge.repeat')}</i>\n{out.payload['text']}"
+    async def _once_more(self, out: Outgoing) -> Outcome:
+        """Send again what was refused in another form; it counts as a message of its own."""
+        wait = self._limits.wait(out.chat_id, time.monotonic(), urgent=True)
+        while wait > 0:
+            await asyncio.sleep(wait)
+            wait = self._limits.wait(out.chat_id, time.monotonic(), urgent=True)
+        self._limits.begin(out.chat_id, time.monotonic())
+        try:
+            return await deliver(self._bot, out, None)
+        finally:
+            self._limits.end(out.chat_id, time.monotonic())
 
-    async def _settle(self, out: Outgoing, outcome: Outcome) -> None:
+    async def _headed(self, out: Outgoing) -> Outgoing:
+        """Return a message with a line before it where it comes late or may have come already."""
+        if not must_arrive(out) or out.action in ("edit", "buttons"):
+            return out
+        late = (self._clock.now() - out.ready_at) / max(1.0, self._clock.speed)
+        repeat = out.repeat and out.kind in ("concern", "digest")
+        if not repeat and late <= LATE:
+            return out
+        words = words_for(await self._workers.read(lambda uow: uow.chats.language_of(out.chat_id)))
+        lines = [words("edge.repeat")] if repeat else []
+        if late > LATE:
+            lines.append(_late_line(words, late.total_seconds()))
+        text = "\n".join([f"<i>{line}</i>" for line in lines] + [out.payload["text"]]).strip()
+        longest = LONGEST_CAPTION if "file" in out.payload else LONGEST_TEXT
+        return out if visible_length(text) > longest else replace(out, payload={**out.payload, "text": text})
+
+    def _note(self, out: Outgoing, outcome: Outcome) -> None:
         self._metrics.sent.labels(kind=out.kind, outcome=outcome.meaning).inc()
         if outcome.meaning == "later":
             self._limits.hold(out.chat_id, outcome.wait, time.monotonic())
-        await self._workers.write(lambda uow: self._record(uow, out, outcome))
-        if outcome.meaning == "fatal":
-            self.refused = outcome.error
-        elif outcome.meaning == "sent":
-            self.refused = None
+        elif outcome.meaning in ("sent", "fatal"):
+            self.refused = outcome.error if outcome.meaning == "fatal" else None
+        self._note_trouble(outcome)
         if outcome.error and outcome.meaning not in ("sent", "later"):
             log.warning(
                 "not sent", outbox=out.id, kind=out.kind, meaning=outcome.meaning, error=outcome.error
             )
 
-    def _record(self, uow: UnitOfWork, out: Outgoing, outcome: Outcome) -> None:
-        """Write down what became of a message, and what follows from it."""
-        match outcome.meaning:
-            case "sent":
-                uow.outbox.sent(
-                    out.id,
-                    message_id=outcome.message_id,
-                    file_id=outcome.file_id,
-                    now=self._clock.now(),
-                )
-            case "later":
-                uow.outbox.retry(out.id, at=real_seconds() + outcome.wait, attempt_counts=False)
-            case "not_sent" if outcome.new_chat_id is not None:
-                uow.chats.move(out.chat_id, outcome.new_chat_id)
-                uow.outbox.retry(out.id, at=0.0)
-            case "not_sent" | "fatal" if out.attempts < MOST_ATTEMPTS or outcome.meaning == "fatal":
-                uow.outbox.retry(out.id, at=real_seconds() + _pause(out.attempts))
-            case "unknown" if out.kind in SENT_AT_LEAST_ONCE and out.attempts < MOST_ATTEMPTS:
-                # An edit that is repeated changes nothing more; anything else may be a second copy.
-                uow.outbox.retry(out.id, at=real_seconds() + _pause(out.attempts), error=UNKNOWN)
-            case "unknown":
-                uow.outbox.settle(out.id, "unknown", outcome.error)
-            case "unreachable":
-                uow.outbox.settle(out.id, "failed", outcome.error)
-                uow.chats.mark_unreachable(out.chat_id, self._clock.now())
-            case "refused" if uow.outbox.retry_as_text(out, outcome.error):
-                pass  # a picture that is not taken must not keep its words back
-            case _:
-                uow.outbox.settle(out.id, "failed", outcome.error)
+    def _note_trouble(self, outcome: Outcome) -> None:
+        """Slow down while the service does not answer: every try would fail, and take part of a message's tries."""
+        unanswered = outcome.meaning == "not_sent" and outcome.new_chat_id is None
+        if not unanswered and outcome.meaning not in ("unknown", "fatal"):
+            self._troubles, self._quiet_until = 0, 0.0
+            return
+        self._troubles += 1
+        over = self._troubles if outcome.meaning != "unknown" else self._troubles - UNKNOWN_IN_A_ROW
+        if over > 0:
+            self._quiet_until = time.monotonic() + backoff(over, first=0.5, most=LONGEST_PAUSE)
 
 
-def _pause(attempts: int) -> float:
-    """Return seconds to the next try: 1, 2, 4 … at most a minute."""
-    return float(min(60, 2 ** max(0, attempts - 1)))
+def _sweep(uow: UnitOfWork, *, before: float) -> int:
+    return uow.deliveries.sweep(real_now=before or real_seconds())
+
+
+def _late_line(words: Words, seconds: float) -> str:
+    minutes = int(seconds // 60)
+    if minutes < 120:
+        return words("edge.late_minutes", n=minutes)
+    if minutes < 48 * 60:
+        return words("edge.late_hours", n=minutes // 60)
+    return words("edge.late_days", n=minutes // (24 * 60))

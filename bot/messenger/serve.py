@@ -1,7 +1,7 @@
 """The whole bot, wired: the only place that names every part.
 
-poll or webhook → inbox → handler → conversation → outbox → sender
-                           periodic_jobs ────────────────┘
+poll or webhook → inbox → handler → features → outbox → sender
+                           periodic_jobs ─────────┘ └─ renderer
 """
 
 from __future__ import annotations
@@ -21,18 +21,20 @@ from telegram import Bot
 from telegram.error import InvalidToken, TelegramError
 
 from bot.activities.library import BadActivityFile, Library, load_library
-from bot.clock import Clock, real_seconds
+from bot.clock import Clock, backoff, real_seconds
 from bot.concerns.reader import shipped_reader
 from bot.errors import InputProblem, WorldProblem
 from bot.features.routing.router import Router
 from bot.messenger.api import WANTED_UPDATES, make_bot
 from bot.messenger.commands_menu import set_menus
+from bot.messenger.drawing import Drawer
 from bot.messenger.handler import Handler
 from bot.messenger.intake import Intake
 from bot.messenger.limits import Limits, Rates
 from bot.messenger.material_files import MaterialFiles
 from bot.messenger.metrics import Metrics
 from bot.messenger.periodic_jobs import PeriodicJobs
+from bot.messenger.renderer import Renderer
 from bot.messenger.sender import Sender
 from bot.messenger.web import make_app
 from bot.messenger.workers import Workers
@@ -50,20 +52,40 @@ log = structlog.get_logger(__name__)
 
 
 class Parts:
-    """Everything that runs, for one store and one bot."""
+    """Everything that runs, for one store and one bot. drawer: what draws pictures and pages; else a process."""
 
-    def __init__(self, store: Store, bot: Bot, clock: Clock, library: Library, rates: Rates | None) -> None:
+    def __init__(
+        self,
+        store: Store,
+        bot: Bot,
+        clock: Clock,
+        library: Library,
+        rates: Rates | None,
+        drawer: Drawer | None = None,
+    ) -> None:
         self.store, self.bot, self.clock = store, bot, clock
         self.metrics = Metrics()
         self.router = Router(clock, library, bot_name=bot.username)
         self.workers = workers = Workers(store)
         materials = MaterialFiles(workers, bot, clock)
         self.sender = Sender(workers, bot, clock, Limits(rates), self.metrics, materials)
-        self.handler = Handler(workers, bot, clock, self.router, self.metrics, self.sender.wake.set)
+        self.drawer = drawer or Drawer(library)
+        self.renderer = Renderer(workers, self.router, clock, self.drawer, self.sender.wake.set)
+        self.handler = Handler(workers, bot, clock, self.router, self.metrics, self._queued)
         self.intake = Intake(workers, bot, clock, self.metrics, self.handler.wake.set)
         self.periodic_jobs = PeriodicJobs(
-            workers, self.router, self.metrics, self.sender.wake.set, also=[materials.periodic_job()]
+            workers, self.router, self.metrics, self._queued, also=[materials.periodic_job()]
         )
+
+    def _queued(self) -> None:
+        """Wake whoever deals with what may stand in the outbox now."""
+        self.sender.wake.set()
+        self.renderer.wake.set()
+
+    def close(self) -> None:
+        """Finish what is in hand, and end threads and processes."""
+        self.drawer.close()
+        self.workers.close()
 
     async def healthy(self) -> dict[str, str]:
         """Return what is wrong, by name; nothing when all is well."""
@@ -134,7 +156,7 @@ def _rates(settings: Settings) -> Rates | None:
 
 async def _first_contact(bot: Bot, stopping: asyncio.Event) -> None:
     """Learn who we are; a token that is refused ends here, a service that is away is waited for."""
-    wait = 1.0
+    failures = 0
     while not stopping.is_set():
         try:
             await bot.initialize()
@@ -144,10 +166,11 @@ async def _first_contact(bot: Bot, stopping: asyncio.Event) -> None:
                 "The messaging service refuses UNDERWING_TOKEN; check it, or ask for a new one"
             ) from None
         except TelegramError as error:
+            failures += 1
+            wait = backoff(failures, most=30.0)
             log.warning("messaging service not reached", error=str(error), again_in=wait)
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(stopping.wait(), timeout=wait)
-            wait = min(30.0, wait * 2)
 
 
 async def _run(parts: Parts, settings: Settings, stopping: asyncio.Event) -> None:
@@ -172,7 +195,7 @@ async def _run(parts: Parts, settings: Settings, stopping: asyncio.Event) -> Non
             web.should_exit = True
             await asyncio.sleep(0)
         await parts.workers.write(lambda uow: uow.leases.give_up(holder))
-        parts.workers.close()
+        await asyncio.to_thread(parts.close)
     log.info("stopped")
 
 
@@ -213,7 +236,10 @@ async def _led(parts: Parts, settings: Settings, holder: str, stopping: asyncio.
     await _prepare_service(parts, settings)
     runner = Runner(parts.periodic_jobs.all(), speed=parts.clock.speed)
     runner.start()
-    jobs = [asyncio.create_task(parts.sender.run(lost), name="sender")]
+    jobs = [
+        asyncio.create_task(parts.sender.run(lost), name="sender"),
+        asyncio.create_task(parts.renderer.run(lost), name="renderer"),
+    ]
     if not settings.webhook_url:
         jobs.append(asyncio.create_task(parts.intake.run(lost), name="intake"))
     try:

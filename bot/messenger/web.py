@@ -6,8 +6,6 @@ import asyncio
 import json
 import secrets
 from collections.abc import Awaitable, Callable
-from datetime import datetime
-from functools import partial
 from typing import Any
 
 from prometheus_client import generate_latest
@@ -18,8 +16,8 @@ from starlette.routing import Route
 
 from bot.clock import Clock
 from bot.messenger.metrics import Metrics
+from bot.messenger.triage import urgent_among
 from bot.messenger.workers import Workers
-from bot.storage.unit_of_work import UnitOfWork
 
 LARGEST_UPDATE = 1_000_000  # bytes
 SECRET_HEADER = "x-telegram-bot-api-secret-token"
@@ -45,7 +43,7 @@ class GroupCommit:
         while self._waiting:
             batch, self._waiting = self._waiting, []
             try:
-                new = await self._workers.write(partial(_keep, [raw for raw, _ in batch], self._clock.now()))
+                new = await self._store([raw for raw, _ in batch])
             except Exception as error:  # noqa: BLE001 - handed to every waiting caller
                 for _, stored in batch:
                     if not stored.done():
@@ -55,9 +53,9 @@ class GroupCommit:
                 if not stored.done():
                     stored.set_result(new > 0)
 
-
-def _keep(raws: list[dict[str, Any]], now: datetime, uow: UnitOfWork) -> int:
-    return uow.inbox.keep(raws, now)
+    async def _store(self, raws: list[dict[str, Any]]) -> int:
+        now, urgent = self._clock.now(), await asyncio.to_thread(urgent_among, raws)
+        return await self._workers.write(lambda uow: uow.inbox.keep(raws, now, urgent=urgent))
 
 
 def make_app(

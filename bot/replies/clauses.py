@@ -13,6 +13,8 @@ DOABLE = frozenset({"amount", "activity", "done", "half_of", "count"})
 _DONE_WORDS = frozenset({"did", "done"})
 _NEAR = 2
 _SCOPE = 40  # marks after a denial or a plan that it can reach; no clause that people write is longer
+# After a word of the future, a deed that is none of the activities.
+_SOMETHING_ELSE = frozenset({"unknown", "event", "request"})
 # After "couldn't", these leave it at that.
 _SAYS_NOTHING = frozenset({"day", "weekday", "anchor", "generic", "do", "did", "only", "oops", "times"})
 
@@ -143,8 +145,13 @@ def _named_before(row: list[Mark], clause: Clause) -> int | None:
 
 
 def _planned(row: list[Mark], clause: Clause, at: int) -> list[int]:
-    """Return what a word of the future takes out: all after it, and what stands right before it."""
+    """Return what a word of the future takes out: all after it, and what stands right before it.
+
+    A plan of something else says nothing of what stands before it: "10 I'll call grandma" tells of ten minutes done.
+    """
     after = [n for n in range(at + 1, min(clause.end, at + _SCOPE)) if row[n].kind in DOABLE]
+    if row[at].kind == "future" and at + 1 < clause.end and row[at + 1].kind in _SOMETHING_ELSE:
+        return after
     did = any(row[n].kind in _DONE_WORDS for n in range(max(clause.first, at - _SCOPE), at))
     before = [] if did else [n for n in range(max(clause.first, at - _NEAR), at) if row[n].kind in DOABLE]
     return before + after

@@ -12,7 +12,6 @@ _TALK = frozenset({"halt", "messages", "light", "filler", "subject"})
 _NOT_YET = frozenset(
     {"later", "do", "did", "done", "activity", "generic", "day", "subject", "and", "but", "oops"}
 )
-_DONE = frozenset({"amount", "did", "activity"})
 MINUTES_A_DAY = 24 * 60
 
 
@@ -175,7 +174,8 @@ def _later(page: Page, logged: bool) -> Found:
         and (
             row[n].value == "do"
             or any(
-                row[k].kind in _DONE | {"do", "tried", "start"}
+                row[k].kind in ("did", "do", "tried", "start")
+                or (row[k].kind in ("amount", "activity") and k in page.shape.denied)
                 or (row[k].kind == "done" and row[k].value == "strong")
                 for k in page.clause(n)
             )
@@ -186,7 +186,7 @@ def _later(page: Page, logged: bool) -> Found:
     if not (later or plans or alone):
         return None, set()
     at = (later or plans or waits)[0]
-    marks = set(later + plans) | set(page.clause(at))
+    marks = set(later + plans) | {n for n in page.clause(at) if row[n].kind != "unknown"}
     return Request("later", None, _wait(page, at)), marks
 
 

@@ -16,6 +16,7 @@ from typing import Any
 from sqlalchemy import Table, and_, delete, func, select, update
 
 from bot.domain.actor import Actor
+from bot.domain.subject import NumberedKind, Subject
 from bot.storage.tables import (  # fmt: skip
     answers,
     audit,
@@ -38,7 +39,7 @@ from bot.storage.unit_of_work import UnitOfWork
 
 NAMELESS = "–"
 UNSETTLED = ("waiting", "sending")
-ERASED = "erased"  # outbox.about of the last words to who was erased: they go once they are sent
+ERASED = Subject("erased")  # what the last words to who was erased are about: they go once they are sent
 
 # Tables that hold a family's rows and are dealt with on their own, not row by row with the family.
 APART = {audit.name, chats.name, outbox.name}
@@ -77,6 +78,7 @@ def _tables_of_a_family() -> list[Table]:
 def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: Actor) -> None:
     """Erase every row of a family, its sealed inbox and outbox payloads included. who: for the audit log."""
     _overwrite_what_is_deleted(uow)
+    _draw_anew(uow)
     family = (uow.conn.execute(select(families).where(families.c.id == family_id))).one()
     its_carers = (uow.conn.execute(select(carers).where(carers.c.family_id == family_id))).all()
     chat_ids = {row.chat_id for row in its_carers if row.chat_id is not None}
@@ -96,6 +98,7 @@ def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: Actor) 
 def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *, who: Actor) -> None:
     """Erase one carer's words and name; the baby's minutes stay, nameless."""
     _overwrite_what_is_deleted(uow)
+    _draw_anew(uow)
     carer = (
         uow.conn.execute(select(carers).where(carers.c.family_id == family_id, carers.c.id == carer_id))
     ).one()
@@ -151,7 +154,12 @@ def open_concerns(uow: UnitOfWork, family_id: str, carer_id: str | None = None) 
 
 def forget_last_words(uow: UnitOfWork) -> None:
     """Remove the sent words of parting to those who were erased."""
-    uow.conn.execute(delete(outbox).where(outbox.c.about == ERASED, outbox.c.state.not_in(UNSETTLED)))
+    uow.conn.execute(delete(outbox).where(outbox.c.about == ERASED.stored, outbox.c.state.not_in(UNSETTLED)))
+
+
+def _draw_anew(uow: UnitOfWork) -> None:
+    """Have all that is being drawn read its facts anew: they were read before the erasure."""
+    uow.renderings.free_all()
 
 
 def _overwrite_what_is_deleted(uow: UnitOfWork) -> None:
@@ -168,14 +176,21 @@ def _texts(uow: UnitOfWork, table: Table, family_id: str, carer_id: str | None =
 
 
 def _abouts(uow: UnitOfWork, family_id: str, carer_id: str | None) -> set[str]:
-    """Return what messages to therapists about these concerns and questions are marked with."""
-    found = {f"family:{family_id}/{carer_id or ''}"}
-    for table, what in ((concerns, "concern"), (questions, "question")):
+    """Return what messages to therapists about these concerns, questions and people are marked with.
+
+    carer_id: None for the whole family, each of its carers included.
+    """
+    whom = [each.id for each in uow.carers.of_family(family_id)] if carer_id is None else [carer_id]
+    found = {Subject.family(family_id, each) for each in whom}
+    if carer_id is None:
+        found.add(Subject.family(family_id))
+    kinds: tuple[tuple[Table, NumberedKind], ...] = ((concerns, "concern"), (questions, "question"))
+    for table, kind in kinds:
         query = select(table.c.id).where(table.c.family_id == family_id)
         if carer_id is not None:
             query = query.where(table.c.carer_id == carer_id)
-        found |= {f"{what}:{row_id}" for row_id in uow.conn.scalars(query)}
-    return found
+        found |= {Subject.of(kind, row_id) for row_id in uow.conn.scalars(query)}
+    return {each.stored for each in found}
 
 
 def _unlink_messages(uow: UnitOfWork, which: Any) -> None:
@@ -241,7 +256,7 @@ def _forget_told(uow: UnitOfWork, chat_ids: Collection[int], needles: set[str]) 
     """Empty what was said in chats where it names or quotes them.
 
     What still waits is left to go out: it may be another family's concern, in which the same name stands. A digest that
-    waits is made anew.
+    waits is made anew; what is not drawn yet is drawn from what is left.
     """
     rows = uow.conn.execute(
         select(outbox.c.id, outbox.c.chat_id, outbox.c.kind, outbox.c.state, outbox.c.payload).where(
@@ -249,7 +264,7 @@ def _forget_told(uow: UnitOfWork, chat_ids: Collection[int], needles: set[str]) 
         )
     )
     for row in rows.all():
-        if not _tells(row, needles):
+        if row.state == "rendering" or not _tells(row, needles):
             continue
         if row.state not in UNSETTLED:
             uow.conn.execute(update(outbox).where(outbox.c.id == row.id).values(payload={"text": ""}))

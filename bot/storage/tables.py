@@ -69,6 +69,7 @@ inbox = Table(
     Column("chat_id", BigInteger),
     Column("raw", EncryptedJson, nullable=False),
     Column("state", String(8), nullable=False),  # new, done, dead
+    Column("urgent", Boolean, nullable=False, server_default=text("false")),  # its words may hold a concern
     Column("attempts", Integer, nullable=False, server_default=text("0")),
     Column("retry_at", Float, nullable=False, server_default=text("0")),  # real seconds
     Column("error", String(500)),
@@ -81,6 +82,7 @@ Index(
     postgresql_where=inbox.c.state == "new",
 )
 Index("ix_inbox_chat_waiting", inbox.c.chat_id, inbox.c.seq, sqlite_where=inbox.c.state == "new", postgresql_where=inbox.c.state == "new")  # fmt: skip
+Index("ix_inbox_urgent", inbox.c.chat_id, inbox.c.seq, sqlite_where=(inbox.c.state == "new") & inbox.c.urgent, postgresql_where=(inbox.c.state == "new") & inbox.c.urgent)  # fmt: skip
 
 outbox = Table(
     "outbox",
@@ -94,7 +96,9 @@ outbox = Table(
     Column("payload", EncryptedJson, nullable=False),
     Column("family_id", String(64)),  # the family it speaks of, where there is one
     Column("about", String(60)),  # "reminder:12", "concern:3", …: what a reply to it is about
-    Column("state", String(8), nullable=False),  # held, waiting, sending, sent, failed, unknown, dropped
+    Column(
+        "state", String(10), nullable=False
+    ),  # rendering, held, waiting, sending, sent, failed, unknown, dropped
     Column("attempts", Integer, nullable=False, server_default=text("0")),
     Column("retry_at", Float, nullable=False, server_default=text("0")),  # real seconds
     Column("lease_until", Float, nullable=False, server_default=text("0")),  # real seconds
@@ -107,8 +111,11 @@ outbox = Table(
     Column("sent_at", Instant),
 )
 Index("ix_outbox_waiting", outbox.c.priority, outbox.c.id, sqlite_where=outbox.c.state == "waiting", postgresql_where=outbox.c.state == "waiting")  # fmt: skip
+Index("ix_outbox_chat_waiting", outbox.c.chat_id, outbox.c.priority, outbox.c.id, sqlite_where=outbox.c.state == "waiting", postgresql_where=outbox.c.state == "waiting")  # fmt: skip
+Index("ix_outbox_not_told", outbox.c.created_at, sqlite_where=outbox.c.state.in_(("failed", "unknown")), postgresql_where=outbox.c.state.in_(("failed", "unknown")))  # fmt: skip
 Index("ix_outbox_sending", outbox.c.lease_until, sqlite_where=outbox.c.state == "sending", postgresql_where=outbox.c.state == "sending")  # fmt: skip
 Index("ix_outbox_held", outbox.c.held_until, sqlite_where=outbox.c.state == "held", postgresql_where=outbox.c.state == "held")  # fmt: skip
+Index("ix_outbox_rendering", outbox.c.priority, outbox.c.id, sqlite_where=outbox.c.state == "rendering", postgresql_where=outbox.c.state == "rendering")  # fmt: skip
 Index("ix_outbox_chat_message", outbox.c.chat_id, outbox.c.message_id)
 Index("ix_outbox_about", outbox.c.about)
 

@@ -14,6 +14,7 @@ from bot.storage.repositories.chats import Chats
 from bot.storage.repositories.clinics import Clinics
 from bot.storage.repositories.concerns import Concerns
 from bot.storage.repositories.confidence_ratings import ConfidenceRatings
+from bot.storage.repositories.deliveries import Deliveries
 from bot.storage.repositories.digests import Digests
 from bot.storage.repositories.drafts import Drafts
 from bot.storage.repositories.entries import Entries
@@ -29,6 +30,7 @@ from bot.storage.repositories.outbox import Outbox
 from bot.storage.repositories.plans import Plans
 from bot.storage.repositories.questions import Questions
 from bot.storage.repositories.reminders import Reminders
+from bot.storage.repositories.renderings import Renderings
 from bot.storage.repositories.scale_scores import ScaleScores
 from bot.storage.repositories.therapists import Therapists
 from bot.storage.repositories.visits import Visits
@@ -74,6 +76,10 @@ class UnitOfWork:
     @cached_property
     def confidence_ratings(self) -> ConfidenceRatings:
         return ConfidenceRatings(self.conn)
+
+    @cached_property
+    def deliveries(self) -> Deliveries:
+        return Deliveries(self.conn)
 
     @cached_property
     def digests(self) -> Digests:
@@ -134,6 +140,10 @@ class UnitOfWork:
     @cached_property
     def reminders(self) -> Reminders:
         return Reminders(self.conn)
+
+    @cached_property
+    def renderings(self) -> Renderings:
+        return Renderings(self.conn)
 
     @cached_property
     def scale_scores(self) -> ScaleScores:

@@ -113,16 +113,20 @@ def _run(alternative: str) -> Run:
     return run
 
 
-def take_in_sets(written: Mapping[str, Iterable[str]]) -> Sets:
+def take_in_sets(written: Mapping[str, Iterable[str]], known: Sets | None = None) -> Sets:
     """Return the word sets with each "@name" in them replaced by the words of that set.
 
+    known: sets that the written ones may name; they are not among those returned.
+
     Raises:
-        WordingError: a set holds itself, names one that does not exist, or holds what is no word.
+        WordingError: a set holds itself, names one that does not exist, bears a name that is known, or holds what is
+            no word.
     """
-    done: dict[str, tuple[Run, ...]] = {}
-    for name in written:
-        _take_in(name, written, done, ())
-    return done
+    done: dict[str, tuple[Run, ...]] = dict(known or {})
+    twice = written.keys() & done.keys()
+    if twice:
+        raise WordingError(f"there is already a word set {min(twice)!r}")
+    return {name: _take_in(name, written, done, ()) for name in written}
 
 
 def _take_in(
@@ -135,7 +139,7 @@ def _take_in(
         for entry in written[name]:
             if not entry.startswith("@") or entry in {"@", NUMBER}:
                 runs.extend(alternatives(entry, {}))
-            elif entry[1:] in written:
+            elif entry[1:] in written or entry[1:] in done:
                 runs.extend(_take_in(entry[1:], written, done, (*inside, name)))
             else:
                 raise WordingError(f"the word set {name!r} names {entry!r}, which does not exist")

@@ -9,9 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.activities.card import refresher_card, short_card, therapist_card
+from bot.activities.card import refresher_card, reviews_of, short_card, therapist_card
 from bot.activities.library import load_library
 from bot.activities.schema import Activity, Review
+from bot.phrases import words_for
 
 LIBRARY = load_library()
 COMBINATIONS = list(product(LIBRARY, ("en", "es"), ("left", "right", "both"), ("left", "right", None)))
@@ -24,33 +25,61 @@ each_card = pytest.mark.parametrize(("activity", "language", "affected", "side")
 
 
 def whole(
-    activity: str, language: str, affected: str, side: str | None, nickname: str = "Marigold-Ann"
+    activity: str,
+    language: str,
+    affected: str,
+    side: str | None,
+    nickname: str = "Marigold-Ann",
+    after_feed: int | None = None,
 ) -> str:
     return refresher_card(
-        LIBRARY[activity], language=language, nickname=nickname, affected_side=affected, side=side
+        LIBRARY[activity],
+        language=language,
+        nickname=nickname,
+        affected_side=affected,
+        side=side,
+        after_feed=after_feed,
     )
 
 
 def short(
-    activity: str, language: str, affected: str, side: str | None, nickname: str = "Marigold-Ann"
+    activity: str,
+    language: str,
+    affected: str,
+    side: str | None,
+    nickname: str = "Marigold-Ann",
+    after_feed: int | None = None,
 ) -> str:
     return short_card(
-        LIBRARY[activity], language=language, nickname=nickname, affected_side=affected, side=side
+        LIBRARY[activity],
+        language=language,
+        nickname=nickname,
+        affected_side=affected,
+        side=side,
+        after_feed=after_feed,
     )
 
 
 @each_card
 def test_a_card_fits_a_phone_and_leaves_no_placeholder(activity, language, affected, side):
-    card = whole(activity, language, affected, side)
-
-    assert 900 <= len(card) <= 1600
-    assert "{" not in card
-    assert "}" not in card
+    for card in (whole(activity, language, affected, side), short(activity, language, affected, side)):
+        assert "{" not in card
+        assert "}" not in card
+    assert 900 <= len(whole(activity, language, affected, side)) <= 1600
 
 
 @each_card
-def test_a_short_card_holds_at_most_600_characters(activity, language, affected, side):
-    assert len(short(activity, language, affected, side)) <= 600
+def test_a_short_card_holds_fewer_than_450_characters(activity, language, affected, side):
+    assert len(shown(short(activity, language, affected, side, after_feed=30))) < 450
+
+
+@each_card
+def test_a_short_card_says_what_it_is_three_steps_and_then_the_stop_signs(activity, language, affected, side):
+    what, steps, stop = short(activity, language, affected, side).split("\n\n")
+
+    assert what.startswith(f"<b>{LIBRARY.name(activity, language)}</b> · Marigold-Ann\n")
+    assert [line[:3] for line in steps.splitlines()] == ["1. ", "2. ", "3. "]
+    assert stop.startswith("<b>STOP if</b>" if language == "en" else "<b>DETENTE si</b>")
 
 
 @each_card
@@ -62,14 +91,41 @@ def test_both_cards_show_every_stop_sign(activity, language, affected, side):
 
 
 @each_card
-def test_both_cards_send_to_emergency_help_and_say_that_the_chat_is_none(activity, language, affected, side):
-    said = {
-        "en": "Call for emergency help now. This chat is no",
-        "es": "Llama ya a emergencias. Este chat no",
-    }
+def test_both_cards_send_to_emergency_help_and_the_whole_one_says_that_the_chat_is_none(
+    activity, language, affected, side
+):
+    call = {"en": "Call for emergency help now", "es": "Llama ya a emergencias"}
+    is_none = {"en": "This chat is not an emergency service", "es": "Este chat no las atiende"}
 
-    assert said[language] in whole(activity, language, affected, side)
-    assert said[language] in short(activity, language, affected, side)
+    assert call[language] in whole(activity, language, affected, side)
+    assert call[language] in short(activity, language, affected, side)
+    assert is_none[language] in whole(activity, language, affected, side)
+
+
+@each_card
+def test_the_time_after_a_feed_stands_on_both_cards_where_the_plan_leaves_one(
+    activity, language, affected, side
+):
+    said = {"en": "At least 25 min after a feed.", "es": "Al menos 25 min después de comer."}
+
+    for card in (whole, short):
+        assert said[language] in card(activity, language, affected, side, after_feed=25)
+        assert said[language] not in card(activity, language, affected, side)
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [("en", "You and the toys are on the right side."), ("es", "Tú y los juguetes van del lado derecho.")],
+)
+def test_a_prompted_side_of_tummy_time_says_what_it_means(language, said):
+    assert short("tummy_time", language, "left", "right").splitlines()[1] == said
+
+
+@each_card
+def test_the_first_two_lines_of_a_short_card_speak_of_no_weaker_side(activity, language, affected, side):
+    first = "\n".join(short(activity, language, affected, side).splitlines()[:2])
+
+    assert not re.search(r"\bweak|\bstrong|débil|fuerte", first)
 
 
 @each_card
@@ -148,8 +204,8 @@ def test_the_therapists_card_shows_mistakes_sources_and_the_missing_review(activ
     known = LIBRARY[activity]
     card = html.unescape(for_therapist(known, language))
     unreviewed = {
-        "en": "No licensed therapist has checked this text yet.",
-        "es": "Ningún terapeuta con licencia ha revisado aún este texto.",
+        "en": "Reviewed by a licensed therapist: not yet.",
+        "es": "Texto revisado por terapeuta con licencia: aún no.",
     }
 
     assert [line for line in known.text(language).mistakes if line.split("}")[-1] not in card] == []
@@ -160,7 +216,10 @@ def test_the_therapists_card_shows_mistakes_sources_and_the_missing_review(activ
 
 @pytest.mark.parametrize(
     ("language", "line"),
-    [("en", "Checked by R. Quill, Dec 1, 2026."), ("es", "Texto revisado por R. Quill, 1 dic 2026.")],
+    [
+        ("en", "Reviewed by a licensed therapist: R. Quill, Dec 1, 2026."),
+        ("es", "Texto revisado por terapeuta con licencia: R. Quill, 1 dic 2026."),
+    ],
 )
 def test_a_reviewed_text_names_its_reviewer_and_the_day(language, line):
     review = Review(
@@ -169,9 +228,24 @@ def test_a_reviewed_text_names_its_reviewer_and_the_day(language, line):
         by="R. Quill",
         on=date(2026, 12, 1),
     )
-    card = for_therapist(LIBRARY["bath"].model_copy(update={"review": review}), language)
+    reviewed = LIBRARY["bath"].model_copy(update={"review": review})
 
-    assert card.endswith(line)
+    assert for_therapist(reviewed, language).endswith(line)
+
+
+def test_a_choice_of_activities_says_which_of_them_are_reviewed_and_when():
+    review = Review(
+        status="reviewed by a licensed therapist",
+        changed=date(2026, 11, 25),
+        by="R. Quill",
+        on=date(2026, 12, 1),
+    )
+    reviewed = LIBRARY["bath"].model_copy(update={"review": review})
+
+    assert "licensed therapist: none of these yet" in reviews_of(LIBRARY.values(), words_for("en"))
+    assert reviews_of([reviewed, LIBRARY["rolling"]], words_for("en")) == (
+        "<i>Reviewed by a licensed therapist: Bath (Dec 1, 2026). The rest: not yet.</i>"
+    )
 
 
 @given(nickname=st.text(min_size=1, max_size=40))
@@ -198,6 +272,7 @@ def largest_activity() -> Activity:
         "side_means": line(160),
         "set_up": [line(100)] * 3,
         "steps": [line(100)] * 6,
+        "brief": [line(50)] * 3,
         "hands": [line(100)] * 3,
         "watch_for": [line(100)] * 4,
         "mistakes": [line(100)] * 4,

@@ -163,12 +163,14 @@ async def test_a_visit_whose_time_is_past_or_unclear_is_asked_again(house: House
 
 async def test_the_fridge_sheet_goes_to_each_carer_in_their_language_once(house: House) -> None:
     await say(house, house.robin, "/handout pip")
-    assert len([m for m in house.heard(house.robin) if m.kind == "document"]) == 2
+    sheets = [m for m in house.heard(house.robin) if m.kind == "document"]
+    assert len(sheets) == 2
+    assert sheets[-1].text == "Reviewed by a licensed therapist: none of these yet."
     await press(house, house.robin, "Send to the family")
     await press(house, house.robin, "Send to the family")
 
     assert "Football hold" in pdf_text(file_of(house, house.mum))
-    assert "De lado en tu brazo" in pdf_text(file_of(house, house.grandpa))
+    assert "De lado, como balón" in pdf_text(file_of(house, house.grandpa))
     assert len([m for m in house.heard(house.mum) if m.kind == "document"]) == 1
 
 

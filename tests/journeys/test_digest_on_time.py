@@ -245,14 +245,14 @@ async def test_one_therapists_digest_that_fails_does_not_hold_back_the_next(
     store: Store, caseload: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     caseload["therapists"].append({"id": "t2", "chat_id": 9002, "name": "Sam"})
-    tell_all = send.tell
+    ask_all = send.request
 
-    def tell(context: Context, therapist: Therapist, *rest: Any, **named: Any) -> None:
+    def request(context: Context, therapist: Therapist, *rest: Any, **named: Any) -> None:
         if therapist.id == "t1":
             raise RuntimeError("no picture today")
-        tell_all(context, therapist, *rest, **named)
+        ask_all(context, therapist, *rest, **named)
 
-    monkeypatch.setattr(send, "tell", tell)
+    monkeypatch.setattr(send, "request", request)
     async with MessagingServer(limits=Limits.off()) as server:
         async for house in make_house(store, server, caseload, MONDAY):
             await house.at(18, 5, day=6)
@@ -260,7 +260,7 @@ async def test_one_therapists_digest_that_fails_does_not_hold_back_the_next(
             assert weekly(house) == []
             assert len(house.heard(house.person(9002))) == 1
 
-            monkeypatch.setattr(send, "tell", tell_all)
+            monkeypatch.setattr(send, "request", ask_all)
             await house.at(18, 6, day=6)
             assert len(weekly(house)) == 1
             assert len(house.heard(house.person(9002))) == 1

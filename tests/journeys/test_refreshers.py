@@ -41,7 +41,67 @@ async def test_a_card_comes_by_words_by_button_and_by_command(house: House) -> N
     for card in (by_button, by_words, by_command):
         assert card.text.startswith("Football hold · Pip")
         assert "STOP if" in card.text
+        assert len(card.text) < 450
+        assert card.labels() == ["More", "Ask about this"]
     assert house.mum.message(reminder.message_id).labels() == reminder.labels()
+
+
+async def test_more_sends_the_whole_card_for_the_same_side(house: House) -> None:
+    reminder = await house.to_first_reminder()
+    house.mum.press("Show me how", message_id=reminder.message_id)
+    await house.settle()
+    house.mum.press("More")
+    await house.settle()
+    whole = house.last(house.mum)
+
+    assert "Roll onto the right side, from the hips" in whole.text
+    assert "Do it the way your therapist showed you" in whole.text
+    assert whole.labels() == ["Ask about this"]
+
+
+async def test_more_of_a_hold_that_has_left_the_plan_is_not_explained(house: House) -> None:
+    await say(house, HOW)
+    with house.store.write() as uow:
+        version = uow.plans.current("f1")
+        assert version is not None
+        rest = [each for each in version.document["activities"] if each["activity"] != "football_hold"]
+        uow.plans.add("f1", {**version.document, "activities": rest}, made_by="t1", now=house.clock.now())
+    house.mum.press("More")
+    await house.settle()
+
+    assert "not in the plan for Pip" in house.last(house.mum).text
+
+
+async def test_a_therapist_reads_sources_mistakes_and_the_review_of_a_hold(house: House) -> None:
+    house.robin.say("/howto tummy time")
+    await house.settle()
+    card = house.last(house.robin).text
+
+    assert card.startswith("Tummy time · Baby")
+    for part in ("Common mistakes", "STOP if", "Where this comes from", "WHO 2019"):
+        assert part in card
+    assert card.endswith("Reviewed by a licensed therapist: not yet.")
+
+
+async def test_a_therapist_who_names_part_of_a_hold_chooses_among_those_that_fit(house: House) -> None:
+    house.robin.say("/howto tum")
+    await house.settle()
+    asked = house.last(house.robin)
+    house.robin.press("Tummy time on the lap")
+    await house.settle()
+
+    assert "Tummy time on the lap" in asked.labels() and "Bath" not in asked.labels()
+    assert "Reviewed by a licensed therapist: none of these yet." in asked.text
+    assert house.last(house.robin).text.startswith("Tummy time on the lap · Baby")
+
+
+async def test_a_therapist_who_names_no_known_hold_is_shown_them_all(house: House) -> None:
+    house.robin.say("/howto moon walk")
+    await house.settle()
+    asked = house.last(house.robin)
+
+    assert "do not know a hold" in asked.text
+    assert len(asked.labels()) == 16
 
 
 async def test_the_therapists_own_material_comes_first(house: House) -> None:

@@ -12,6 +12,7 @@ from sqlalchemy import select, update
 
 from bot.domain.actor import SERVER
 from bot.domain.outgoing import OutgoingMessage
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.events import Event
 from bot.features.privacy import rights
@@ -159,13 +160,28 @@ async def test_a_digest_that_told_of_them_is_emptied_too(house: House) -> None:
 async def test_another_familys_waiting_worry_with_the_same_name_in_it_still_goes_out(house: House) -> None:
     with house.store.write() as uow:
         said = OutgoingMessage(
-            chat_id=9001, kind="concern", text="Mum of another baby: he is blue", about="concern:99"
+            chat_id=9001,
+            kind="concern",
+            text="Mum of another baby: he is blue",
+            about=Subject.of("concern", 99),
         )
         uow.outbox.put(said, house.clock.now())
         erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
     await house.settle()
 
     assert "another baby" in house.last(house.robin).text
+
+
+async def test_what_a_carer_passed_on_goes_with_the_whole_family(house: House) -> None:
+    with house.store.write() as uow:
+        passed_on = OutgoingMessage(
+            chat_id=9001, text="a photo of a red arm", about=Subject.family("f1", "c1")
+        )
+        uow.outbox.put(passed_on, house.clock.now())
+        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
+    await house.settle()
+
+    assert not any("red arm" in text for text in (await everything_readable(house)).values())
 
 
 async def test_the_database_file_itself_holds_no_name_after(house: House, tmp_path: Path) -> None:

@@ -12,10 +12,12 @@ from bot.activities.library import load_library
 from bot.clock import SteppedClock
 from bot.domain.outgoing import OutgoingMessage
 from bot.messenger.api import make_bot
+from bot.messenger.limits import Limits
 from bot.messenger.serve import Parts
 from bot.storage.store import Store
 from bot.storage.tables import outbox
-from demo.messaging import Limits, MessagingServer, Person
+from demo import messaging
+from demo.messaging import MessagingServer, Person
 
 NOW = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
 
@@ -48,13 +50,14 @@ class Edge:
 
     async def now_again(self) -> None:
         """Let what waits for a retry go at once."""
+        self.parts.sender._quiet_until, self.parts.sender._limits = 0.0, Limits(None)
         with self.store.write() as uow:
             uow.conn.execute(outbox.update().values(retry_at=0.0))
 
 
 @pytest.fixture
 async def server() -> AsyncIterator[MessagingServer]:
-    async with MessagingServer(limits=Limits.off(), webhook_pause_scale=0.001) as server:
+    async with MessagingServer(limits=messaging.Limits.off(), webhook_pause_scale=0.001) as server:
         yield server
 
 

@@ -42,7 +42,7 @@ async def test_an_update_that_the_library_cannot_parse_stops_nothing_behind_it(e
     with edge.store.read() as uow:
         counts = uow.inbox.counts()
 
-    assert counts == {"new": 1, "done": 1}
+    assert counts == {"dead": 1, "done": 1}
 
 
 async def test_an_update_of_an_unknown_kind_is_set_aside_as_handled(edge: Edge) -> None:

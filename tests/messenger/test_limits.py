@@ -14,7 +14,8 @@ def send_all(chats: list[int], limits: Limits) -> list[tuple[float, int]]:
     for chat in chats:
         while (wait := limits.wait(chat, now)) > 0:
             now += wait
-        limits.went(chat, now)
+        limits.begin(chat, now)
+        limits.end(chat, now)
         sent.append((now, chat))
     return sent
 
@@ -36,7 +37,8 @@ def test_there_is_no_burst_in_the_first_second() -> None:
     now = 0.0
     for chat in range(1, 31):
         assert limits.wait(chat, now) == 0
-        limits.went(chat, now)
+        limits.begin(chat, now)
+        limits.end(chat, now)
 
     assert limits.wait(99, now) > 0.9
 
@@ -51,7 +53,8 @@ def test_a_hold_that_the_service_asked_for_is_kept_even_by_the_urgent() -> None:
 
 def test_a_worry_does_not_queue_behind_the_chats_own_pace() -> None:
     limits = Limits()
-    limits.went(5, 0.0)
+    limits.begin(5, 0.0)
+    limits.end(5, 0.0)
 
     assert limits.wait(5, 0.1) > 0.8
     assert limits.wait(5, 0.1, urgent=True) == 0.0
@@ -61,6 +64,7 @@ def test_many_chats_do_not_pile_up_for_ever() -> None:
     limits = Limits(Rates(overall=10**6))
     for chat in range(1, 10_001):
         limits.wait(chat, float(chat))
-        limits.went(chat, float(chat))
+        limits.begin(chat, float(chat))
+        limits.end(chat, float(chat))
 
     assert len(limits._chats) < 3000

@@ -57,7 +57,6 @@ async def test_what_was_surely_not_sent_goes_again(edge: Edge, kind: Kind) -> No
 
 
 async def test_a_429_holds_the_chat_for_as_long_as_asked_and_then_sends(edge: Edge) -> None:
-    edge.parts.sender._limits.rates = None
     edge.server.faults.add(Fault("too_many_requests", method="sendMessage", seconds=9))
     row_id = await edge.say(OutgoingMessage(chat_id=5, text=WORDS, kind="reminder"))
     await edge.send()

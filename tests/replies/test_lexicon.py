@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from bot.replies.activities import TELLING
-from bot.replies.lexicon import lexicon
-from bot.replies.phrases import Concept, phrases_of
+from bot.replies.lexicon import PRECEDENCE, lexicon
+from bot.replies.phrases import Concept, phrases_of, phrases_of_files
 from bot.replies.spelling import mended
 
 
@@ -36,6 +36,19 @@ def test_a_contraction_is_also_known_without_its_apostrophe_and_written_out() ->
 
 def test_a_contraction_that_would_be_another_word_keeps_its_apostrophe() -> None:
     assert set(phrases_of("i'll", {})) == {("i'll",)}
+
+
+def test_the_order_of_the_files_never_decides_what_a_phrase_stands_for() -> None:
+    kinds: dict[tuple[str, tuple[str, ...]], set[str]] = {}
+    for language, concept, phrase in phrases_of_files():
+        if concept.kind not in ("slip", "plain", "small"):  # word lists apart, no phrases
+            kinds.setdefault((language, phrase), set()).add(concept.kind)
+
+    assert [
+        (phrase, held)
+        for phrase, held in kinds.items()
+        if len(held) > 1 and len(held - PRECEDENCE.keys()) == len(held)
+    ] == []
 
 
 @pytest.mark.parametrize("activity", TELLING)

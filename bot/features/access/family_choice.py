@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from bot.domain.names import folded
 from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
+from bot.domain.subject import Subject
 from bot.features.access import access
 from bot.features.context import Context
 from bot.features.events import Event
@@ -20,7 +21,7 @@ LONGEST_LABEL = 24
 
 
 def say(
-    context: Context, event: Event, text: str, buttons: Buttons = (), *, about: str | None = None
+    context: Context, event: Event, text: str, buttons: Buttons = (), *, about: Subject | None = None
 ) -> int | None:
     return context.say(OutgoingMessage(chat_id=event.chat_id, text=text, buttons=buttons, about=about))
 

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
-from typing import Literal
 
-from bot.digest.ranking import Ranked, ranked
-from bot.digest.week import digest_of
-from bot.digest.wording import wording_for
 from bot.domain.actor import Actor
-from bot.domain.outgoing import Button, Buttons, row
+from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
+from bot.domain.rendering import FamiliesRequest
+from bot.domain.subject import Subject
 from bot.features.access import access
-from bot.features.access.family_choice import edit_pressed, family_buttons, matching, say, seen_family
+from bot.features.access.family_choice import matching, say, seen_family
 from bot.features.access.family_lookup import ref_of
+from bot.features.caseload.families_page import GROUPS, Group
 from bot.features.concerns import resolve
 from bot.features.concerns.views import age_shown, concern_text
 from bot.features.context import Context
@@ -25,15 +24,8 @@ from bot.features.threads import questions as threads_questions
 from bot.features.threads import views
 from bot.parsing.period import Instants, encoded
 from bot.phrases import Words, words_for
-from bot.storage.reports.facts import facts_of_families
 
-Group = Literal["active", "paused", "discharged"]
-GROUPS: tuple[Group, ...] = ("active", "paused", "discharged")
-A_PAGE = 8
-MOST_REASONS = 2
 LAST_DAYS = timedelta(days=7)
-MOMENT = timedelta(seconds=1)  # a period's end is not in it, and what was said this instant must be
-LONGEST_QUERY = 40  # bytes of a search that fit into a button's data
 
 
 def families(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
@@ -51,8 +43,8 @@ def families(context: Context, event: Event, therapist: Therapist, wanted: str) 
     else:
         grouped = _grouped(context, found)
         group = next(group for group in GROUPS if grouped[group])
-        text, buttons = _page(context, therapist, grouped, group, 0, wanted)
-        say(context, event, text, buttons)
+        asked = _page(context, therapist, grouped, group, 0, wanted)
+        context.say(OutgoingMessage(chat_id=event.chat_id, render=asked))
 
 
 def _new_family_row(words: Words) -> tuple[Button, ...]:
@@ -65,11 +57,13 @@ def pressed_page(context: Context, event: Event, therapist: Therapist, argument:
     page, _, wanted = rest.partition(":")
     found = matching(context, access.families_seen(context, therapist), wanted)
     chosen = next((known for known in GROUPS if known == group), None)
-    if chosen is None or not page.isdigit() or not found:
+    if chosen is None or not page.isdigit() or not found or event.message_id is None:
         say(context, event, words_for(therapist.language)("edge.old_button"))
         return
-    text, buttons = _page(context, therapist, _grouped(context, found), chosen, int(page), wanted)
-    edit_pressed(context, event, text, buttons)
+    pressed = context.uow.outbox.said_as(event.chat_id, event.message_id)
+    if pressed is not None:
+        asked = _page(context, therapist, _grouped(context, found), chosen, int(page), wanted)
+        context.say(OutgoingMessage(chat_id=event.chat_id, edits=pressed.id, render=asked))
 
 
 def _grouped(context: Context, found: Sequence[Family]) -> dict[Group, list[Family]]:
@@ -88,63 +82,17 @@ def _page(
     group: Group,
     page: int,
     wanted: str,
-) -> tuple[str, Buttons]:
-    words = words_for(therapist.language)
-    of_group = grouped[group]
-    ranking = _by_need(context, of_group) if group == "active" else {}
-    if ranking:
-        of_group.sort(key=lambda family: list(ranking).index(family.id))
-    else:
-        of_group.sort(key=lambda family: (family.nickname.casefold(), family.id))
-    pages = max(1, -(-len(of_group) // A_PAGE))
-    page = min(page, pages - 1)
-    shown = of_group[page * A_PAGE : (page + 1) * A_PAGE]
-    lines = [words(f"caseload.title_{group}", n=len(of_group))]
-    for place, family in enumerate(shown, page * A_PAGE + 1):
-        lines.append(_line(context, therapist, family, ranking.get(family.id), place, words))
-    query = wanted.strip().encode()[:LONGEST_QUERY].decode(errors="ignore")
-    turning = [
-        Button(words.plain(key), f"fams:{group}:{to}:{query}")
-        for key, to in (("caseload.previous", page - 1), ("caseload.next", page + 1))
-        if 0 <= to < pages
-    ]
-    others = [
-        Button(words.plain(f"caseload.{other}_button", n=count), f"fams:{other}:0:{query}")
-        for other in GROUPS
-        if other != group and (count := len(grouped[other]))
-    ]
-    rows = [row(*each) for each in (turning, others) if each]
-    return "\n".join(lines), (*family_buttons(shown, "fam"), *rows)
-
-
-def _by_need(context: Context, families: Sequence[Family]) -> dict[str, Ranked]:
-    """Return the last seven days of each family, by id, the one that needs the therapist first in front."""
-    span = Instants(context.now - LAST_DAYS, context.now + MOMENT)
-    facts = facts_of_families(context.uow, families, context.now, span)
-    return {one.family: one for one in ranked([digest_of(each) for each in facts])}
-
-
-def _line(
-    context: Context, therapist: Therapist, family: Family, one: Ranked | None, place: int, words: Words
-) -> str:
-    if one is None and family.state == "paused":
-        until = when_shown(family.paused_until, family, words) if family.paused_until else "…"
-        return words("caseload.line_paused", place=place, nickname=family.nickname, until=until)
-    why = ""
-    if one is not None:
-        wording = wording_for(
-            one.digest, words, lambda activity: context.library.name(activity, therapist.language)
-        )
-        why = "; ".join(wording.reason(reason) for reason in one.reasons[:MOST_REASONS])
-    if family.therapist_id != therapist.id:
-        keeper = context.uow.therapists.find(family.therapist_id)
-        whose = words.plain("caseload.of", therapist=keeper.name if keeper else family.therapist_id)
-        why = f"{whose} {why}".strip()
-    if one is not None and family.state != "active":
-        why = f"{words.plain(f'caseload.now_{family.state}')} {why}".strip()
-    if not why:
-        return words("caseload.line_calm", place=place, nickname=family.nickname)
-    return words("caseload.line", place=place, nickname=family.nickname, why=why)
+) -> FamiliesRequest:
+    return FamiliesRequest(
+        therapist=therapist.id,
+        language=therapist.language,
+        families=tuple(family.id for family in grouped[group]),
+        group=group,
+        others={other: len(grouped[other]) for other in GROUPS if other != group},
+        page=page,
+        wanted=wanted,
+        at=context.now,
+    )
 
 
 # ---------------------------------------------------------------- one family
@@ -162,7 +110,7 @@ def pressed_card(context: Context, event: Event, therapist: Therapist, argument:
     )
     own = family.therapist_id == therapist.id
     buttons = _card_buttons(context, family, words, open_ones, own=own)
-    say(context, event, text, buttons, about=f"family:{family.id}/")
+    say(context, event, text, buttons, about=Subject.family(family.id))
     context.uow.audit.note(
         who=Actor.therapist(therapist.id), what="card seen", now=context.now, family_id=family.id
     )

@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from babel.dates import format_skeleton
 
-from bot.digest.document import digest_pdf, paper_for
+from bot.activities.library import Library
+from bot.digest.facts import FamilyFacts
 from bot.digest.text import caseload_text
+from bot.digest.wording import names_in
 from bot.domain.actor import Actor
-from bot.domain.outgoing import Attachment, Button, Buttons, row
+from bot.domain.outgoing import Button, Buttons, Drawn, OutgoingMessage, row
 from bot.domain.people import Therapist
+from bot.domain.rendering import CoverDigestRequest, DocumentRequest
 from bot.features.access import access
 from bot.features.access.family_choice import edit_pressed, say, short
-from bot.features.caseload import browse
+from bot.features.access.family_lookup import ref_of
+from bot.features.caseload.families_page import MOMENT
 from bot.features.context import Context
-from bot.features.digests import send
+from bot.features.digests import drawing, send
 from bot.features.events import Event
 from bot.parsing.dates import dates_in
-from bot.parsing.period import Instants
+from bot.parsing.period import Instants, decoded, encoded
 from bot.phrases import Words, words_for
 
+MOST_PAGES = 40
 OFFERED_DAYS = (1, 7, 14)
 LONGEST = timedelta(days=366)
 OFFER_FOR = timedelta(days=1)  # a digest of covered families is offered this long after its time
@@ -166,20 +172,44 @@ def pressed_digest(context: Context, event: Event, therapist: Therapist, argumen
     if away is None:
         say(context, event, words_for(therapist.language)("therapist.not_yours"))
         return
-    words = words_for(therapist.language)
-    ranking = send.ranking_of(context, away, Instants(context.now - timedelta(days=7), context.now))
-
-    def name_of(activity: str) -> str:
-        return context.library.name(activity, therapist.language)
-
-    pages: Buttons = tuple(
-        row(Button(short(one.digest.nickname), browse.week_data(context, one.family))) for one in ranking[:40]
+    wanted = CoverDigestRequest(
+        away=away.id, language=therapist.language, span=encoded(_last_days(context)), at=context.now
     )
-    document = row(Button(words.plain("therapist.document_button"), f"coverpdf:{away.id}"))
-    say(context, event, caseload_text(ranking, words, name_of), (*pages, document) if ranking else ())
+    context.say_making(event, therapist)
+    context.say(OutgoingMessage(chat_id=event.chat_id, render=wanted))
     context.uow.audit.note(
         who=Actor.therapist(therapist.id), what="digest told", now=context.now, detail=away.id
     )
+
+
+def _last_days(context: Context) -> Instants:
+    return Instants(context.now - timedelta(days=7), context.now + MOMENT)
+
+
+@dataclass(frozen=True, slots=True)
+class CoverDigestWork:
+    """What the digest of covered families is written from."""
+
+    request: CoverDigestRequest
+    facts: tuple[FamilyFacts, ...]
+
+    def draw(self, library: Library) -> tuple[Drawn, ...]:
+        words = words_for(self.request.language)
+        ranking = drawing.ranking_of(self.facts)
+        text = caseload_text(ranking, words, names_in(library, self.request.language))
+        pages: Buttons = tuple(
+            row(Button(short(one.digest.nickname), f"page:{self.request.span}:{ref_of(one.family)}"))
+            for one in ranking[:MOST_PAGES]
+        )
+        document = row(Button(words.plain("therapist.document_button"), f"coverpdf:{self.request.away}"))
+        return (Drawn(text, (*pages, document) if ranking else ()),)
+
+
+def gather(context: Context, request: CoverDigestRequest) -> CoverDigestWork | None:
+    span = decoded(request.span)
+    if span is None:
+        return None
+    return CoverDigestWork(request, drawing.caseload_facts(context, request.away, span))
 
 
 def pressed_pdf(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
@@ -187,14 +217,15 @@ def pressed_pdf(context: Context, event: Event, therapist: Therapist, argument: 
     if away is None:
         say(context, event, words_for(therapist.language)("therapist.not_yours"))
         return
-    document = digest_pdf(
-        send.ranking_of(context, away, Instants(context.now - timedelta(days=7), context.now)),
-        words_for(therapist.language),
-        lambda activity: context.library.name(activity, therapist.language),
-        as_of=context.now.astimezone(context.clinic.zone),
-        paper=paper_for(context.clinic.zone.key),
+    wanted = DocumentRequest(
+        therapist=away.id,
+        family=None,
+        language=therapist.language,
+        span=encoded(_last_days(context)),
+        at=context.now,
     )
-    context.tell_therapist(therapist, "", attachment=Attachment("document", "digest.pdf", content=document))
+    context.say_making(event, therapist)
+    context.tell_therapist(therapist, "", render=wanted)
 
 
 def _covered(context: Context, therapist: Therapist, away_id: str) -> Therapist | None:

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from dataclasses import dataclass
+from datetime import timedelta
+from zoneinfo import ZoneInfo
 
+from bot.activities.library import Library
 from bot.digest.document import digest_pdf, paper_for
-from bot.digest.figures import FamilyDigest
+from bot.digest.facts import FamilyFacts
 from bot.digest.ranking import ranked
 from bot.digest.text import family_plain
 from bot.digest.week import digest_of
+from bot.digest.wording import names_in
 from bot.domain.actor import Actor
-from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
+from bot.domain.outgoing import Attachment, Button, Drawn, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
+from bot.domain.rendering import SummaryRequest
 from bot.features.access.family_choice import edit_pressed, own_family, say
 from bot.features.caseload import browse
 from bot.features.context import Context
@@ -76,7 +81,7 @@ def pressed_now(context: Context, event: Event, therapist: Therapist, argument: 
     back = Button(words.plain("discharge.back_button"), f"disback:{family.id}")
     edit_pressed(context, event, words("discharge.done", nickname=family.nickname), (row(back),))
     _say_to_family(context, family, "discharge.good_bye", therapist)
-    _summary(context, family, therapist)
+    _summary(context, event, family, therapist)
     _note(context, family, therapist, "discharged")
 
 
@@ -90,39 +95,50 @@ def _say_to_family(context: Context, family: Family, key: str, therapist: Therap
             say_by_day(context, family, OutgoingMessage(chat_id=carer.chat_id, family=family.id, text=text))
 
 
-def _summary(context: Context, family: Family, therapist: Therapist) -> None:
-    """Say the whole time in words, and its last four weeks as a document."""
-    versions = context.uow.plans.versions(family.id)
-    if not versions:
-        return
-    words = words_for(therapist.language)
+def _summary(context: Context, event: Event, family: Family, therapist: Therapist) -> None:
+    """Ask for the whole time in words, and its last four weeks as a document."""
+    caption = words_for(therapist.language)("discharge.summary", nickname=family.nickname)
+    context.say_making(event, therapist)
+    for form in ("document", "text"):
+        wanted = SummaryRequest(family=family.id, language=therapist.language, form=form, at=context.now)
+        context.tell_therapist(therapist, caption if form == "document" else "", render=wanted)
 
-    def name_of(activity: str) -> str:
-        return context.library.name(activity, therapist.language)
 
-    began = context.uow.plans.began_at(family.id, versions[0].made_at)
-    began = min(began, context.now - timedelta(hours=1))
-    whole = _digest(context, family, began)
-    recent = _digest(context, family, max(began, context.now - LAST_WEEKS))
-    document = digest_pdf(
-        ranked([recent]),
-        words,
-        name_of,
-        as_of=context.now.astimezone(context.clinic.zone),
-        paper=paper_for(context.clinic.zone.key),
-    )
-    caption = words("discharge.summary", nickname=family.nickname)
-    text = family_plain(whole, words, name_of)
-    for name, content in (("summary.pdf", document), ("summary.txt", text.encode())):
-        context.tell_therapist(
-            therapist,
-            caption if name.endswith(".pdf") else "",
-            attachment=Attachment("document", name, content=content),
+@dataclass(frozen=True, slots=True)
+class SummaryWork:
+    """What the summary is made from. zone: the clinic's."""
+
+    request: SummaryRequest
+    facts: FamilyFacts
+    zone: str
+
+    def draw(self, library: Library) -> tuple[Drawn, ...]:
+        words, name_of = words_for(self.request.language), names_in(library, self.request.language)
+        digest = digest_of(self.facts)
+        if self.request.form == "text":
+            text = family_plain(digest, words, name_of).encode()
+            return (Drawn(attachment=Attachment("document", "summary.txt", content=text)),)
+        document = digest_pdf(
+            ranked([digest]),
+            words,
+            name_of,
+            as_of=self.request.at.astimezone(ZoneInfo(self.zone)),
+            paper=paper_for(self.zone),
         )
+        return (Drawn(attachment=Attachment("document", "summary.pdf", content=document)),)
 
 
-def _digest(context: Context, family: Family, since: datetime) -> FamilyDigest:
-    return digest_of(facts_between(context.uow, family, context.now, from_at=since, to_at=context.now))
+def gather(context: Context, request: SummaryRequest) -> SummaryWork | None:
+    family = context.uow.families.find(request.family)
+    versions = context.uow.plans.versions(request.family)
+    if family is None or not versions:
+        return None
+    since = context.uow.plans.began_at(family.id, versions[0].made_at)
+    since = min(since, context.now - timedelta(hours=1))
+    if request.form == "document":
+        since = max(since, context.now - LAST_WEEKS)
+    facts = facts_between(context.uow, family, context.now, from_at=since, to_at=context.now)
+    return SummaryWork(request, facts, context.clinic.zone.key)
 
 
 def pressed_back(context: Context, event: Event, therapist: Therapist, argument: str) -> None:

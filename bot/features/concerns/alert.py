@@ -13,6 +13,7 @@ from bot.domain.actor import SERVER
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Therapist
+from bot.domain.subject import Subject
 from bot.features import chat
 from bot.features.access import access
 from bot.features.concerns import resolve
@@ -61,7 +62,7 @@ def _advise_and_tell(ctx: CarerContext, concern_id: int, found: Concern) -> None
     ctx.answer(
         ctx.words(key, emergency_line=clinic.emergency_line, nurse_line=clinic.nurse_line),
         kind="concern" if urgent else "reply",
-        about=f"concern:{concern_id}",
+        about=Subject.of("concern", concern_id),
     )
     ctx.uow.concerns.set_advice(concern_id, key)
     if urgent:
@@ -75,7 +76,7 @@ def ask_about(ctx: CarerContext, message_id: int, found: Concern) -> None:
     ctx.answer(
         words("advice.unclear", emergency_line=clinic.emergency_line),
         kind="concern",
-        about=f"concern:{concern_id}",
+        about=Subject.of("concern", concern_id),
         buttons=(
             row(
                 Button(words.plain("advice.unclear_yes"), f"worry:{concern_id}"),

@@ -8,6 +8,7 @@ from typing import Any
 from bot.domain.actor import SERVER
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Carer
+from bot.domain.subject import Subject
 from bot.features.access import access
 from bot.features.context import Context
 from bot.features.formats import quoted, shortened
@@ -65,7 +66,7 @@ def _tell_of(context: Context, carer: Carer, text: str) -> str | None:
                 text=quoted(text or words.plain("therapist.no_words")),
             ),
             kind="concern",
-            about=f"family:{family.id}/{carer.id}",
+            about=Subject.family(family.id, carer.id),
         )
         if said is not None and told is None:
             told = therapist.name

@@ -6,6 +6,7 @@ from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow, ConcernState
 from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Therapist
+from bot.domain.subject import Subject
 from bot.features import formats
 from bot.features.access import access
 from bot.features.context import Context
@@ -49,7 +50,7 @@ def _advice_row(found: ConcernRow, words: Words) -> Buttons:
     return (row(Button(words.plain("settle.advice_button"), f"advice:{found.id}")),)
 
 
-def told_to(context: Context, therapist: Therapist, about: str) -> bool:
+def told_to(context: Context, therapist: Therapist, about: Subject) -> bool:
     """Say whether a therapist was told of something in their own chat."""
     return therapist.chat_id is not None and bool(context.uow.outbox.said_in(about, therapist.chat_id))
 

@@ -3,18 +3,15 @@ from."""
 
 from __future__ import annotations
 
-import html
-
-from bot.digest.chart import week_picture
-from bot.digest.document import paper_for, visit_note_pdf
-from bot.digest.exchange import csv_of, visit_note_text
+from bot.digest.exchange import csv_of
 from bot.digest.figures import FamilyDigest
-from bot.digest.text import family_text
 from bot.digest.week import digest_of
-from bot.digest.wording import NameOf
+from bot.digest.wording import NameOf, names_in
 from bot.domain.actor import Actor
-from bot.domain.outgoing import Attachment, Button, Buttons, row
+from bot.domain.outgoing import Attachment
 from bot.domain.people import Family, Therapist
+from bot.domain.rendering import PageRequest, VisitNoteRequest
+from bot.domain.subject import Subject
 from bot.features.access.family_lookup import (
     choices,
     current_families,
@@ -25,7 +22,7 @@ from bot.features.access.family_lookup import (
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.parsing.period import Span, SpanProblem, decoded, encoded, span_from
-from bot.phrases import Words, words_for
+from bot.phrases import words_for
 from bot.storage.reports.facts import facts_in
 
 PAGE_STEP = "page"
@@ -45,7 +42,7 @@ def meant(context: Context, therapist: Therapist, argument: str) -> tuple[Span, 
 
 
 def names(context: Context, therapist: Therapist) -> NameOf:
-    return lambda activity: context.library.name(activity, therapist.language)
+    return names_in(context.library, therapist.language)
 
 
 def digest_for(context: Context, family: Family, span: Span) -> FamilyDigest:
@@ -58,32 +55,11 @@ def pressed_page(context: Context, event: Event, therapist: Therapist, argument:
 
 
 def show(context: Context, therapist: Therapist, family: Family, span: Span) -> None:
-    """Show one family's page: its picture, then its text with the buttons under the last part."""
-    words = words_for(therapist.language)
-    digest = digest_for(context, family, span)
-    picture = week_picture(digest, words, names(context, therapist))
-    context.tell_therapist(therapist, "", attachment=Attachment("picture", "week.png", content=picture))
-    *before, last = family_text(digest, words, names(context, therapist))
-    about = f"family:{family.id}/"[:60]
-    for page in before:
-        context.tell_therapist(therapist, page, about=about)
-    context.tell_therapist(therapist, last, about=about, buttons=_buttons(span, family, words))
+    """Ask for one family's page: its picture, then its text with the buttons under the last part."""
+    wanted = PageRequest(family=family.id, language=therapist.language, span=encoded(span), at=context.now)
+    context.tell_therapist(therapist, "", about=Subject.family(family.id), render=wanted)
     remember(context, therapist, family, span)
     _seen(context, therapist, family, "family page seen")
-
-
-def _buttons(span: Span, family: Family, words: Words) -> Buttons:
-    return (
-        row(
-            Button(words.plain("page.where_button"), data("from", span, family)),
-            Button(words.plain("page.note_button"), data("note", span, family)),
-        ),
-        row(
-            Button(words.plain("page.document_button"), data("pdf", span, family)),
-            Button(words.plain("page.table_button"), data("csv", span, family)),
-        ),
-        row(Button(words.plain("page.sheet_button"), f"sheet:{ref_of(family.id)}")),
-    )
 
 
 def remember(context: Context, therapist: Therapist, family: Family, span: Span) -> None:
@@ -105,7 +81,7 @@ def note(context: Context, event: Event, therapist: Therapist, text: str) -> Non
         return
     found = families_named(context, therapist, name)
     if len(found) == 1:
-        tell_note(context, therapist, found[0], span)
+        tell_note(context, event, therapist, found[0], span)
         return
     if name and not found:
         context.tell_therapist(therapist, words("page.no_such_family", name=name))
@@ -117,23 +93,16 @@ def note(context: Context, event: Event, therapist: Therapist, text: str) -> Non
 
 def pressed_note(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
     if (named := meant(context, therapist, argument)) is not None:
-        tell_note(context, therapist, named[1], named[0])
+        tell_note(context, event, therapist, named[1], named[0])
 
 
-def tell_note(context: Context, therapist: Therapist, family: Family, span: Span) -> None:
-    """Send the visit note: text to paste, and a page to print."""
-    words = words_for(therapist.language)
-    digest = digest_for(context, family, span)
-    note = visit_note_text(digest, words, names(context, therapist))
-    context.tell_therapist(therapist, html.escape(note, quote=False))
-    page = visit_note_pdf(
-        [digest],
-        words,
-        names(context, therapist),
-        as_of=context.now.astimezone(context.clinic.zone),
-        paper=paper_for(context.clinic.zone.key),
+def tell_note(context: Context, event: Event, therapist: Therapist, family: Family, span: Span) -> None:
+    """Ask for the visit note: text to paste, and a page to print."""
+    wanted = VisitNoteRequest(
+        family=family.id, language=therapist.language, span=encoded(span), at=context.now
     )
-    context.tell_therapist(therapist, "", attachment=Attachment("document", "visit-note.pdf", content=page))
+    context.say_making(event, therapist)
+    context.tell_therapist(therapist, "", render=wanted)
     _seen(context, therapist, family, "visit note made")
 
 

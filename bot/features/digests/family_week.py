@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from bot.digest.family_picture import family_week_picture
-from bot.digest.week import digest_of
-from bot.domain.outgoing import Attachment, Button, row
+from bot.domain.outgoing import Button, row
 from bot.domain.reminders import Reminder
+from bot.domain.rendering import WeekRequest
 from bot.domain.roles import is_day_care
 from bot.features.context import CarerContext
 from bot.features.formats import clock_shown, day_shown, minutes_shown
 from bot.features.reminders import frequency
 from bot.phrases import Verbatim, words_for
 from bot.phrases.because import because_in_words
-from bot.storage.reports.facts import facts_of
 from scheduling.reasons import Because
 
 
@@ -80,15 +78,9 @@ def week(ctx: CarerContext) -> None:
     if is_day_care(ctx.carer):
         ctx.answer(ctx.words("rights.week_is_the_familys"))
         return
-    facts = facts_of(ctx.uow, ctx.family, ctx.now, last=ctx.today, days=7)
-    picture = family_week_picture(
-        digest_of(facts),
-        ctx.words,
-        name_of=lambda activity: ctx.context.library.name(activity, ctx.carer.language),
-    )
     ctx.answer(
         ctx.words("week.caption", nickname=ctx.family.nickname),
-        attachment=Attachment("picture", "week.png", content=picture),
+        render=WeekRequest(family=ctx.family.id, language=ctx.carer.language, at=ctx.now),
     )
 
 

@@ -101,8 +101,8 @@ def _meant(context: Context, event: Event, therapist: Therapist, text: str) -> t
         return named[0], remembered if named[0].id == chat.family_id else usual
     if event.reply_to is not None:
         quoted = context.uow.outbox.said_as(event.chat_id, event.reply_to)
-        about = (quoted.about or "") if quoted else ""
-        if about.startswith("family:") and (family := families.get(about[7:].partition("/")[0])):
+        about = quoted.about if quoted else None
+        if about is not None and about.kind == "family" and (family := families.get(about.family_id)):
             return family, remembered if family.id == chat.family_id else usual
     if chat.family_id in families:
         return families[chat.family_id], remembered

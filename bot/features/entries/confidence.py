@@ -5,6 +5,7 @@ from __future__ import annotations
 from bot.domain.confidence import Asked, AskedKind
 from bot.domain.messages import Message
 from bot.domain.outgoing import Button, row
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.effects import Acknowledge, EditLine, Effects, EndDialog, Reply, apply
 from bot.features.entries.confidence_rules import (
@@ -94,8 +95,10 @@ def answered_again(ctx: CarerContext, kept: Message) -> bool:
 def _asked_question(ctx: CarerContext, quoted: Said | None) -> Asked | None:
     """Return the question that a message may answer: the one it quotes, else the one asked last and not long ago."""
     if quoted is not None:
-        what, _, argument = (quoted.about or "").partition(":")
-        question = ctx.uow.confidence_ratings.find(int(argument)) if what == "confidence" else None
+        about = quoted.about
+        if about is None or about.kind != "confidence":
+            return None
+        question = ctx.uow.confidence_ratings.find(about.number)
         return question if question is not None and question.carer_id == ctx.carer.id else None
     dialog = ctx.dialog()
     asked_id = dialog.number("asked")
@@ -143,7 +146,7 @@ def _notify_therapist(ctx: CarerContext, question: Asked, value: int) -> None:
             activity=ctx.context.library.in_sentence(question.activity, therapist.language),
             value=value,
         ),
-        about=f"question:{question_id}",
+        about=Subject.of("question", question_id),
         buttons=(row(Button(words.plain("therapist.answer_button"), f"reply:{question_id}")),),
     )
     if told is not None:

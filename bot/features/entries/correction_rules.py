@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from bot.domain.entries import LogEntry
+from bot.domain.subject import Subject
 from bot.features.effects import (
     ChangeEntry,
     EditLine,
@@ -36,7 +37,9 @@ def to_correct(state: CarerState, quoted: Sequence[LogEntry], right: Entry | Non
 
 
 def nothing_to_correct(message_id: int) -> Effects:
-    return (Reply(content=NothingTo(undo=False), about=f"message:{message_id}", answers=message_id),)
+    return (
+        Reply(content=NothingTo(undo=False), about=Subject.of("message", message_id), answers=message_id),
+    )
 
 
 def corrected(
@@ -49,7 +52,7 @@ def corrected(
     changes, content = change(state, target, right)
     reply = Reply(
         content=content,
-        about=f"session:{target.id}",
+        about=Subject.of("session", target.id),
         answers=message_id,
         corrects=target.id,
         retells=target.message_id,

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import get_args
 
 from bot.domain.entries import LogEntry
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.effects import (
     Acknowledge,
@@ -63,7 +64,7 @@ def pressed_undo(ctx: CarerContext, argument: str) -> None:
         return
     effects, reopened = rules.take_back(state, standing)
     effects += (Acknowledge(UndoneNote()),)
-    if state.pressed_about not in {f"reminder:{reminder_id}" for reminder_id in reopened}:
+    if state.pressed_about not in {Subject.of("reminder", reminder_id) for reminder_id in reopened}:
         first = (entry, *(each for each in standing if each.id != entry.id))
         effects += (EditLine(state.pressed, Undone(first)),)
     apply(ctx, effects)

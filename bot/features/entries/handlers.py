@@ -5,6 +5,7 @@ from __future__ import annotations
 from bot.domain.entries import LogEntry
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.effects import AddEntries, EditLine, Reply, apply
 from bot.features.entries import correction_rules, question_rules, rules
@@ -55,7 +56,7 @@ def answer_line(ctx: CarerContext, message_id: int, content: object, answer_id: 
     if answer_id is not None:
         apply(ctx, (EditLine(answer_id, content),))
     else:
-        apply(ctx, (Reply(content=content, about=f"message:{message_id}", answers=message_id),))
+        apply(ctx, (Reply(content=content, about=Subject.of("message", message_id), answers=message_id),))
 
 
 def count_reaction(ctx: CarerContext, reminder: Reminder, entry: Entry) -> None:
@@ -120,16 +121,16 @@ def answers_minutes(ctx: CarerContext, message_id: int, alone: Reading) -> bool:
 def entries_quoted(ctx: CarerContext, quoted: Said | None) -> list[LogEntry]:
     """Return the counted entries of the counted line, or of their own message, that a message quotes."""
     if quoted is not None and quoted.about is not None:
-        what, _, argument = quoted.about.partition(":")
+        about = quoted.about
         found: list[LogEntry] = []
-        if what == "message":
-            found = ctx.uow.entries.of_message(int(argument))
-        elif what == "session" and (entry := ctx.uow.entries.find(int(argument))):
+        if about.kind == "message":
+            found = ctx.uow.entries.of_message(about.number)
+        elif about.kind == "session" and (entry := ctx.uow.entries.find(about.number)):
             found = [entry] if entry.message_id is None else ctx.uow.entries.of_message(entry.message_id)
         if found:
             return counted(found)
-        if what == "reminder":
-            by_button = ctx.uow.entries.of_reminder(int(argument))
+        if about.kind == "reminder":
+            by_button = ctx.uow.entries.of_reminder(about.number)
             return [each for each in by_button if each.message_id is None]
     if quoted is None and ctx.event.reply_to is not None:
         own = ctx.uow.messages.in_chat(ctx.chat_id, ctx.event.reply_to)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from bot.domain.entries import LogEntry
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.entries import views as _views  # noqa: F401 - registers how contents are shown
 from bot.features.entries.confidence_rules import may_ask
@@ -83,7 +84,7 @@ def line_of(ctx: CarerContext, entry: LogEntry) -> int | None:
         return kept.answer_id if kept is not None and kept.chat_id == ctx.chat_id else None
     if entry.reminder_id is None:
         return None
-    copies = ctx.uow.outbox.copies([f"reminder:{entry.reminder_id}"])
+    copies = ctx.uow.outbox.copies([Subject.of("reminder", entry.reminder_id)])
     return next((copy.outbox_id for copy in copies if copy.chat_id == ctx.chat_id), None)
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 from bot.domain.entries import LogEntry
+from bot.domain.subject import Subject
 from bot.features.effects import ChangeEntry, EditLine, Effects, Reply, SetEntries
 from bot.features.entries.contents import CountedLine, NotCounted, Question
 from bot.features.entries.rules import Confidence, counted_line, follow_up, settle
@@ -103,7 +104,7 @@ def _below(waiting: LogEntry, message_id: int, line: int | None, content: object
         EditLine(line, None),
         Reply(
             content=content,
-            about=f"message:{waiting.message_id}",
+            about=Subject.of("message", message_id if waiting.message_id is None else waiting.message_id),
             answers=message_id,
             corrects=waiting.id,
             retells=waiting.message_id,

@@ -10,6 +10,7 @@ from bot.domain.confidence import Asked
 from bot.domain.entries import EntryState, LogEntry
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
+from bot.domain.subject import Subject
 from bot.features.effects import (
     AddEntries,
     AskConfidence,
@@ -105,7 +106,7 @@ def line(told: Told, content: object) -> Effect:
     """Answer a message; the answer to an edited one changes in place."""
     if told.answer_id is not None:
         return EditLine(told.answer_id, content)
-    return Reply(content=content, about=f"message:{told.message_id}", answers=told.message_id)
+    return Reply(content=content, about=Subject.of("message", told.message_id), answers=told.message_id)
 
 
 def _beside_an_urgent_concern(state: CarerState, told: Told) -> Effects:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import html
+from collections.abc import Sequence
 
+from bot.activities.card import review_line, reviews_of
 from bot.features.plan import buttons as choices
 from bot.features.plan.draft import Act, Building, change, show_draft
 from bot.features.plan.templates import starting_values
@@ -14,13 +16,21 @@ from scheduling.plan.edits import ActivityChange, Removal
 def _add(building: Building, value: str) -> None:
     """Offer the activities that the draft does not hold."""
     offered = [
-        choices.button(building.name_of(activity), building.draft.id, "new", activity)
-        for activity in building.context.library
-        if building.draft.plan.activity(activity) is None
+        activity for activity in building.context.library if building.draft.plan.activity(activity) is None
+    ]
+    _choose(building, "plan.which_add", "new", offered)
+
+
+def _choose(building: Building, question: str, op: str, offered: Sequence[str]) -> None:
+    """Offer activities by name, and say which of them a licensed therapist has reviewed."""
+    library = building.context.library
+    known = [library[activity] for activity in offered if activity in library]
+    buttons = [
+        choices.button(building.name_of(activity), building.draft.id, op, activity) for activity in offered
     ]
     building.show(
-        building.words("plan.which_add"),
-        (*choices.in_rows(offered, 2), choices.back_row(building.draft.id, building.words)),
+        f"{building.words(question)}\n{reviews_of(known, building.words)}",
+        (*choices.in_rows(buttons, 2), choices.back_row(building.draft.id, building.words)),
     )
 
 
@@ -41,14 +51,7 @@ def _new(building: Building, activity: str) -> None:
 
 def _pick(building: Building, value: str) -> None:
     """Offer the activities that the draft holds."""
-    offered = [
-        choices.button(building.name_of(each.activity), building.draft.id, "edit", each.activity)
-        for each in building.draft.plan.activities
-    ]
-    building.show(
-        building.words("plan.which_change"),
-        (*choices.in_rows(offered, 2), choices.back_row(building.draft.id, building.words)),
-    )
+    _choose(building, "plan.which_change", "edit", [each.activity for each in building.draft.plan.activities])
 
 
 def _edit(building: Building, activity: str) -> None:
@@ -58,9 +61,11 @@ def _edit(building: Building, activity: str) -> None:
         show_draft(building)
         return
     known = building.context.library.get(activity)
-    line = activity_line(found, building.name_of(activity), building.words)
+    lines = [activity_line(found, building.name_of(activity), building.words)]
+    if known is not None:
+        lines.append(f"<i>{review_line(known.review, building.words)}</i>")
     building.show(
-        line + "\n" + building.words("plan.type_line"),
+        "\n".join([*lines, building.words("plan.type_line")]),
         choices.activity_buttons(
             building.draft.id, found, building.words, sided=known is None or known.side != "none"
         ),

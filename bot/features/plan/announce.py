@@ -14,6 +14,7 @@ from bot.domain.actor import SERVER, Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.plans import Untold
+from bot.domain.subject import Subject
 from bot.features.access.family_choice import chosen_family, say, seen_family
 from bot.features.context import Context
 from bot.features.events import Event
@@ -79,7 +80,7 @@ def _tell(context: Context, family: Family, untold: Untold) -> None:
                 family=family.id,
                 text="\n".join([head, *map(_escaped, lines), *tail]),
                 key=f"plan:{family.id}:{untold.version}:{carer.id}",
-                about=f"plan:{untold.version}",
+                about=Subject.of("plan", untold.version),
             )
         )
     context.uow.audit.note(
@@ -138,7 +139,7 @@ def pressed_show(context: Context, event: Event, therapist: Therapist, argument:
         if each.note:
             lines.append(words("change.version_note", note=each.note))
     button = Button(words.plain("caseload.back_button"), f"fam:{family.id}")
-    say(context, event, "\n".join(lines), (row(button),), about=f"family:{family.id}/")
+    say(context, event, "\n".join(lines), (row(button),), about=Subject.family(family.id))
     context.uow.audit.note(
         who=Actor.therapist(therapist.id), what="plan seen", now=context.now, family_id=family.id
     )

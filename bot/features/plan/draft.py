@@ -10,6 +10,7 @@ from bot.domain.actor import Actor
 from bot.domain.outgoing import Buttons, OutgoingMessage
 from bot.domain.people import Family, Therapist
 from bot.domain.plans import Draft, PlanVersion
+from bot.domain.subject import Subject
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.plan import buttons as choices
@@ -21,7 +22,6 @@ from scheduling.plan import Plan
 from scheduling.plan.edits import Change, Note, applied
 
 STEP = "plan"
-ABOUT = "draft:"  # with the draft's number: what our messages about it are about
 
 
 @dataclass(slots=True)
@@ -48,8 +48,8 @@ class Building:
         return self.draft.plan != self.in_force.plan
 
     @property
-    def about(self) -> str:
-        return f"{ABOUT}{self.draft.id}"
+    def about(self) -> Subject:
+        return Subject.of("draft", self.draft.id)
 
     def name_of(self, activity: str) -> str:
         return self.context.library.name(activity, self.therapist.language)

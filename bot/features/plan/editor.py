@@ -12,12 +12,13 @@ from dataclasses import replace
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
+from bot.domain.subject import Subject
 from bot.features.access.family_lookup import current_families, current_family, named
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.plan import activities, publish
 from bot.features.plan import buttons as choices
-from bot.features.plan.draft import ABOUT, STEP, Act, Building, building_for, change, show_draft
+from bot.features.plan.draft import STEP, Act, Building, building_for, change, show_draft
 from bot.features.plan.preview import show_day
 from bot.features.plan.templates import templates
 from bot.features.plan.therapist_view import note_shown, unread_shown
@@ -95,11 +96,11 @@ def _of_draft(context: Context, event: Event, therapist: Therapist, number: str)
     return None if family is None else building_for(context, event, therapist, family)
 
 
-def wrote(context: Context, event: Event, therapist: Therapist, quoted: str | None) -> bool:
+def wrote(context: Context, event: Event, therapist: Therapist, quoted: Subject | None) -> bool:
     """Take a typed line about a draft; return whether it was one. quoted: what the message it answers is about."""
     number = None
     if quoted is not None:
-        number = quoted.removeprefix(ABOUT) if quoted.startswith(ABOUT) else None
+        number = quoted.key if quoted.kind == "draft" else None
     else:
         dialog = context.uow.chats.get(event.chat_id).dialog
         if dialog.step == STEP:

@@ -4,44 +4,75 @@ from __future__ import annotations
 
 import html
 from collections.abc import Sequence
-from datetime import timedelta
+from dataclasses import dataclass
+from datetime import date, timedelta
 
-from bot.domain.outgoing import Attachment, OutgoingMessage, row
+from bot.activities.library import Library
+from bot.digest.plan_picture import draw_plan
+from bot.digest.wording import names_in
+from bot.domain.outgoing import Attachment, Drawn, OutgoingMessage, row
+from bot.domain.rendering import PreviewRequest
+from bot.features.context import Context
 from bot.features.plan.buttons import back_row, button
 from bot.features.plan.draft import Building
 from bot.features.plan.therapist_view import NameOf, dates_shown, day_shown
-from bot.phrases import Verbatim, Words
+from bot.phrases import Verbatim, Words, words_for
 from bot.phrases.because import why_in_words
-from scheduling.plan import Plan
+from scheduling.history import LogEntry
+from scheduling.plan import Plan, document_of, plan_from
 from scheduling.planner import DayPlan, Prompt, Target, plan_days
 
 DAYS_DRAWN = 7
 
 
 def show_day(building: Building) -> None:
-    """Plan the draft's next seven days as they would come, from the family's own log, and show them."""
-    from bot.digest.plan_picture import draw_plan
-
-    plan, words = building.draft.plan, building.words
-    first = building.today + timedelta(days=1)
-    log = building.context.uow.reminders.planner_log(building.family, until=building.today)
-    planned = plan_days(plan, first, DAYS_DRAWN, log)
-    names = {each.activity: building.name_of(each.activity) for each in plan.activities}
-    building.context.say(
-        OutgoingMessage(
-            chat_id=building.event.chat_id,
-            text=words("plan.picture_caption", nickname=building.family.nickname),
-            attachment=Attachment(
-                "picture", "plan.png", content=draw_plan(plan, planned, words.language, names)
-            ),
-            about=building.about,
-        )
+    """Ask for the draft's next seven days as they would come, planned from the family's own log."""
+    wanted = PreviewRequest(
+        family=building.family.id,
+        language=building.therapist.language,
+        draft=building.draft.id,
+        plan=document_of(building.draft.plan),
+        changed=building.changed,
+        at=building.context.now,
     )
-    buttons = [back_row(building.draft.id, words)]
-    if building.changed:
-        send = button(words.plain("plan.send_button"), building.draft.id, "send")
-        buttons = [row(*buttons[0], send)]
-    building.say(day_text(plan, planned, building.family.nickname, words, building.name_of), tuple(buttons))
+    building.context.say(OutgoingMessage(chat_id=building.event.chat_id, about=building.about, render=wanted))
+
+
+@dataclass(frozen=True, slots=True)
+class PreviewWork:
+    """What the next days are planned and drawn from. first: the first of them, local."""
+
+    request: PreviewRequest
+    nickname: str
+    first: date
+    log: tuple[LogEntry, ...]
+
+    def draw(self, library: Library) -> tuple[Drawn, ...]:
+        """Return the picture, then the first day in words with the buttons."""
+        plan, words = plan_from(self.request.plan), words_for(self.request.language)
+        name_of = names_in(library, self.request.language)
+        planned = plan_days(plan, self.first, DAYS_DRAWN, self.log)
+        names = {each.activity: name_of(each.activity) for each in plan.activities}
+        picture = draw_plan(plan, planned, words.language, names)
+        buttons = back_row(self.request.draft, words)
+        if self.request.changed:
+            buttons = row(*buttons, button(words.plain("plan.send_button"), self.request.draft, "send"))
+        return (
+            Drawn(
+                words("plan.picture_caption", nickname=self.nickname),
+                attachment=Attachment("picture", "plan.png", content=picture),
+            ),
+            Drawn(day_text(plan, planned, self.nickname, words, name_of), (buttons,)),
+        )
+
+
+def gather(context: Context, request: PreviewRequest) -> PreviewWork | None:
+    family = context.uow.families.find(request.family)
+    if family is None:
+        return None
+    today = family.local(context.now).date()
+    log = context.uow.reminders.planner_log(family, until=today)
+    return PreviewWork(request, family.nickname, today + timedelta(days=1), tuple(log))
 
 
 def day_text(plan: Plan, planned: Sequence[DayPlan], nickname: str, words: Words, name_of: NameOf) -> str:

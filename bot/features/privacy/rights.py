@@ -9,18 +9,17 @@ or did what, without words, because a clinic must be able to answer for it.
 
 from __future__ import annotations
 
-import json
+from typing import Literal
 
 from bot.concerns.finding import URGENCIES
 from bot.domain.actor import Actor
-from bot.domain.outgoing import Attachment, Button, Buttons, OutgoingMessage, row
+from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
+from bot.domain.rendering import CopyRequest
 from bot.domain.roles import is_day_care, is_group
 from bot.features import chat
 from bot.features.context import CarerContext
-from bot.features.privacy.export_page import copy_page
 from bot.phrases import words_for
 from bot.storage import erasure
-from bot.storage.reports.data_export import copy_of
 
 
 def shown(ctx: CarerContext) -> None:
@@ -62,7 +61,7 @@ def _is_last(ctx: CarerContext) -> bool:
 
 def pressed(ctx: CarerContext, argument: str) -> None:
     """rights:copy, rights:erase, rights:erase:sure, rights:all, rights:all:sure, rights:keep."""
-    ctx.note()
+    ctx.note(ctx.words.plain("edge.making") if argument == "copy" else "")
     match argument:
         case "copy":
             _copy(ctx)
@@ -90,16 +89,18 @@ def _ask(ctx: CarerContext, key: str, yes: str) -> None:
 
 
 def _copy(ctx: CarerContext) -> None:
-    """Send the copy twice: a page to read, and the data for another program."""
-    copy = copy_of(ctx.uow, ctx.family, ctx.carer, ctx.now, whole_family=not is_day_care(ctx.carer))
-    page = copy_page(copy, ctx.words, lambda activity: ctx.context.library.name(activity, ctx.carer.language))
-    data = json.dumps(copy, ensure_ascii=False, indent=1)
-    ctx.answer(
-        ctx.words("rights.copy_page"), attachment=Attachment("document", "copy.html", content=page.encode())
-    )
-    ctx.answer(
-        ctx.words("rights.copy_data"), attachment=Attachment("document", "copy.json", content=data.encode())
-    )
+    """Ask for the copy twice: a page to read, and the data for another program."""
+    forms: tuple[Literal["page", "data"], ...] = ("page", "data")
+    for form in forms:
+        wanted = CopyRequest(
+            family=ctx.family.id,
+            carer=ctx.carer.id,
+            language=ctx.carer.language,
+            form=form,
+            whole_family=not is_day_care(ctx.carer),
+            at=ctx.now,
+        )
+        ctx.answer(ctx.words(f"rights.copy_{form}"), render=wanted)
     ctx.uow.audit.note(who=_who(ctx), what="copy given", now=ctx.now, family_id=ctx.family.id)
 
 

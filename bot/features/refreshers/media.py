@@ -19,6 +19,7 @@ from bot.domain.media import Material, MaterialKind
 from bot.domain.names import speaks_of
 from bot.domain.outgoing import Attachment, Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
+from bot.domain.subject import Subject
 from bot.features.access.family_lookup import current_families, current_family, named
 from bot.features.context import Context
 from bot.features.events import Event
@@ -317,9 +318,11 @@ def _say(context: Context, event: Event, text: str, buttons: Buttons) -> None:
     """Say something about material: in place of the message whose button was pressed, else in a new one."""
     if event.press is not None and event.message_id is not None:
         pressed_under = context.uow.outbox.said_as(event.chat_id, event.message_id)
-        if pressed_under is not None and pressed_under.about == "materials":
+        if pressed_under is not None and pressed_under.about == Subject("materials"):
             context.say(
                 OutgoingMessage(chat_id=event.chat_id, text=text, buttons=buttons, edits=pressed_under.id)
             )
             return
-    context.say(OutgoingMessage(chat_id=event.chat_id, text=text, buttons=buttons, about="materials"))
+    context.say(
+        OutgoingMessage(chat_id=event.chat_id, text=text, buttons=buttons, about=Subject("materials"))
+    )

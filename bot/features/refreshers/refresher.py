@@ -1,14 +1,19 @@
-"""Explaining a hold again: the card for this baby's side, with the therapist's own photo or clip where there is one."""
+"""Explaining a hold again: a short card for this baby's side, the therapist's own photo or video first, the whole card one tap away."""
 
 from __future__ import annotations
 
-from bot.activities.card import refresher_card
+from collections.abc import Callable
+
+from bot.activities.card import refresher_card, short_card
 from bot.domain.outgoing import Attachment, Button, row
 from bot.domain.reminders import Reminder
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.formats import day_shown
 from bot.features.threads import questions
 from bot.replies.reading import Side
+
+SIDES: dict[str, Side] = {"left": "left", "right": "right"}
 
 
 def asked(ctx: CarerContext, message_id: int, activity: str | None, reminder: Reminder | None) -> None:
@@ -55,12 +60,10 @@ def _why_not(ctx: CarerContext, activity: str) -> str | None:
 
 
 def show(ctx: CarerContext, activity: str, side: Side | None) -> None:
-    """Send the refresher card of an activity of the plan, whole, with its stop signs; the therapist's own way first."""
-    plan = (ctx.plan()).plan
+    """Send the short card of an activity of the plan, with all its stop signs; the therapist's own way first."""
     why_not = _why_not(ctx, activity)
     if why_not is not None:
-        ask = row(Button(ctx.words.plain("refresh.ask_button"), f"ask:{activity}"))
-        ctx.answer(why_not, buttons=(ask,) if activity in ctx.context.library else ())
+        ctx.answer(why_not, buttons=(row(_ask(ctx, activity)),) if activity in ctx.context.library else ())
         return
     for material in ctx.uow.media.of_activity(ctx.family.id, activity):
         ctx.answer(
@@ -68,17 +71,43 @@ def show(ctx: CarerContext, activity: str, side: Side | None) -> None:
             attachment=Attachment(material.kind, activity, file_id=material.file_id),
             about=material.about,
         )
-    card = refresher_card(
+    more = Button(ctx.words.plain("refresh.more_button"), f"more:{activity}:{side or ''}")
+    ctx.answer(
+        _card(ctx, short_card, activity, side),
+        about=Subject.card(activity),
+        buttons=(row(more, _ask(ctx, activity)),),
+    )
+
+
+def pressed_more(ctx: CarerContext, argument: str) -> None:
+    """Send the whole card behind a short one: "ACTIVITY:SIDE", the side empty where none was asked for."""
+    activity, _, named = argument.partition(":")
+    ctx.note()
+    if _why_not(ctx, activity) is not None:
+        show(ctx, activity, None)
+        return
+    side = SIDES.get(named)
+    ctx.answer(
+        _card(ctx, refresher_card, activity, side),
+        about=Subject.card(activity),
+        buttons=(row(_ask(ctx, activity)),),
+    )
+
+
+def _ask(ctx: CarerContext, activity: str) -> Button:
+    return Button(ctx.words.plain("refresh.ask_button"), f"ask:{activity}")
+
+
+def _card(ctx: CarerContext, made: Callable[..., str], activity: str, side: Side | None) -> str:
+    plan = ctx.plan().plan
+    planned = plan.activity(activity)
+    return made(
         ctx.context.library[activity],
         language=ctx.carer.language,
         nickname=plan.baby.nickname,
         affected_side=plan.baby.affected_side,
         side=side,
-    )
-    ctx.answer(
-        card,
-        about=f"card:{activity}",
-        buttons=(row(Button(ctx.words.plain("refresh.ask_button"), f"ask:{activity}")),),
+        after_feed=planned.after_feed if planned else None,
     )
 
 

@@ -10,13 +10,14 @@ from datetime import date, timedelta
 
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Family
+from bot.domain.subject import Subject
 from bot.features.context import CarerContext, Context
 from bot.parsing.answers import Wish
 from scheduling.budget import FLOOR, PromptLoad, fewer, first_load, more, next_budget
 from scheduling.plan import Plan
 
 MOST_DAYS = 14  # looked back at after an outage
-ABOUT = "load"  # what the answer to such a wish is about
+ABOUT = Subject("load")  # what the answer to such a wish is about
 
 
 def load_of(family: Family, plan: Plan) -> PromptLoad:

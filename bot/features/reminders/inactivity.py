@@ -13,6 +13,7 @@ from datetime import date, datetime, timedelta
 
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family
+from bot.domain.subject import Subject
 from bot.features.context import Context
 from bot.phrases import words_for
 
@@ -73,5 +74,5 @@ def _tell_therapist(context: Context, family: Family, carers: Sequence[Carer], d
     words = words_for(therapist.language)
     key = "silence.therapist_told" if carers else "silence.therapist_told_unreached"
     text = words(key, nickname=family.nickname, n=days)
-    about = f"family:{family.id}/{carers[0].id}" if carers else None
+    about = Subject.family(family.id, carers[0].id) if carers else None
     context.tell_therapist(therapist, text, about=about)

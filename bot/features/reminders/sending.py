@@ -28,7 +28,7 @@ def send(context: Context, reminder: Reminder, family: Family, plan: Plan) -> in
                 kind="reminder",
                 buttons=reminder_buttons(reminder, words_for(carer.language)),
                 about=reminder.about,
-                key=f"{reminder.about}:{carer.id}",
+                key=f"{reminder.about.stored}:{carer.id}",
                 expires_at=reminder.late_after,
             )
         )

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
+from bot.domain.subject import Subject
 from bot.features.concerns import alert
 from bot.features.context import CarerContext
 from bot.features.entries import confidence, handlers, question_rules
@@ -109,8 +110,8 @@ def _answered_reminder(ctx: CarerContext) -> tuple[Reminder | None, Said | None]
     """Return the reminder that this message answers (by its quote, else by time), and what it quotes."""
     if ctx.event.reply_to is not None:
         quoted = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.reply_to)
-        if quoted is not None and quoted.about is not None and quoted.about.startswith("reminder:"):
-            return ctx.uow.reminders.find(int(quoted.about.removeprefix("reminder:"))), quoted
+        if quoted is not None and quoted.about is not None and quoted.about.kind == "reminder":
+            return ctx.uow.reminders.find(quoted.about.number), quoted
         if quoted is not None:
             return None, quoted
     return open_reminder(ctx), None
@@ -174,7 +175,7 @@ def _written_question(turn: Turn) -> bool:
     ctx.end_dialog()
     if (timed or reading.skipped) and "?" not in ctx.event.text:
         return False
-    activity, thread = dialog.text("activity"), dialog.text("thread")
+    activity, thread = dialog.text("activity"), Subject.from_stored(dialog.text("thread"))
     questions.forward(ctx, turn.message_id, "question", activity, thread=thread)
     if timed:
         handlers.tell(ctx, turn.message_id, reading, None)

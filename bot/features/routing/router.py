@@ -67,6 +67,7 @@ PRESSED: dict[str, Pressed] = {
     "sure": confidence.pressed_sure,
     "nottell": confidence.pressed_not_tell,
     "how": refresher.pressed_how,
+    "more": refresher.pressed_more,
     "ask": questions.pressed_ask,
     "again": questions.pressed_back,
     "worry": alert.pressed_is_concern,
@@ -146,19 +147,20 @@ class Router:
         if code is not None:
             joining.try_code(context, event, code)
             return
-        therapist = uow.therapists.in_chat(event.chat_id)
-        if therapist is not None:
-            if therapist.unreachable:
+        around = uow.carers.around_chat(event.chat_id)
+        carers = [each for each in around if each.chat_id == event.chat_id and each.state != "left"]
+        if carers:
+            if any(carer.blocked for carer in carers):
                 uow.chats.mark_reachable(event.chat_id)
-            therapist_routes.receive(context, event, therapist)
+            _carer(context, event, carers, around)
             return
-        carers = uow.carers.in_chat(event.chat_id)
-        if not carers:
+        therapist = None if around else uow.therapists.in_chat(event.chat_id)
+        if therapist is None:
             _outsider(context, event)
             return
-        if any(carer.blocked for carer in carers):
+        if therapist.unreachable:
             uow.chats.mark_reachable(event.chat_id)
-        _carer(context, event, carers)
+        therapist_routes.receive(context, event, therapist)
 
 
 def _invitation_code(event: Event) -> str | None:
@@ -172,10 +174,11 @@ def _invitation_code(event: Event) -> str | None:
     return event.text if looks_like_code(event.text) else None
 
 
-def _carer(context: Context, event: Event, carers: list[Carer]) -> None:
+def _carer(context: Context, event: Event, carers: list[Carer], around: list[Carer]) -> None:
     if len(carers) > 1 and _for_several(context, event, carers):
         return
     ctx = several_babies.context_for(context, event, carers)
+    ctx.family_carers = tuple(each for each in around if each.family_id == ctx.family.id)
     if ctx.carer.state == "joining" and event.data.partition(":")[0] not in BEFORE_CONSENT:
         joining.received(ctx)
         return

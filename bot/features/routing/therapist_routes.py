@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Therapist
+from bot.domain.subject import Subject
 from bot.features.access import quiet_hours
 from bot.features.access.family_choice import Act, say
 from bot.features.caseload import browse, cover, discharge, handover
@@ -16,7 +17,7 @@ from bot.features.enrolment import groups, invitations, new_family
 from bot.features.events import Event
 from bot.features.plan import announce, editor
 from bot.features.privacy import audit_log
-from bot.features.refreshers import media
+from bot.features.refreshers import for_therapist, media
 from bot.features.routing import clinic_routes
 from bot.features.threads import answers, compose
 from bot.phrases import words_for
@@ -45,14 +46,17 @@ def help_shown(context: Context, event: Event, therapist: Therapist, asked: str)
 
 
 def _pressed(context: Context, event: Event, therapist: Therapist) -> None:
-    if event.press is not None:
-        context.say(OutgoingMessage(chat_id=event.chat_id, press=event.press, kind="press"))
     verb, _, argument = event.data.partition(":")
     pressed = PRESSED.get(verb)
     if pressed is None:
         say(context, event, words_for(therapist.language)("edge.old_button"))
     else:
         pressed(context, event, therapist, argument)
+    if event.press is not None:
+        note = OutgoingMessage(
+            chat_id=event.chat_id, text=context.press_note, press=event.press, kind="press"
+        )
+        context.say(note)
 
 
 def _command(context: Context, event: Event, therapist: Therapist) -> None:
@@ -77,7 +81,7 @@ def _wrote(context: Context, event: Event, therapist: Therapist) -> None:
         return
     dialog = context.uow.chats.get(event.chat_id).dialog
     if dialog.step == "answer":
-        compose.words_written(context, event, therapist, dialog.text("about") or "")
+        compose.words_written(context, event, therapist, Subject.from_stored(dialog.text("about")))
     elif dialog.step in STEPS and event.what == "text":
         STEPS[dialog.step](context, event, therapist)
     elif event.what in media.KINDS:
@@ -103,6 +107,7 @@ COMMANDS: dict[str, Act] = {
     "/plan": editor.command,
     "/plans": announce.plan,
     "/material": media.command,
+    "/howto": for_therapist.command,
     "/group": _group,
     "/invite": invitations.invite,
     "/newfamily": new_family.new_family,
@@ -141,6 +146,7 @@ PRESSED: dict[str, Act] = {
     "pd": editor.pressed,
     "group": groups.pressed_allow,
     "mat": media.pressed,
+    "howto": for_therapist.pressed,
     "matlist": media.pressed_list,
     "matshow": media.pressed_show,
     "matback": media.pressed_back,

@@ -13,6 +13,7 @@ from bot.domain.dialogs import DialogState
 from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.roles import is_day_care
+from bot.domain.subject import Subject
 from bot.features.chat import say
 from bot.features.context import CarerContext
 from bot.features.schedule import rules, save, views
@@ -220,7 +221,7 @@ def told_in_words(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
             nickname=ctx.family.nickname,
             day=Verbatim(views.change_shown(plan, new, ctx.words)),
         ),
-        about=f"message:{message_id}",
+        about=Subject.of("message", message_id),
         buttons=(row(_button(ctx, "yes_button", "shape:apply"), _button(ctx, "no_button", "shape:no")),),
     )
     return True
@@ -273,8 +274,8 @@ def _apply(ctx: CarerContext) -> None:
             take(ctx, words_of_draft(said))
         return
     asked = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id or 0)
-    about = (asked.about or "") if asked else ""
-    kept = ctx.uow.messages.find(int(about.removeprefix("message:"))) if about[8:].isdigit() else None
+    about = asked.about if asked else None
+    kept = ctx.uow.messages.find(about.number) if about and about.kind == "message" else None
     words = read_shape(kept.text, names=(ctx.family.nickname,)) if kept else None
     if words is not None:
         take(ctx, words)

@@ -9,6 +9,7 @@ from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow, QuestionRow
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
+from bot.domain.subject import Subject
 from bot.features import formats
 from bot.features.access import access
 from bot.features.access.family_choice import say
@@ -29,29 +30,27 @@ class Recipient:
 
     family: Family
     carers: list[Carer]
-    thread: str | None = None
+    thread: Subject | None = None
     concern: ConcernRow | None = None
     question: QuestionRow | None = None
 
 
-def recipient(context: Context, therapist: Therapist, about: str) -> Recipient | None:
+def recipient(context: Context, therapist: Therapist, about: Subject) -> Recipient | None:
     """Return whom a reply about something goes to; None where it is none of theirs, or nothing to reply to."""
-    what, _, argument = about.partition(":")
-    if what == "concern":
-        concern = resolve.own_concern(context, therapist, argument)
+    if about.kind == "concern":
+        concern = resolve.own_concern(context, therapist, about.key)
         if concern is None:
             return None
         return _to(context, concern.family_id, concern.carer_id, about, concern=concern)
-    if what == "question" and argument.isdigit():
-        question = context.uow.questions.find(int(argument))
+    if about.kind == "question":
+        question = context.uow.questions.find(about.number)
         if question is None or not access.may_see(context, therapist, question.family_id):
             return None
         return _to(context, question.family_id, question.carer_id, about, question=question)
-    if what == "family":
-        family_id, _, carer_id = argument.partition("/")
-        if not access.may_see(context, therapist, family_id):
+    if about.kind == "family":
+        if not access.may_see(context, therapist, about.family_id):
             return None
-        return _to(context, family_id, carer_id or None, None)
+        return _to(context, about.family_id, about.carer_id, None)
     return None
 
 
@@ -59,7 +58,7 @@ def _to(
     context: Context,
     family_id: str,
     carer_id: str | None,
-    thread: str | None,
+    thread: Subject | None,
     *,
     concern: ConcernRow | None = None,
     question: QuestionRow | None = None,
@@ -83,7 +82,7 @@ def _is_meant(carer: Carer, carer_id: str | None) -> bool:
     return carer.role not in NOT_AT_HOME if carer_id is None else carer.id == carer_id
 
 
-def answer(context: Context, event: Event, therapist: Therapist, about: str) -> bool:
+def answer(context: Context, event: Event, therapist: Therapist, about: Subject) -> bool:
     """Carry a therapist's message to whom it is for; return whether there was anybody it could be for."""
     found = recipient(context, therapist, about)
     if found is None:
@@ -99,8 +98,8 @@ def answer(context: Context, event: Event, therapist: Therapist, about: str) -> 
         _mark_answered(context, event, therapist, found.question, words)
     names = ", ".join(carer.name for carer in found.carers)
     # A quote of this line writes to the same people once more.
-    only = found.carers[0].id if len(found.carers) == 1 else ""
-    again = f"family:{found.family.id}/{only}"
+    only = found.carers[0].id if len(found.carers) == 1 else None
+    again = Subject.family(found.family.id, only)
     until = None if found.thread else waits_until(context, found.family)
     text = words("therapist.answer_sent", carer=names)
     if until is not None:
@@ -112,7 +111,7 @@ def answer(context: Context, event: Event, therapist: Therapist, about: str) -> 
         what="answered" if found.thread else "wrote",
         now=context.now,
         family_id=found.family.id,
-        detail=found.thread,
+        detail=found.thread.stored if found.thread else None,
     )
     return True
 
@@ -141,7 +140,7 @@ def _carry(context: Context, event: Event, therapist: Therapist, to: Recipient) 
             family_id=to.family.id,
             carer_id=carer.id,
             therapist_id=therapist.id,
-            thread=thread or "letter",
+            thread=thread,
             chat_id=event.chat_id,
             message_id=event.message_id,
             kind=event.what,
@@ -149,7 +148,7 @@ def _carry(context: Context, event: Event, therapist: Therapist, to: Recipient) 
             at=context.now,
         )
         if thread is None:
-            thread = f"letter:{answer_id}"
+            thread = Subject.of("letter", answer_id)
         copy = _copy(context, event, therapist, to, carer, thread, answer_id)
         # An answer is waited for; a letter is not, and does not wake anybody.
         outbox_id = say_by_day(context, to.family, copy) if to.thread is None else context.say(copy)
@@ -162,7 +161,7 @@ def _copy(
     therapist: Therapist,
     to: Recipient,
     carer: Carer,
-    thread: str,
+    thread: Subject,
     answer_id: int,
 ) -> OutgoingMessage:
     words = words_for(carer.language)
@@ -173,7 +172,7 @@ def _copy(
         text=_text(context, words, therapist, to.family, carer, event.text),
         kind="concern" if to.concern is not None else "reply",
         buttons=(row(back),),
-        about=f"answer:{thread}",
+        about=Subject.answer_in(thread),
         reply_to=_own_message(context, to, carer),
         attachment=Attachment(
             questions.FILE_KINDS.get(event.what, "document"),
@@ -205,7 +204,7 @@ def _own_message(context: Context, to: Recipient, carer: Carer) -> int | None:
     return kept.message_id if kept is not None and kept.chat_id == carer.chat_id else None
 
 
-def about_quoted(context: Context, event: Event) -> str | None:
+def about_quoted(context: Context, event: Event) -> Subject | None:
     """Return what a therapist's quote is about: one of our messages, or an earlier one of their own to a family."""
     if event.reply_to is None:
         return None
@@ -216,9 +215,9 @@ def about_quoted(context: Context, event: Event) -> str | None:
     if not copies:
         return None
     first = copies[0]
-    if not first.thread.startswith("letter:"):
+    if first.thread.kind != "letter":
         return first.thread
-    return f"family:{first.family_id}/{first.carer_id if len(copies) == 1 else ''}"
+    return Subject.family(first.family_id, first.carer_id if len(copies) == 1 else None)
 
 
 def edited(context: Context, event: Event, therapist: Therapist) -> None:
@@ -243,7 +242,7 @@ def edited(context: Context, event: Event, therapist: Therapist) -> None:
                 chat_id=carer.address,
                 family=family.id,
                 text=text,
-                about=f"answer:{copy.thread}",
+                about=Subject.answer_in(copy.thread),
                 buttons=(row(back),),
                 edits=copy.outbox_id if in_place else None,
             )

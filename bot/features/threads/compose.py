@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.domain.people import Therapist
+from bot.domain.subject import Subject
 from bot.features.access.family_choice import chosen_family, say, seen_family
 from bot.features.concerns import resolve
 from bot.features.context import Context
@@ -22,18 +23,18 @@ def pressed_answer(context: Context, event: Event, therapist: Therapist, argumen
 
 
 def pressed_reply(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    _wait_for_words(context, event, therapist, f"question:{argument}")
+    _wait_for_words(context, event, therapist, Subject.from_stored(f"question:{argument}"))
 
 
-def _wait_for_words(context: Context, event: Event, therapist: Therapist, about: str) -> None:
+def _wait_for_words(context: Context, event: Event, therapist: Therapist, about: Subject | None) -> None:
     words = words_for(therapist.language)
-    found = answers.recipient(context, therapist, about)
-    if found is None:
+    found = answers.recipient(context, therapist, about) if about is not None else None
+    if found is None or about is None:
         say(context, event, words("therapist.not_yours"))
     elif not found.carers:
         say(context, event, words("therapist.carer_gone"))
     else:
-        context.uow.chats.start_dialog(event.chat_id, "answer", {"about": about})
+        context.uow.chats.start_dialog(event.chat_id, "answer", {"about": about.stored})
         names = ", ".join(carer.name for carer in found.carers)
         say(context, event, words("thread.write_to", carer=names, nickname=found.family.nickname))
 
@@ -42,17 +43,17 @@ def write(context: Context, event: Event, therapist: Therapist, wanted: str) -> 
     """/write FAMILY: the next message goes to everyone at home who has joined; not to day care, nor a group."""
     family = chosen_family(context, event, therapist, wanted, "write")
     if family is not None:
-        _wait_for_words(context, event, therapist, f"family:{family.id}/")
+        _wait_for_words(context, event, therapist, Subject.family(family.id))
 
 
 def pressed_write(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
     family = seen_family(context, event, therapist, argument)
     if family is not None:
-        _wait_for_words(context, event, therapist, f"family:{family.id}/")
+        _wait_for_words(context, event, therapist, Subject.family(family.id))
 
 
-def words_written(context: Context, event: Event, therapist: Therapist, about: str) -> None:
+def words_written(context: Context, event: Event, therapist: Therapist, about: Subject | None) -> None:
     """The step "answer": this message is what was to be written."""
     context.uow.chats.end_dialog(event.chat_id)
-    if not answers.answer(context, event, therapist, about):
+    if about is None or not answers.answer(context, event, therapist, about):
         say(context, event, words_for(therapist.language)("therapist.not_yours"))

@@ -7,6 +7,7 @@ from typing import Literal
 from bot.domain.concerns import QuestionRow
 from bot.domain.outgoing import Attachment, Button, Buttons, row
 from bot.domain.people import Therapist
+from bot.domain.subject import Subject
 from bot.features.access import access
 from bot.features.context import CarerContext, Context
 from bot.features.threads import views
@@ -27,11 +28,11 @@ def forward(
     kind: Literal["question", "contact", "teachback"],
     activity: str | None,
     *,
-    thread: str | None = None,
+    thread: Subject | None = None,
 ) -> None:
     """Carry a question to the therapist in the carer's own words, and say that it was.
 
-    thread: what it goes on from ("concern:3", "question:4", "letter:5"); the therapist sees how that began.
+    thread: what it goes on from (a concern, a question, a letter); the therapist sees how that began.
     """
     question_id = ctx.uow.questions.add(
         family_id=ctx.family.id,
@@ -52,13 +53,13 @@ def forward(
         text = ctx.words("ask.contact_passed", therapist=told.name, **line)
     else:
         text = ctx.words("ask.passed_on", therapist=told.name, **line)
-    ctx.answer(text, about=f"question:{question_id}")
+    ctx.answer(text, about=Subject.of("question", question_id))
 
 
-def _root(context: Context, thread: str | None) -> str | None:
+def _root(context: Context, thread: Subject | None) -> Subject | None:
     """Return what a thread began with, where it is itself a message that goes on from something."""
-    if thread is not None and thread.startswith("question:"):
-        found = context.uow.questions.find(int(thread.removeprefix("question:")))
+    if thread is not None and thread.kind == "question":
+        found = context.uow.questions.find(thread.number)
         return found.thread or thread if found else None
     return thread
 
@@ -94,8 +95,8 @@ def _told_before_as(context: Context, found: QuestionRow, therapist: Therapist) 
     """Return the message of this therapist's chat that began the thread, to be shown above."""
     if found.thread is None or therapist.chat_id is None:
         return None
-    if found.thread.startswith("letter:"):
-        letter = context.uow.answers.find(int(found.thread.removeprefix("letter:")))
+    if found.thread.kind == "letter":
+        letter = context.uow.answers.find(found.thread.number)
         return letter.message_id if letter and letter.therapist_id == therapist.id else None
     said = context.uow.outbox.said_in(found.thread, therapist.chat_id)
     return said[-1].message_id if said else None
@@ -111,14 +112,14 @@ def belongs_to_thread(ctx: CarerContext, message_id: int, quoted: Said, reading:
     """A reply to the therapist's answer, or to what we said of a concern or question, goes to the therapist."""
     if quoted.about is None:
         return False
-    what, _, argument = quoted.about.partition(":")
+    what = quoted.about.kind
     if what == "answer":
-        forward(ctx, message_id, "question", None, thread=argument)
+        forward(ctx, message_id, "question", None, thread=quoted.about.thread)
         return True
     if reading.request is not None or reading.entries or reading.concern is not None:
         return False
     if what == "card":
-        forward(ctx, message_id, "question", argument)
+        forward(ctx, message_id, "question", quoted.about.key)
         return True
     if what == "plan":
         forward(ctx, message_id, "question", None)
@@ -144,7 +145,7 @@ def pressed_back(ctx: CarerContext, argument: str) -> None:
     if found is None or found.family_id != ctx.family.id or found.carer_id != ctx.carer.id:
         ctx.note(ctx.words("edge.old_button"))
         return
-    ctx.uow.chats.start_dialog(ctx.chat_id, "question", {"thread": found.thread})
+    ctx.uow.chats.start_dialog(ctx.chat_id, "question", {"thread": found.thread.stored})
     ctx.note()
     ctx.answer(ctx.words("thread.write_back", therapist=_name_of(ctx, found.therapist_id)))
 
@@ -183,7 +184,7 @@ def received_file(ctx: CarerContext) -> None:
                 text=event.text,
             ),
             attachment=Attachment(FILE_KINDS.get(event.what, "document"), event.what, file_id=event.file_id),
-            about=f"family:{ctx.family.id}/{ctx.carer.id}",
+            about=Subject.family(ctx.family.id, ctx.carer.id),
         )
     clinic = ctx.context.clinic
     if not event.text:

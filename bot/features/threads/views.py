@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.domain.concerns import QuestionRow
 from bot.domain.people import Family
+from bot.domain.subject import Subject
 from bot.features.context import Context
 from bot.features.formats import quoted, shortened, when_shown
 from bot.phrases import Words
@@ -30,15 +31,14 @@ def question_text(context: Context, found: QuestionRow, family: Family, words: W
     return text
 
 
-def _beginning(context: Context, thread: str, family: Family, words: Words) -> str:
+def _beginning(context: Context, thread: Subject, family: Family, words: Words) -> str:
     """Return the line that says how a thread began."""
-    what, _, number = thread.partition(":")
     started = None
-    if what == "concern" and (concern := context.uow.concerns.find(int(number))):
+    if thread.kind == "concern" and (concern := context.uow.concerns.find(thread.number)):
         started = (concern.at, concern.text)
-    elif what == "question" and (question := context.uow.questions.find(int(number))):
+    elif thread.kind == "question" and (question := context.uow.questions.find(thread.number)):
         started = (question.at, question.text)
-    elif what == "letter" and (letter := context.uow.answers.find(int(number))):
+    elif thread.kind == "letter" and (letter := context.uow.answers.find(thread.number)):
         started = (letter.at, letter.text)
     if started is None:
         return ""

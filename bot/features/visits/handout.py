@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from bot.activities.card import reviews_of
+from bot.activities.library import Library
 from bot.digest.document import paper_for
 from bot.digest.handout import ClinicLines, handout_pdf
 from bot.domain.actor import Actor
-from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
+from bot.domain.outgoing import Attachment, Button, Drawn, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
+from bot.domain.rendering import SheetRequest
 from bot.features.access.family_lookup import (
     choices,
     current_families,
@@ -16,7 +22,8 @@ from bot.features.access.family_lookup import (
 )
 from bot.features.context import Context
 from bot.features.events import Event
-from bot.phrases import Language, words_for
+from bot.phrases import Language, Words, words_for
+from scheduling.plan import Plan
 
 
 def handout(context: Context, event: Event, therapist: Therapist, text: str) -> None:
@@ -27,7 +34,7 @@ def handout(context: Context, event: Event, therapist: Therapist, text: str) -> 
         context.tell_therapist(therapist, words("page.no_such_family", name=text.split()[0]))
         return
     if len(found) == 1:
-        show(context, therapist, found[0])
+        show(context, event, therapist, found[0])
         return
     families = found or current_families(context, therapist)
     buttons = choices(families, lambda each: f"sheet:{ref_of(each.id)}")
@@ -36,25 +43,25 @@ def handout(context: Context, event: Event, therapist: Therapist, text: str) -> 
 
 def pressed_sheet(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
     if (family := family_by_ref(context, therapist, argument)) is not None:
-        show(context, therapist, family)
+        show(context, event, therapist, family)
 
 
-def show(context: Context, therapist: Therapist, family: Family) -> None:
-    """Send the therapist the sheet in the family's languages, with a button that sends it on."""
+def show(context: Context, event: Event, therapist: Therapist, family: Family) -> None:
+    """Ask for the sheet in the family's languages, with a button that sends it on."""
     readers = _readers(context, family)
     languages = sorted({carer.language for carer in readers}) or [therapist.language]
     words = words_for(therapist.language)
     send = (row(Button(words.plain("handout.send_button"), f"givesheet:{ref_of(family.id)}")),)
+    context.say_making(event, therapist)
     for language in languages:
         last = language == languages[-1]
-        context.tell_therapist(
-            therapist,
-            "",
-            attachment=Attachment(
-                "document", f"plan-{language}.pdf", content=sheet(context, family, language)
-            ),
-            buttons=send if last and readers else (),
-        )
+        wanted = _request(context, family, language, f"plan-{language}.pdf")
+        text = _reviewed(context, family, words) if last else ""
+        context.tell_therapist(therapist, text, buttons=send if last and readers else (), render=wanted)
+
+
+def _request(context: Context, family: Family, language: Language, name: str) -> SheetRequest:
+    return SheetRequest(family=family.id, language=language, name=name, at=context.now)
 
 
 def pressed_givesheet(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
@@ -62,19 +69,16 @@ def pressed_givesheet(context: Context, event: Event, therapist: Therapist, argu
     family = family_by_ref(context, therapist, argument)
     if family is None:
         return
-    readers = _readers(context, family)
-    made = {language: sheet(context, family, language) for language in {c.language for c in readers}}
     told = 0
-    for carer in readers:
-        text = words_for(carer.language)("handout.for_fridge", nickname=family.nickname)
-        attachment = Attachment("document", "plan.pdf", content=made[carer.language])
+    for carer in _readers(context, family):
+        assert carer.chat_id is not None
         said = context.say(
             OutgoingMessage(
                 chat_id=carer.address,
                 family=family.id,
-                text=text,
-                attachment=attachment,
+                text=words_for(carer.language)("handout.for_fridge", nickname=family.nickname),
                 key=f"sheet:{event.message_id}:{family.id}:{carer.id}"[:120],
+                render=_request(context, family, carer.language, "plan.pdf"),
             )
         )
         told += said is not None
@@ -82,6 +86,14 @@ def pressed_givesheet(context: Context, event: Event, therapist: Therapist, argu
     context.tell_therapist(therapist, words("handout.sent", n=told))
     who = Actor.therapist(therapist.id)
     context.uow.audit.note(who=who, what="fridge sheet sent", now=context.now, family_id=family.id)
+
+
+def _reviewed(context: Context, family: Family, words: Words) -> str:
+    """Return which of the sheet's texts a licensed therapist has reviewed: for the therapist, not on the sheet."""
+    version = context.uow.plans.current(family.id)
+    activities = version.plan.activities if version else ()
+    known = [context.library[each.activity] for each in activities if each.activity in context.library]
+    return reviews_of(known, words) if known else ""
 
 
 def _readers(context: Context, family: Family) -> list[Carer]:
@@ -92,17 +104,36 @@ def _readers(context: Context, family: Family) -> list[Carer]:
     ]
 
 
-def sheet(context: Context, family: Family, language: Language) -> bytes:
-    """Return the fridge sheet of the plan in force."""
-    version = context.uow.plans.get(family.id)
+@dataclass(frozen=True, slots=True)
+class SheetWork:
+    """What a sheet is set from. zone: the family's. bot_name: for the code that opens the chat."""
+
+    request: SheetRequest
+    plan: Plan
+    lines: ClinicLines
+    zone: str
+    bot_name: str | None
+
+    def draw(self, library: Library) -> tuple[Drawn, ...]:
+        content = handout_pdf(
+            self.plan,
+            words_for(self.request.language),
+            library,
+            lines=self.lines,
+            as_of=self.request.at.astimezone(ZoneInfo(self.zone)),
+            bot_name=self.bot_name,
+            paper=paper_for(self.zone),
+        )
+        return (Drawn(attachment=Attachment("document", self.request.name, content=content)),)
+
+
+def gather(context: Context, request: SheetRequest) -> SheetWork | None:
+    """Read the plan in force."""
+    family = context.uow.families.find(request.family)
+    version = context.uow.plans.current(request.family)
+    if family is None or version is None:
+        return None
     therapist = context.uow.therapists.get(family.therapist_id)
     clinic = context.clinic
-    return handout_pdf(
-        version.plan,
-        words_for(language),
-        context.library,
-        lines=ClinicLines(clinic.name, therapist.name, clinic.emergency_line, clinic.nurse_line),
-        as_of=family.local(context.now),
-        bot_name=context.bot_name,
-        paper=paper_for(family.zone.key),
-    )
+    lines = ClinicLines(clinic.name, therapist.name, clinic.emergency_line, clinic.nurse_line)
+    return SheetWork(request, version.plan, lines, family.zone.key, context.bot_name)

@@ -10,6 +10,7 @@ from bot.digest.calendar_file import WEEKDAYS, DigestTime, Visit, calendar_file
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Clinic, Family, Therapist
+from bot.domain.subject import Subject
 from bot.domain.visits import KeptVisit
 from bot.features.access.family_lookup import families_seen_by, family_at_front, family_by_ref, ref_of
 from bot.features.context import Context
@@ -146,7 +147,7 @@ def _tell_family(
                 family=family.id,
                 text=text,
                 attachment=attachment,
-                about=f"visit:{visit.id}",
+                about=Subject.of("visit", visit.id),
             )
         )
         told = True

@@ -17,6 +17,7 @@ from bot.digest.facts import (
     part_of_day,
 )
 from bot.digest.plan_changes import changes_between
+from bot.domain.actor import Actor
 from bot.domain.people import Family
 from bot.domain.plans import PlanVersion
 from bot.parsing.period import Dates, Instants, Span
@@ -146,7 +147,12 @@ class _Calendar:
         self._family = family
         self.versions = [
             PlanVersion(
-                row.version, plan_from(row.document), row.document, row.made_at, row.made_by, row.note
+                row.version,
+                plan_from(row.document),
+                row.document,
+                row.made_at,
+                Actor.from_stored(row.made_by),
+                row.note,
             )
             for row in rows.plans
         ]

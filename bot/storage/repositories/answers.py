@@ -7,6 +7,7 @@ from typing import Any
 
 from sqlalchemy import Row, insert, select, update
 
+from bot.domain.subject import Subject
 from bot.domain.threads import Answer
 from bot.storage.repository import Repository
 from bot.storage.tables import answers
@@ -19,21 +20,24 @@ class Answers(Repository):
         family_id: str,
         carer_id: str,
         therapist_id: str,
-        thread: str,
+        thread: Subject | None,
         chat_id: int,
         message_id: int,
         kind: str,
         text: str,
         at: datetime,
     ) -> int:
-        """Keep what a therapist wrote to one carer; return its number. chat_id, message_id: of the therapist's message."""
+        """Keep what a therapist wrote to one carer; return its number.
+
+        chat_id, message_id: of the therapist's message. thread: None for a letter, until it is known what it begins.
+        """
         inserted = self._conn.execute(
             insert(answers)
             .values(
                 family_id=family_id,
                 carer_id=carer_id,
                 therapist_id=therapist_id,
-                thread=thread,
+                thread=thread.stored if thread else "letter",
                 chat_id=chat_id,
                 message_id=message_id,
                 kind=kind,
@@ -44,10 +48,10 @@ class Answers(Repository):
         )
         return int(inserted.scalar_one())
 
-    def note_sent(self, answer_id: int, *, thread: str, outbox_id: int | None) -> None:
+    def note_sent(self, answer_id: int, *, thread: Subject, outbox_id: int | None) -> None:
         """Note what the carer got, and the thread that it stands in."""
         self._conn.execute(
-            update(answers).where(answers.c.id == answer_id).values(thread=thread, outbox_id=outbox_id)
+            update(answers).where(answers.c.id == answer_id).values(thread=thread.stored, outbox_id=outbox_id)
         )
 
     def edit(self, answer_id: int, text: str, now: datetime) -> None:
@@ -74,7 +78,7 @@ def _answer(row: Row[Any]) -> Answer:
         family_id=row.family_id,
         carer_id=row.carer_id,
         therapist_id=row.therapist_id,
-        thread=row.thread,
+        thread=Subject.from_stored(row.thread) or Subject.of("letter", row.id),
         message_id=row.message_id,
         kind=row.kind,
         text=row.text or "",

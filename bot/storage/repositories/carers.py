@@ -13,7 +13,7 @@ from bot.domain.roles import GROUP
 from bot.phrases import Language
 from bot.storage.repository import Repository
 from bot.storage.rows import kept
-from bot.storage.tables import carers
+from bot.storage.tables import carers, therapists
 
 
 class Carers(Repository):
@@ -33,6 +33,18 @@ class Carers(Repository):
             select(carers)
             .where(carers.c.chat_id == chat_id, carers.c.state != "left")
             .order_by(carers.c.family_id)
+        )
+        return [_carer(row) for row in rows]
+
+    def around_chat(self, chat_id: int) -> list[Carer]:
+        """Return everybody of the families whose carer a chat is, by family and id; nobody for a therapist's chat."""
+        own = carers.alias()
+        ours = select(own.c.family_id).where(own.c.chat_id == chat_id)
+        a_therapists = select(therapists.c.id).where(therapists.c.chat_id == chat_id).exists()
+        rows = self._conn.execute(
+            select(carers)
+            .where(carers.c.family_id.in_(ours), ~a_therapists)
+            .order_by(carers.c.family_id, carers.c.id)
         )
         return [_carer(row) for row in rows]
 

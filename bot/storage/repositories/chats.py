@@ -61,6 +61,11 @@ class Chats(Repository):
             .where(or_(outbox.c.state == "waiting", refused))
             .values(state="held", held_until=UNTIL_BACK, error=None)
         )
+        self._conn.execute(
+            update(outbox)
+            .where(outbox.c.chat_id == chat_id, outbox.c.state == "rendering")
+            .values(held_until=UNTIL_BACK)
+        )
 
     def mark_reachable(self, chat_id: int) -> None:
         self._conn.execute(
@@ -81,6 +86,15 @@ class Chats(Repository):
                 )
                 .values(state="waiting", held_until=None)
             )
+            self._conn.execute(
+                update(outbox)
+                .where(
+                    outbox.c.chat_id == chat_id,
+                    outbox.c.state == "rendering",
+                    outbox.c.held_until == UNTIL_BACK,
+                )
+                .values(held_until=None)
+            )
 
     def move(self, old: int, new: int) -> None:
         """Follow a group that the service gave a new id."""
@@ -88,7 +102,7 @@ class Chats(Repository):
         self._conn.execute(update(therapists).where(therapists.c.chat_id == old).values(chat_id=new))
         self._conn.execute(
             update(outbox)
-            .where(outbox.c.chat_id == old, or_(outbox.c.state == "waiting", outbox.c.state == "sending"))
+            .where(outbox.c.chat_id == old, outbox.c.state.in_(("rendering", "waiting", "sending")))
             .values(chat_id=new)
         )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -25,6 +25,13 @@ class Families(Repository):
     def find(self, family_id: str) -> Family | None:
         row = (self._conn.execute(select(families).where(families.c.id == family_id))).first()
         return None if row is None else _family(row)
+
+    def of_ids(self, family_ids: Sequence[str]) -> list[Family]:
+        """Return those of these families that there are, in the order of their ids."""
+        rows = self._conn.execute(
+            select(families).where(families.c.id.in_(family_ids)).order_by(families.c.id)
+        )
+        return [_family(row) for row in rows]
 
     def of_therapist(self, therapist_id: str) -> list[Family]:
         """Return the families of a therapist in the order of their ids, discharged ones included."""

@@ -1,49 +1,46 @@
 """What the messaging service handed over, kept raw before it is acknowledged.
 
-States: new → done, or dead after MOST_ATTEMPTS failures, which `underwing check` shows.
+States: new → done, or dead where it cannot be handled, which `underwing check` shows.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import delete, func, select, update
+from sqlalchemy import Float, Integer, Select, and_, bindparam, case, delete, func, or_, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from bot.storage.repository import Repository
-from bot.storage.tables import inbox
-
-MOST_ATTEMPTS = 5
+from bot.storage.tables import carers, inbox, therapists
 
 
 class Inbox(Repository):
-    def keep(self, updates: Sequence[Mapping[str, Any]], now: datetime) -> int:
-        """Store updates, each once whatever comes twice. Return how many were new."""
-        if not updates:
-            return 0
-        build: Any = sqlite.insert if self._conn.dialect.name == "sqlite" else postgresql.insert
+    def keep(
+        self, updates: Sequence[Mapping[str, Any]], now: datetime, *, urgent: Collection[int] = frozenset()
+    ) -> int:
+        """Store updates, each once whatever comes twice. Return how many were new.
+
+        urgent: ids of the updates whose words may hold a concern; these are read first.
+        """
         values = [
             {
                 "update_id": raw["update_id"],
                 "chat_id": chat_of(raw),
                 "raw": dict(raw),
                 "state": "new",
+                "urgent": raw["update_id"] in urgent,
                 "received_at": now,
             }
             for raw in updates
         ]
-        known = set(
-            (
-                self._conn.scalars(
-                    select(inbox.c.update_id).where(inbox.c.update_id.in_([v["update_id"] for v in values]))
-                )
-            ).all()
-        )
+        ids = [value["update_id"] for value in values]
+        known = set(self._conn.scalars(select(inbox.c.update_id).where(inbox.c.update_id.in_(ids))))
         fresh = {value["update_id"]: value for value in values if value["update_id"] not in known}
         if fresh:
+            build: Any = sqlite.insert if self._conn.dialect.name == "sqlite" else postgresql.insert
             self._conn.execute(
                 build(inbox).on_conflict_do_nothing(index_elements=["update_id"]), list(fresh.values())
             )
@@ -54,45 +51,39 @@ class Inbox(Repository):
         found = self._conn.scalar(select(inbox.c.update_id).order_by(inbox.c.seq.desc()).limit(1))
         return None if found is None else int(found)
 
-    def next_waiting(self, *, real_now: float) -> Stored | None:
-        """Return the oldest update that waits, holding its row until the transaction ends.
+    def take(self, *, real_now: float, limit: int, strangers: int) -> list[Stored]:
+        """Return updates that may be handled now, in the order to handle them, holding their rows until the transaction ends.
 
-        An update waits while an earlier one of its chat does, so that what one person says is read in order. An update
-        that failed waits for its retry, and holds back only its own chat.
+        First what may hold a concern, with all that the same chat wrote before it; then the first of each other chat. At
+        most `strangers` of them are of chats that nobody is known by. What one chat writes is read in order: an update that
+        failed holds back the later ones of its chat until its retry, but for those that may hold a concern.
         """
-        earlier = inbox.alias()
-        blocked = (
-            select(earlier.c.seq)
-            .where(
-                earlier.c.state == "new", earlier.c.chat_id == inbox.c.chat_id, earlier.c.seq < inbox.c.seq
-            )
-            .exists()
-        )
-        query = (
-            select(inbox.c.seq, inbox.c.update_id, inbox.c.raw, inbox.c.attempts)
-            .where(inbox.c.state == "new", inbox.c.retry_at <= real_now, ~blocked)
-            .order_by(inbox.c.seq)
-            .limit(1)
-            .with_for_update(skip_locked=True)
-        )
-        row = (self._conn.execute(query)).first()
-        return None if row is None else Stored(row.seq, row.update_id, row.raw, row.attempts)
+        found = self._stored(_URGENT, real_now, limit)
+        if not found or not found[0].known:
+            seqs = {stored.seq for stored in found}
+            rest = self._stored(_FIRST_OF_EACH_CHAT, real_now, limit)
+            found += [stored for stored in rest if stored.seq not in seqs]
+        unknown = [stored.seq for stored in found if not stored.known]
+        return [stored for stored in found if stored.seq not in unknown[strangers:]][:limit]
 
-    def done(self, seq: int) -> None:
-        self._conn.execute(update(inbox).where(inbox.c.seq == seq).values(state="done", error=None))
+    def _stored(self, query: Select[Any], real_now: float, limit: int) -> list[Stored]:
+        rows = self._conn.execute(query, {"real_now": real_now, "most": limit})
+        return [Stored(row.seq, row.update_id, row.raw, row.attempts, row.urgent, row.known) for row in rows]
 
-    def failed(self, seq: int, *, error: str, retry_at: float) -> bool:
-        """Note a failure. Return True where the update is given up (dead) now."""
-        attempts = self._conn.scalar(
+    def done(self, seqs: Sequence[int]) -> None:
+        self._conn.execute(update(inbox).where(inbox.c.seq.in_(seqs)).values(state="done", error=None))
+
+    def set_aside(self, seq: int, error: str) -> None:
+        """Give an update up for good; `underwing check` shows it."""
+        self._conn.execute(update(inbox).where(inbox.c.seq == seq).values(state="dead", error=error[:500]))
+
+    def failed(self, seq: int, *, error: str, retry_at: float) -> None:
+        """Note a failure after which the update is tried again from the real second `retry_at`."""
+        self._conn.execute(
             update(inbox)
             .where(inbox.c.seq == seq)
             .values(attempts=inbox.c.attempts + 1, error=error[:500], retry_at=retry_at)
-            .returning(inbox.c.attempts)
         )
-        if attempts is not None and attempts >= MOST_ATTEMPTS:
-            self._conn.execute(update(inbox).where(inbox.c.seq == seq).values(state="dead"))
-            return True
-        return False
 
     def counts(self) -> dict[str, int]:
         rows = self._conn.execute(select(inbox.c.state, func.count()).group_by(inbox.c.state))
@@ -105,21 +96,83 @@ class Inbox(Repository):
         )
         return [(row.update_id, row.error or "") for row in rows]
 
-    def forget(self, *, before: datetime) -> int:
-        """Remove handled updates that came before an instant, but the last, which tells where to go on."""
+    def forget(self, *, before: datetime, limit: int) -> int:
+        """Remove up to `limit` handled updates that came before an instant, but the last, which tells where to go on."""
         last = select(func.max(inbox.c.seq)).scalar_subquery()
-        gone = self._conn.execute(
-            delete(inbox).where(inbox.c.state == "done", inbox.c.received_at < before, inbox.c.seq < last)
+        old = (
+            select(inbox.c.seq)
+            .where(inbox.c.state == "done", inbox.c.received_at < before, inbox.c.seq < last)
+            .order_by(inbox.c.seq)
+            .limit(limit)
         )
-        return int(gone.rowcount)
+        return int(self._conn.execute(delete(inbox).where(inbox.c.seq.in_(old))).rowcount)
+
+
+# ---------------------------------------------------------------- what may be handled, built once for every turn
+
+_KNOWN = or_(
+    select(carers.c.id).where(carers.c.chat_id == inbox.c.chat_id).exists(),
+    select(therapists.c.id).where(therapists.c.chat_id == inbox.c.chat_id).exists(),
+)
+_NOW = bindparam("real_now", type_=Float)
+_WAITING = (
+    select(
+        inbox.c.seq, inbox.c.update_id, inbox.c.raw, inbox.c.attempts, inbox.c.urgent, _KNOWN.label("known")
+    )
+    .where(inbox.c.state == "new", inbox.c.retry_at <= _NOW)
+    .limit(bindparam("most", type_=Integer))
+    .with_for_update(skip_locked=True, of=inbox)
+)
+
+
+def _urgent() -> Select[Any]:
+    """What may hold a concern, and all that its chat wrote before it unless something there waits for a retry."""
+    last = (
+        select(inbox.c.chat_id, func.max(inbox.c.seq).label("seq"))
+        .where(inbox.c.state == "new", inbox.c.urgent)
+        .group_by(inbox.c.chat_id)
+        .subquery()
+    )
+    failed = inbox.alias()
+    held_back = (
+        select(failed.c.seq)
+        .where(failed.c.state == "new", failed.c.chat_id == inbox.c.chat_id)
+        .where(failed.c.seq < inbox.c.seq, failed.c.retry_at > _NOW)
+        .exists()
+    )
+    return (
+        _WAITING.where(inbox.c.urgent | ~held_back)
+        .join(last, and_(last.c.chat_id == inbox.c.chat_id, inbox.c.seq <= last.c.seq))
+        .order_by(_KNOWN.desc(), inbox.c.seq)
+    )
+
+
+def _first_of_each_chat() -> Select[Any]:
+    first = (
+        select(func.min(inbox.c.seq).label("seq"), func.count().label("waiting"))
+        .where(inbox.c.state == "new")
+        .group_by(inbox.c.chat_id)
+        .subquery()
+    )
+    # Of strangers the quiet before the talkative, so that one who was just invited is not shut out.
+    return _WAITING.join(first, first.c.seq == inbox.c.seq).order_by(
+        _KNOWN.desc(), case((_KNOWN, 0), else_=first.c.waiting), inbox.c.seq
+    )
+
+
+_URGENT, _FIRST_OF_EACH_CHAT = _urgent(), _first_of_each_chat()
 
 
 @dataclass(frozen=True, slots=True)
 class Stored:
+    """An update that waits. attempts: failures so far. known: its chat is a carer's or a therapist's."""
+
     seq: int
     update_id: int
     raw: dict[str, Any]
     attempts: int
+    urgent: bool
+    known: bool
 
 
 def chat_of(raw: Mapping[str, Any]) -> int | None:

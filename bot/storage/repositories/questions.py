@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import Row, insert, select, update
 
 from bot.domain.concerns import QuestionKind, QuestionRow
+from bot.domain.subject import Subject
 from bot.storage.repository import Repository
 from bot.storage.rows import kept, new_id
 from bot.storage.tables import questions
@@ -24,7 +25,7 @@ class Questions(Repository):
         at: datetime,
         message_id: int | None = None,
         activity: str | None = None,
-        thread: str | None = None,
+        thread: Subject | None = None,
     ) -> int:
         """Keep a question in the carer's own words and return its number. thread: what it goes on from."""
         inserted = self._conn.execute(
@@ -36,7 +37,7 @@ class Questions(Repository):
                 at=at,
                 message_id=message_id,
                 activity=activity,
-                thread=thread,
+                thread=thread.stored if thread else None,
             )
         )
         return new_id(inserted)
@@ -113,5 +114,5 @@ def _question(row: Row[Any]) -> QuestionRow:
         at=row.at,
         answered_at=row.answered_at,
         answer=row.answer,
-        thread=row.thread,
+        thread=Subject.from_stored(row.thread),
     )

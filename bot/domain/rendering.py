@@ -1,0 +1,172 @@
+"""What is to be drawn or set for a message: asked for in the transaction of a handler, made outside of any.
+
+A request is kept as JSON with the message that waits for it. It names whose facts are read, not the facts: whoever makes
+it reads them then, so that what was erased in between is not in it. `at` is the moment it was asked for, `span` a
+time as bot.parsing.period encodes it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, TypeAdapter
+
+from bot.phrases import Language
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DigestRequest:
+    """A therapist's caseload: text, a button a family, one picture."""
+
+    therapist: str
+    language: Language
+    span: str
+    at: datetime
+    kind: Literal["digest"] = "digest"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DocumentRequest:
+    """The document behind a digest: of one family where it is named, else of a therapist's caseload."""
+
+    therapist: str
+    family: str | None
+    language: Language
+    span: str
+    at: datetime
+    kind: Literal["document"] = "document"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageRequest:
+    """One family's page: its picture, then its text with the buttons under the last part."""
+
+    family: str
+    language: Language
+    span: str
+    at: datetime
+    kind: Literal["page"] = "page"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitNoteRequest:
+    """A family's visit note: text to paste, and a page to print."""
+
+    family: str
+    language: Language
+    span: str
+    at: datetime
+    kind: Literal["visit_note"] = "visit_note"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeekRequest:
+    """The family's own picture of its last seven days."""
+
+    family: str
+    language: Language
+    at: datetime
+    kind: Literal["week"] = "week"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoverDigestRequest:
+    """The caseload of a colleague who is away, for whoever covers."""
+
+    away: str
+    language: Language
+    span: str
+    at: datetime
+    kind: Literal["cover_digest"] = "cover_digest"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FamiliesRequest:
+    """One page of the list of families. others: how many families each other group holds."""
+
+    therapist: str
+    language: Language
+    families: tuple[str, ...]
+    group: Literal["active", "paused", "discharged"]
+    others: Mapping[str, int]
+    page: int
+    wanted: str
+    at: datetime
+    kind: Literal["families"] = "families"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SummaryRequest:
+    """What a therapist gets of a family that is discharged: the whole time as text, the last weeks as a document."""
+
+    family: str
+    language: Language
+    form: Literal["document", "text"]
+    at: datetime
+    kind: Literal["summary"] = "summary"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreviewRequest:
+    """A draft's next days: picture and text. plan: the draft's document as it stood. changed: it may be sent."""
+
+    family: str
+    language: Language
+    draft: int
+    plan: Mapping[str, Any]
+    changed: bool
+    at: datetime
+    kind: Literal["preview"] = "preview"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetRequest:
+    """The fridge sheet of the plan in force. name: of the file."""
+
+    family: str
+    language: Language
+    name: str
+    at: datetime
+    kind: Literal["sheet"] = "sheet"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CopyRequest:
+    """A carer's copy of what is kept. form: a page to read, or the data for another program."""
+
+    family: str
+    carer: str
+    language: Language
+    form: Literal["page", "data"]
+    whole_family: bool
+    at: datetime
+    kind: Literal["copy"] = "copy"
+
+
+RenderRequest = (
+    DigestRequest
+    | DocumentRequest
+    | PageRequest
+    | VisitNoteRequest
+    | WeekRequest
+    | CoverDigestRequest
+    | FamiliesRequest
+    | SummaryRequest
+    | PreviewRequest
+    | SheetRequest
+    | CopyRequest
+)
+
+_codec: TypeAdapter[RenderRequest] = TypeAdapter(Annotated[RenderRequest, Field(discriminator="kind")])
+
+
+def request_as_json(request: RenderRequest) -> dict[str, Any]:
+    return dict(_codec.dump_python(request, mode="json"))
+
+
+def request_from(document: Any) -> RenderRequest:
+    """Return the request that `request_as_json` wrote. Raises pydantic.ValidationError (a ValueError) for anything else."""
+    return _codec.validate_python(document)
