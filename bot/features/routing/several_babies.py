@@ -6,12 +6,12 @@ it is raised at once for each baby named, or for all.
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import timedelta
 
 from bot.concerns.finding import URGENCIES
 from bot.domain.messages import Message
+from bot.domain.names import speaks_of
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer
 from bot.features.concerns import handlers as concerns
@@ -63,7 +63,7 @@ def meant(contexts: list[CarerContext]) -> list[CarerContext]:
     with an open reminder, if it is only one.
     """
     said = contexts[0].event.text.casefold()
-    named = [ctx for ctx in contexts if _names(said, ctx.family.nickname)]
+    named = [ctx for ctx in contexts if speaks_of(said, ctx.family.nickname)]
     if named:
         return named
     spoken_of = _spoken_of(contexts)
@@ -90,10 +90,6 @@ def _spoken_of(contexts: list[CarerContext]) -> CarerContext | None:
         return found
     request = (carer_message.reading_of(found)).request
     return found if request is not None and request.kind in ("undo", "correct") else None
-
-
-def _names(said: str, nickname: str) -> bool:
-    return re.search(rf"(?<!\w){re.escape(nickname.casefold())}(?!\w)", said) is not None
 
 
 def ask_which(contexts: list[CarerContext]) -> None:
