@@ -1,4 +1,4 @@
-"""Concerns and questions: what must reach the therapist, and whether it has."""
+"""Concerns: what must reach the therapist, and whether it has."""
 
 from __future__ import annotations
 
@@ -109,7 +109,7 @@ class Concerns(Repository):
         return [_concern(row) for row in rows]
 
     def unseen(self, now: datetime) -> list[ConcernRow]:
-        """Return told concerns whose next telling is due, since nobody has seen them."""
+        """Return concerns whose next notification is due, since nobody has seen them."""
         rows = self._conn.execute(
             select(concerns)
             .where(concerns.c.state == "open", concerns.c.next_tell_at <= now)
@@ -120,10 +120,12 @@ class Concerns(Repository):
         return [_concern(row) for row in rows]
 
     def next_notification(self) -> datetime | None:
-        """Return when a concern next needs something: an ask unanswered, a telling to repeat."""
+        """Return when a concern next needs something: an ask unanswered, a notification to repeat."""
         asked = self._conn.scalar(select(func.min(concerns.c.ask_until)).where(concerns.c.state == "asked"))
-        told = self._conn.scalar(select(func.min(concerns.c.next_tell_at)).where(concerns.c.state == "open"))
-        known = [instant for instant in (asked, told) if instant is not None]
+        repeat = self._conn.scalar(
+            select(func.min(concerns.c.next_tell_at)).where(concerns.c.state == "open")
+        )
+        known = [instant for instant in (asked, repeat) if instant is not None]
         return min(known) if known else None
 
     def open_in_family(self, family_id: str) -> list[ConcernRow]:
@@ -179,4 +181,10 @@ class Concerns(Repository):
 
 
 def _concern(row: AnyRow) -> ConcernRow:
-    return value_of(ConcernRow, row, topics=tuple(row.topics))
+    return value_of(
+        ConcernRow,
+        row,
+        topics=tuple(row.topics),
+        notified_at=row.told_at,
+        notification_count=row.tellings,
+    )
