@@ -70,7 +70,7 @@ def handout_pdf(
             _hold(each, plan, words, library, day) for each in plan.activities if not each.held_on(day)
         ],
         "nothing": say("handout.nothing"),
-        "always": [say("handout.asleep"), say("handout.not_sure", therapist=lines.therapist)],
+        "always": [say("sleep.safe"), say("handout.not_sure", therapist=lines.therapist)],
         "urgent": drawable(say("handout.urgent", emergency_line=lines.emergency_line)),
         "nurse": drawable(say("handout.nurse", nurse_line=lines.nurse_line)),
         "no_emergency": say("handout.no_emergency"),

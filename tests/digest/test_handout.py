@@ -140,7 +140,7 @@ def test_the_code_opens_the_chat_with_the_bot():
 def test_the_fixed_words_of_the_sheet_read_at_grade_six_or_lower(language):
     words = words_for(language)
     said = [
-        words.plain("handout.asleep"),
+        words.plain("sleep.safe"),
         words.plain("handout.not_sure", therapist="Robin"),
         words.plain("handout.no_emergency"),
         words.plain("handout.nothing"),

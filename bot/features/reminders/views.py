@@ -24,7 +24,7 @@ from bot.features.reminders.rules import (
     Unwell,
 )
 from bot.features.show import Shown, show
-from bot.phrases import Words, words_for
+from bot.phrases import Verbatim, Words, words_for
 from scheduling.plan import Plan
 
 # What "pause" offers, in days from today; 0: until the carer says.
@@ -102,7 +102,12 @@ def _(content: DoneBy, ctx: CarerContext) -> Shown:
 
 @show.register
 def _(content: Asleep, ctx: CarerContext) -> Shown:
-    text = ctx.words("pause.asleep", nickname=ctx.family.nickname, time=_clock(ctx, content.until))
+    text = ctx.words(
+        "pause.asleep",
+        safe=Verbatim(ctx.words("sleep.safe")),
+        nickname=ctx.family.nickname,
+        time=_clock(ctx, content.until),
+    )
     return text, (row(Button(ctx.words.plain("pause.awake_button"), "awake")),)
 
 

@@ -9,7 +9,7 @@ from functools import cached_property
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
-from bot.features.concerns import alert
+from bot.features.concerns import handlers as concerns
 from bot.features.context import CarerContext
 from bot.features.entries import confidence, handlers, question_rules
 from bot.features.entries.handlers import entries_quoted
@@ -154,12 +154,9 @@ def raise_concerns(ctx: CarerContext, message_id: int, reading: Reading) -> None
     if ctx.concerns_raised:
         return
     if reading.concern is not None:
-        alert.raise_concern(ctx, message_id, reading.concern)
+        concerns.raise_concern(ctx, message_id, reading.concern)
     elif reading.unclear is not None:
-        # An edited message that is as unclear as before is not asked about twice.
-        earlier = ctx.uow.concerns.of_message(message_id)
-        if not any(each.state == "asked" for each in earlier):
-            alert.ask_about(ctx, message_id, reading.unclear)
+        concerns.ask_about(ctx, message_id, reading.unclear)
 
 
 def _thread(turn: Turn) -> bool:
