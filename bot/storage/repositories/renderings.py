@@ -15,6 +15,7 @@ from sqlalchemy import Row, select, update
 
 from bot.domain.outgoing import Button, Buttons, Drawn, OutgoingMessage
 from bot.domain.rendering import RenderRequest, request_from
+from bot.domain.subject import Subject
 from bot.storage.payloads import action_of, fitting, payload_of
 from bot.storage.repositories.outbox import Outbox
 from bot.storage.repository import Repository
@@ -131,7 +132,7 @@ def _messages(row: Row[Any], drawn: Sequence[Drawn]) -> list[OutgoingMessage]:
                 text=text,
                 kind=row.kind,
                 buttons=buttons,
-                about=row.about,
+                about=Subject.from_stored(row.about),
                 edits=row.payload.get("edits"),
                 reply_to=row.payload.get("reply_to"),
                 attachment=each.attachment,
