@@ -40,7 +40,7 @@ class Renderings(Repository):
     def take(self, *, real_now: float, lease_until: float) -> Taken | None:
         """Take the most pressing request that nobody draws, the oldest within that; None where there is none.
 
-        Raises pydantic.ValidationError (a ValueError) where a request was kept by another release and cannot be read.
+        One that another release wrote and this one cannot read is set down as failed.
         """
         row = self._conn.execute(
             select(outbox.c.id, outbox.c.chat_id, outbox.c.kind, outbox.c.payload, outbox.c.attempts)
@@ -51,11 +51,16 @@ class Renderings(Repository):
         ).first()
         if row is None:
             return None
+        try:
+            request = request_from(row.payload["render"])
+        except ValueError:
+            unreadable = {"state": "failed", "error": "the request cannot be read by this release"}
+            self._conn.execute(update(outbox).where(outbox.c.id == row.id).values(**unreadable))
+            return self.take(real_now=real_now, lease_until=lease_until)
         attempts = row.attempts + 1
         self._conn.execute(
             update(outbox).where(outbox.c.id == row.id).values(lease_until=lease_until, attempts=attempts)
         )
-        request = request_from(row.payload["render"])
         return Taken(row.id, row.chat_id, row.kind, request, attempts, lease_until)
 
     def due(self, *, real_now: float) -> bool:
@@ -82,7 +87,6 @@ class Renderings(Repository):
                 action=action_of(first),
                 payload=payload_of(first),
                 state="waiting" if held_until is None else "held",
-                held_until=held_until,
                 attempts=0,
                 lease_until=0.0,
                 retry_at=0.0,
