@@ -14,10 +14,16 @@ from pathlib import Path
 import psycopg
 import pytest
 from cryptography.fernet import Fernet
+from hypothesis import settings
 
 from bot.storage import migrate
 from bot.storage.encryption import Encryption
 from bot.storage.store import Store
+
+# The same examples in every run, so that a red run is a change's doing; UNDERWING_RANDOM_EXAMPLES=1 looks further.
+settings.register_profile("same", derandomize=True, deadline=None)
+settings.register_profile("random", derandomize=False, deadline=None, print_blob=True)
+settings.load_profile("random" if os.environ.get("UNDERWING_RANDOM_EXAMPLES") == "1" else "same")
 
 NO_POSTGRESQL = (
     "no PostgreSQL on this machine; get it with: apt-get install postgresql (or set PATH to its programs)"

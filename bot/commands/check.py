@@ -12,6 +12,7 @@ from bot.clock import RealClock
 from bot.commands.options import EnvFile
 from bot.errors import UnderwingError
 from bot.messenger.api import make_bot
+from bot.messenger.health import untold, untold_line
 from bot.messenger.serve import library_of, opened
 from bot.settings import Settings, load_settings
 from bot.storage.unit_of_work import UnitOfWork
@@ -63,10 +64,9 @@ def _edge_problems(uow: UnitOfWork) -> list[str]:
         f"Update {update_id} could not be handled ({error}); its words were passed to the therapist. Report the error."
         for update_id, error in uow.inbox.dead()
     ]
-    counts = uow.outbox.counts()
-    if counts.get("failed"):
+    if counts := untold(uow, RealClock().now()):
         found.append(
-            f"{counts['failed']} messages were refused by the messaging service; see the log for the reasons."
+            f"Messages {untold_line(counts)}. See the log for the reasons, and tell these people yourself."
         )
     return found
 

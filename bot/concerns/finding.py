@@ -11,7 +11,7 @@ URGENCIES: tuple[Urgency, ...] = ("act_now", "same_day", "tell_therapist")  # th
 
 @dataclass(frozen=True, slots=True)
 class Concern:
-    """A worry read from a message. topics: ids of the signs found, the most urgent first, none twice."""
+    """What was read from a message as a concern. topics: ids of the signs found, the most urgent first, none twice."""
 
     urgency: Urgency
     topics: tuple[str, ...]

@@ -6,10 +6,10 @@ Terms of the trade, for therapists alone.
 from __future__ import annotations
 
 import re
-import unicodedata
 from dataclasses import dataclass
 
 from bot.digest.clinic import ACTIVE_MOVEMENTS
+from bot.text import fold
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +67,7 @@ def movement_name(movement: str, language: str) -> str:
 def movement_from(text: str) -> str | None:
     """Return the movement that words name ("elbow flexion", "flex. codo", "shoulder ext rot"), None where they name
     none or leave it open."""
-    plain = unicodedata.normalize("NFKD", text.casefold())
-    tokens = [t for t in re.findall(r"[a-z]+", re.sub(r"[\u0300-\u036f]", "", plain)) if t not in FILLER]
+    tokens = [t for t in re.findall(r"[a-z]+", fold(text)) if t not in FILLER]
     joints = {JOINTS[t] for t in tokens if t in JOINTS}
     if ROTATION & set(tokens):
         motions = {TURNS[t] for t in tokens if t in TURNS}

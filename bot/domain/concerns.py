@@ -1,4 +1,4 @@
-"""TODO bot.domain.concerns."""
+"""What families raise with their therapist: concerns and questions."""
 
 from __future__ import annotations
 
@@ -15,6 +15,11 @@ ConcernState = Literal["asked", "open", "seen", "answered", "wrong", "denied"]
 
 @dataclass(frozen=True, slots=True)
 class ConcernRow:
+    """A concern as kept, in the carer's own words.
+
+    advice: the phrase of the gravest text that the carer got. notified_at: when a therapist was first told.
+    """
+
     id: int
     family_id: str
     carer_id: str
@@ -25,8 +30,8 @@ class ConcernRow:
     state: ConcernState
     advice: str | None
     at: datetime
-    told_at: datetime | None
-    tellings: int
+    notified_at: datetime | None
+    notification_count: int
     seen_at: datetime | None
     answered_at: datetime | None
 

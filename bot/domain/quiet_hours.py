@@ -2,27 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from scheduling.localtime import instant_for
-
-_SPAN = re.compile(
-    r"^\s*(\d{1,2})(?:[:.h](\d{2}))?\s*(?:-|–|to|a|hasta)\s*(\d{1,2})(?:[:.h](\d{2}))?\s*$", re.IGNORECASE
-)
-
-
-def read_span(text: str) -> tuple[time, time] | None:
-    """Return the two local times of "21:00-07:00" or "21 to 7"; None where the text holds none, or twice the same."""
-    found = _SPAN.match(text)
-    if found is None:
-        return None
-    first, first_minute, last, last_minute = (int(part or 0) for part in found.groups())
-    if max(first, last) > 23 or max(first_minute, last_minute) > 59:
-        return None
-    start, end = time(first, first_minute), time(last, last_minute)
-    return None if start == end else (start, end)
 
 
 def quiet_until(start: time, end: time, now: datetime, zone: ZoneInfo) -> datetime | None:

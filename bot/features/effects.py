@@ -260,8 +260,11 @@ class Work:
         return self.ids.get(entry_id, entry_id)
 
 
-def apply(ctx: CarerContext, effects: Iterable[Effect]) -> None:
-    """Carry out effects in their order, in the transaction of `ctx`."""
+def apply(ctx: CarerContext, effects: Iterable[object]) -> None:
+    """Carry out effects in their order, in the transaction of `ctx`.
+
+    effects: of this module, or a feature's own that registered with `carry_out`. Raises TypeError for any other value.
+    """
     work = Work(ctx, {})
     for effect in effects:
         carry_out(effect, work)

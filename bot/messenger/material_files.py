@@ -36,12 +36,13 @@ class MaterialFiles:
     def periodic_job(self) -> PeriodicJob:
         return PeriodicJob("materials", timedelta(seconds=10), self.fetch_missing)
 
-    async def fetch_missing(self) -> None:
+    async def fetch_missing(self) -> bool:
         """Fetch what was added and is not kept here yet, a few at a time."""
         now = self._clock.now()
         missing = await self._workers.read(lambda uow: uow.media.to_fetch(now, limit=FETCHED_A_BEAT))
         for material_id, file_id in missing:
             await self._fetch(material_id, file_id)
+        return True
 
     async def _fetch(self, material_id: int, file_id: str) -> None:
         try:

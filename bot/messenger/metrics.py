@@ -20,6 +20,18 @@ class Metrics:
         self.ticks = Counter(
             "underwing_heartbeats", "PeriodicJobs done", ["name", "outcome"], registry=self.registry
         )
+        self.job_age = Gauge(
+            "underwing_job_seconds",
+            "Seconds since a periodic job last did its work",
+            ["name"],
+            registry=self.registry,
+        )
+        self.untold = Gauge(
+            "underwing_untold",
+            "Messages that must arrive and did not, by kind",
+            ["kind"],
+            registry=self.registry,
+        )
         self.inbox = Gauge("underwing_inbox", "Updates by state", ["state"], registry=self.registry)
         self.outbox = Gauge(
             "underwing_outbox", "Outgoing messages by state", ["state"], registry=self.registry

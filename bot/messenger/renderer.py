@@ -39,7 +39,7 @@ class Renderer:
         self, workers: Workers, router: Router, clock: Clock, drawer: Drawer, filled: Callable[[], None]
     ) -> None:
         self._workers, self._router, self._clock = workers, router, clock
-        self._drawer, self._filled = drawer, filled
+        self.drawer, self._filled = drawer, filled
         self.wake = asyncio.Event()
 
     async def run(self, stopping: asyncio.Event) -> None:
@@ -65,7 +65,7 @@ class Renderer:
         began = time.monotonic()
         try:
             work = await self._workers.read(partial(self._gathered, taken=taken))
-            drawn = None if work is None else await self._drawer.draw(work)
+            drawn = None if work is None else await self.drawer.draw(work)
         except Exception as error:
             log.exception("not rendered", outbox=taken.id, what=taken.request.kind, attempts=taken.attempts)
             await self._workers.write(partial(self._failed, taken=taken, error=error))

@@ -57,6 +57,7 @@ class Sender:
         self._settled: list[tuple[Outgoing, Outcome]] = []
         self._troubles = 0  # sendings in a row that the service did not answer
         self._quiet_until = 0.0  # monotonic seconds; nothing is tried before
+        self._look_ahead = 2 * MOST_CLAIMED
         self.wake = asyncio.Event()
         self.refused: str | None = None  # our token is refused: nothing can be sent
 
@@ -99,9 +100,12 @@ class Sender:
         waiting: list[Waiting] = []
         if room > 0 and time.monotonic() >= self._quiet_until:
             waiting = await self._workers.read(
-                lambda uow: uow.deliveries.waiting(real_now=real_seconds(), limit=LOOK_AHEAD)
+                lambda uow: uow.deliveries.waiting(real_now=real_seconds(), limit=self._look_ahead)
             )
         chosen, wait = self._choose(waiting, 1 if self._troubles else room)
+        # Few chats are looked at as long as some of them may be written to.
+        all_held_back = bool(waiting) and not chosen
+        self._look_ahead = LOOK_AHEAD if all_held_back else 2 * MOST_CLAIMED
         try:
             claimed = await self._write_down([each.id for each in chosen])
         except BaseException:

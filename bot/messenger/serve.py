@@ -29,6 +29,7 @@ from bot.messenger.api import WANTED_UPDATES, make_bot
 from bot.messenger.commands_menu import set_menus
 from bot.messenger.drawing import Drawer
 from bot.messenger.handler import Handler
+from bot.messenger.health import Health, overdue_line, untold, untold_line
 from bot.messenger.intake import Intake
 from bot.messenger.limits import Limits, Rates
 from bot.messenger.material_files import MaterialFiles
@@ -76,6 +77,7 @@ class Parts:
         self.periodic_jobs = PeriodicJobs(
             workers, self.router, self.metrics, self._queued, also=[materials.periodic_job()]
         )
+        self.runner: Runner | None = None  # while this process keeps the timers
 
     def _queued(self) -> None:
         """Wake whoever deals with what may stand in the outbox now."""
@@ -87,18 +89,24 @@ class Parts:
         self.drawer.close()
         self.workers.close()
 
-    async def healthy(self) -> dict[str, str]:
+    async def healthy(self) -> Health:
         """Return what is wrong, by name; nothing when all is well."""
-        problems = {}
+        problems, told = {}, {}
         if self.intake.problem:
             problems["updates"] = self.intake.problem
         if self.sender.refused:
             problems["sending"] = self.sender.refused
         try:
-            await self.workers.read(lambda uow: None)
+            told = await self.workers.read(lambda uow: untold(uow, self.clock.now()))
         except (DBAPIError, OSError) as error:
             problems["database"] = type(error).__name__
-        return problems
+        if "concern" in told:
+            problems["untold"] = untold_line(told)
+        if self.runner is None:
+            return Health(problems, untold=told)
+        if overdue := self.runner.overdue():
+            problems["jobs"] = overdue_line(overdue)
+        return Health(problems, self.runner.seconds_since(), told)
 
 
 def library_of(settings: Settings) -> Library:
@@ -234,7 +242,7 @@ def _dead(holder: str | None) -> str | None:
 async def _led(parts: Parts, settings: Settings, holder: str, stopping: asyncio.Event) -> None:
     lost = asyncio.Event()
     await _prepare_service(parts, settings)
-    runner = Runner(parts.periodic_jobs.all(), speed=parts.clock.speed)
+    parts.runner = runner = Runner(parts.periodic_jobs.all(), speed=parts.clock.speed)
     runner.start()
     jobs = [
         asyncio.create_task(parts.sender.run(lost), name="sender"),
@@ -252,6 +260,7 @@ async def _led(parts: Parts, settings: Settings, holder: str, stopping: asyncio.
                 break
     finally:
         runner.stop()
+        parts.runner = None
         lost.set()
         await asyncio.wait(jobs, timeout=STOP_WITHIN - 1)
         for job in jobs:

@@ -6,6 +6,7 @@ import asyncio
 import json
 import secrets
 from collections.abc import Awaitable, Callable
+from dataclasses import asdict
 from typing import Any
 
 from prometheus_client import generate_latest
@@ -15,6 +16,7 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from bot.clock import Clock
+from bot.messenger.health import Health
 from bot.messenger.metrics import Metrics
 from bot.messenger.triage import urgent_among
 from bot.messenger.workers import Workers
@@ -65,9 +67,9 @@ def make_app(
     *,
     secret: str | None,
     stored: Callable[[], None],
-    healthy: Callable[[], Awaitable[dict[str, str]]],
+    healthy: Callable[[], Awaitable[Health]],
 ) -> Starlette:
-    """Return the web application. secret None: no webhook, updates are polled for. healthy: problems by name, none when well."""
+    """Return the web application. secret None: no webhook, updates are polled for."""
     intake = GroupCommit(workers, clock)
 
     async def receive_update(request: Request) -> Response:
@@ -89,14 +91,21 @@ def make_app(
         return Response(status_code=200)
 
     async def health(request: Request) -> Response:
-        problems = await healthy()
-        return JSONResponse({"ok": not problems, "problems": problems}, status_code=503 if problems else 200)
+        state = await healthy()
+        told = {"ok": not state.problems, **asdict(state)}
+        return JSONResponse(told, status_code=503 if state.problems else 200)
 
     async def show_metrics(request: Request) -> Response:
         inbox, outbox = await workers.read(lambda uow: (uow.inbox.counts(), uow.outbox.counts()))
         for gauge, counts in ((metrics.inbox, inbox), (metrics.outbox, outbox)):
-            for state, n in counts.items():
-                gauge.labels(state=state).set(n)
+            for name, n in counts.items():
+                gauge.labels(state=name).set(n)
+        state = await healthy()
+        for name, seconds in state.jobs.items():
+            metrics.job_age.labels(name=name).set(seconds)
+        metrics.untold.clear()
+        for kind, n in state.untold.items():
+            metrics.untold.labels(kind=kind).set(n)
         return Response(generate_latest(metrics.registry), media_type="text/plain; version=0.0.4")
 
     return Starlette(

@@ -1,40 +1,101 @@
-"""A yes or a no, in words or by a sign."""
+"""Short answers and asides: yes, no, a number, thanks, a greeting, awake, fewer or more reminders. Pure."""
 
 from __future__ import annotations
 
-from bot.domain.names import folded
+import re
+from typing import Literal
 
-YES = frozenset(
-    [
-        "yes",
-        "y",
-        "yep",
-        "yeah",
-        "ok",
-        "okay",
-        "sure",
-        "right",
-        "correct",
-        "si",
-        "claro",
-        "vale",
-        "dale",
-        "bueno",
-        "👍",
-        "✅",
-        "👌",
-    ]
-)
-NO = frozenset(["no", "nope", "nah"])
+from bot.parsing.word_lists import either, holds, made_of, words_in
+from bot.replies.numbers import words_value
+from bot.text import fold
+
+Wish = Literal["fewer", "more"]
+Pleasantry = Literal["thanks", "greeting"]
+
+MOST_WORDS_AWAKE = 8  # a longer message says more than that
+_SHORT_IS = re.compile(r"'(s|re)(?!\w)")
 
 
 def says_yes(text: str) -> bool:
-    return _bare(text) in YES
+    """Return whether a message is a yes and no more: "Yes, please", "sí", a thumbs-up."""
+    return _is("answers.yes", text)
 
 
 def says_no(text: str) -> bool:
-    return _bare(text) in NO
+    """Return whether a message is a no and no more."""
+    return _is("answers.no", text)
 
 
-def _bare(text: str) -> str:
-    return folded(text.strip().strip(".!¡"))
+def _is(name: str, text: str) -> bool:
+    words = _spoken(text, name)
+    return holds(words, name) and made_of(words, (name, "answers.please"))
+
+
+def _spoken(text: str, *names: str) -> tuple[str, ...]:
+    """Return the words of a text, without the signs that no list knows: a smile after a yes changes nothing."""
+    return tuple(
+        word for word in words_in(text) if word[0].isalnum() or any(holds((word,), each) for each in names)
+    )
+
+
+def is_done_sign(sign: str) -> bool:
+    """Return whether a sign alone (a sticker, a reaction) says "done", whatever its skin tone."""
+    return made_of(words_in(sign), ("answers.done",)) and bool(words_in(sign))
+
+
+def says_off(text: str) -> bool:
+    """Return whether a message takes a setting away: "off", "none", "quita"."""
+    words = _spoken(text)
+    return bool(words) and made_of(words, ("answers.off",))
+
+
+def says_more(text: str) -> bool:
+    """Return whether a message speaks of more of something, or of something again."""
+    return holds(words_in(text), "answers.more")
+
+
+def number_in(text: str, most: int) -> int | None:
+    """Return a bare whole number from 0 to `most`, in figures or as one word: "8", "8/10", "eight"; else None."""
+    out_of = rf"(?:\s*/\s*{most}|\s+{either('answers.of_ten')}\s+{most})?"
+    found = re.fullmatch(rf"[\s¡]*(?P<number>[^\W_]+){out_of}[\s.!]*", fold(text))
+    if found is None:
+        return None
+    said = found["number"]
+    if said.isdecimal():
+        return int(said) if len(said) <= len(str(most)) and int(said) <= most else None
+    value = words_value((said,))
+    return int(value) if value is not None and value in range(most + 1) else None
+
+
+def pleasantry_in(text: str) -> Pleasantry | None:
+    """Return whether a message is mere thanks or a mere greeting; None for anything that says more."""
+    words = _spoken(text)
+    if holds(words, "thanks.words") and made_of(words, ("thanks.words", "thanks.before", "thanks.after")):
+        return "thanks"
+    if holds(words, "greeting.words") and made_of(words, ("greeting.words", "greeting.after")):
+        return "greeting"
+    return None
+
+
+def says_awake(text: str) -> bool:
+    """Return whether a short message says that the baby is awake now; asked only while the bot takes it to be asleep."""
+    words = words_in(_SHORT_IS.sub(lambda found: " is" if found[1] == "s" else " are", fold(text)))
+    if (
+        len(words) > MOST_WORDS_AWAKE
+        or holds(words, "awake.not_yet")
+        or holds(words_in(text), "awake.not_yet")
+    ):
+        return False
+    return holds(words, "awake.words") or (bool(words) and made_of(words, ("awake.alone",)))
+
+
+def wish_in(text: str) -> Wish | None:
+    """Return whether a message asks for fewer or more reminders; None for anything else ("no more reminders" too)."""
+    found: Wish | None = None
+    for sentence in re.split(r"[.!?]", text):
+        words = words_in(sentence)
+        if holds(words, "reminders.fewer"):
+            return "fewer"
+        if holds(words, "reminders.more") and not holds(words, "reminders.none"):
+            found = "more"
+    return found

@@ -1,51 +1,51 @@
-"""Times of day as people write them in chat, in English and Spanish: 7, 7:30, 7pm, half past six, las 7 y media.
+"""Times of day as people write them, in English and Spanish: 7, 7:30, 7pm, half past six, las 7 y media.
 
 Pure. A time without morning or evening stays open until its use tells which it is (scheduling a nap "1 to 3" is
-in the afternoon), so a time is kept with what the writer said of it.
+in the afternoon), so a time is kept with what the writer said of it. What a therapist types by the clock of 24 hours
+is read by `wall_clock`, where nothing is open.
 """
 
 from __future__ import annotations
 
 import re
-import unicodedata
 from dataclasses import dataclass
+from datetime import time
+from functools import cache
 from typing import Literal
+
+from bot.parsing.word_lists import beginning, either, numbered
+from bot.text import fold
 
 Half = Literal["am", "pm"]
 
-HOUR_WORDS = {
-    word: hour
-    for hour, words in enumerate(
-        (
-            "one una", "two dos", "three tres", "four cuatro", "five cinco", "six seis", "seven siete",
-            "eight ocho", "nine nueve", "ten diez", "eleven once", "twelve doce",
-        ),
-        start=1,
+NOON = 12 * 60
+LAST_MINUTE = 24 * 60 - 1
+_BEFORE_HOUR = {"half_past": 30, "quarter_past": 15, "quarter_to": -15}
+_AFTER_HOUR = {"thirty_after": 30, "quarter_after": 15, "quarter_before": -15, "quarter_before_next": 45}
+
+
+@cache
+def hour_words() -> dict[str, int]:
+    """Return the number words from one to twelve."""
+    return {word: hour for word, hour in numbered("numbers").items() if hour <= 12}
+
+
+@cache
+def _time() -> re.Pattern[str]:
+    hours = "|".join(sorted(hour_words(), key=len, reverse=True))
+    half = rf"(?P<morning>a\.?\s?m\.?(?![a-z])|{either('clock.morning')})|(?P<evening>p\.?\s?m\.?(?![a-z])|{either('clock.evening')})"
+    before = "|".join(rf"(?P<{name}>{either(f'clock.{name}')})" for name in _BEFORE_HOUR)
+    after = "|".join(rf"(?P<{name}>{either(f'clock.{name}')})" for name in _AFTER_HOUR)
+    return re.compile(
+        rf"""(?<![\w:.⁄])(?:
+            (?P<noon>{either("clock.noon")}) | (?P<midnight>{either("clock.midnight")})
+          | (?:{before})\ (?P<hour_after>\d{{1,2}}|{hours})(?!\w)
+          | (?P<hour>\d{{1,2}}|{hours})
+            (?: [:.h](?P<minute>[0-5]\d)(?!\d) | \ ?(?:{after}) )?
+            (?:h|\ ?-?\ ?{beginning("clock.o_clock")})?
+        )(?:\ ?(?:{half})|(?!\w|:\d|\.\d|-?\s?(?:{beginning("clock.no_hour")}|x(?!\w)|°|/|⁄)))""",
+        re.VERBOSE,
     )
-    for word in words.split()
-}  # fmt: skip
-_HOURS = "|".join(HOUR_WORDS)
-_HALF = (
-    r"(?P<half>a\.?\s?m\.?(?![a-z])|p\.?m\.?(?![a-z])|in the morning|in the (?:afternoon|evening)|at night"
-    r"|de la (?:manana|madrugada)|del mediodia|de la (?:tarde|noche))"
-)
-TIME = re.compile(
-    rf"""(?<![\w:.])(?:
-        (?P<noon>noon|midday|mediodia) | (?P<midnight>midnight|medianoche)
-      | (?P<before>half\ past|half|quarter\ past|quarter\ to)\ (?P<hour_after>\d{{1,2}}|{_HOURS})(?!\w)
-      | (?P<hour>\d{{1,2}}|{_HOURS})
-        (?: [:.h](?P<minute>[0-5]\d)(?!\d)
-          | \ ?(?P<spanish>y\ media|y\ cuarto|menos\ cuarto)(?!\w)
-          | \ (?P<english>thirty|fifteen|forty[ -]five)(?!\w) )?
-        (?:h|\ ?hrs|\ ?o'?clock|-?\ ?ish)?
-    )(?:\ ?{_HALF}|(?!\w|:\d|\.\d|-?\s?(?:min|sec|ml|oz|kg|lb|week|day|month|year|seman|dia|mes|ano|grad|degree|times|veces|x(?!\w)|nap|siesta|feed|bottle|toma|biberon|°|/)))""",
-    re.VERBOSE,
-)
-_MINUTE_WORDS = {"thirty": 30, "fifteen": 15, "forty five": 45, "forty-five": 45}
-_OFFSETS = {
-    "half past": 30,
-    "half": 30, "quarter past": 15, "quarter to": -15, "y media": 30, "y cuarto": 15, "menos cuarto": -15,
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ class SaidTime:
 
     def at(self, half: Half) -> int:
         """Return the minute of the day, an open hour (1 to 12) read as morning or evening."""
-        if self.half is not None or self.minute >= 13 * 60:
+        if self.half is not None or self.minute >= NOON + 60:
             return self.minute
         twelve = self.minute // 60 == 12
         if half == "am":
@@ -75,44 +75,52 @@ class SaidTime:
         return self.at("pm")
 
 
-def plain_letters(text: str) -> str:
-    """Return the text in lower case without accents, of the same length where it is Latin script."""
-    return "".join(
-        unicodedata.normalize("NFD", letter)[0] if letter.isalpha() else letter for letter in text.lower()
-    )
-
-
-def times_in(text: str) -> list[SaidTime]:
-    """Return the times of day in a text (already in plain letters), in its order."""
-    found = []
-    for match in TIME.finditer(text):
-        said = _said(match)
-        if said is not None:
-            found.append(said)
-    return found
+def times_in(folded: str) -> list[SaidTime]:
+    """Return the times of day in a folded text, in its order."""
+    return [said for match in _time().finditer(folded) if (said := _said(match)) is not None]
 
 
 def _said(match: re.Match[str]) -> SaidTime | None:
     if match["noon"] or match["midnight"]:
-        return SaidTime(720 if match["noon"] else 1439, "pm", *match.span())
+        return SaidTime(NOON if match["noon"] else LAST_MINUTE, "pm", *match.span())
     shown = match["hour_after"] or match["hour"]
-    hour = int(shown) if shown.isdigit() else HOUR_WORDS[shown]
+    hour = int(shown) if shown.isdecimal() else hour_words()[shown]
     if hour > 24 or (hour == 24 and match["minute"] not in (None, "00")):
         return None
-    minute = hour * 60 + int(match["minute"] or 0) + _MINUTE_WORDS.get(match["english"] or "", 0)
-    minute += _OFFSETS.get(match["before"] or match["spanish"] or "", 0)
-    half = _half(match["half"])
+    minute = hour * 60 + int(match["minute"] or 0)
+    minute += sum(part for name, part in (_BEFORE_HOUR | _AFTER_HOUR).items() if match[name])
+    half: Half | None = "am" if match["morning"] else "pm" if match["evening"] else None
     if hour > 12 or hour == 0 or (shown.startswith("0") and len(shown) == 2):
-        return SaidTime(min(minute, 1439), "pm" if hour > 12 else "am", *match.span())
-    if half == "pm" and minute < 720:
-        minute += 720
-    elif half == "am" and minute >= 720:
-        minute -= 720
-    return SaidTime(minute % 1440, half, *match.span())
+        return SaidTime(min(minute, LAST_MINUTE), "pm" if hour > 12 else "am", *match.span())
+    if half == "pm" and minute < NOON:
+        minute += NOON
+    elif half == "am" and minute >= NOON:
+        minute -= NOON
+    return SaidTime(minute % (24 * 60), half, *match.span())
 
 
-def _half(said: str | None) -> Half | None:
-    if said is None:
+def wall_clock(text: str) -> int | None:
+    """Return the minute of the day, 0 to 1440, of "7", "7:30", "7 pm" or "24:00" by the clock of 24 hours.
+
+    None where there is no such time.
+    """
+    found = re.fullmatch(r"\s*(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm)?\s*", fold(text))
+    if found is None:
         return None
-    morning = re.match(r"a\.?\s?m|in the morning|de la m", said)
-    return "am" if morning else "pm"
+    hour, minute = int(found[1]), int(found[2] or 0)
+    if found[3]:
+        if not 1 <= hour <= 12:
+            return None
+        hour = hour % 12 + (12 if found[3] == "pm" else 0)
+    at = hour * 60 + minute
+    return at if minute < 60 and at <= LAST_MINUTE + 1 else None
+
+
+def read_hours(text: str) -> tuple[time, time] | None:
+    """Return the two local times of "21:00-07:00" or "9 pm to 7"; None where the text holds none, or twice the same."""
+    parts = re.split(rf"\s*[-–—]\s*|\s+{either('schedule.to')}\s+", fold(text).strip())
+    times = [at for part in parts if (at := wall_clock(part)) is not None and at <= LAST_MINUTE]
+    if len(parts) != 2 or len(times) != 2 or times[0] == times[1]:
+        return None
+    start, end = (time(at // 60, at % 60) for at in times)
+    return start, end

@@ -9,33 +9,57 @@ import re
 from collections.abc import Iterator
 from datetime import date
 from functools import cache
+from typing import Any
 
 from babel import Locale
 
-from bot.domain.names import folded
-from bot.phrases import LANGUAGES
+from bot.parsing.word_lists import LANGUAGES, numbered
+from bot.text import fold
+
+ISO = r"\d{4}-\d{2}-\d{2}"
 
 
 @cache
-def _months() -> dict[str, int]:
-    """Return the names of months in our languages, long and short, without accents and dots."""
+def months() -> dict[str, int]:
+    """Return the names of months in our languages, long and short, folded and without dots. January is 1."""
+    return _calendar_names("months")
+
+
+@cache
+def weekdays() -> dict[str, int]:
+    """Return the names of weekdays in our languages, long and short, folded and without dots. Monday is 0."""
+    return _calendar_names("weekdays")
+
+
+def _calendar_names(table: str) -> dict[str, int]:
     found: dict[str, int] = {}
     for language in LANGUAGES:
-        months = Locale.parse(language).months["format"]
+        locale = Locale.parse(language)
+        names: Any = locale.months if table == "months" else locale.days
         for width in ("wide", "abbreviated"):
-            for number, name in months[width].items():
-                found[folded(name).rstrip(".")] = number
-    return found | {"sept": 9}
+            for number, name in names["format"][width].items():
+                found[fold(name).rstrip(".")] = number
+    return found | numbered(table)
 
 
 @cache
 def _pattern() -> re.Pattern[str]:
-    names = "|".join(sorted(_months(), key=len, reverse=True))
+    names = "|".join(sorted(months(), key=len, reverse=True))
     return re.compile(
-        r"(?P<iso>\b\d{4}-\d{2}-\d{2}\b)"
+        rf"(?P<iso>\b{ISO}\b)"
         rf"|\b(?P<day>\d{{1,2}})(?:st|nd|rd|th)?\.?\s*(?:de\s+|of\s+)?(?P<month>{names})\b\.?(?:,?\s*(?:del?\s+)?(?P<year>\d{{4}})\b)?"
         rf"|\b(?P<month2>{names})\b\.?\s+(?P<day2>\d{{1,2}})(?:st|nd|rd|th)?\b(?:,?\s*(?P<year2>\d{{4}})\b)?"
     )
+
+
+def iso_date(text: str) -> date | None:
+    """Return the date of "2026-03-12" and nothing else; None where the text is none, or the date does not exist."""
+    if not re.fullmatch(ISO, text):
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
 
 
 def dates_in(text: str, today: date, *, ahead: bool) -> list[date]:
@@ -45,21 +69,27 @@ def dates_in(text: str, today: date, *, ahead: bool) -> list[date]:
     """
     return [
         found
-        for match in _pattern().finditer(folded(text))
+        for match in _pattern().finditer(fold(text))
         if (found := _date(match, today, ahead)) is not None
     ]
 
 
 def _date(match: re.Match[str], today: date, ahead: bool) -> date | None:
     if match["iso"]:
-        try:
-            return date.fromisoformat(match["iso"])
-        except ValueError:
-            return None
-    day = int(match["day"] or match["day2"])
-    month = _months()[match["month"] or match["month2"]]
+        return iso_date(match["iso"])
     year = match["year"] or match["year2"]
-    return next(_fitting(day, month, int(year) if year else None, today, ahead), None)
+    return day_of_month(
+        int(match["day"] or match["day2"]),
+        months()[match["month"] or match["month2"]],
+        int(year) if year else None,
+        today,
+        ahead=ahead,
+    )
+
+
+def day_of_month(day: int, month: int, year: int | None, today: date, *, ahead: bool) -> date | None:
+    """Return a day of a month (January is 1); without a year the next one to come, or the last one gone by."""
+    return next(_fitting(day, month, year, today, ahead), None)
 
 
 def _fitting(day: int, month: int, year: int | None, today: date, ahead: bool) -> Iterator[date]:

@@ -3,34 +3,24 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 
 from bot.digest.trace import Part
+from bot.parsing.dates import ISO, iso_date
+from bot.parsing.word_lists import either, runs_of, words_in
+from bot.text import fold_with_offsets
 
-_ASKS = re.compile(r"\s*(?:show me where|where (?:does|do|is|are)?|de d[oó]nde)\b.*?\bfrom\b|\s*where from|\s*¿?\s*de d[oó]nde(?: salen?| vienen?)?", re.IGNORECASE)  # fmt: skip
-_FIGURES = {"prone": "prone", "seen": "seen", "visto": "seen", "reminders": "sent", "avisos": "sent"}
-_PARTS: dict[str, Part] = {
-    "left": "left", "izquierda": "left", "izquierdo": "left", "right": "right", "derecha": "right", "derecho": "right",
-}  # fmt: skip
-_SMALL = {
-    "the",
-    "of",
-    "time",
-    "el",
-    "la",
-    "los",
-    "las",
-    "de",
-    "come",
-    "comes",
-    "minutes",
-    "min",
-    "minutos",
-    "for",
-}
+_FIGURES = {"figure.prone": "prone", "figure.seen": "seen", "figure.sent": "sent"}
+_PARTS: dict[str, Part] = {"figure.left": "left", "figure.right": "right"}
+
+
+@cache
+def _asks() -> re.Pattern[str]:
+    asked, where, origin = either("figure.asked"), either("figure.where"), either("figure.from")
+    return re.compile(rf"\W*(?:(?:{asked}|{where}).*?{origin}|{origin})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +35,12 @@ class FigureAsked:
 
 def asks_where_from(text: str) -> str | None:
     """Return what follows "where from" (or "de dónde"); None where a text does not ask that."""
-    found = _ASKS.match(text)
-    return text[found.end() :].strip(" ?¿.") if found else None
+    folded, came_from = fold_with_offsets(text)
+    found = _asks().match(folded)
+    if found is None:
+        return None
+    end = found.end() if came_from is None or found.end() == len(came_from) else came_from[found.end()]
+    return text[end:].strip(" ?¿.")
 
 
 def figure_asked(text: str, activities: Mapping[str, Iterable[str]], carers: Iterable[str]) -> FigureAsked:
@@ -55,30 +49,26 @@ def figure_asked(text: str, activities: Mapping[str, Iterable[str]], carers: Ite
     activities: names by id, the id's own words among them or not; the one that shares the largest part of its words
     is meant. Without any, all minutes.
     """
-    tokens = _tokens(text)
-    asked = set(tokens) - _SMALL
-    carer = next((name for name in carers if _tokens(name) and set(_tokens(name)) <= asked), None)
-    part = next((_PARTS[t] for t in tokens if t in _PARTS), None)
-    figure = next((_FIGURES[t] for t in tokens if t in _FIGURES), None)
+    tokens = words_in(text)
+    asked = set(tokens) - _words("figure.small")
+    carer = next((name for name in carers if words_in(name) and set(words_in(name)) <= asked), None)
+    part = next((part for name, part in _PARTS.items() if asked & _words(name)), None)
+    figure = next((figure for name, figure in _FIGURES.items() if asked & _words(name)), None)
     best = 0.0
     if figure is None:
         for activity, names in activities.items():
             for name in (activity.replace("_", " "), *names):
-                named = set(_tokens(name))
-                share = len((asked - set(_PARTS)) & named) / len(named) if named else 0.0
+                named = set(words_in(name))
+                share = len((asked - _words(*_PARTS)) & named) / len(named) if named else 0.0
                 if share > best:
                     best, figure = share, activity
     return FigureAsked(figure or "all", part, carer, _day(text))
 
 
 def _day(text: str) -> date | None:
-    found = re.search(r"\b(\d{4}-\d{2}-\d{2})\b", text)
-    try:
-        return date.fromisoformat(found[1]) if found else None
-    except ValueError:
-        return None
+    found = re.search(rf"\b{ISO}\b", text)
+    return iso_date(found[0]) if found else None
 
 
-def _tokens(text: str) -> list[str]:
-    plain = unicodedata.normalize("NFKD", text.casefold())
-    return re.findall(r"\w+", re.sub(r"[\u0300-\u036f]", "", plain))
+def _words(*names: str) -> set[str]:
+    return {word for name in names for run in runs_of(name) for word in run}

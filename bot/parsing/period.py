@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, tzinfo
 
+from bot.parsing.dates import ISO, iso_date
 from scheduling.localtime import days_of_iso_week
 
 USUAL_DAYS = 7
@@ -37,7 +38,6 @@ class SpanProblem(ValueError):
 
 
 _WEEK = re.compile(r"\d{4}-w\d{2}")
-_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 _DAYS = re.compile(r"\d{1,4}d?")
 
 
@@ -59,7 +59,7 @@ def span_from(text: str, *, now: datetime, zone: tzinfo) -> tuple[Span, str]:
         if _WEEK.fullmatch(word):
             week = _week(word.upper())
             span = Dates(week[0], week[-1])
-        elif _DATE.fullmatch(word):
+        elif re.fullmatch(ISO, word):
             dates.append(_date(word))
         elif _DAYS.fullmatch(word) and span is None:
             span = Instants(end - timedelta(days=_days(word)), end)
@@ -84,10 +84,10 @@ def _week(word: str) -> tuple[date, ...]:
 
 
 def _date(word: str) -> date:
-    try:
-        return date.fromisoformat(word)
-    except ValueError:
-        raise SpanProblem(word) from None
+    found = iso_date(word)
+    if found is None:
+        raise SpanProblem(word)
+    return found
 
 
 def _days(word: str) -> int:

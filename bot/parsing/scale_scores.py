@@ -5,10 +5,13 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from typing import Literal
 
 from bot.digest.clinic import TORONTO_MOVEMENTS, ScaleProblem, movement_grade
 from bot.digest.movements import movement_from
+from bot.parsing.dates import ISO, iso_date
+from bot.parsing.word_lists import either
 
 Scale = Literal["ams", "toronto"]
 ProblemKind = Literal[
@@ -23,9 +26,18 @@ ProblemKind = Literal[
     "future",
 ]
 
-_SCALE = re.compile(r"\s*(ams|active movement scale|toronto)\b[\s:,]*", re.IGNORECASE)
-_DATE = re.compile(r"(?:\b(?:on|el)\s+)?\b(\d{4}-\d{2}-\d{2})\b", re.IGNORECASE)
+_TORONTO = "toronto"
 _GRADE = re.compile(r"(?P<name>[^\d]+?)[\s:=]*(?P<grade>\d+)(?:\s*/\s*(?P<against>\d+))?")
+
+
+@cache
+def _scale() -> re.Pattern[str]:
+    return re.compile(rf"\s*({either('scale.ams')}|{_TORONTO}\b)[\s:,]*", re.IGNORECASE)
+
+
+@cache
+def _date() -> re.Pattern[str]:
+    return re.compile(rf"(?:{either('scale.on')}\s+)?\b({ISO})\b", re.IGNORECASE)
 
 
 class EntryProblem(ValueError):
@@ -47,7 +59,7 @@ class ScaleEntry:
 
 def names_scale(text: str) -> bool:
     """Return whether a text begins with a scale's name, as every line of grades does."""
-    return _SCALE.match(text) is not None
+    return _scale().match(text) is not None
 
 
 def read_scale_entry(text: str, *, today: date) -> ScaleEntry:
@@ -60,10 +72,10 @@ def read_scale_entry(text: str, *, today: date) -> ScaleEntry:
     Raises:
         EntryProblem: the first part that cannot be taken.
     """
-    begins = _SCALE.match(text)
+    begins = _scale().match(text)
     if begins is None:
         raise EntryProblem("no_scale")
-    scale: Scale = "toronto" if begins[1].casefold() == "toronto" else "ams"
+    scale: Scale = "toronto" if begins[1].casefold() == _TORONTO else "ams"
     rest, on = _dated(text[begins.end() :], today)
     grades: dict[str, int] = {}
     for part in (piece.strip(" .") for piece in re.split(r"[,;\n]", rest)):
@@ -82,13 +94,12 @@ def read_scale_entry(text: str, *, today: date) -> ScaleEntry:
 
 
 def _dated(text: str, today: date) -> tuple[str, date]:
-    found = _DATE.search(text)
+    found = _date().search(text)
     if found is None:
         return text, today
-    try:
-        on = date.fromisoformat(found[1])
-    except ValueError:
-        raise EntryProblem("date", found[1]) from None
+    on = iso_date(found[1])
+    if on is None:
+        raise EntryProblem("date", found[1])
     if on > today:
         raise EntryProblem("future", found[1])
     return text[: found.start()] + text[found.end() :], on

@@ -9,10 +9,13 @@ from __future__ import annotations
 import re
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import cache
 from itertools import pairwise
 from typing import Literal
 
-from bot.parsing.clock import SaidTime, plain_letters, times_in
+from bot.parsing.clock import SaidTime, times_in
+from bot.parsing.word_lists import beginning, either, holds, made_of, numbered, runs_of, words_in
+from bot.text import fold
 
 Part = Literal["wake", "bed", "naps", "feeds", "bath", "quiet"]
 PARTS: tuple[Part, ...] = ("wake", "bed", "naps", "feeds", "bath", "quiet")
@@ -51,40 +54,38 @@ class ShapeWords:
         return tuple(part for part in PARTS if spoken[part])
 
 
-_KEYWORDS: dict[Part, str] = {
-    "wake": r"wakes? up|wakes?|waking|gets? up|up at|up from|despierta|se levanta|levantarse",
-    "bed": r"bed ?time|goes to sleep|se duerme|goes to bed|in bed|to bed|bed|down for the night|se acuesta|hora de dormir|se va a dormir|acostarse",
-    "naps": r"naps?|napping|siestas?|sleeps|duerme",
-    "feeds": r"feeds?|feedings?|bottles?|nurses|nursing|breast ?feeds?|eats|tomas?|biberon(?:es)?|mamaderas?|pecho|come|leche",
-    "bath": r"bath ?time|baths?|bano|banos|se bana|banarse",
-    "quiet": r"quiet(?: time)?|no messages|no reminders|do not (?:write|message)|don'?t (?:write|message)|silencio|sin avisos|sin mensajes|no escribas?",
-}  # fmt: skip
-_KEYWORD = re.compile("|".join(rf"(?<!\w)(?P<{part}>{words})(?!\w)" for part, words in _KEYWORDS.items()))
-_NONE = re.compile(r"(?<!\w)(?:no|without|sin|ningun[ao]?)(?: fixed| set| mas| more)? ?$")
-_EVERY = re.compile(
-    r"(?<!\w)(?:every|cada) (?P<n>\d(?:[.,]5)?|two|three|four|dos|tres|cuatro)(?P<half> and a half| y media)?(?: ?h(?:ou)?rs?| ?horas?| ?h)(?!\w)"
-)
-_EVERY_WORDS = {"two": 2, "three": 3, "four": 4, "dos": 2, "tres": 3, "cuatro": 4}
-_COUNT = re.compile(r"\d(?= ?(?:times|veces|naps?|siestas?|feeds?|bottles?|tomas?)(?!\w))")
-_RANGE = re.compile(r"\s*(?:-|–|—|to|til|till|until|a|hasta|and|y)\s*(?:las? )?")
-# What may stand beside: nothing else may, or the message is about more than the day's shape.
-_FILLER = frozenset(
-    re.findall(
-        r"\S+",
-        """a an the is are it its it's at from to til till until and or at about around now new usually normally always mostly most
-    every each day days moved changed change changes again to on in by then with we give gets get has have takes take she he they
-    her his our their baby new time times will be please ok okay so o'clock for night morning evening afternoon set fixed more no
-    without between instead this week starts ends start end first last
-    un una el la los las lo es son esta ahora a al de del desde hasta entre y o por para normalmente siempre casi cada dia dias nuevo nueva
-    se su sus le les da damos toma tomamos tiene tienen hace bebe hora horas cambio cambia cambiamos paso pasa sera van va con que
-    mas sin no manana tarde noche mediodia primera ultima esta semana empieza termina
-        do does doing she's he's they're we're hi hello hey thanks thank you hola gracias buenas dias tardes noches damos hacemos""",
+@cache
+def _keyword() -> re.Pattern[str]:
+    return re.compile("|".join(f"(?P<{part}>{either(f'schedule.{part}')})" for part in PARTS))
+
+
+@cache
+def _none_before() -> re.Pattern[str]:
+    return re.compile(f"{either('schedule.none_before')} ?$")
+
+
+@cache
+def _every() -> re.Pattern[str]:
+    numbers = "|".join(numbered("numbers"))
+    return re.compile(
+        rf"{either('schedule.every')} (?P<n>\d(?:[.,]5)?|{numbers})(?P<half> {either('schedule.and_a_half')})?"
+        rf" ?{beginning('schedule.hours')}(?!\w)"
     )
-) | {"-", "–"}
-_ONCE = re.compile(
-    r"\?|(?<!\w)(?:today|tonight|tomorrow|yesterday|just|did|had|was|were|slept|napped|fed|woke|ate|cried|min|mins|minutes?|ago"
-    r"|hoy|ayer|anoche|durmio|comio|tomo|minutos?|hizo|lloro|recien|acaba)(?!\w)"
-)
+
+
+@cache
+def _count() -> re.Pattern[str]:
+    return re.compile(rf"\d(?= ?{beginning('schedule.counted')}(?!\w))")
+
+
+@cache
+def _range() -> re.Pattern[str]:
+    return re.compile(rf"\s*(?:-|–|—|{either('schedule.to')})\s*(?:las? )?")
+
+
+def says_habit(text: str) -> bool:
+    """Return whether a message speaks of what is usual from now on: "bath is at 6 now"."""
+    return holds(words_in(text), "schedule.habit")
 
 
 def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] = ()) -> ShapeWords | None:
@@ -92,8 +93,9 @@ def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] =
 
     asked: the part that was just asked for; bare times then answer it. names: words that mean the baby.
     """
-    plain = plain_letters(text).replace("’", "'")
-    if _ONCE.search(plain):
+    plain = fold(text)
+    # A question, or what was done once: what may stand beside a habit (below) is for the reader of replies.
+    if "?" in plain or re.search(either("schedule.once"), plain):
         return None
     times = times_in(plain)
     marks = _marks(plain, times)
@@ -117,7 +119,7 @@ def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] =
 def _marks(plain: str, times: list[SaidTime]) -> list[re.Match[str]]:
     """Return the keywords, two of one part with no time between them ("duerme la siesta") as one."""
     marks: list[re.Match[str]] = []
-    for mark in _KEYWORD.finditer(plain):
+    for mark in _keyword().finditer(plain):
         last = marks[-1] if marks else None
         if last and last.lastgroup == mark.lastgroup and not _any_between(times, last.end(), mark.start()):
             continue
@@ -130,11 +132,9 @@ def _any_between(times: list[SaidTime], start: int, end: int) -> bool:
 
 
 def _asked_part(plain: str, times: list[SaidTime], asked: Part) -> ShapeWords | None:
-    if re.fullmatch(r"\W*(?:no|none|nope|ninguna?|no hay|sin)\W*(?:fixed|set)?\W*", plain) and asked in (
-        "naps",
-        "feeds",
-        "bath",
-    ):
+    words = words_in(plain)
+    no_more = made_of(words, ("schedule.nothing", "schedule.nothing_after"))
+    if asked in ("naps", "feeds", "bath") and no_more and holds(words, "schedule.nothing"):
         return ShapeWords(**{asked: ()})  # type: ignore[arg-type]
     value = _part(asked, plain, times, "", 0, len(plain))
     return None if value is None else ShapeWords(**value)  # type: ignore[arg-type]
@@ -143,12 +143,12 @@ def _asked_part(plain: str, times: list[SaidTime], asked: Part) -> ShapeWords | 
 def _nothing_else(plain: str, times: list[SaidTime], names: Collection[str]) -> bool:
     rest = list(plain)
     for span in [(time.start, time.end) for time in times] + [
-        match.span() for pattern in (_KEYWORD, _EVERY, _COUNT) for match in pattern.finditer(plain)
+        match.span() for pattern in (_keyword(), _every(), _count()) for match in pattern.finditer(plain)
     ]:
         rest[span[0] : span[1]] = " " * (span[1] - span[0])
-    called = {word for name in names for word in plain_letters(name).split()}
-    allowed = _FILLER | called | {f"{word}'s" for word in called}
-    return all(word in allowed for word in re.findall(r"[\w'’]+", "".join(rest)))
+    called = {word for name in names for word in fold(name).split()}
+    allowed = set(runs_of("schedule.beside")) | {(word + end,) for word in called for end in ("", "'s")}
+    return all((word,) in allowed for word in re.findall(r"[\w']+", "".join(rest)))
 
 
 def _part(
@@ -156,13 +156,13 @@ def _part(
 ) -> dict[str, object] | None:
     """Return the fields that one stretch of the message gives; None where it gives none that can stand."""
     if not times or part == "feeds":
-        every = _EVERY.search(plain, start, end)
+        every = _every().search(plain, start, end)
         if part == "feeds" and every:
-            hours = _EVERY_WORDS.get(every["n"]) or float(every["n"].replace(",", "."))
+            hours = numbered("numbers").get(every["n"]) or float(every["n"].replace(",", "."))
             minutes = round(hours * 60) + (30 if every["half"] else 0)
             return {"feeds_every": minutes} if 60 <= minutes <= 6 * 60 else None
         if not times:
-            none = part in ("naps", "feeds", "bath") and _NONE.search(before)
+            none = part in ("naps", "feeds", "bath") and _none_before().search(before)
             return {part: ()} if none else None
     match part:
         case "wake":
@@ -211,7 +211,7 @@ def _naps(plain: str, times: list[SaidTime]) -> tuple[tuple[int, int], ...] | No
         return None
     naps: list[tuple[int, int]] = []
     for first, second in zip(times[::2], times[1::2], strict=True):
-        if not _RANGE.fullmatch(plain[first.end : second.start]):
+        if not _range().fullmatch(plain[first.end : second.start]):
             return None
         # A nap begins between six in the morning and six in the evening unless said otherwise.
         earliest = naps[-1][1] - 1 if naps else 6 * 60 - 1

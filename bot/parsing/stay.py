@@ -18,7 +18,9 @@ from zoneinfo import ZoneInfo
 from babel import Locale
 from rapidfuzz import fuzz, process
 
-from bot.parsing.clock import plain_letters
+from bot.parsing.dates import dates_in, day_of_month, months, weekdays
+from bot.parsing.word_lists import LANGUAGES, either, made_of, numbered, runs_of, words_in
+from bot.text import fold
 
 MOST_CHOICES = 4  # more zones than this in a country: a city must say which
 NEAR_ENOUGH = (
@@ -35,18 +37,18 @@ def _places() -> Mapping[str, tuple[str, ...]]:
     by_territory = _zones_by_territory()
     zones = [zone for its_zones in by_territory.values() for zone in its_zones if "North_Dakota" not in zone]
     for zone in zones:
-        found[plain_letters(zone.rpartition("/")[2].replace("_", " "))][zone] = None
-        found[plain_letters(zone)][zone] = None
-    for language in ("en", "es"):
+        found[fold(zone.rpartition("/")[2].replace("_", " "))][zone] = None
+        found[fold(zone)][zone] = None
+    for language in LANGUAGES:
         locale = Locale.parse(language)
         for zone in zones:
             city = locale.time_zones.get(zone, {}).get("city")
             if city:
-                found[plain_letters(city)][zone] = None
+                found[fold(city)][zone] = None
         for territory, its_zones in by_territory.items():
             name = locale.territories.get(territory)
             if name:
-                found.setdefault(plain_letters(name), dict.fromkeys(its_zones))
+                found.setdefault(fold(name), dict.fromkeys(its_zones))
     for short, territory in SHORT_NAMES.items():
         found[short] = dict.fromkeys(by_territory[territory])
     return {name: tuple(its_zones) for name, its_zones in found.items()}
@@ -85,8 +87,8 @@ def zones_named(text: str, *, near: bool = True) -> tuple[str, ...]:
 
     near: take a slip of spelling as well; the caller asks before it counts. A country of many zones gives them all.
     """
-    wanted = re.sub(r"\s+", " ", plain_letters(text)).strip(" .,!?¿¡")
-    wanted = re.sub(r"^(?:the|la|el|los) ", "", wanted)
+    wanted = re.sub(r"\s+", " ", fold(text)).strip(" .,!?¿¡")
+    wanted = re.sub(rf"^{either('stay.article')} ", "", wanted)
     places = _places()
     for name in (wanted, wanted.replace(" ", "_"), *map(str.strip, wanted.split(","))):
         if name in places:
@@ -109,27 +111,32 @@ class Stay:
     for_good: bool = False
 
 
-_STAY = re.compile(
-    r"^(?:(?:hi|hello|hola|hey|btw|note|ok|now|ahora),?\s+)*(?:(?:we|i) (?:are|am)(?: now)?|we're|i'm|(?:nosotros )?(?:ya )?estamos|estoy)"
-    r"(?: (?:away|traveling|travelling|staying|on holiday|on vacation|de viaje|de vacaciones|now|ahora))* (?:in|at|en) "
-    r"(?P<place>.+?)(?:,? (?P<until>(?:until|till|til|hasta|for|por|durante|through)\b.*))?[.! ]*$"
-)
+@cache
+def _stay() -> re.Pattern[str]:
+    return re.compile(
+        rf"(?:{either('stay.before')},?\s+)*{either('stay.we_are')}(?: {either('stay.meanwhile')})* {either('stay.at')} "
+        rf"(?P<place>.+?)(?:,? (?P<until>{either('stay.until')}.*))?[.! ]*"
+    )
 
 
-_MOVED = re.compile(
-    r"^(?:(?:hi|hello|hola|hey|ok|now|ahora),?\s+)*(?:we(?: have|'ve)? moved to|(?:we|i) (?:now )?live in|nos mudamos a|(?:ahora )?vivimos en) "
-    r"(?P<place>.+?)[.! ]*$"
-)
+@cache
+def _moved() -> re.Pattern[str]:
+    return re.compile(rf"(?:{either('stay.before')},?\s+)*{either('stay.moved')} (?P<place>.+?)[.! ]*")
+
+
+def says_home(text: str) -> bool:
+    """Return whether a message says no more than that the family is back at home."""
+    return made_of(words_in(text), ("stay.home",)) and bool(words_in(text))
 
 
 def read_stay(text: str, today: date) -> Stay | None:
     """Return where a message says that the family is; None where it names no place known to have a time zone."""
-    plain = plain_letters(text).replace("’", "'").strip()
-    moved = _MOVED.match(plain)
+    plain = fold(text).strip()
+    moved = _moved().fullmatch(plain)
     if moved is not None:
         zones = zones_named(moved["place"], near=False)
         return Stay(zones, None, for_good=True) if zones else None
-    match = _STAY.match(plain)
+    match = _stay().fullmatch(plain)
     if match is None:
         return None
     zones = zones_named(match["place"], near=False)
@@ -138,78 +145,57 @@ def read_stay(text: str, today: date) -> Stay | None:
     return Stay(zones, read_until(match["until"] or "", today))
 
 
-_NUMBERS = {
-    word: number
-    for number, words in enumerate(
-        ("a an one un una", "two dos", "three tres", "four cuatro", "five cinco", "six seis", "seven siete"),
-        start=1,
-    )
-    for word in words.split()
-}
-_LENGTH = re.compile(
-    r"(?<!\w)(?P<n>\d{1,3}|"
-    + "|".join(_NUMBERS)
-    + r")(?: more| mas)? (?P<unit>days?|dias?|weeks?|semanas?|months?|mes(?:es)?)(?!\w)"
-)
-_UNITS = {"d": 1, "w": 7, "s": 7, "m": 30}
+_UNITS = {"stay.day": 1, "stay.week": 7, "stay.month": 30}
+
+
+@cache
+def _length_of_stay() -> re.Pattern[str]:
+    units = "|".join(rf"(?P<{name.partition('.')[2]}>{either(name)})" for name in _UNITS)
+    numbers = "|".join(_numbers())
+    return re.compile(rf"(?<!\w)(?P<n>\d{{1,3}}|{numbers})(?: {either('stay.more')})? (?:{units})")
+
+
+@cache
+def _numbers() -> dict[str, int]:
+    return {**numbered("numbers"), **{" ".join(run): 1 for run in runs_of("one.words")}}
 
 
 def read_until(text: str, today: date) -> date | None:
     """Return the last local day of a stay: "till Sunday", "for a week", "hasta el 12 de mayo"; None where unsaid."""
-    plain = plain_letters(text)
-    if re.search(r"\d/\d", plain):
+    plain = fold(text)
+    if re.search(r"\d[/⁄]\d", plain):
         return None  # the fourth of March or the third of April
     until = _length(plain, today) or _named_date(plain, today) or _weekday(plain, today)
     return until if until is not None and today <= until <= today + LONGEST_STAY else None
 
 
 def _length(plain: str, today: date) -> date | None:
-    if re.search(r"(?<!\w)(?:tomorrow|manana)(?!\w)", plain):
+    if re.search(either("stay.tomorrow"), plain):
         return today + timedelta(days=1)
-    if re.search(r"(?<!\w)(?:today|hoy|tonight)(?!\w)", plain):
+    if re.search(either("stay.today"), plain):
         return today
-    match = _LENGTH.search(plain)
+    match = _length_of_stay().search(plain)
     if match is None:
         return None
-    number = int(match["n"]) if match["n"].isdigit() else _NUMBERS[match["n"]]
-    return today + timedelta(days=number * _UNITS[match["unit"][0]])
-
-
-@cache
-def _names(kind: str) -> Mapping[str, int]:
-    """Return the month or weekday names of both languages in plain letters, wide and short."""
-    found: dict[str, int] = {}
-    for language in ("en", "es"):
-        locale = Locale.parse(language)
-        names = locale.months if kind == "months" else locale.days
-        for width in ("wide", "abbreviated"):
-            for number, name in names["format"][width].items():
-                found[plain_letters(name).rstrip(".")] = number
-    return found
+    number = int(match["n"]) if match["n"].isdecimal() else _numbers()[match["n"]]
+    return today + timedelta(days=number * next(days for name, days in _UNITS.items() if match[name[5:]]))
 
 
 def _named_date(plain: str, today: date) -> date | None:
-    words = re.findall(r"\w+", plain)
-    month = next((_names("months")[word] for word in words if word in _names("months")), None)
+    """Return the next such date: "12 May", "2026-05-12"; or of "the 12th" the next twelfth of a month."""
+    named = dates_in(plain, today, ahead=True)
+    if named:
+        return named[0]
     day = next((int(m[1]) for m in re.finditer(r"(?<!\d)(\d{1,2})(?:st|nd|rd|th)?(?!\d)", plain)), None)
-    if day is None:
+    if day is None or any(word in months() for word in re.findall(r"\w+", plain)):
         return None
-    for ahead in range(14):
-        year, at = divmod(today.month - 1 + ahead, 12)
-        if month is not None and at + 1 != month:
-            continue
-        try:
-            found = date(today.year + year, at + 1, day)
-        except ValueError:
-            continue
-        if found >= today:
-            return found
-    return None
+    ahead = (day_of_month(day, month, None, today, ahead=True) for month in range(1, 13))
+    return min((found for found in ahead if found is not None), default=None)
 
 
 def _weekday(plain: str, today: date) -> date | None:
     words = re.findall(r"\w+", plain)
-    weekday = next((_names("days")[word] for word in words if word in _names("days")), None)
+    weekday = next((weekdays()[word] for word in words if word in weekdays()), None)
     if weekday is None:
         return None
     ahead = (weekday - today.weekday()) % 7

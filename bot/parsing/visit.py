@@ -5,15 +5,24 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date, time
+from functools import cache
+
+from bot.parsing.clock import LAST_MINUTE, wall_clock
+from bot.parsing.dates import ISO, iso_date
+from bot.parsing.word_lists import beginning, either
 
 USUAL_MINUTES = 45
 MOST_MINUTES = 480
 
-_LINE = re.compile(
-    r"\s*(?P<day>\d{4}-\d{2}-\d{2})\s+(?:at\s+|a\s+las\s+)?(?P<hour>\d{1,2})[:.h](?P<minute>\d{2})(?:\s*(?P<half>am|pm))?"
-    r"(?:\s+(?:for\s+)?(?P<minutes>\d{1,3})\s*(?:min(?:utes|utos|s)?\.?|'|m)?(?=\s|$|,))?[\s,]*(?P<note>.*)",
-    re.IGNORECASE | re.DOTALL,
-)
+
+@cache
+def _line() -> re.Pattern[str]:
+    at, length, unit = either("visit.at"), either("visit.for"), beginning("visit.minutes")
+    return re.compile(
+        rf"\s*(?P<day>{ISO})\s+(?:{at}\s+)?(?P<at>\d{{1,2}}[:.h]\d{{2}}(?:\s*(?:am|pm))?)"
+        rf"(?:\s+(?:{length}\s+)?(?P<minutes>\d{{1,3}})\s*(?:{unit}\.?|')?(?=\s|$|,))?[\s,]*(?P<note>.*)",
+        re.IGNORECASE | re.DOTALL,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,17 +37,11 @@ class VisitAsked:
 
 def visit_asked(text: str) -> VisitAsked | None:
     """Return the visit that a line sets: date, time, minutes (45 unless told), a note. None where it cannot be read."""
-    read = _LINE.fullmatch(text)
+    read = _line().fullmatch(text)
     if read is None:
         return None
-    hour, half = int(read["hour"]), (read["half"] or "").lower()
-    if half and not 1 <= hour <= 12:
-        return None
-    if half:
-        hour = hour % 12 + (12 if half == "pm" else 0)
+    day, at = iso_date(read["day"]), wall_clock(read["at"])
     minutes = int(read["minutes"]) if read["minutes"] else USUAL_MINUTES
-    try:
-        day, at = date.fromisoformat(read["day"]), time(hour, int(read["minute"]))
-    except ValueError:
+    if day is None or at is None or at > LAST_MINUTE or not 1 <= minutes <= MOST_MINUTES:
         return None
-    return VisitAsked(day, at, minutes, read["note"].strip()) if 1 <= minutes <= MOST_MINUTES else None
+    return VisitAsked(day, time(at // 60, at % 60), minutes, read["note"].strip())

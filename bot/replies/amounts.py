@@ -65,12 +65,9 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     def value(group: str) -> float:
         return _value(picked(parts, match, group))
 
-    if match["clock"]:
-        hours, _, minutes = parts[0].value.partition(":")
-        return _amount(parts, int(hours) * 60 + int(minutes), "unit")
-    if match["clock_minutes"]:
-        minutes, _, seconds = parts[0].value.partition(":")
-        return _amount(parts, int(minutes) + int(seconds) / 60, "unit")
+    if match["clock"] or match["clock_minutes"]:
+        large, small = (int(part) for part in parts[0].value.split(":"))
+        return _amount(parts, large * 60 + small if match["clock"] else large + small / 60, "unit")
     if match["low"]:
         return _range(parts, match)
     if match["slash"]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError
 
@@ -40,7 +40,7 @@ class _Context(_Document):
 
 class _Line(_Document):
     text: str = Field(max_length=MOST_CHARACTERS)
-    context: dict[str, Any]
+    context: dict[str, object]
 
 
 def _first_problem(error: ValidationError, under: str = "") -> str:
@@ -93,5 +93,5 @@ def answer_line(line: str) -> str:
     return _json(reading.as_json())
 
 
-def _json(document: dict[str, Any]) -> str:
+def _json(document: dict[str, object]) -> str:
     return json.dumps(document, ensure_ascii=False)

@@ -41,7 +41,7 @@ def _amounts(page: Page, out: Logged) -> list[int]:
     if not live and (page.context.prompt or any(m.kind == "activity" for m in row)):
         live = [n for n in page.live("vague") if _is_vague_amount(page, n)][:1]
     planned = bool(page.shape.planned)
-    live = [n for n in live if "ahead" not in row[n].notes or not (planned or _bare_wait(page, n))]
+    live = [n for n in live if "ahead" not in row[n].notes or not (planned or _bare_wait(page))]
     firm = [n for n in live if "after" not in row[n].notes]
     wrong = {said_wrong(row, n) for n in range(len(row))}
     firm = [n for n in firm if n not in wrong]
@@ -64,7 +64,7 @@ def _is_vague_amount(page: Page, at: int) -> bool:
     return bool({"did", "activity", "done", "only"} & set(kinds)) or set(kinds) <= {"vague", "article", "for"}
 
 
-def _bare_wait(page: Page, at: int) -> bool:
+def _bare_wait(page: Page) -> bool:
     """Return whether "in 20" stands without anything done: a wait, then."""
     return not any(m.kind in ("did", "done", "activity") for m in page.row)
 
@@ -83,7 +83,7 @@ def _took_elsewhere(page: Page, at: int) -> bool:
         and row[back].kind in SEEN | {"head", "trunk", "arm", "hand", "observed"}
     ):
         return True
-    if not page.context.prompt and page.shape.clause_of[at] in _worried_clauses(page):
+    if not page.context.prompt and page.shape.clause_of[at] in _clauses_of_a_concern(page):
         return True
     ahead = at + 1
     if ahead in clause and row[ahead].kind in ("event", "nap"):
@@ -91,7 +91,7 @@ def _took_elsewhere(page: Page, at: int) -> bool:
     return ahead + 1 in clause and row[ahead].kind == "of" and row[ahead + 1].kind in _TAKES_TIME
 
 
-def _worried_clauses(page: Page) -> set[int]:
+def _clauses_of_a_concern(page: Page) -> set[int]:
     """Return the clauses that tell of a sign of trouble and of nothing done: "ten seconds without a breath"."""
     if not page.hidden:
         return set()

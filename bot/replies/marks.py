@@ -166,18 +166,9 @@ def _append(
     elif token.kind == "number" and _lists(row, tokens, end):
         row.append(mark("comma", start, stop))
     elif token.kind == "number":
-        value = digits_value(token.text)
-        if value is None:
-            row.append(mark("unknown", start, stop))
-        else:
-            sign = _sign(row, token)
-            if value < 1 and row and row[-1].kind == "number" and row[-1].end == start:  # 1½
-                value, start = value + (row[-1].number or 0.0), row.pop().start
-            row.append(mark("number", start, stop, token.text, value * sign))
-    elif token.kind == "clock":
-        row.append(mark("clock", start, stop, token.text))
-    elif token.kind == "date":
-        row.append(mark("date", start, stop, token.text))
+        _append_digits(row, token, start, stop)
+    elif token.kind in ("clock", "date"):
+        row.append(mark(token.kind, start, stop, token.text))
     elif concept is None:
         _append_unknown(row, token, start, stop)
     elif concept.kind == "number" or (concept.kind == "one" and row and row[-1].kind == "number"):
@@ -207,6 +198,17 @@ def _lists(row: list[Mark], tokens: list[Token], following: int) -> bool:
 def _begins(row: list[Mark]) -> bool:
     """Return whether a sentence begins here."""
     return not row or row[-1].letter in ".?"
+
+
+def _append_digits(row: list[Mark], token: Token, start: int, stop: int) -> None:
+    value = digits_value(token.text)
+    if value is None:
+        row.append(mark("unknown", start, stop))
+        return
+    sign = _sign(row, token)
+    if value < 1 and row and row[-1].kind == "number" and row[-1].end == start:  # 1½
+        value, start = value + (row[-1].number or 0.0), row.pop().start
+    row.append(mark("number", start, stop, token.text, value * sign))
 
 
 def _append_unknown(row: list[Mark], token: Token, start: int, stop: int) -> None:

@@ -70,6 +70,7 @@ _PARTS = kinds(
 
 
 def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[ObservationKind, int]]:
+    """Return what a clause tells of the baby, each with the mark that tells it."""
     row = page.row
     first: dict[str, int] = {}
     for n in span:
@@ -102,6 +103,13 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
         add("grasp", "grab")
     add("roll", "roll")
     seen += [(_ALSO_SEEN[row[n].value], n) for n in span if _is_activity_seen(page, n, used)]
+    return seen + _moods_in(page, span, used, done)
+
+
+def _moods_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[ObservationKind, int]]:
+    """Return how it was taken, and what is named by one phrase: "head came right up"."""
+    row = page.row
+    seen: list[tuple[ObservationKind, int]] = []
     for n in span:
         if row[n].kind == "observed":
             seen.append((_OBSERVED[row[n].value], n))

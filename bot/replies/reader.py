@@ -30,7 +30,7 @@ _NO_YES = frozenset(
 )
 
 
-SHORTEST_BESIDE_A_WORRY = 2  # minutes; what lasts less, and names no activity, is of the worry
+SHORTEST_BESIDE_A_CONCERN = 2  # minutes; what lasts less, and names no activity, is of the concern
 
 
 def read_reply(text: str, context: ReplyContext) -> Reading:
@@ -49,11 +49,11 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
 
 def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) -> Reading:
     done = logged(page)
-    worried = bool(findings.concern or findings.unclear)
-    entries = [entry for entry in done.entries if not (worried and _of_the_worry(entry, page.context))]
-    request, asked = request_of(page, bool(entries), worried)
+    concerned = bool(findings.concern or findings.unclear)
+    entries = [entry for entry in done.entries if not (concerned and _of_the_concern(entry, page.context))]
+    request, asked = request_of(page, bool(entries), concerned)
     kind = request.kind if request else None
-    reason, why = skipped(page, entries, worried) if kind not in _NO_SKIP else (None, set())
+    reason, why = skipped(page, entries, concerned) if kind not in _NO_SKIP else (None, set())
     doubt = done.doubt
     if not entries and not doubt and reason is None and kind not in _NO_YES:
         entries, doubt = _yes(page, bool(request))
@@ -73,11 +73,11 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
     return _with_unread(reading, text, page, used, everything)
 
 
-def _of_the_worry(entry: Entry, context: ReplyContext) -> bool:
-    """Return whether a length beside a worry is how long that took, and no exercise: "goes stiff for a minute"."""
+def _of_the_concern(entry: Entry, context: ReplyContext) -> bool:
+    """Return whether a length beside a concern is how long that took, and no exercise: "goes stiff for a minute"."""
     if context.prompt is not None:
         return False
-    return entry.minutes is None or (entry.activity is None and entry.minutes < SHORTEST_BESIDE_A_WORRY)
+    return entry.minutes is None or (entry.activity is None and entry.minutes < SHORTEST_BESIDE_A_CONCERN)
 
 
 def _of_skipped(seen: Observation, reason: SkipReason) -> bool:

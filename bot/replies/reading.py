@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any, Literal
+from typing import Literal
 
 from bot.concerns.finding import Concern
 
@@ -73,7 +73,7 @@ class Request:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What one message says. `unclear` is a worry that must be asked about before it is one or none;
+    """What one message says. `unclear` is what must be asked about before it is a concern or none;
     a Reading with it has confirm true."""
 
     entries: tuple[Entry, ...] = ()
@@ -85,7 +85,7 @@ class Reading:
     unread: str | None = None
     unclear: Concern | None = field(default=None)
 
-    def as_json(self) -> dict[str, Any]:
+    def as_json(self) -> dict[str, object]:
         """Return the reading in the form that `underwing read` prints."""
         return {
             "entries": [

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from bot.replies.activities import activity_asked
 from bot.replies.days import time_of_day
 from bot.replies.page import Page, said_wrong
@@ -15,22 +17,31 @@ _NOT_YET = frozenset(
 MINUTES_A_DAY = 24 * 60
 
 
-def request_of(page: Page, logged: bool, worried: bool) -> tuple[Request | None, set[int]]:
+def request_of(page: Page, logged: bool, concerned: bool) -> tuple[Request | None, set[int]]:
     """Return what is asked for, or None, and the marks that say so.
 
-    logged: whether the message holds entries. worried: whether it holds a concern; a question about it is no request.
+    logged: whether the message holds entries. concerned: whether it holds a concern; a question about it is no request.
     """
-    for find in (_take_back, _end, _told, _show, _later, _progress):
-        request, marks = find(page, logged)
+    for request, marks in _in_turn(page, logged):
         if request is not None:
             return request, marks
     asked = {n for clause in page.shape.clauses if clause.asks for n in range(clause.first, clause.end)}
-    if asked and not worried:
+    if asked and not concerned:
         return Request("question"), asked
     return None, set()
 
 
 Found = tuple[Request | None, set[int]]
+
+
+def _in_turn(page: Page, logged: bool) -> Iterator[Found]:
+    """Yield what each kind of request finds; the first that finds something has it."""
+    yield _take_back(page)
+    yield _end(page, logged)
+    yield _told(page, logged)
+    yield _show(page)
+    yield _later(page, logged)
+    yield _progress(page, logged)
 
 
 def _at(page: Page, kind: str, value: str | None = None) -> list[int]:
@@ -48,7 +59,7 @@ def _asked(page: Page, at: int) -> bool:
     return page.shape.clauses[page.shape.clause_of[at]].asks
 
 
-def _take_back(page: Page, logged: bool) -> Found:
+def _take_back(page: Page) -> Found:
     """Undo, or a correction: words for a slip, or one amount set against another."""
     row = page.row
     undo = _at(page, "request", "undo")
@@ -135,7 +146,7 @@ def _told(page: Page, logged: bool) -> Found:
     return None, set()
 
 
-def _show(page: Page, logged: bool) -> Found:
+def _show(page: Page) -> Found:
     """A question how an activity is done, or a wish to be shown it."""
     marks = _at(page, "how")
     shown = any(page.row[n].value == "show" for n in marks)

@@ -10,11 +10,11 @@ from bot.replies.reading import Entry, SkipReason
 REASONS: tuple[SkipReason, ...] = ("asleep", "unwell", "refused", "away", "no_time")
 
 
-def skipped(page: Page, entries: list[Entry], worried: bool) -> tuple[SkipReason | None, set[int]]:
+def skipped(page: Page, entries: list[Entry], concerned: bool) -> tuple[SkipReason | None, set[int]]:
     """Return the reason (or "other") why the prompted activity was not done, and the marks that say so.
 
     Nothing is skipped where the prompted activity was logged, or where something was logged and nothing says that
-    the prompted one was not done. Without a reminder, and in a worry, a reason alone skips nothing.
+    the prompted one was not done. Without a reminder, and in a concern, a reason alone skips nothing.
     """
     row, prompt = page.row, page.context.prompt
     prompted = prompt.activity if prompt else None
@@ -23,13 +23,13 @@ def skipped(page: Page, entries: list[Entry], worried: bool) -> tuple[SkipReason
     undone = [
         u
         for u in page.shape.undone
-        if u.at not in page.hidden and not (worried and set(page.kinds_beside(u.at)) == {"nothing"})
+        if u.at not in page.hidden and not (concerned and set(page.kinds_beside(u.at)) == {"nothing"})
     ]
     undone += [
         Undone(n, None) for n, m in enumerate(row) if m.kind == "finish" and not entries and _stands(page, n)
     ]
     about = [u for u in undone if u.activity is None or prompted is None or row[u.activity].value == prompted]
-    if (entries and not (about and prompt)) or (worried and not prompt):
+    if (entries and not (about and prompt)) or (concerned and not prompt):
         return None, set()
     if not prompt and not about and not _only_asleep(page):
         return None, set()

@@ -86,6 +86,20 @@ def mended(word: str) -> str:
         return word
     if word in known.slips:
         return known.slips[word]
+    shorter = _unstretched(word)
+    if shorter is not None:
+        return shorter
+    heard = _heard(word)
+    if heard is not None:
+        return heard
+    if not SHORTEST <= len(word) <= LONGEST or not word.isalpha():
+        return word
+    return _alike(word)
+
+
+def _unstretched(word: str) -> str | None:
+    """Return the word of which this is a stretched spelling: "listooo"."""
+    known = lexicon()
     for shorter in (
         _STRETCHED.sub(r"\1\1", word),
         _STRETCHED.sub(r"\1", word),
@@ -95,11 +109,12 @@ def mended(word: str) -> str:
             return shorter
         if shorter in known.slips:
             return known.slips[shorter]
-    heard = _heard(word)
-    if heard is not None:
-        return heard
-    if not SHORTEST <= len(word) <= LONGEST or not word.isalpha():
-        return word
+    return None
+
+
+def _alike(word: str) -> str:
+    """Return the one word that is a slip away, or the word itself."""
+    known = lexicon()
     long = len(word) >= LONG
     near = process.extract(
         word,

@@ -19,7 +19,8 @@ from bot.storage.tables import metadata
 _MIGRATION_LOCK = 728_340_115
 
 
-def _config(connection: Connection | None = None) -> Config:
+def config_for(connection: Connection | None = None) -> Config:
+    """Return the settings of the migrations. connection: what they change; None: they are only to be looked at."""
     config = Config()
     config.set_main_option("script_location", str(files("bot.storage").joinpath("migrations")))
     config.attributes["connection"] = connection
@@ -28,12 +29,12 @@ def _config(connection: Connection | None = None) -> Config:
 
 def _upgrade(connection: Connection) -> None:
     current = MigrationContext.configure(connection).get_current_revision()
-    known = {script.revision for script in ScriptDirectory.from_config(_config()).walk_revisions()}
+    known = {script.revision for script in ScriptDirectory.from_config(config_for()).walk_revisions()}
     if current is not None and current not in known:
         raise InputProblem(
             f"The database was written by a newer release (revision {current}); install that release or a later one"
         )
-    command.upgrade(_config(connection), "head")
+    command.upgrade(config_for(connection), "head")
 
 
 def upgrade(store: Store) -> None:

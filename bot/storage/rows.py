@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any, TypeVar
+from dataclasses import fields
+from typing import Any, TypeAlias, TypeVar
 
-from sqlalchemy import CursorResult
+from sqlalchemy import CursorResult, Row
 
 Found = TypeVar("Found")
+AnyRow: TypeAlias = Row[Any]
 
 
 class NotKept(LookupError):
@@ -26,3 +28,10 @@ def kept(found: Found | None, noun: str, key: object) -> Found:
     if found is None:
         raise NotKept(f"no {noun} {key} is kept")
     return found
+
+
+def value_of(kind: type[Found], row: AnyRow, **given: object) -> Found:
+    """Return a row as a frozen value: each field from the column of that name, or as given. Raises KeyError for none."""
+    named = row._mapping
+    names = [each.name for each in fields(kind)]  # type: ignore[arg-type]
+    return kind(**{name: given[name] if name in given else named[name] for name in names})

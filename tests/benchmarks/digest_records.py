@@ -9,13 +9,14 @@ charts and document included.
 
 from __future__ import annotations
 
-import asyncio
 import copy
 import random
 import sys
 import tempfile
-from collections.abc import Awaitable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import datetime, timedelta
+from functools import partial
 from pathlib import Path
 from time import perf_counter
 from typing import Any, TypeVar
@@ -25,12 +26,12 @@ from cryptography.fernet import Fernet
 from sqlalchemy import insert
 
 from bot.activities.library import load_library
-from bot.digest.chart import week_picture
-from bot.digest.document import digest_pdf
-from bot.digest.text import caseload_text, family_text
-from bot.features.context import Context
+from bot.clock import SteppedClock
+from bot.domain.rendering import DigestRequest, DocumentRequest, PageRequest
 from bot.features.digests import send
-from bot.phrases import words_for
+from bot.features.routing.render_routes import gather
+from bot.features.routing.router import Router
+from bot.parsing.period import encoded
 from bot.storage import import_caseload, migrate
 from bot.storage.caseload_file import caseload_from
 from bot.storage.encryption import Encryption
@@ -45,7 +46,7 @@ DAYS = 28
 T = TypeVar("T")
 
 
-async def fill(uow: UnitOfWork, families: int) -> None:
+def fill(uow: UnitOfWork, families: int) -> None:
     """Load the caseload and write four weeks of rows for each family."""
     caseload: dict[str, Any] = copy.deepcopy(CASELOAD)
     family = caseload["families"][0]
@@ -105,60 +106,50 @@ def _one_day(rows: dict[Any, list[dict[str, Any]]], numbers: dict[str, int], n: 
         rows[questions].append(who | said | {"kind": "question"})
 
 
-async def timed(name: str, work: Awaitable[T]) -> T:
+def timed(name: str, work: Callable[[], T]) -> T:
     start = perf_counter()
-    result = await work
+    result = work()
     print(f"  {name:<40}{perf_counter() - start:8.3f} s")
     return result
 
 
-async def run(families: int) -> None:
-    library, words = load_library(), words_for("en")
+@contextmanager
+def filled(families: int) -> Iterator[Store]:
+    """Open a store of its own, with a caseload that has four weeks behind it."""
     with tempfile.TemporaryDirectory() as folder:
         store = Store.open(
             f"sqlite:///{Path(folder) / 'many.db'}", Encryption(Fernet.generate_key().decode())
         )
-        migrate.upgrade(store)
-        with store.write() as uow:
-            await fill(uow, families)
-        to_at = START + timedelta(days=DAYS)
-        with store.write() as uow:
-            clinic = uow.clinics.find()
-            therapist = (uow.therapists.all())[0]
-            assert clinic is not None
-            context = Context(uow, to_at, clinic, library)
-            span = send.week_up_to(clinic, to_at)
+        try:
+            migrate.upgrade(store)
+            with store.write() as uow:
+                fill(uow, families)
+            yield store
+        finally:
+            store.close()
 
-            def name_of(activity: str) -> str:
-                return library.name(activity, "en")
 
-            async def pages() -> list[Any]:
-                return [family_text(r.digest, words, name_of) for r in ranking]
-
-            async def pictures() -> list[bytes]:
-                return [week_picture(r.digest, words, name_of) for r in ranking]
-
-            async def document() -> bytes:
-                return digest_pdf(ranking, words, name_of, as_of=to_at)
-
-            async def message() -> str:
-                return caseload_text(ranking, words, name_of)
-
-            start = perf_counter()
-            ranking = await timed("facts, figures, ranking", send.ranking_of(context, therapist, span))
-            await timed("the one message", message())
-            await timed("its picture", send.picture_of(context, therapist, span))
-            await timed("a page a family", pages())
-            await timed("a picture a family", pictures())
-            await timed("the document", document())
-            print(f"  {'in all':<40}{perf_counter() - start:8.3f} s")
-            await timed(
-                "as sent by the clock (message, picture)", send.tell(context, therapist, span, kind="reply")
-            )
-        store.close()
+def run(families: int) -> None:
+    library = load_library()
+    to_at = START + timedelta(days=DAYS)
+    with filled(families) as store, store.read() as uow:
+        context = Router(SteppedClock(to_at), library).context(uow)
+        assert context is not None
+        span = encoded(send.week_up_to(context.clinic, to_at))
+        requests = (
+            DigestRequest(therapist="t1", language="en", span=span, at=to_at),
+            DocumentRequest(therapist="t1", family=None, language="en", span=span, at=to_at),
+            PageRequest(family="f0", language="en", span=span, at=to_at),
+        )
+        start = perf_counter()
+        for request in requests:
+            work = timed(f"{request.kind}: read", partial(gather, context, request))
+            assert work is not None
+            timed(f"{request.kind}: drawn", partial(work.draw, library))
+        print(f"  {'in all':<40}{perf_counter() - start:8.3f} s")
 
 
 if __name__ == "__main__":
     for count in [int(argument) for argument in sys.argv[1:]] or [10, 20, 40, 80]:
         print(f"{count} families")
-        asyncio.run(run(count))
+        run(count)

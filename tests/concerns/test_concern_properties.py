@@ -46,10 +46,10 @@ def test_trailing_emoji_and_politeness_do_not_matter(case: Case, tail: str) -> N
 
 @given(st.sampled_from(WORRIES), cases)
 @settings(max_examples=200, deadline=None)
-def test_a_worry_added_never_lowers_the_urgency(worry: Case, other: Case) -> None:
-    alone = rank(worry.read())
-    assert rank(worry.read(f"{other.text}. {worry.text}")) <= alone
-    assert rank(worry.read(f"{worry.text}. {other.text}")) <= alone
+def test_a_concern_added_never_lowers_the_urgency(concern: Case, other: Case) -> None:
+    alone = rank(concern.read())
+    assert rank(concern.read(f"{other.text}. {concern.text}")) <= alone
+    assert rank(concern.read(f"{concern.text}. {other.text}")) <= alone
 
 
 @given(
@@ -57,9 +57,9 @@ def test_a_worry_added_never_lowers_the_urgency(worry: Case, other: Case) -> Non
     st.sampled_from(["no fever", "no rash", "not blue", "sin fiebre", "no vomiting"]),
 )
 @settings(max_examples=120, deadline=None)
-def test_a_denial_of_another_sign_takes_nothing_away(worry: Case, denial: str) -> None:
-    for text in (f"{denial}. {worry.text}", f"{worry.text}. {denial}", f"{denial} but {worry.text}"):
-        assert rank(worry.read(text)) == 0
+def test_a_denial_of_another_sign_takes_nothing_away(concern: Case, denial: str) -> None:
+    for text in (f"{denial}. {concern.text}", f"{concern.text}. {denial}", f"{denial} but {concern.text}"):
+        assert rank(concern.read(text)) == 0
 
 
 @given(st.text(max_size=4096), st.integers(0, 200), st.sampled_from(["left", "right", "both"]))

@@ -8,7 +8,7 @@ from tests.concerns.cases import Case, replies
 
 
 @pytest.mark.parametrize("urgency", ["act_now", "same_day", "tell_therapist"])
-def test_worries_are_read_with_their_urgency(urgency: str) -> None:
+def test_concerns_are_read_with_their_urgency(urgency: str) -> None:
     read = {case: case.read().concern for case in replies(urgency)}
     wrong = [
         (case.text, concern)
@@ -24,7 +24,7 @@ def test_ordinary_replies_raise_nothing() -> None:
 
 
 @pytest.mark.parametrize("case", list(replies("act_now"))[::7], ids=lambda case: case.text)
-def test_a_worry_is_found_among_other_news(case: Case) -> None:
+def test_a_concern_is_found_among_other_news(case: Case) -> None:
     for text in (
         f"did 10 min tummy time. {case.text}",
         f"{case.text}. otherwise 5 min on my lap",

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.domain.quiet_hours import quiet_until, read_span
+from bot.domain.quiet_hours import quiet_until
 
 HALIFAX = ZoneInfo("America/Halifax")
 NIGHT = time(21), time(7)
@@ -17,28 +17,6 @@ NIGHT = time(21), time(7)
 
 def at(day: int, hour: int, minute: int = 0, month: int = 3) -> datetime:
     return datetime(2026, month, day, hour, minute, tzinfo=HALIFAX)
-
-
-@pytest.mark.parametrize(
-    ("text", "span"),
-    [
-        ("21:00-07:00", (time(21), time(7))),
-        ("21-7", (time(21), time(7))),
-        (" 9:30 to 17:15 ", (time(9, 30), time(17, 15))),
-        ("22.30 – 6", (time(22, 30), time(6))),
-        ("21h00 a 7h00", (time(21), time(7))),
-        ("21:00 hasta 07:00", (time(21), time(7))),
-    ],
-)
-def test_two_times_are_read_however_they_are_joined(text: str, span: tuple[time, time]) -> None:
-    assert read_span(text) == span
-
-
-@pytest.mark.parametrize(
-    "text", ["", "night", "21:00", "25-7", "21:70-7", "7-7", "21:00-07:00-09:00", "from 9 on"]
-)
-def test_what_is_no_span_is_not_read(text: str) -> None:
-    assert read_span(text) is None
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from bot.domain.dialogs import DialogState
 from bot.domain.entries import LogEntry
 from bot.domain.people import Carer, Family
 from bot.domain.reminders import Copy, Reminder
+from bot.domain.subject import Subject
 from bot.features.state import CarerState
 from scheduling.plan import plan_from
 from tests.journeys.conftest import CASELOAD
@@ -114,7 +115,7 @@ def entry(number: int = 3, minutes: float | None = 10, **changes: Any) -> LogEnt
 
 
 def copy(outbox_id: int, chat_id: int = MUM_CHAT, of: int = 7, *, sent: bool = True) -> Copy:
-    return Copy(outbox_id, chat_id, f"reminder:{of}", sent, NOW - timedelta(minutes=20))
+    return Copy(outbox_id, chat_id, Subject.of("reminder", of), sent, NOW - timedelta(minutes=20))
 
 
 def state(**changes: Any) -> CarerState:

@@ -30,7 +30,7 @@ async def file_of(house: House, person: Person, name: str) -> bytes:
     with house.store.read() as uow:
         rows = uow.conn.execute(select(outbox.c.payload).where(outbox.c.chat_id == person.id))
         files = [row.payload["file"] for row in rows if row.payload.get("file")]
-    return base64.b85decode(next(f["content"] for f in reversed(files) if f["name"] == name))
+    return base64.b64decode(next(f["content"] for f in reversed(files) if f["name"] == name))
 
 
 async def everything_readable(house: House) -> dict[str, str]:
@@ -64,7 +64,7 @@ async def test_privacy_explains_and_gives_the_copy_to_read_and_as_data(house: Ho
     page = (await file_of(house, house.mum, "copy.html")).decode()
     assert data["messages"][0]["text"] == f"10 min {SECRET}"
     assert data["questions"][0]["text"] == f"is the {SECRET} chair ok?"
-    assert data["worries"][0]["urgency"] == "same_day"
+    assert data["concerns"][0]["urgency"] == "same_day"
     assert [row["minutes"] for row in data["minutes"] if row["state"] == "counted"] == [10.0]
     assert data["plan"][0]["plan"]["baby"]["nickname"] == "Pip"
     assert "papaya" not in json.dumps(data)

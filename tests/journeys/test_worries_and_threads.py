@@ -342,7 +342,7 @@ async def test_words_that_could_not_be_handled_reach_the_therapist(
         raise RuntimeError("broken on purpose")
 
     monkeypatch.setattr("bot.features.routing.carer_message.read_message", broken)
-    monkeypatch.setattr("bot.messenger.handler.RETRY", 0.0)
+    monkeypatch.setattr("bot.messenger.handler.FIRST_RETRY", 0.0)
     await say(house, house.mum, "her arm <looks> odd today")
 
     assert "her arm <looks> odd today" in house.last(house.robin).text
@@ -358,7 +358,7 @@ async def test_a_therapists_words_that_could_not_be_handled_are_not_taken_for_se
 
     await say(house, house.mum, "should the splint stay on at night?")
     monkeypatch.setattr("bot.features.threads.answers.answer", broken)
-    monkeypatch.setattr("bot.messenger.handler.RETRY", 0.0)
+    monkeypatch.setattr("bot.messenger.handler.FIRST_RETRY", 0.0)
     await say(house, house.robin, "Yes, at night", reply_to=house.last(house.robin).message_id)
 
     assert "did not go out: “Yes, at night”" in house.last(house.robin).text

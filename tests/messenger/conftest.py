@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
+import copy
 from collections.abc import AsyncIterator
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -14,11 +17,15 @@ from bot.domain.outgoing import OutgoingMessage
 from bot.messenger.api import make_bot
 from bot.messenger.limits import Limits
 from bot.messenger.serve import Parts
+from bot.storage import import_caseload
+from bot.storage.caseload_file import caseload_from
 from bot.storage.store import Store
 from bot.storage.tables import outbox
 from demo import messaging
 from demo.messaging import MessagingServer, Person
+from tests.journeys.conftest import CASELOAD
 
+MUM, ROBIN = 5001, 9001
 NOW = datetime(2026, 3, 2, 12, 0, tzinfo=UTC)
 
 
@@ -42,6 +49,16 @@ class Edge:
         """One turn of the sender: everything that may go now."""
         await self.parts.sender.turn()
         await self.parts.sender.finish()
+
+    def heard(self, chat_id: int) -> list[str]:
+        """Return what the bot has said in a private chat."""
+        return [message.text for message in self.server.people[chat_id].messages(by_bot=True)]
+
+    async def wait_for(self, seconds: float) -> None:
+        """Wait as the sender does between two turns."""
+        self.parts.sender.wake.clear()
+        with suppress(TimeoutError):
+            await asyncio.wait_for(self.parts.sender.wake.wait(), timeout=min(seconds, 0.1))
 
     async def state(self, row_id: int) -> tuple[str, str | None]:
         with self.store.read() as uow:
@@ -69,3 +86,14 @@ async def edge(store: Store, server: MessagingServer) -> AsyncIterator[Edge]:
     parts = Parts(store, bot, clock, load_library(), rates=None)
     yield Edge(parts, store, server, server.people.add(5, "Sam"), clock)
     await bot.shutdown()
+
+
+@pytest.fixture
+def clinic(edge: Edge) -> Edge:
+    """The edge with a clinic behind it: Mum (5001) and Grandpa (5002, Spanish) with Pip, and Robin the therapist (9001)."""
+    loaded = caseload_from(copy.deepcopy(CASELOAD), list(load_library()), where="test")
+    with edge.store.write() as uow:
+        import_caseload.load(uow, loaded, NOW)
+    for chat_id, name in ((MUM, "Mum"), (5002, "Grandpa"), (ROBIN, "Robin"), (77, "Stranger")):
+        edge.server.people.add(chat_id, name)
+    return edge

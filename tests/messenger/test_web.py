@@ -63,6 +63,6 @@ async def test_an_update_is_stored_before_the_200(edge: Edge) -> None:
     with edge.store.read() as uow:
         kept = list(uow.conn.scalars(select(inbox.c.raw)))
     assert kept == [UPDATE]
-    assert health.json() == {"ok": True, "problems": {}}
+    assert health.json() == {"ok": True, "problems": {}, "jobs": {}, "untold": {}}
     assert "underwing_updates_received_total 1.0" in metrics.text
     assert 'underwing_inbox{state="new"} 1.0' in metrics.text

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from bot.activities.library import load_library
 from bot.features.plan.templates import starting_values
 from bot.parsing.plan_line.reader import PlanLine, read_plan_words
-from bot.parsing.plan_line.vocabulary import fold, names_of, vocabulary
+from bot.parsing.plan_line.vocabulary import names_of, vocabulary
 from bot.phrases import words_for
+from bot.text import fold
 from scheduling.plan import (
     Activity,
     Baby,
@@ -362,3 +363,11 @@ def test_the_examples_of_day_rules_are_read_whole(language):
         PlanLine((DayChange(awake=((420, 540), (600, 720))),), ()),
         PlanLine((DayChange(moments=(("bath", (1110,)),)),), ()),
     ]
+
+
+@pytest.mark.parametrize("text", ["tummy 7½ min", "tummy 40/day, quiet 1½ to 7", "tummy 3¼ a day"])
+def test_a_fraction_sign_adds_no_digit_to_the_number_before_it(text):
+    said = read(text).changes
+
+    assert not any(number in str(said) for number in ("71", "(2, 2)", "660", "31", "4.0,"))
+    assert read(text).unread

@@ -1,6 +1,6 @@
 """What a reply was read as, in one short line, so that tables of replies can be read at a glance.
 
-tummy_time 10 left -1 | skip asleep | see head_turn | ask later 20 | worry same_day | confirm
+tummy_time 10 left -1 | skip asleep | see head_turn | ask later 20 | concern same_day | confirm
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def said(text: str, prompt: str = "tummy", language: str = "en") -> str:
         words = ["ask", reading.request.kind, reading.request.activity or ""]
         parts.append(" ".join(filter(None, [*words, _number(reading.request.minutes)])))
     if reading.concern:
-        parts.append(f"worry {reading.concern.urgency}")
+        parts.append(f"concern {reading.concern.urgency}")
     if reading.confirm:
         parts.append("confirm")
     return " | ".join(parts)

@@ -74,7 +74,7 @@ def live_one(uow: UnitOfWork, family_id: str, said: int, number: int) -> None:
     told = {"family_id": family_id, "carer_id": "c1", "message_id": said, "at": NOON}
     insert = [
         (tables.sessions, told | {"activity": "tummy_time", "minutes": 5.0 + number, "local_date": NOON.date(), "state": "counted", "logged_at": NOON}),
-        (tables.observations, told | {"kind": "turned", "side": "right", "activity": "tummy_time"}),
+        (tables.observations, told | {"kind": "head_turn", "side": "right", "activity": "tummy_time"}),
         (tables.skips, told | {"reason": "asleep", "activity": "tummy_time"}),
         (tables.concerns, told | {"urgency": "tell_therapist", "topics": [], "text": f"red spot {number}", "state": "open"}),
         (tables.questions, told | {"kind": "question", "text": f"how long {number}"}),

@@ -7,23 +7,22 @@ from datetime import time
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import UNTIL_BACK, Therapist
-from bot.domain.quiet_hours import read_span
 from bot.features.access.family_choice import say
 from bot.features.context import Context
 from bot.features.events import Event
+from bot.parsing.answers import says_off
+from bot.parsing.clock import read_hours
 from bot.phrases import words_for
-
-OFF = {"off", "no", "none", "stop", "nunca", "quita"}
 
 
 def quiet(context: Context, event: Event, therapist: Therapist, asked: str) -> None:
     """/quiet 21:00-07:00 sets it, /quiet off ends it, /quiet alone shows it."""
     words = words_for(therapist.language)
-    if asked.strip().lower() in OFF:
+    if says_off(asked):
         _set(context, therapist, None)
         say(context, event, words("quiet.off"))
         return
-    span = read_span(asked)
+    span = read_hours(asked)
     if span is not None:
         _set(context, therapist, span)
         say(context, event, words("quiet.set", **_shown(span)))

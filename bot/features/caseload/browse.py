@@ -14,8 +14,7 @@ from bot.features.access import access
 from bot.features.access.family_choice import matching, say, seen_family
 from bot.features.access.family_lookup import ref_of
 from bot.features.caseload.families_page import GROUPS, Group
-from bot.features.concerns import resolve
-from bot.features.concerns.views import age_shown, concern_text
+from bot.features.concerns.views import age_shown, alert_buttons, concern_text
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.formats import when_shown
@@ -200,7 +199,7 @@ def pressed_open(context: Context, event: Event, therapist: Therapist, argument:
     words = words_for(therapist.language)
     for concern in context.uow.concerns.open_in_family(family.id):
         text = concern_text(context, concern, family, words)
-        say(context, event, text, resolve.alert_buttons(concern, words), about=concern.about)
+        say(context, event, text, alert_buttons(concern, words), about=concern.about)
     for question in context.uow.questions.open_in_family(family.id):
         text = views.question_text(context, question, family, words)
         say(context, event, text, threads_questions.answer_buttons(question, words), about=question.about)

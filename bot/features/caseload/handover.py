@@ -8,7 +8,7 @@ from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.features.access.family_choice import chosen_family, edit_pressed, own_family, say, short
 from bot.features.caseload import browse
-from bot.features.concerns import alert
+from bot.features.concerns import notify
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.quiet_delivery import say_by_day
@@ -82,7 +82,7 @@ def pressed_accept(context: Context, event: Event, therapist: Therapist, argumen
     # Concerns that nobody has seen are the new therapist's from now on, at once.
     for concern in context.uow.concerns.open_in_family(family.id):
         if concern.state == "open" and concern.urgency != "tell_therapist":
-            alert.tell(context, concern.id)
+            notify.notify(context, concern.id)
 
 
 def _tell_others(context: Context, therapist: Therapist, found: Handover, family: Family) -> None:

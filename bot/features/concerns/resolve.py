@@ -3,51 +3,18 @@
 from __future__ import annotations
 
 from bot.domain.actor import Actor
-from bot.domain.concerns import ConcernRow, ConcernState
-from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
+from bot.domain.concerns import ConcernRow
+from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
 from bot.features import formats
 from bot.features.access import access
+from bot.features.concerns import notify, views
+from bot.features.concerns.contents import Read
+from bot.features.concerns.notify_rules import decide_settle
 from bot.features.context import Context
 from bot.features.events import Event
-from bot.phrases import Verbatim, Words, words_for
-
-STATES: dict[str, ConcernState] = {
-    "seen": "seen",
-    "called": "answered",
-    "wrong": "wrong",
-    "answered": "answered",
-}
-
-
-def alert_buttons(found: ConcernRow, words: Words) -> Buttons:
-    """Return what can be done with a concern that nobody has seen."""
-    seen, answer, called, wrong = _buttons(found, words)
-    return row(seen, answer), row(called, wrong), *_advice_row(found, words)
-
-
-def _left_buttons(found: ConcernRow, state: str, words: Words) -> Buttons:
-    """Return what can still be done once somebody has seen it."""
-    _, answer, called, wrong = _buttons(found, words)
-    if state == "seen":
-        return row(answer, called), row(wrong), *_advice_row(found, words)
-    return row(answer), *_advice_row(found, words)
-
-
-def _buttons(found: ConcernRow, words: Words) -> tuple[Button, Button, Button, Button]:
-    return (
-        Button(words.plain("therapist.seen_button"), f"seen:{found.id}"),
-        Button(words.plain("therapist.answer_button"), f"answer:{found.id}"),
-        Button(words.plain("therapist.called_button"), f"called:{found.id}"),
-        Button(words.plain("therapist.wrong_button"), f"wrong:{found.id}"),
-    )
-
-
-def _advice_row(found: ConcernRow, words: Words) -> Buttons:
-    if not found.advice:
-        return ()
-    return (row(Button(words.plain("settle.advice_button"), f"advice:{found.id}")),)
+from bot.phrases import Verbatim, words_for
 
 
 def told_to(context: Context, therapist: Therapist, about: Subject) -> bool:
@@ -66,23 +33,19 @@ def own_concern(context: Context, therapist: Therapist, argument: str) -> Concer
 
 
 def settle(context: Context, found: ConcernRow, therapist: Therapist, what: str) -> None:
-    """Mark a concern; it is told no more, and the carer hears once that it was read. what: a key of STATES."""
-    # An answer says by itself that the concern was read.
-    read_note = found.seen_at is None and what != "answered"
-    dealt_with = what in ("called", "answered")
-    state: ConcernState = STATES[what]
-    if what == "seen" and found.state in ("answered", "wrong"):
-        state = found.state
+    """Mark a concern; nobody is notified of it again, and the carer hears once that it was read. what: a key of DONE."""
+    settled = decide_settle(found, what, context.now)
     context.uow.concerns.settle(
         found.id,
-        state,
+        settled.state,
         by=therapist.id,
-        seen_at=found.seen_at or context.now,
-        answered_at=found.answered_at or (context.now if dealt_with else None),
+        seen_at=settled.seen_at,
+        answered_at=settled.answered_at,
     )
-    if read_note:
-        _tell_carer_it_was_read(context, found, therapist)
-    _show_everywhere(context, found, therapist, state, what)
+    carer = notify.reachable_carer(context, found)
+    if settled.tell_carer and carer is not None:
+        notify.tell_carer(context, carer, Read(therapist.name), key=f"read:{found.id}", urgent=False)
+    _show_everywhere(context, found, therapist, settled.state, what)
     context.uow.audit.note(
         who=Actor.therapist(therapist.id),
         what=f"concern {what}",
@@ -92,20 +55,10 @@ def settle(context: Context, found: ConcernRow, therapist: Therapist, what: str)
     )
 
 
-def _tell_carer_it_was_read(context: Context, found: ConcernRow, reader: Therapist) -> None:
-    carer = context.uow.carers.find(found.family_id, found.carer_id)
-    if carer is None or carer.chat_id is None or carer.state == "left":
-        return
-    text = words_for(carer.language)("worry.read", therapist=reader.name)
-    context.say(
-        OutgoingMessage(chat_id=carer.chat_id, family=found.family_id, text=text, key=f"read:{found.id}")
-    )
-
-
 def _show_everywhere(
     context: Context, found: ConcernRow, therapist: Therapist, state: str, what: str
 ) -> None:
-    """Show under every telling, in every therapist's chat, who has dealt with it and how."""
+    """Show under every notification, in every therapist's chat, who has dealt with it and how."""
     family = context.uow.families.find(found.family_id)
     for reader in context.uow.therapists.all():
         if reader.chat_id is None or family is None:
@@ -113,10 +66,10 @@ def _show_everywhere(
         words = words_for(reader.language)
         when = formats.when_shown(context.now, family, words)
         status = words(f"settle.{what}", therapist=therapist.name, when=when)
-        buttons = _left_buttons(found, state, words)
+        buttons = views.left_buttons(found, state, words)
         said = [each for each in context.uow.outbox.said_in(found.about, reader.chat_id) if each.has_buttons]
         for each in said:
-            # Only the newest telling keeps buttons, so that the chat shows one place to act.
+            # Only the newest one keeps buttons, so that the chat shows one place to act.
             context.say(
                 OutgoingMessage(
                     chat_id=reader.chat_id,

@@ -1,15 +1,66 @@
-"""TODO bot.features.concerns.views."""
+"""Concerns in words: what carers hear, and what therapists are shown with which buttons."""
 
 from __future__ import annotations
 
 from datetime import datetime, timedelta
 
 from bot.domain.concerns import ConcernRow
-from bot.domain.people import Family
-from bot.features.context import Context
+from bot.domain.outgoing import Button, Buttons, row
+from bot.domain.people import Clinic, Family
+from bot.features.concerns.contents import (
+    Advice,
+    AskedWhether,
+    Denied,
+    NobodyReached,
+    Notified,
+    Read,
+    ToCarer,
+)
+from bot.features.context import CarerContext, Context
 from bot.features.formats import quoted, when_shown
+from bot.features.show import Shown, show
 from bot.phrases import Words
 from scheduling.plan import Baby
+
+# ---------------------------------------------------------------- for carers
+
+
+@show.register
+def _(content: Advice, ctx: CarerContext) -> Shown:
+    clinic = ctx.context.clinic
+    texts = [
+        ctx.words(key, emergency_line=clinic.emergency_line, nurse_line=clinic.nurse_line)
+        for key in content.keys
+    ]
+    return "\n\n".join(texts), ()
+
+
+@show.register
+def _(content: AskedWhether, ctx: CarerContext) -> Shown:
+    words = ctx.words
+    yes = Button(words.plain("advice.unclear_yes"), f"isconcern:{content.concern_id}")
+    no = Button(words.plain("advice.unclear_no"), f"noconcern:{content.concern_id}")
+    return words("advice.unclear", emergency_line=ctx.context.clinic.emergency_line), (row(yes, no),)
+
+
+@show.register
+def _(content: Denied, ctx: CarerContext) -> Shown:
+    line = ctx.context.clinic.emergency_line
+    return ctx.words("concern.denied", therapist=ctx.therapist().name, emergency_line=line), ()
+
+
+def to_carer(content: ToCarer, words: Words, clinic: Clinic) -> str:
+    """Return what a carer hears of their concern while they may be in no talk with us."""
+    match content:
+        case Notified(therapist):
+            return words("concern.told", therapist=therapist)
+        case NobodyReached(therapist):
+            return words("concern.nobody_reached", therapist=therapist, emergency_line=clinic.emergency_line)
+        case Read(therapist):
+            return words("concern.read", therapist=therapist)
+
+
+# ---------------------------------------------------------------- for therapists
 
 
 def age_shown(baby: Baby, now: datetime, family: Family, words: Words) -> str:
@@ -36,8 +87,8 @@ def concern_text(context: Context, found: ConcernRow, family: Family, words: Wor
         words("therapist.advice_sent" if found.advice else "therapist.no_advice_sent"),
         _week_line(context, family, words),
     ]
-    if found.tellings:
-        lines.insert(0, words("therapist.told_before", n=found.tellings))
+    if found.notification_count:
+        lines.insert(0, words("therapist.told_before", n=found.notification_count))
     return "\n".join(lines)
 
 
@@ -49,3 +100,32 @@ def _week_line(context: Context, family: Family, words: Words) -> str:
         return words("therapist.week_none")
     days = len({session.local_date for session in sessions})
     return words("therapist.week_line", minutes=f"{minutes:g}", days=days)
+
+
+def alert_buttons(found: ConcernRow, words: Words) -> Buttons:
+    """Return what can be done with a concern that nobody has seen."""
+    seen, answer, called, wrong = _buttons(found, words)
+    return row(seen, answer), row(called, wrong), *_advice_row(found, words)
+
+
+def left_buttons(found: ConcernRow, state: str, words: Words) -> Buttons:
+    """Return what can still be done once somebody has seen it."""
+    _, answer, called, wrong = _buttons(found, words)
+    if state == "seen":
+        return row(answer, called), row(wrong), *_advice_row(found, words)
+    return row(answer), *_advice_row(found, words)
+
+
+def _buttons(found: ConcernRow, words: Words) -> tuple[Button, Button, Button, Button]:
+    return (
+        Button(words.plain("therapist.seen_button"), f"seen:{found.id}"),
+        Button(words.plain("therapist.answer_button"), f"answer:{found.id}"),
+        Button(words.plain("therapist.called_button"), f"called:{found.id}"),
+        Button(words.plain("therapist.wrong_button"), f"wrong:{found.id}"),
+    )
+
+
+def _advice_row(found: ConcernRow, words: Words) -> Buttons:
+    if not found.advice:
+        return ()
+    return (row(Button(words.plain("settle.advice_button"), f"advice:{found.id}")),)

@@ -15,6 +15,7 @@ from bot.features.concerns import without_consent
 from bot.features.context import CarerContext, Context
 from bot.features.events import Event
 from bot.features.schedule import dialog as schedule_dialog
+from bot.parsing.answers import says_no, says_yes
 from bot.phrases import Language, words_for
 
 LONGEST_NAME = 40
@@ -128,8 +129,12 @@ def received(ctx: CarerContext) -> None:
     ):
         ctx.uow.chats.end_dialog(ctx.chat_id, keeping={"role": "other", "name": name})
         ask_consent(ctx)
-        return
-    begin(ctx)
+    elif dialog.step == "consent" and event.what == "text" and says_yes(event.text):
+        _agreed(ctx)
+    elif dialog.step == "consent" and event.what == "text" and says_no(event.text):
+        _declined(ctx)
+    else:
+        begin(ctx)
 
 
 def _ask_who(ctx: CarerContext) -> None:
@@ -167,6 +172,8 @@ def _in_other_language(ctx: CarerContext) -> CarerContext:
 
 def ask_consent(ctx: CarerContext) -> None:
     """Say in plain words what is kept and who sees it, and ask."""
+    known = ctx.uow.chats.get(ctx.chat_id).dialog.data
+    ctx.uow.chats.start_dialog(ctx.chat_id, "consent", known)
     clinic, therapist, words = ctx.context.clinic, ctx.therapist(), ctx.words
     text = words(
         "join.consent",

@@ -10,15 +10,16 @@ from bot.features.context import CarerContext
 from bot.features.effects import Acknowledge, EditLine, Effects, EndDialog, Reply, apply
 from bot.features.entries.confidence_rules import (
     ANSWER_WITHIN,
+    HIGHEST,
     NoNeedToTell,
     Rated,
     edited_rating,
-    number_in,
     therapist_hears,
 )
 from bot.features.entries.contents import OldButton
 from bot.features.state import load_state
 from bot.features.threads import questions
+from bot.parsing.answers import number_in
 from bot.phrases import words_for
 from bot.replies.reading import Reading
 from bot.storage.repositories.outbox import Said
@@ -64,7 +65,7 @@ def answered_in_words(
     question = _asked_question(ctx, quoted)
     if question is None:
         return None
-    number = number_in(ctx.event.text, alone)
+    number = number_in(ctx.event.text, HIGHEST)
     if question.kind == "ruler":
         if number is None:
             return None

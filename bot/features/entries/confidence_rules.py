@@ -6,13 +6,12 @@ instead of "did you understand?": teach-back, AHRQ toolkit. The counts and waits
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from bot.domain.confidence import Asked, AskedKind
-from bot.replies.reading import Reading
+from bot.parsing.answers import number_in
 
 TRIES = 3  # counted entries of an activity before the first question
 SURE = 7  # under it: the refresher is offered, and the digest shows it
@@ -21,7 +20,7 @@ ONE_IN = timedelta(days=7)  # at most one such question to a carer
 AGAIN_AFTER = timedelta(days=28)
 ANSWER_WITHIN = timedelta(hours=12)  # a typed number or a teach-back without a quote
 EDITED_WITHIN = timedelta(minutes=5)  # between a message's own time and the answer that was read from it
-NUMBER = re.compile(r"\s*(\d{1,2})\s*(?:/\s*10|of 10|out of 10|de 10)?\s*[.!]?\s*")
+HIGHEST = 10  # of the ruler
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,27 +93,15 @@ def therapist_hears(question: Asked, value: int) -> bool:
     return value < UNSURE and (question.value is None or question.value >= UNSURE)
 
 
-def number_in(text: str, alone: Reading) -> int | None:
-    """Return a bare number from 0 to 10, in figures or as one word ("eight"); None for anything else."""
-    found = NUMBER.fullmatch(text)
-    if found is not None:
-        return int(found[1]) if int(found[1]) <= 10 else None
-    only = alone.entries[0] if len(alone.entries) == 1 else None
-    if only is None or only.activity is not None or not text.strip().isalpha():
-        return None
-    minutes = only.minutes
-    return int(minutes) if minutes is not None and minutes in range(11) else None
-
-
 def edited_rating(
     asked: Sequence[Asked], before: str, after: str, said_at: datetime
 ) -> tuple[Asked, int] | None:
     """Return the ruler that an edited number answered, and its new value; None where the edit is something else."""
-    old, new = NUMBER.fullmatch(before), NUMBER.fullmatch(after)
-    if old is None or new is None or int(new[1]) > 10:
+    old, new = number_in(before, HIGHEST), number_in(after, HIGHEST)
+    if old is None or new is None:
         return None
     for question in reversed(asked):
         near = question.at is not None and abs(question.at - said_at) <= EDITED_WITHIN
-        if question.kind == "ruler" and near and question.value == int(old[1]):
-            return question, int(new[1])
+        if question.kind == "ruler" and near and question.value == old:
+            return question, new
     return None

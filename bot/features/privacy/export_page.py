@@ -17,7 +17,7 @@ from bot.phrases import Words
 
 NameOf = Callable[[str], str]
 SECTIONS = (
-    "messages", "worries", "questions", "confidence", "minutes", "not_done", "observations", "reminders",
+    "messages", "concerns", "questions", "confidence", "minutes", "not_done", "observations", "reminders",
     "plan", "carers", "who_saw_what",
 )  # fmt: skip
 _STYLE = """body{font:16px/1.5 sans-serif;margin:1em auto;max-width:40em;padding:0 1em;color:#111;background:#fff}

@@ -16,6 +16,7 @@ from bot.domain.actor import Actor
 from bot.domain.dialogs import DialogState
 from bot.domain.json_value import JsonValue
 from bot.domain.media import Material, MaterialKind
+from bot.domain.names import speaks_of
 from bot.domain.outgoing import Attachment, Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.subject import Subject
@@ -23,8 +24,9 @@ from bot.features.access.family_lookup import current_families, current_family, 
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.plan.therapist_view import day_shown
-from bot.parsing.plan_line.vocabulary import either, fold, names_of
+from bot.parsing.plan_line.vocabulary import either, names_of
 from bot.phrases import Words, words_for
+from bot.text import fold
 
 KINDS: dict[str, MaterialKind] = {"photo": "picture", "video": "video", "voice": "voice"}
 MOST_WAITING = 10  # files of one chat of which not all was said yet
@@ -77,9 +79,7 @@ def received(context: Context, event: Event, therapist: Therapist) -> None:
 def _family_in(said: str, families: list[Family]) -> str | None:
     if len(families) == 1:
         return families[0].id
-    found = [
-        each.id for each in families if re.search(rf"(?<!\w){re.escape(fold(each.nickname))}(?!\w)", said)
-    ]
+    found = [each.id for each in families if speaks_of(said, each.nickname)]
     return found[0] if len(found) == 1 else None
 
 

@@ -6,41 +6,18 @@ families.asked_load the most that a carer asked for (0: nobody ever said).
 
 from __future__ import annotations
 
-import re
 from datetime import date, timedelta
-from typing import Literal
 
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Family
 from bot.domain.subject import Subject
 from bot.features.context import CarerContext, Context
+from bot.parsing.answers import Wish
 from scheduling.budget import FLOOR, PromptLoad, fewer, first_load, more, next_budget
 from scheduling.plan import Plan
 
-Wish = Literal["fewer", "more"]
 MOST_DAYS = 14  # looked back at after an outage
 ABOUT = Subject("load")  # what the answer to such a wish is about
-
-_THINGS = r"(?:reminders?|messages?|prompts?|pings?|texts?|alerts?|notifications?|avisos?|recordatorios?|mensajes?|notificaciones)"
-_FEWER = re.compile(
-    rf"\b(?:fewer|less|not (?:so|as|that) many|too many|so many|menos|demasiad[oa]s|tant[oa]s|much[oa]s)\s+(?:of\s+)?"
-    rf"(?:these\s+|those\s+|the\s+|de\s+)?{_THINGS}\b|\b(?:remind|message|text|ping) (?:me|us) less\b|\bav[ií]s(?:a|e|en)me menos\b",
-    re.IGNORECASE,
-)
-_MORE = re.compile(
-    rf"\b(?:more|m[aá]s)\s+{_THINGS}\b|\b(?:remind|message|text|ping) (?:me|us) more\b|\bav[ií]s(?:a|e|en)me m[aá]s\b",
-    re.IGNORECASE,
-)
-_NO_MORE = re.compile(
-    rf"\b(?:no|any|stop|without|don'?t|sin|ya no)\b[^.!?]*\b(?:more|m[aá]s)\s+{_THINGS}\b", re.IGNORECASE
-)
-
-
-def wish_in(text: str) -> Wish | None:
-    """Return whether a message asks for fewer or more reminders; None for anything else ("no more reminders" too)."""
-    if _FEWER.search(text):
-        return "fewer"
-    return "more" if _MORE.search(text) and not _NO_MORE.search(text) else None
 
 
 def load_of(family: Family, plan: Plan) -> PromptLoad:

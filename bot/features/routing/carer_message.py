@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -10,7 +9,7 @@ from functools import cached_property
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
-from bot.features.concerns import alert
+from bot.features.concerns import handlers as concerns
 from bot.features.context import CarerContext
 from bot.features.entries import confidence, handlers, question_rules
 from bot.features.entries.handlers import entries_quoted
@@ -21,12 +20,10 @@ from bot.features.routing import dialogs, requests, rules
 from bot.features.routing.rules import Situation, Taker
 from bot.features.state import load_state
 from bot.features.threads import questions
-from bot.parsing import awake, pleasantries
+from bot.parsing import answers
 from bot.replies.reader import read_reply
 from bot.replies.reading import Prompted, Reading, ReplyContext
 from bot.storage.repositories.outbox import Said
-
-MORE = re.compile(r"\b(more|another|again|extra|m[aá]s|otr[oa]s?)\b", re.IGNORECASE)
 
 
 @dataclass
@@ -48,8 +45,8 @@ class Turn:
         return read_reply(self.ctx.event.text, context_of(self.ctx, None))
 
     @cached_property
-    def wish(self) -> frequency.Wish | None:
-        return frequency.wish_in(self.ctx.event.text)
+    def wish(self) -> answers.Wish | None:
+        return answers.wish_in(self.ctx.event.text)
 
     def situation(self) -> Situation:
         ctx = self.ctx
@@ -60,8 +57,8 @@ class Turn:
             edited=self.answer_id is not None,
             asleep=is_asleep(ctx.family, ctx.now),
             entry_waits=question_rules.waiting_for_answer(load_state(ctx)) is not None,
-            thanks=pleasantries.phrase_for(ctx.event.text) is not None,
-            awake=awake.says_awake(ctx.event.text),
+            thanks=answers.pleasantry_in(ctx.event.text) is not None,
+            awake=answers.says_awake(ctx.event.text),
             wish=self.wish is not None,
         )
 
@@ -157,12 +154,9 @@ def raise_concerns(ctx: CarerContext, message_id: int, reading: Reading) -> None
     if ctx.concerns_raised:
         return
     if reading.concern is not None:
-        alert.raise_concern(ctx, message_id, reading.concern)
+        concerns.raise_concern(ctx, message_id, reading.concern)
     elif reading.unclear is not None:
-        # An edited message that is as unclear as before is not asked about twice.
-        earlier = ctx.uow.concerns.of_message(message_id)
-        if not any(each.state == "asked" for each in earlier):
-            alert.ask_about(ctx, message_id, reading.unclear)
+        concerns.ask_about(ctx, message_id, reading.unclear)
 
 
 def _thread(turn: Turn) -> bool:
@@ -218,10 +212,14 @@ def _awake(turn: Turn) -> bool:
 
 def _pleasantry(turn: Turn) -> bool:
     """ "Thanks!": answered in a word."""
-    key = pleasantries.phrase_for(turn.ctx.event.text)
-    if key is not None:
-        turn.ctx.answer(turn.ctx.words(key))
-    return key is not None
+    match answers.pleasantry_in(turn.ctx.event.text):
+        case "thanks":
+            turn.ctx.answer(turn.ctx.words("pleasantry.welcome"))
+        case "greeting":
+            turn.ctx.answer(turn.ctx.words("pleasantry.hello"))
+        case None:
+            return False
+    return True
 
 
 def _correction(turn: Turn) -> bool:
@@ -238,7 +236,7 @@ def _correction(turn: Turn) -> bool:
     if kind == "correct":
         handlers.correct(ctx, turn.message_id, reading, quoted)
         return True
-    if not quoted or kind is not None or MORE.search(ctx.event.text):
+    if not quoted or kind is not None or answers.says_more(ctx.event.text):
         return False
     only = turn.alone.entries[0] if len(turn.alone.entries) == 1 else None
     if only is None or not only.minutes or only.activity not in (None, *(each.activity for each in quoted)):

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-import re
-
 from bot.features.context import CarerContext
 from bot.features.entries import handlers
 from bot.features.refreshers import refresher
 from bot.features.routing import carer_message
+from bot.parsing.answers import is_done_sign
 from bot.replies.reader import read_reply
 from bot.replies.reading import Entry, Reading, Request
-
-DONE_SIGNS = frozenset(["👍", "✅", "☑", "✔", "👌", "💯"])
-SKIN_AND_STYLE = re.compile("[\U0001f3fb-\U0001f3ff\ufe0f]")
 
 
 def read_sign(ctx: CarerContext, sign: str) -> bool:
     """Take a thumbs-up (a sticker, a reaction) for "done" of the open reminder; return whether it was taken so."""
-    if SKIN_AND_STYLE.sub("", sign) not in DONE_SIGNS:
+    if not is_done_sign(sign):
         return False
     reminder = carer_message.open_reminder(ctx)
     if reminder is None:

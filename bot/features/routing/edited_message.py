@@ -6,11 +6,12 @@ from bot.domain.messages import Message
 from bot.features.context import CarerContext
 from bot.features.effects import EndSleep, apply
 from bot.features.entries import confidence, handlers
-from bot.features.entries.confidence_rules import NUMBER
+from bot.features.entries.confidence_rules import HIGHEST
 from bot.features.entries.loading import state_with
 from bot.features.reminders import rules as reminders
 from bot.features.routing import carer_message
 from bot.features.threads import questions
+from bot.parsing.answers import number_in
 from bot.replies.reader import read_reply
 
 
@@ -51,7 +52,7 @@ def _edits_an_answer(ctx: CarerContext, kept: Message) -> bool:
     alone = read_reply(ctx.event.text, carer_message.context_of(ctx, None))
     question = ctx.uow.questions.of_message(kept.id)
     asks = question is not None and not alone.entries and alone.skipped is None
-    if not (asks or kept.corrects is not None or NUMBER.fullmatch(kept.text)):
+    if not (asks or kept.corrects is not None or number_in(kept.text, HIGHEST) is not None):
         return False
     # Concerns go first, here as everywhere; raising one twice is prevented there.
     carer_message.raise_concerns(ctx, kept.id, alone)

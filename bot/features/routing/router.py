@@ -15,7 +15,8 @@ from bot.clock import Clock
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Carer, Clinic
 from bot.domain.roles import is_day_care
-from bot.features.concerns import alert, failed_update, without_consent
+from bot.features.concerns import failed_update, without_consent
+from bot.features.concerns import handlers as concerns
 from bot.features.context import CarerContext, Context
 from bot.features.digests import family_week
 from bot.features.enrolment import groups, joining
@@ -70,8 +71,8 @@ PRESSED: dict[str, Pressed] = {
     "more": refresher.pressed_more,
     "ask": questions.pressed_ask,
     "again": questions.pressed_back,
-    "worry": alert.pressed_is_concern,
-    "noworry": alert.pressed_no_concern,
+    "isconcern": concerns.pressed_is_concern,
+    "noconcern": concerns.pressed_no_concern,
     "awake": reminders.pressed_awake,
     "pause": reminders.pressed_pause,
     "load": frequency.pressed_load,

@@ -6,14 +6,15 @@ it is raised at once for each baby named, or for all.
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import timedelta
 
+from bot.concerns.finding import URGENCIES
 from bot.domain.messages import Message
+from bot.domain.names import speaks_of
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer
-from bot.features.concerns import alert
+from bot.features.concerns import handlers as concerns
 from bot.features.context import CarerContext, Context
 from bot.features.events import Event
 from bot.features.routing import carer_message
@@ -62,7 +63,7 @@ def meant(contexts: list[CarerContext]) -> list[CarerContext]:
     with an open reminder, if it is only one.
     """
     said = contexts[0].event.text.casefold()
-    named = [ctx for ctx in contexts if _names(said, ctx.family.nickname)]
+    named = [ctx for ctx in contexts if speaks_of(said, ctx.family.nickname)]
     if named:
         return named
     spoken_of = _spoken_of(contexts)
@@ -89,10 +90,6 @@ def _spoken_of(contexts: list[CarerContext]) -> CarerContext | None:
         return found
     request = (carer_message.reading_of(found)).request
     return found if request is not None and request.kind in ("undo", "correct") else None
-
-
-def _names(said: str, nickname: str) -> bool:
-    return re.search(rf"(?<!\w){re.escape(nickname.casefold())}(?!\w)", said) is not None
 
 
 def ask_which(contexts: list[CarerContext]) -> None:
@@ -137,7 +134,7 @@ def _needs_no_baby(reading: Reading) -> bool:
 
 
 def _tells_more(reading: Reading) -> bool:
-    """Say whether there is more in a worry's message that must be counted."""
+    """Say whether there is more in a concern's message that must be counted."""
     return bool(reading.entries or reading.observations or reading.skipped)
 
 
@@ -151,21 +148,17 @@ def _raise_concerns(contexts: list[CarerContext], readings: list[Reading], kept:
     if not worried:
         return False
     together = " / ".join(ctx.family.nickname for ctx, _ in worried)
-    (first, found), *others = worried
+    # The advice is given once, so it must be the most urgent one.
+    (first, found), *others = sorted(worried, key=lambda each: URGENCIES.index(each[1].urgency))
     speaking = replace(first, names=together)
     unclear = all(reading.concern is None for reading in readings)
     if unclear:
         for ctx, unsure in worried:
-            alert.ask_about(ctx, kept, unsure)
+            concerns.ask_about(ctx, kept, unsure)
         return True
-    alert.raise_concern(speaking, kept, found)
-    advice = (first.uow.concerns.of_message(kept))[-1].advice
+    concerns.raise_concern(speaking, kept, found)
     for ctx, also in others:
-        concern_id = alert.keep(ctx, kept, also)
-        if also.urgency != "tell_therapist":
-            if advice is not None:
-                ctx.uow.concerns.set_advice(concern_id, advice)
-            alert.tell(ctx.context, concern_id)
+        concerns.raise_beside(ctx, kept, also)
     return True
 
 

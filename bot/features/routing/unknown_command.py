@@ -1,4 +1,4 @@
-"""A command that is none of ours: never met with silence, and never hiding a worry."""
+"""A command that is none of ours: never met with silence, and never hiding a concern."""
 
 from __future__ import annotations
 

@@ -6,7 +6,6 @@ answer is kept at once (families.shape_draft): who leaves in the middle comes ba
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -19,19 +18,14 @@ from bot.features.chat import say
 from bot.features.context import CarerContext
 from bot.features.schedule import rules, save, views
 from bot.features.schedule.rules import NoSuchDay, draft_of, with_shape, words_of_draft
-from bot.parsing.clock import plain_letters
-from bot.parsing.schedule import PARTS, Part, ShapeWords, read_shape
+from bot.parsing.answers import says_no, says_yes
+from bot.parsing.schedule import PARTS, Part, ShapeWords, read_shape, says_habit
 from bot.parsing.stay import city_of
 from bot.phrases import Verbatim
 from bot.replies.reading import Reading
 from scheduling.plan import Plan
 
 ASKED: tuple[Part, ...] = ("wake", "bed", "naps", "feeds", "bath")
-YES = {"yes", "yes please", "ok", "okay", "right", "correct", "si", "sí", "claro", "vale", "👍", "y"}
-HABIT = re.compile(
-    r"(?<!\w)(?:is|are|now|new|usually|always|every|moved|changed|es|son|ahora|siempre|cada|cambi\w+)(?!\w)"
-)
-NO = {"no", "no thanks", "nope", "n"}
 
 
 def begin(ctx: CarerContext) -> None:
@@ -173,12 +167,14 @@ def answered(ctx: CarerContext, state: DialogState, reading: Reading) -> bool:
     """Take a typed answer to a question about the day."""
     if not fresh(ctx, state):
         return False
-    said = ctx.event.text.strip().casefold().rstrip(".! ")
     if state.step == "shape_words":
-        if said not in YES | NO:
-            return False
-        pressed(ctx, "apply" if said in YES else "no")
-        return True
+        if says_yes(ctx.event.text):
+            pressed(ctx, "apply")
+            return True
+        if says_no(ctx.event.text):
+            pressed(ctx, "no")
+            return True
+        return False
     part, asked_at = state.text("part"), state.instant("asked_at")
     if part not in PARTS or asked_at is None:
         return False
@@ -204,7 +200,7 @@ def told_in_words(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
     words = read_shape(ctx.event.text, names=(ctx.family.nickname,))
     if words is None:
         return False
-    if words.parts == ("bath",) and reading.entries and not HABIT.search(plain_letters(ctx.event.text)):
+    if words.parts == ("bath",) and reading.entries and not says_habit(ctx.event.text):
         return False  # "bath at 6" may as well tell what was done
     plan = (ctx.plan()).plan
     if ctx.family.shape_told_at is None and (not plan.awake or being_asked(ctx)):

@@ -7,7 +7,6 @@ versions of the plan, there and back, so that every record says by which clock i
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
@@ -22,16 +21,15 @@ from bot.domain.roles import is_day_care
 from bot.features.chat import say
 from bot.features.context import CarerContext, Context
 from bot.features.schedule import dialog, save, views
-from bot.parsing.stay import city_of, read_stay, read_until, unlike, zones_named
+from bot.parsing.answers import says_no, says_yes
+from bot.parsing.dates import iso_date
+from bot.parsing.stay import city_of, read_stay, read_until, says_home, unlike, zones_named
 from bot.phrases import words_for
 from bot.replies.reading import Reading
 from scheduling.plan import document_of
 
 STAYS = (3, 7, 14)  # days, offered to tap
 MOST_OFFERED = 4
-_HOME = re.compile(
-    r"(?:we(?:'re| are) |ya )?(?:back |at )?(?:home|estamos en casa|volvimos a casa)(?: now| again| ya)?"
-)
 
 
 def offered(ctx: CarerContext) -> None:
@@ -73,8 +71,7 @@ def _home_button(ctx: CarerContext) -> Button:
 
 def tells_a_place(ctx: CarerContext) -> bool:
     """Say whether a message tells where the family is: that goes for every baby of the chat."""
-    said = ctx.event.text.strip().casefold().replace("’", "'").rstrip(".! ")
-    at_home = ctx.family.home_zone is not None and _HOME.fullmatch(said) is not None
+    at_home = ctx.family.home_zone is not None and says_home(ctx.event.text)
     return at_home or read_stay(ctx.event.text, ctx.today) is not None
 
 
@@ -82,8 +79,7 @@ def told_in_words(ctx: CarerContext, reading: Reading) -> bool:
     """ "We are in Madrid till Sunday", "we are home"."""
     if is_day_care(ctx.carer):
         return False
-    said = ctx.event.text.strip().casefold().replace("’", "'").rstrip(".! ")
-    if ctx.family.home_zone is not None and _HOME.fullmatch(said):
+    if ctx.family.home_zone is not None and says_home(ctx.event.text):
         come_home(ctx)
         return True
     stay = read_stay(ctx.event.text, ctx.today)
@@ -97,10 +93,19 @@ def told_in_words(ctx: CarerContext, reading: Reading) -> bool:
 
 
 def answered(ctx: CarerContext, state: DialogState, reading: Reading) -> bool:
-    """Take a typed place, or the last day of a stay."""
+    """Take a typed place, the last day of a stay, or the yes or no to it."""
     if not dialog.fresh(ctx, state):
         return False
     text = ctx.event.text
+    offered, until = state.text("offered"), iso_date(state.text("until") or "")
+    if offered is not None and until is not None:
+        if says_yes(text):
+            go(ctx, offered, until)
+            return True
+        if says_no(text):
+            _leave(ctx)
+            return True
+        return False
     zone = state.text("zone")
     if zone is not None:
         until = read_until(text, ctx.today)
@@ -131,12 +136,20 @@ def _place_told(ctx: CarerContext, zones: tuple[str, ...], until: date | None) -
     elif until is None:
         ask_until(ctx, found[0])
     else:
+        asked = {"offered": found[0], "until": until.isoformat(), "asked_at": ctx.now.isoformat()}
+        ctx.uow.chats.start_dialog(ctx.chat_id, "travel", asked)
         text = ctx.words(
             "travel.shall_i", city=_city(ctx, found[0]), time=_clock(ctx, found[0]), day=_day(ctx, until)
         )
         yes = Button(ctx.words.plain("shape.yes_button"), f"travel:go:{until.isoformat()}:{found[0]}")
         no = Button(ctx.words.plain("shape.no_button"), "travel:no")
         say(ctx, text, (row(yes, no),))
+
+
+def _leave(ctx: CarerContext) -> None:
+    """Leave the family where it is."""
+    ctx.uow.chats.end_dialog(ctx.chat_id)
+    say(ctx, ctx.words("shape.not_changed"))
 
 
 def _which_zone(ctx: CarerContext, zones: tuple[str, ...], verb: str) -> None:
@@ -248,15 +261,16 @@ def pressed(ctx: CarerContext, argument: str) -> None:
     what, _, value = argument.partition(":")
     match what:
         case "go":
-            until, _, zone = value.partition(":")
-            if _known(zone) and re.fullmatch(r"\d{4}-\d\d-\d\d", until):
-                go(ctx, zone, date.fromisoformat(until))
+            day, _, zone = value.partition(":")
+            until = iso_date(day)
+            if _known(zone) and until is not None:
+                go(ctx, zone, until)
         case "to" if _known(value):
             ask_until(ctx, value)
         case "home":
             come_home(ctx)
         case "no":
-            say(ctx, ctx.words("shape.not_changed"))
+            _leave(ctx)
 
 
 def pressed_zone(ctx: CarerContext, argument: str) -> None:

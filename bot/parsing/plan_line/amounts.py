@@ -5,12 +5,15 @@ from __future__ import annotations
 import re
 from datetime import date, timedelta
 
-from bot.parsing.plan_line.vocabulary import either, number_words, ordinals, word
+from bot.parsing.clock import wall_clock
+from bot.parsing.dates import ISO, day_of_month, iso_date, months, weekdays
+from bot.parsing.plan_line.vocabulary import either, number_words, word
 
 
 def number(group: str) -> str:
     """Return the pattern of a number, in figures or as a word of the vocabulary."""
-    return rf"(?P<{group}>\d{{1,5}}(?:\.\d+)?|{either(number_words())})"
+    # A fraction sign folds to "1⁄2", which must not add a digit to the number before it.
+    return rf"(?P<{group}>{either(number_words())}|\d{{1,5}}(?:\.\d+)?(?!\d*⁄))"
 
 
 def number_of(match: re.Match[str], group: str = "n") -> float | None:
@@ -18,7 +21,8 @@ def number_of(match: re.Match[str], group: str = "n") -> float | None:
     said = match[group]
     if said is None:
         return None
-    return float(said) if said[0].isdigit() else float(number_words()[re.sub(r"[\s-]+", " ", said)])
+    known = number_words().get(re.sub(r"[\s-]+", " ", said))
+    return float(said) if known is None else float(known)
 
 
 def whole_of(match: re.Match[str], least: int, most: int, group: str = "n") -> int | None:
@@ -31,36 +35,22 @@ def whole_of(match: re.Match[str], least: int, most: int, group: str = "n") -> i
     return int(amount) if amount.is_integer() and least <= amount <= most else None
 
 
-def clock_of(said: str) -> int | None:
-    """Return minutes of the wall clock of "7", "7:30", "7 pm", "24:00"; None where there is no such time."""
-    found = re.fullmatch(r"(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm)?", said)
-    if found is None:
-        return None
-    hour, minute = int(found[1]), int(found[2] or 0)
-    if found[3]:
-        if not 1 <= hour <= 12:
-            return None
-        hour = hour % 12 + (12 if found[3] == "pm" else 0)
-    at = hour * 60 + minute
-    return at if minute < 60 and at <= 1440 else None
-
-
-BARE = rf"\d{{1,2}}(?:[:.]\d{{2}}(?!\d))?(?:\s*(?:am|pm)(?!\w))?(?![\w%/])(?!\s*{word('minute')})"
+BARE = rf"\d{{1,2}}(?:[:.]\d{{2}}(?!\d))?(?:\s*(?:am|pm)(?!\w))?(?![\w%/⁄])(?!\s*{word('minute')})"
 STRICT = r"\d{1,2}(?:[:.]\d{2}(?!\d)(?:\s*(?:am|pm)(?!\w))?|\s*(?:am|pm)(?!\w))"
 
 
 def clocks_of(said: str, pattern: str) -> list[int] | None:
     """Return all clock times of a text in order, each once; None where one of them is no time."""
-    times = [clock_of(each) for each in re.findall(pattern, said)]
+    times = [wall_clock(each) for each in re.findall(pattern, said)]
     known = [at for at in times if at is not None]
     return sorted(set(known)) if len(known) == len(times) else None
 
 
 DATE = (
-    r"(?:(?P<iso>\d{4}-\d{2}-\d{2})(?!\d)"
-    rf"|(?P<d1>\d{{1,2}})(?:st|nd|rd|th)?\s+(?:of\s+|de\s+)?(?P<m1>{either(ordinals('months'))})(?:,?\s+(?:de\s+|del\s+)?(?P<y1>\d{{4}}))?(?!\w)"
-    rf"|(?P<m2>{either(ordinals('months'))})\s+(?P<d2>\d{{1,2}})(?:st|nd|rd|th)?(?:,?\s+(?P<y2>\d{{4}}))?(?!\w)"
-    rf"|(?:{word('next')}\s+)?(?P<weekday>{either(ordinals('weekdays'))})"
+    rf"(?:(?P<iso>{ISO})(?!\d)"
+    rf"|(?P<d1>\d{{1,2}})(?:st|nd|rd|th)?\s+(?:of\s+|de\s+)?(?P<m1>{either(months())})(?:,?\s+(?:de\s+|del\s+)?(?P<y1>\d{{4}}))?(?!\w)"
+    rf"|(?P<m2>{either(months())})\s+(?P<d2>\d{{1,2}})(?:st|nd|rd|th)?(?:,?\s+(?P<y2>\d{{4}}))?(?!\w)"
+    rf"|(?:{word('next')}\s+)?(?P<weekday>{either(weekdays())})"
     rf"|(?P<today>{word('today')})|(?P<tomorrow>{word('tomorrow')})"
     rf"|{word('in')}\s+{number('span')}\s+(?:(?P<days>{word('day')})|(?P<weeks>{word('week')})))"
 )
@@ -71,18 +61,22 @@ def date_of(match: re.Match[str], today: date) -> date | None:
     found = match.groupdict()
     try:
         if found["iso"]:
-            return date.fromisoformat(found["iso"])
+            return iso_date(found["iso"])
         if found["weekday"]:
-            ahead = (ordinals("weekdays")[found["weekday"]] - today.weekday()) % 7
+            ahead = (weekdays()[found["weekday"]] - today.weekday()) % 7
             return today + timedelta(days=ahead or 7)
         if found["today"] or found["tomorrow"]:
             return today + timedelta(days=1 if found["tomorrow"] else 0)
         if found["span"]:
             number = whole_of(match, 1, 400, "span")
             return None if number is None else today + timedelta(days=number * (7 if found["weeks"] else 1))
-        month, day = found["m1"] or found["m2"], found["d1"] or found["d2"]
         year = found["y1"] or found["y2"]
-        named = date(int(year) if year else today.year, ordinals("months")[month] + 1, int(day))
-        return named if year or named >= today else named.replace(year=today.year + 1)
+        return day_of_month(
+            int(found["d1"] or found["d2"]),
+            months()[found["m1"] or found["m2"]],
+            int(year) if year else None,
+            today,
+            ahead=True,
+        )
     except (ValueError, OverflowError):
         return None

@@ -7,14 +7,14 @@ belongs to the activity named before it. Nothing is guessed: what is not underst
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
 from bot.parsing.plan_line.tokens import Token, tokens_of
-from bot.parsing.plan_line.vocabulary import fold, word
+from bot.parsing.plan_line.vocabulary import fold_line, word
+from bot.text import plain_text
 from scheduling.plan import MinutesADay, Plan
 from scheduling.plan.edits import ActivityChange, Change, DayChange, Removal
 
@@ -45,6 +45,7 @@ class _Said:
 class _Reader:
     text: str
     folded: str
+    came_from: list[int] | None  # of each folded character, where it is not its own place
     plan: Plan
     today: date
     activities: dict[str, _Said] = field(default_factory=dict)
@@ -53,6 +54,12 @@ class _Reader:
     unread: list[Token] = field(default_factory=list)
     current: str | None = None
     op: Token | None = None
+
+    def own_words(self, start: int, end: int) -> str:
+        """Return the writer's own words of a stretch of the folded text."""
+        if self.came_from is None:
+            return self.text[start:end]
+        return self.text[self.came_from[start] : self.came_from[end - 1] + 1]
 
     def part(self, tokens: list[Token]) -> None:
         """Take in what stands between two commas."""
@@ -172,8 +179,9 @@ def read_plan_words(text: str, plan: Plan, today: date, names: Mapping[str, str]
     plan: what they are made to (it tells what "left" means for this baby, and what is there already). today: the family's
     date, from which "Monday" counts; a weekday is the next one after today. names: see plan_vocabulary.names_of.
     """
-    text = unicodedata.normalize("NFC", text)
-    reader = _Reader(text, fold(text), plan, today)
+    text = plain_text(text)
+    folded, came_from = fold_line(text)
+    reader = _Reader(text, folded, came_from, plan, today)
     part: list[Token] = []
     for token in tokens_of(reader.folded, today, names):
         if token.kind not in ("comma", "line"):
@@ -284,5 +292,5 @@ def _in_own_words(reader: _Reader, tokens: list[Token]) -> tuple[str, ...]:
             spans[-1] = (spans[-1][0], max(end, spans[-1][1]))
         else:
             spans.append((start, end))
-    said = [reader.text[start:end].strip() for start, end in spans]
+    said = [reader.own_words(start, end).strip() for start, end in spans]
     return tuple(each for each in said if any(character.isalnum() for character in each))

@@ -11,11 +11,11 @@ from typing import Any
 
 from rapidfuzz import fuzz, process
 
+from bot.parsing.clock import wall_clock
 from bot.parsing.plan_line.amounts import (
     BARE,
     DATE,
     STRICT,
-    clock_of,
     clocks_of,
     date_of,
     number,
@@ -128,7 +128,7 @@ def _moment_times(match: re.Match[str], _today: date) -> Made:
 
 
 def _quiet(match: re.Match[str], _today: date) -> Made:
-    start, end = clock_of(match["from"]), clock_of(match["to"])
+    start, end = wall_clock(match["from"]), wall_clock(match["to"])
     if start is None or end is None or start == end or max(start, end) >= 1440:
         return None
     return "quiet", (start, end)
@@ -136,7 +136,7 @@ def _quiet(match: re.Match[str], _today: date) -> Made:
 
 def _awake(match: re.Match[str], _today: date) -> Made:
     pairs = re.findall(rf"({BARE}){_DASH}({BARE})", match["spans"])
-    spans = sorted((clock_of(start), clock_of(end)) for start, end in pairs if clock_of(start) is not None and clock_of(end) is not None)  # fmt: skip
+    spans = sorted((wall_clock(start), wall_clock(end)) for start, end in pairs if wall_clock(start) is not None and wall_clock(end) is not None)  # fmt: skip
     ends = 0
     for start, end in spans:
         if start is None or end is None or start < ends or end <= start:
@@ -286,5 +286,5 @@ def _slip(folded: str, place: int, names: Mapping[str, str]) -> Token | None:
 
 
 def _unread(folded: str, place: int) -> Token:
-    match = re.compile(r"\w+(?:[.:/%'-]\w+)*%?|[^\w\s]").match(folded, place)
+    match = re.compile(r"\w+(?:[.:/⁄%'-]\w+)*%?|[^\w\s]").match(folded, place)
     return Token("unread", "", None, place, match.end() if match else place + 1)

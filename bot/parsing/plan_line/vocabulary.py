@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Mapping
 from functools import cache
 from importlib.resources import files
@@ -12,25 +11,16 @@ from typing import Any
 import yaml
 
 from bot.activities.library import Library
+from bot.parsing.word_lists import LANGUAGES, numbered
+from bot.text import fold, fold_with_offsets
 
 ARTICLES = ("the ", "el ", "la ", "los ", "las ")
+_DASHES = str.maketrans("–—−", "---")
 
 
-def fold(text: str) -> str:
-    """Return text without accents and capitals, every character still at its place.
-
-    The text must be in normal form C, so that a letter with its accent is one character.
-    """
-    return "".join(_folded(character) for character in text)
-
-
-def _folded(character: str) -> str:
-    if character.isdecimal():
-        return str(unicodedata.decimal(character))
-    if character.isalpha():
-        base = unicodedata.normalize("NFKD", character)[0].casefold()
-        return base[0] if base else character
-    return {"–": "-", "—": "-", "−": "-", "’": "'"}.get(character, character)
+def fold_line(text: str) -> tuple[str, list[int] | None]:
+    """Return a line folded, its dashes plain, and where each character of it came from (None: from its own place)."""
+    return fold_with_offsets(text.translate(_DASHES))
 
 
 @cache
@@ -58,9 +48,9 @@ def word(name: str) -> str:
 
 @cache
 def number_words() -> dict[str, int]:
-    return {
-        fold(said): int(number) for number, all_said in vocabulary()["numbers"].items() for said in all_said
-    }
+    """Return the number words that all readers know, and those of a plan line, with what each is worth."""
+    theirs = {fold(said): int(n) for n, all_said in vocabulary()["numbers"].items() for said in all_said}
+    return {**numbered("numbers"), **theirs}
 
 
 @cache
@@ -68,18 +58,12 @@ def moment_words() -> dict[str, str]:
     return {fold(said): name for name, all_said in vocabulary()["moments"].items() for said in all_said}
 
 
-@cache
-def ordinals(kind: str) -> dict[str, int]:
-    """Return the place of each weekday (Monday 0) or month (January 0). kind: weekdays, months."""
-    return {fold(said): place for place, names in enumerate(vocabulary()[kind]) for said in names}
-
-
 def names_of(library: Library) -> dict[str, str]:
     """Return every name of the library's activities, folded, with the id it stands for; the library's own come first."""
     names: dict[str, str] = {}
     for activity in library:
         names[fold(activity.replace("_", " "))] = activity
-        for language in ("en", "es"):
+        for language in LANGUAGES:
             names[fold(library.name(activity, language))] = activity
             said = fold(library.in_sentence(activity, language))
             article = next((each for each in ARTICLES if said.startswith(each)), "")

@@ -41,7 +41,7 @@ def copy_of(
         "baby": family.nickname,
         "time_zone": family.zone.key,
         "messages": reader.rows(messages, ("at", "kind", "text", "edited_at"), own=True),
-        "worries": reader.rows(
+        "concerns": reader.rows(
             concerns, ("at", "urgency", "text", "state", "seen_at", "answered_at"), own=True
         ),
         "questions": reader.rows(

@@ -17,17 +17,17 @@ from bot.digest.facts import (
     part_of_day,
 )
 from bot.digest.plan_changes import changes_between
-from bot.domain.actor import Actor
 from bot.domain.people import Family
 from bot.domain.plans import PlanVersion
 from bot.parsing.period import Dates, Instants, Span
 from bot.storage.reports.family_log import FamilyLog
 from bot.storage.reports.notes import notes_between, pauses_until
 from bot.storage.reports.rows import FamilyRows, Period, period_of, rows_of
+from bot.storage.repositories.plans import version_of
 from bot.storage.unit_of_work import UnitOfWork
 from scheduling.day import shape_of, target_minutes
 from scheduling.localtime import instant_for
-from scheduling.plan import Activity, Plan, plan_from
+from scheduling.plan import Activity, Plan
 from scheduling.rotation import share_of_left
 
 PAUSED_FROM = 0.5
@@ -145,17 +145,7 @@ class _Calendar:
 
     def __init__(self, family: Family, rows: FamilyRows, to_at: datetime) -> None:
         self._family = family
-        self.versions = [
-            PlanVersion(
-                row.version,
-                plan_from(row.document),
-                row.document,
-                row.made_at,
-                Actor.from_stored(row.made_by),
-                row.note,
-            )
-            for row in rows.plans
-        ]
+        self.versions = [version_of(row) for row in rows.plans]
         first_plan = self.versions[0].made_at
         self.began = min(rows.first_due or first_plan, first_plan)
         self._paused = pauses_until(rows, to_at)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
 
-from sqlalchemy import Row, insert, select, update
+from sqlalchemy import insert, select, update
 
 from bot.domain.subject import Subject
 from bot.domain.threads import Answer
 from bot.storage.repository import Repository
+from bot.storage.rows import AnyRow, value_of
 from bot.storage.tables import answers
 
 
@@ -72,16 +72,6 @@ class Answers(Repository):
         return [_answer(row) for row in rows]
 
 
-def _answer(row: Row[Any]) -> Answer:
-    return Answer(
-        id=row.id,
-        family_id=row.family_id,
-        carer_id=row.carer_id,
-        therapist_id=row.therapist_id,
-        thread=Subject.from_stored(row.thread) or Subject.of("letter", row.id),
-        message_id=row.message_id,
-        kind=row.kind,
-        text=row.text or "",
-        outbox_id=row.outbox_id,
-        at=row.at,
-    )
+def _answer(row: AnyRow) -> Answer:
+    thread = Subject.from_stored(row.thread) or Subject.of("letter", row.id)
+    return value_of(Answer, row, thread=thread, text=row.text or "")

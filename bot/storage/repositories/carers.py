@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
 
-from sqlalchemy import Row, func, insert, select, update
+from sqlalchemy import func, insert, select, update
 
 from bot.domain.people import Carer, language_from
 from bot.domain.roles import GROUP
 from bot.phrases import Language
 from bot.storage.repository import Repository
-from bot.storage.rows import kept
+from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import carers, therapists
 
 
@@ -165,17 +164,5 @@ class Carers(Repository):
         )
 
 
-def _carer(row: Row[Any]) -> Carer:
-    return Carer(
-        family_id=row.family_id,
-        id=row.id,
-        chat_id=row.chat_id,
-        name=row.name,
-        role=row.role,
-        language=language_from(row.language),
-        state=row.state,
-        gets_prompts=row.gets_prompts,
-        off_duty_until=row.off_duty_until,
-        on_duty_until=row.on_duty_until,
-        blocked=row.blocked_at is not None,
-    )
+def _carer(row: AnyRow) -> Carer:
+    return value_of(Carer, row, language=language_from(row.language), blocked=row.blocked_at is not None)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from datetime import time
-from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Row, select
+from sqlalchemy import select
 
 from bot.domain.people import Clinic
 from bot.storage.repository import Repository
+from bot.storage.rows import AnyRow, value_of
 from bot.storage.tables import clinics
 
 
@@ -19,12 +19,5 @@ class Clinics(Repository):
         return None if row is None else _clinic(row)
 
 
-def _clinic(row: Row[Any]) -> Clinic:
-    return Clinic(
-        name=row.name,
-        zone=ZoneInfo(row.time_zone),
-        emergency_line=row.emergency_line,
-        nurse_line=row.nurse_line,
-        digest_weekday=row.digest_weekday,
-        digest_at=time.fromisoformat(row.digest_at),
-    )
+def _clinic(row: AnyRow) -> Clinic:
+    return value_of(Clinic, row, zone=ZoneInfo(row.time_zone), digest_at=time.fromisoformat(row.digest_at))

@@ -1,17 +1,16 @@
-"""Concerns and questions: what must reach the therapist, and whether it has."""
+"""Concerns: what must reach the therapist, and whether it has."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any
 
-from sqlalchemy import Row, func, insert, select, update
+from sqlalchemy import func, insert, select, update
 
 from bot.concerns.finding import URGENCIES, Urgency
 from bot.domain.concerns import ConcernRow, ConcernState
 from bot.storage.repository import Repository
-from bot.storage.rows import kept, new_id
+from bot.storage.rows import AnyRow, kept, new_id, value_of
 from bot.storage.tables import concerns, questions
 
 
@@ -110,7 +109,7 @@ class Concerns(Repository):
         return [_concern(row) for row in rows]
 
     def unseen(self, now: datetime) -> list[ConcernRow]:
-        """Return told concerns whose next telling is due, since nobody has seen them."""
+        """Return concerns whose next notification is due, since nobody has seen them."""
         rows = self._conn.execute(
             select(concerns)
             .where(concerns.c.state == "open", concerns.c.next_tell_at <= now)
@@ -121,10 +120,12 @@ class Concerns(Repository):
         return [_concern(row) for row in rows]
 
     def next_notification(self) -> datetime | None:
-        """Return when a concern next needs something: an ask unanswered, a telling to repeat."""
+        """Return when a concern next needs something: an ask unanswered, a notification to repeat."""
         asked = self._conn.scalar(select(func.min(concerns.c.ask_until)).where(concerns.c.state == "asked"))
-        told = self._conn.scalar(select(func.min(concerns.c.next_tell_at)).where(concerns.c.state == "open"))
-        known = [instant for instant in (asked, told) if instant is not None]
+        repeat = self._conn.scalar(
+            select(func.min(concerns.c.next_tell_at)).where(concerns.c.state == "open")
+        )
+        known = [instant for instant in (asked, repeat) if instant is not None]
         return min(known) if known else None
 
     def open_in_family(self, family_id: str) -> list[ConcernRow]:
@@ -179,20 +180,11 @@ class Concerns(Repository):
         return [_concern(row) for row in rows]
 
 
-def _concern(row: Row[Any]) -> ConcernRow:
-    return ConcernRow(
-        id=row.id,
-        family_id=row.family_id,
-        carer_id=row.carer_id,
-        message_id=row.message_id,
-        urgency=row.urgency,
+def _concern(row: AnyRow) -> ConcernRow:
+    return value_of(
+        ConcernRow,
+        row,
         topics=tuple(row.topics),
-        text=row.text,
-        state=row.state,
-        advice=row.advice,
-        at=row.at,
-        told_at=row.told_at,
-        tellings=row.tellings,
-        seen_at=row.seen_at,
-        answered_at=row.answered_at,
+        notified_at=row.told_at,
+        notification_count=row.tellings,
     )

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
 
-from sqlalchemy import Row, insert, select, update
+from sqlalchemy import insert, select, update
 
 from bot.domain.confidence import Asked, AskedKind
 from bot.storage.repository import Repository
+from bot.storage.rows import AnyRow, value_of
 from bot.storage.tables import confidences
 
 
@@ -41,5 +41,5 @@ class ConfidenceRatings(Repository):
         )
 
 
-def _asked(row: Row[Any]) -> Asked:
-    return Asked(row.id, row.family_id, row.carer_id, row.activity, row.kind, row.asked_at, row.value, row.at)
+def _asked(row: AnyRow) -> Asked:
+    return value_of(Asked, row)

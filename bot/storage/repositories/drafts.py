@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
 
-from sqlalchemy import Row, delete, insert, select, update
+from sqlalchemy import delete, insert, select, update
 
 from bot.domain.plans import Draft
 from bot.storage.repository import Repository
+from bot.storage.rows import AnyRow, value_of
 from bot.storage.tables import plan_drafts
 from scheduling.plan import Plan, document_of, plan_from
 
@@ -60,7 +60,5 @@ class Drafts(Repository):
         self._conn.execute(delete(plan_drafts).where(plan_drafts.c.id == draft_id))
 
 
-def _draft(row: Row[Any] | None) -> Draft | None:
-    if row is None:
-        return None
-    return Draft(row.id, row.therapist_id, row.family_id, plan_from(row.document), row.base_version)
+def _draft(row: AnyRow | None) -> Draft | None:
+    return None if row is None else value_of(Draft, row, plan=plan_from(row.document))

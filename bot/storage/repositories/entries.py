@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
-from typing import Any
 
-from sqlalchemy import Row, delete, func, insert, or_, select, update
+from sqlalchemy import delete, func, insert, or_, select, update
 
 from bot.domain.entries import EntryState, LogEntry, Side
 from bot.storage.repository import Repository
-from bot.storage.rows import kept, new_id
+from bot.storage.rows import AnyRow, kept, new_id, value_of
 from bot.storage.tables import observations, sessions, skips
 
 
@@ -333,19 +332,5 @@ class Entries(Repository):
         self._conn.execute(delete(skips).where(skips.c.message_id == message_id))
 
 
-def _session(row: Row[Any]) -> LogEntry:
-    return LogEntry(
-        id=row.id,
-        family_id=row.family_id,
-        carer_id=row.carer_id,
-        message_id=row.message_id,
-        reminder_id=row.reminder_id,
-        activity=row.activity,
-        minutes=row.minutes,
-        side=row.side,
-        local_date=row.local_date,
-        at=row.at,
-        state=row.state,
-        twin_of=row.twin_of,
-        logged_at=row.logged_at,
-    )
+def _session(row: AnyRow) -> LogEntry:
+    return value_of(LogEntry, row)

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
-from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Row, and_, case, func, insert, not_, or_, select, update
+from sqlalchemy import and_, case, func, insert, not_, or_, select, update
 
 from bot.domain.json_value import JsonValue
 from bot.domain.people import Family
 from bot.storage.repository import Repository
-from bot.storage.rows import kept
+from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import (
     families,
 )
@@ -208,25 +207,5 @@ class Families(Repository):
         return min(known) if known else None
 
 
-def _family(row: Row[Any]) -> Family:
-    return Family(
-        id=row.id,
-        therapist_id=row.therapist_id,
-        nickname=row.nickname,
-        zone=ZoneInfo(row.time_zone),
-        state=row.state,
-        paused_until=row.paused_until,
-        asleep_until=row.asleep_until,
-        hold_until=row.hold_until,
-        budget=row.budget,
-        asked_load=row.asked_load,
-        budget_on=row.budget_on,
-        heard_at=row.heard_at,
-        kind_note_at=row.kind_note_at,
-        silence_told_at=row.silence_told_at,
-        group_allowed=row.group_allowed,
-        shape_told_at=row.shape_told_at,
-        shape_draft=row.shape_draft,
-        home_zone=row.home_zone,
-        away_until=row.away_until,
-    )
+def _family(row: AnyRow) -> Family:
+    return value_of(Family, row, zone=ZoneInfo(row.time_zone))

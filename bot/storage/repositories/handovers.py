@@ -8,6 +8,7 @@ from sqlalchemy import insert, select, update
 
 from bot.domain.handovers import Handover, State
 from bot.storage.repository import Repository
+from bot.storage.rows import value_of
 from bot.storage.tables import handovers
 
 
@@ -28,7 +29,7 @@ class Handovers(Repository):
 
     def find(self, handover_id: int) -> Handover | None:
         row = (self._conn.execute(select(handovers).where(handovers.c.id == handover_id))).first()
-        return None if row is None else Handover(row.id, row.family_id, row.from_id, row.to_id, row.state)
+        return None if row is None else value_of(Handover, row)
 
     def settle(self, handover_id: int, state: State, now: datetime) -> None:
         self._conn.execute(

@@ -7,13 +7,12 @@ messenger edge and kept sealed, so that another bot token can send it too.
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from typing import Any
 
-from sqlalchemy import Row, insert, select, update
+from sqlalchemy import insert, select, update
 
 from bot.domain.media import Material
 from bot.storage.repository import Repository
-from bot.storage.rows import new_id
+from bot.storage.rows import AnyRow, new_id, value_of
 from bot.storage.tables import materials
 
 FIRST_WAIT, LONGEST_WAIT = timedelta(minutes=1), timedelta(hours=1)
@@ -126,5 +125,5 @@ class Media(Repository):
         self._conn.execute(update(materials).where(materials.c.id == material_id).values(file_id=file_id))
 
 
-def _material(row: Row[Any]) -> Material:
-    return Material(row.id, row.family_id, row.activity, row.kind, row.file_id, row.caption, row.added_at)
+def _material(row: AnyRow) -> Material:
+    return value_of(Material, row)

@@ -11,7 +11,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 
 from bot.domain.messages import Message
 from bot.storage.repository import Repository
-from bot.storage.rows import kept, new_id
+from bot.storage.rows import AnyRow, kept, new_id, value_of
 from bot.storage.tables import messages
 
 
@@ -164,17 +164,5 @@ class Messages(Repository):
         )
 
 
-def _message(row: Row[Any]) -> Message:
-    return Message(
-        id=row.id,
-        family_id=row.family_id,
-        carer_id=row.carer_id,
-        chat_id=row.chat_id,
-        message_id=row.message_id,
-        kind=row.kind,
-        text=row.text or "",
-        at=row.at,
-        reminder_id=row.reminder_id,
-        answer_id=row.answer_id,
-        corrects=row.corrects,
-    )
+def _message(row: AnyRow) -> Message:
+    return value_of(Message, row, text=row.text or "")

@@ -5,13 +5,13 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Row, func, insert, select, update
+from sqlalchemy import func, insert, select, update
 
 from bot.domain.actor import Actor
 from bot.domain.plans import PlanVersion, Untold
 from bot.storage.repositories.families import AT_ONCE
 from bot.storage.repository import Repository
-from bot.storage.rows import kept
+from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import families, plans, reminders
 from scheduling.plan import plan_from
 
@@ -24,7 +24,7 @@ class Plans(Repository):
                 select(plans).where(plans.c.family_id == family_id).order_by(plans.c.version.desc()).limit(1)
             )
         ).first()
-        return None if row is None else _version(row)
+        return None if row is None else version_of(row)
 
     def get(self, family_id: str) -> PlanVersion:
         """Return the plan in force of a family that has one: each is made with its first. Raises NotKept."""
@@ -34,7 +34,7 @@ class Plans(Repository):
         rows = self._conn.execute(
             select(plans).where(plans.c.family_id == family_id).order_by(plans.c.version)
         )
-        return [_version(row) for row in rows]
+        return [version_of(row) for row in rows]
 
     def began_at(self, family_id: str, first_version_at: datetime) -> datetime:
         """Return when a family began: with its first plan, or with its first reminder where a rehearsed day lies earlier."""
@@ -125,12 +125,6 @@ class Plans(Repository):
         )
 
 
-def _version(row: Row[Any]) -> PlanVersion:
-    return PlanVersion(
-        version=row.version,
-        plan=plan_from(row.document),
-        document=row.document,
-        made_at=row.made_at,
-        made_by=Actor.from_stored(row.made_by),
-        note=row.note,
-    )
+def version_of(row: AnyRow) -> PlanVersion:
+    """Return a version of a plan from its row."""
+    return value_of(PlanVersion, row, plan=plan_from(row.document), made_by=Actor.from_stored(row.made_by))

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
 
-from sqlalchemy import Row, insert, select, update
+from sqlalchemy import insert, select, update
 
 from bot.domain.concerns import QuestionKind, QuestionRow
 from bot.domain.subject import Subject
 from bot.storage.repository import Repository
-from bot.storage.rows import kept, new_id
+from bot.storage.rows import AnyRow, kept, new_id, value_of
 from bot.storage.tables import questions
 
 
@@ -102,17 +101,5 @@ class Questions(Repository):
         return None if row is None else _question(row)
 
 
-def _question(row: Row[Any]) -> QuestionRow:
-    return QuestionRow(
-        id=row.id,
-        family_id=row.family_id,
-        carer_id=row.carer_id,
-        message_id=row.message_id,
-        kind=row.kind,
-        activity=row.activity,
-        text=row.text,
-        at=row.at,
-        answered_at=row.answered_at,
-        answer=row.answer,
-        thread=Subject.from_stored(row.thread),
-    )
+def _question(row: AnyRow) -> QuestionRow:
+    return value_of(QuestionRow, row, thread=Subject.from_stored(row.thread))

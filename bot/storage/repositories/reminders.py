@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Any, cast
 
-from sqlalchemy import Row, delete, func, insert, select, update
+from sqlalchemy import delete, func, insert, select, update
 
 from bot.domain.people import Family
 from bot.domain.reminders import Reminder, ReminderState
 from bot.storage.repository import Repository
+from bot.storage.rows import AnyRow, value_of
 from bot.storage.tables import reminders, sessions
 from scheduling.again import Standing
 from scheduling.planner import LogEntry
@@ -292,19 +293,5 @@ class Reminders(Repository):
         return [_reminder(row) for row in rows]
 
 
-def _reminder(row: Row[Any]) -> Reminder:
-    return Reminder(
-        id=row.id,
-        family_id=row.family_id,
-        activity=row.activity,
-        local_date=row.local_date,
-        side=row.side,
-        minutes=row.minutes,
-        moment=row.moment,
-        because=row.because,
-        due_at=row.due_at,
-        late_after=row.late_after,
-        state=row.state,
-        sent_at=row.sent_at,
-        pinned=row.pinned,
-    )
+def _reminder(row: AnyRow) -> Reminder:
+    return value_of(Reminder, row)

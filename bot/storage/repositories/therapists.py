@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, datetime, time
-from typing import Any
 
-from sqlalchemy import Row, insert, select, update
+from sqlalchemy import insert, select, update
 
 from bot.domain.people import Therapist, language_from
 from bot.phrases import Language
 from bot.storage.repository import Repository
-from bot.storage.rows import kept
+from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import therapists
 
 
@@ -75,18 +74,7 @@ class Therapists(Repository):
         self._conn.execute(update(therapists).where(therapists.c.id == therapist_id).values(values))
 
 
-def _therapist(row: Row[Any]) -> Therapist:
-    return Therapist(
-        id=row.id,
-        chat_id=row.chat_id,
-        name=row.name,
-        language=language_from(row.language),
-        quiet_from=row.quiet_from,
-        quiet_to=row.quiet_to,
-        covered_by=row.covered_by,
-        cover_from=row.cover_from,
-        cover_until=row.cover_until,
-        digest_until=row.digest_until,
-        next_digest_at=row.next_digest_at,
-        unreachable=row.unreachable_at is not None,
+def _therapist(row: AnyRow) -> Therapist:
+    return value_of(
+        Therapist, row, language=language_from(row.language), unreachable=row.unreachable_at is not None
     )

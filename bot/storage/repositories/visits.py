@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
 
-from sqlalchemy import Row, insert, select, update
+from sqlalchemy import insert, select, update
 
 from bot.domain.visits import KeptVisit
 from bot.storage.repository import Repository
-from bot.storage.rows import kept
+from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import families, visits
 
 _JOINED = select(visits, families.c.nickname).join(families, families.c.id == visits.c.family_id)
@@ -62,7 +61,5 @@ class Visits(Repository):
         return [_visit(row) for row in rows]
 
 
-def _visit(row: Row[Any]) -> KeptVisit:
-    return KeptVisit(
-        row.id, row.family_id, row.nickname, row.at, row.minutes, row.note, row.cancelled_at is not None
-    )
+def _visit(row: AnyRow) -> KeptVisit:
+    return value_of(KeptVisit, row, cancelled=row.cancelled_at is not None)

@@ -11,6 +11,7 @@ import pytest
 from bot.concerns.finding import Concern
 from bot.domain.entries import LogEntry
 from bot.domain.messages import Message
+from bot.domain.subject import Subject
 from bot.features.effects import (
     AddEntries,
     AskConfidence,
@@ -82,7 +83,7 @@ def test_minutes_are_counted_and_the_day_is_replanned() -> None:
     assert (new.activity, new.minutes, new.state, new.local_date) == ("tummy_time", 12, "counted", TODAY)
     assert new.at == NOW - timedelta(minutes=12)
     line = only(decision.effects, Reply)
-    assert (line.content, line.answers, line.about) == (CountedLine((new,)), 41, "message:41")
+    assert (line.content, line.answers, line.about) == (CountedLine((new,)), 41, Subject.of("message", 41))
 
 
 def test_an_answer_to_a_reminder_closes_it_everywhere() -> None:
@@ -180,7 +181,7 @@ def test_what_was_seen_is_kept_and_named() -> None:
 
     assert decision.effects == (
         NoteObservation(ROLLED, 41, None),
-        Reply(content=Noted((ROLLED,)), about="message:41", answers=41),
+        Reply(content=Noted((ROLLED,)), about=Subject.of("message", 41), answers=41),
     )
 
 

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bot.domain.subject import Subject
 from bot.features.effects import (
     AddPlanned,
     DropUnsent,
@@ -55,7 +56,7 @@ def test_a_closed_reminder_loses_its_buttons_wherever_it_stands_but_under_the_pr
 
     effects = rules.without_buttons(state(copies=copies, pressed=1), sent)
 
-    assert effects == (DropUnsent("reminder:7"), EditCopy(2, GRANDPA_CHAT, None, None))
+    assert effects == (DropUnsent(Subject.of("reminder", 7)), EditCopy(2, GRANDPA_CHAT, None, None))
 
 
 def test_later_brings_the_reminder_back_at_a_moment_that_the_plan_allows() -> None:

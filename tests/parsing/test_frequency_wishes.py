@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.features.reminders.frequency import wish_in
+from bot.parsing.answers import wish_in
 
 
 @pytest.mark.parametrize(

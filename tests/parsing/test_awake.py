@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.parsing.awake import says_awake
+from bot.parsing.answers import says_awake
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,107 @@
+"""What becomes of a carer's concern, as effects. A concern that a rule makes bears a negative number until it is kept."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from bot.concerns.finding import Concern
+from bot.domain.subject import Subject
+from bot.features.concerns import notify
+from bot.features.concerns.contents import Advice, AskedWhether
+from bot.features.effects import Work, carry_out
+from bot.features.show import show
+
+NEW = -1
+
+
+@dataclass(frozen=True, slots=True)
+class KeepConcern:
+    """Keep a concern as number NEW, in the carer's own words. ask_until: it is unclear, and asked about until then."""
+
+    found: Concern
+    message_id: int
+    ask_until: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Advise:
+    """Give the reviewed advice. spoken: false where the carer got it with another baby's concern."""
+
+    concern_id: int
+    advice: tuple[str, ...]
+    urgent: bool
+    spoken: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class AskWhether:
+    """Ask the carer whether a sign that neither stands nor is denied is happening now."""
+
+    concern_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class ConfirmConcern:
+    concern_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class DenyConcern:
+    concern_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class NotifyTherapists:
+    concern_id: int
+
+
+@carry_out.register
+def _(effect: KeepConcern, work: Work) -> None:
+    ctx = work.ctx
+    work.ids[NEW] = ctx.uow.concerns.add(
+        family_id=ctx.family.id,
+        carer_id=ctx.carer.id,
+        message_id=effect.message_id,
+        urgency=effect.found.urgency,
+        topics=effect.found.topics,
+        text=ctx.event.text,
+        at=ctx.now,
+        ask_until=effect.ask_until,
+    )
+
+
+@carry_out.register
+def _(effect: Advise, work: Work) -> None:
+    concern_id = work.id(effect.concern_id)
+    if effect.spoken:
+        text, buttons = show(Advice(effect.advice), work.ctx)
+        work.ctx.answer(
+            text,
+            kind="concern" if effect.urgent else "reply",
+            about=Subject.of("concern", concern_id),
+            buttons=buttons,
+        )
+    work.ctx.uow.concerns.set_advice(concern_id, effect.advice[0])
+
+
+@carry_out.register
+def _(effect: AskWhether, work: Work) -> None:
+    concern_id = work.id(effect.concern_id)
+    text, buttons = show(AskedWhether(concern_id), work.ctx)
+    work.ctx.answer(text, kind="concern", about=Subject.of("concern", concern_id), buttons=buttons)
+
+
+@carry_out.register
+def _(effect: ConfirmConcern, work: Work) -> None:
+    work.ctx.uow.concerns.confirm(effect.concern_id)
+
+
+@carry_out.register
+def _(effect: DenyConcern, work: Work) -> None:
+    work.ctx.uow.concerns.deny(effect.concern_id)
+
+
+@carry_out.register
+def _(effect: NotifyTherapists, work: Work) -> None:
+    notify.notify(work.ctx.context, work.id(effect.concern_id))

@@ -1,0 +1,85 @@
+"""What is decided when a carer tells of trouble. Pure: what is known in, effects out.
+
+Decided: advice comes before anything else, the therapists hear of what is urgent at once, and what needs only telling goes
+into the digest. A sign that neither stands nor is denied is asked about; unanswered, it counts as standing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from bot.concerns.advice import advice_key
+from bot.concerns.finding import Concern
+from bot.domain.concerns import ConcernRow
+from bot.features.concerns.contents import Denied
+from bot.features.concerns.effects import (
+    NEW,
+    Advise,
+    AskWhether,
+    ConfirmConcern,
+    DenyConcern,
+    KeepConcern,
+    NotifyTherapists,
+)
+from bot.features.effects import Acknowledge, EditLine
+
+ASK_FOR = timedelta(minutes=10)
+"""An unclear sign that nobody answers is forwarded after this long."""
+
+ConcernEffect = (
+    KeepConcern
+    | Advise
+    | AskWhether
+    | ConfirmConcern
+    | DenyConcern
+    | NotifyTherapists
+    | Acknowledge
+    | EditLine
+)
+ConcernEffects = tuple[ConcernEffect, ...]
+
+
+def decide_raise(earlier: Sequence[ConcernRow], message_id: int, found: Concern) -> ConcernEffects:
+    """Keep a concern, advise, and notify. earlier: what the same message raised already, as before it was edited."""
+    if any(each.urgency == found.urgency and each.state != "denied" for each in earlier):
+        return ()
+    return (KeepConcern(found, message_id), *_advise_and_notify(NEW, found))
+
+
+def decide_raise_beside(message_id: int, found: Concern) -> ConcernEffects:
+    """Keep a concern that may be about another baby too, and notify; the carer has the advice already."""
+    kept = KeepConcern(found, message_id)
+    if found.urgency == "tell_therapist":
+        return (kept,)
+    return (kept, *_advise_and_notify(NEW, found, spoken=False))
+
+
+def _advise_and_notify(concern_id: int, found: Concern, *, spoken: bool = True) -> ConcernEffects:
+    urgent = found.urgency != "tell_therapist"
+    advise = Advise(concern_id, (advice_key(found),), urgent, spoken)
+    return (advise, NotifyTherapists(concern_id)) if urgent else (advise,)
+
+
+def decide_ask(
+    earlier: Sequence[ConcernRow], message_id: int, found: Concern, now: datetime
+) -> ConcernEffects:
+    """Ask at once about an unclear sign; an edited message that is as unclear as before is not asked about twice."""
+    if any(each.state == "asked" for each in earlier):
+        return ()
+    return (KeepConcern(found, message_id, now + ASK_FOR), AskWhether(NEW))
+
+
+def decide_confirm(found: ConcernRow) -> ConcernEffects:
+    """ "Yes, it is happening"."""
+    if found.state != "asked":
+        return (Acknowledge(),)
+    concern = Concern(found.urgency, found.topics)
+    return (Acknowledge(), ConfirmConcern(found.id), *_advise_and_notify(found.id, concern))
+
+
+def decide_deny(found: ConcernRow, pressed: int | None) -> ConcernEffects:
+    """ "No, it is not". pressed: the outbox id of the question, which changes in place."""
+    if found.state != "asked":
+        return (Acknowledge(),)
+    return (Acknowledge(), DenyConcern(found.id), EditLine(pressed, Denied()))

@@ -1,0 +1,98 @@
+"""What passes between carers and therapists: concerns, questions, answers."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import JSON, BigInteger, ForeignKey, Index, Integer, String, UniqueConstraint
+from sqlalchemy import text as sql
+from sqlalchemy.orm import Mapped, mapped_column
+
+from bot.storage.encryption import EncryptedText
+from bot.storage.tables.base import Base, Instant, RowId, table_of
+
+
+class ConcernsTable(Base):
+    """What carers said that may matter, in their own words."""
+
+    __tablename__ = "concerns"
+
+    id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
+    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
+    carer_id: Mapped[str] = mapped_column(String(64))
+    message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
+    urgency: Mapped[str] = mapped_column(String(14))
+    topics: Mapped[list[str]] = mapped_column(JSON)
+    text: Mapped[str] = mapped_column(EncryptedText)
+    state: Mapped[str] = mapped_column(String(10))  # asked (unclear), open, seen, answered, wrong, denied
+    advice: Mapped[str | None] = mapped_column(String(40))
+    at: Mapped[datetime] = mapped_column(Instant)
+    # an unclear one is forwarded then, unanswered
+    ask_until: Mapped[datetime | None] = mapped_column(Instant)
+    told_at: Mapped[datetime | None] = mapped_column(Instant)
+    next_tell_at: Mapped[datetime | None] = mapped_column(Instant)  # repeated until seen
+    tellings: Mapped[int] = mapped_column(Integer, server_default=sql("0"))
+    seen_at: Mapped[datetime | None] = mapped_column(Instant)
+    answered_at: Mapped[datetime | None] = mapped_column(Instant)
+    handled_by: Mapped[str | None] = mapped_column(String(64))
+
+
+concerns = table_of(ConcernsTable)
+Index("ix_concerns_family_at", concerns.c.family_id, concerns.c.at)
+Index("ix_concerns_next_tell", concerns.c.next_tell_at)
+Index("ix_concerns_ask_until", concerns.c.ask_until)
+
+
+class QuestionsTable(Base):
+    """What carers asked the therapist."""
+
+    __tablename__ = "questions"
+
+    id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
+    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
+    carer_id: Mapped[str] = mapped_column(String(64))
+    message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
+    kind: Mapped[str] = mapped_column(String(10))  # question, contact, teachback
+    activity: Mapped[str | None] = mapped_column(String(100))
+    # "concern:3", "question:4", "letter:5": what it goes on from
+    thread: Mapped[str | None] = mapped_column(String(60))
+    text: Mapped[str] = mapped_column(EncryptedText)
+    at: Mapped[datetime] = mapped_column(Instant)
+    told_at: Mapped[datetime | None] = mapped_column(Instant)
+    answered_at: Mapped[datetime | None] = mapped_column(Instant)
+    answer: Mapped[str | None] = mapped_column(EncryptedText)
+    answered_by: Mapped[str | None] = mapped_column(String(64))
+
+
+questions = table_of(QuestionsTable)
+Index("ix_questions_family_at", questions.c.family_id, questions.c.at)
+Index(
+    "ix_questions_untold",
+    questions.c.id,
+    sqlite_where=questions.c.told_at.is_(None),
+    postgresql_where=questions.c.told_at.is_(None),
+)
+
+
+class AnswersTable(Base):
+    """What therapists wrote, a row a carer who got it."""
+
+    __tablename__ = "answers"
+
+    id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
+    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), index=True)
+    carer_id: Mapped[str] = mapped_column(String(64))
+    therapist_id: Mapped[str] = mapped_column(String(64))
+    thread: Mapped[str] = mapped_column(String(60))  # what it answers; a letter begins a thread of its own
+    chat_id: Mapped[int] = mapped_column(BigInteger)  # the therapist's message
+    message_id: Mapped[int] = mapped_column(BigInteger)
+    kind: Mapped[str] = mapped_column(String(10))  # text, photo, voice, …
+    text: Mapped[str | None] = mapped_column(EncryptedText)
+    outbox_id: Mapped[int | None] = mapped_column(BigInteger)  # what the carer got
+    at: Mapped[datetime] = mapped_column(Instant)
+    edited_at: Mapped[datetime | None] = mapped_column(Instant)
+
+    __table_args__ = (UniqueConstraint("chat_id", "message_id", "family_id", "carer_id"),)
+
+
+answers = table_of(AnswersTable)
