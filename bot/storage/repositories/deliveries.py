@@ -156,7 +156,7 @@ class Deliveries(Repository):
             or_(outbox.c.error.is_(None), outbox.c.error.not_like("Forbidden%")),
         )
         ready_at = func.coalesce(outbox.c.held_until, outbox.c.created_at)
-        overdue = and_(outbox.c.state.in_(("waiting", "sending")), ready_at < now - after)
+        overdue = and_(outbox.c.state.in_(("rendering", "waiting", "sending")), ready_at < now - after)
         found: dict[str, int] = {}
         for which in (given_up, overdue):
             rows = self._conn.execute(
