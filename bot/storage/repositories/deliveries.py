@@ -9,7 +9,9 @@ from typing import Any
 
 from sqlalchemy import (
     BigInteger,
+    ColumnElement,
     Float,
+    FromClause,
     Integer,
     Select,
     String,
@@ -170,7 +172,7 @@ class Deliveries(Repository):
 _NOW = bindparam("real_now", type_=Float)
 
 
-def _due(table: Any) -> Any:
+def _due(table: FromClause) -> ColumnElement[bool]:
     return or_(table.c.retry_at <= _NOW, table.c.retry_at > _NOW + LONGEST_PAUSE)
 
 
