@@ -9,12 +9,14 @@ from __future__ import annotations
 import asyncio
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 
 import structlog
+from sqlalchemy.exc import DBAPIError
 
-from bot.clock import Clock, real_seconds
+from bot.clock import Clock, backoff, real_seconds
 from bot.domain.outgoing import Drawn
 from bot.features.routing.render_routes import Work, gather
 from bot.features.routing.router import Router
@@ -27,7 +29,6 @@ from bot.storage.unit_of_work import UnitOfWork
 LEASE = 300.0  # seconds; far longer than the largest document takes
 LOOK_EVERY = 1.0  # seconds, for requests whose wake-up was missed and for those tried again
 MOST_ATTEMPTS = 5
-LONGEST_PAUSE = 60.0
 
 log = structlog.get_logger(__name__)
 
@@ -43,15 +44,22 @@ class Renderer:
         self.wake = asyncio.Event()
 
     async def run(self, stopping: asyncio.Event) -> None:
-        await self._workers.write(lambda uow: uow.renderings.free_all())
+        freed, failures = False, 0
         while not stopping.is_set():
             self.wake.clear()
-            if await self.render_one():
-                continue
             try:
-                await asyncio.wait_for(self.wake.wait(), timeout=LOOK_EVERY)
-            except TimeoutError:
-                continue
+                if not freed:
+                    await self._workers.write(lambda uow: uow.renderings.free_all())
+                    freed = True
+                if await self.render_one():
+                    continue
+                failures = 0
+            except DBAPIError as error:
+                failures += 1
+                log.error("database does not answer", error_type=type(error).__name__)
+            wait = backoff(failures, first=LOOK_EVERY) if failures else LOOK_EVERY
+            with suppress(TimeoutError):
+                await asyncio.wait_for(self.wake.wait(), timeout=wait)
 
     async def render_one(self) -> bool:
         """Make what is asked for most pressingly; return whether anything was."""
@@ -91,8 +99,8 @@ class Renderer:
     def _failed(self, uow: UnitOfWork, taken: Taken, error: Exception) -> None:
         """Try again after a while; whoever waits hears in the end that it could not be made."""
         if taken.attempts < MOST_ATTEMPTS:
-            pause = min(LONGEST_PAUSE, 2.0**taken.attempts)
-            uow.renderings.retry(taken, at=real_seconds() + pause, error=repr(error))
+            at = real_seconds() + backoff(taken.attempts, first=2.0)
+            uow.renderings.retry(taken, at=at, error=repr(error))
             return
         words = words_for(uow.chats.language_of(taken.chat_id))
         uow.renderings.fill(taken, [Drawn(text=words("edge.not_made"))], self._clock.now())

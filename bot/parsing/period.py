@@ -55,7 +55,8 @@ def span_from(text: str, *, now: datetime, zone: tzinfo) -> tuple[Span, str]:
     left: list[str] = []
     dates: list[date] = []
     span: Span | None = None
-    for word in text.casefold().replace("..", " ").split():
+    for said in text.replace("..", " ").split():
+        word = said.casefold()
         if _WEEK.fullmatch(word):
             week = _week(word.upper())
             span = Dates(week[0], week[-1])
@@ -64,7 +65,7 @@ def span_from(text: str, *, now: datetime, zone: tzinfo) -> tuple[Span, str]:
         elif _DAYS.fullmatch(word) and span is None:
             span = Instants(end - timedelta(days=_days(word)), end)
         else:
-            left.append(word)
+            left.append(said)
     if dates:
         if len(dates) > 2:
             raise SpanProblem(text)

@@ -17,6 +17,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import yaml
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
+from pydantic_core import ErrorDetails
 
 from bot.errors import InputProblem
 from scheduling.plan import PlanProblems, plan_from
@@ -229,11 +230,11 @@ def _path(loc: Sequence[int | str]) -> str:
     return path
 
 
-def _message(problem: Any) -> str:
+def _message(problem: ErrorDetails) -> str:
     message = str(problem["msg"]).removeprefix("Value error, ")
     if problem["type"] == "extra_forbidden":
         return "is not a known field; check its spelling"
     if problem["type"] == "missing":
         return "is missing"
-    value = repr(problem.get("input"))
+    value = repr(problem["input"])
     return f"{value if len(value) <= 80 else value[:77] + '…'}: {message}"

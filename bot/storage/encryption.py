@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 import os
 from pathlib import Path
-from typing import Any
+from typing import cast
 
 from cryptography.fernet import Fernet, InvalidToken, MultiFernet
 from sqlalchemy import Dialect, LargeBinary
 from sqlalchemy.types import TypeDecorator
 
+from bot.domain.json_value import JsonValue
 from bot.errors import InputProblem
 
 KEY_HELP = (
@@ -91,14 +92,14 @@ class EncryptedBytes(TypeDecorator[bytes]):
         return None if value is None else _encryption_of(dialect).open_bytes(value)
 
 
-class EncryptedJson(TypeDecorator[Any]):
+class EncryptedJson(TypeDecorator[JsonValue]):
     """A JSON value, sealed."""
 
     impl = LargeBinary
     cache_ok = True
 
-    def process_bind_param(self, value: Any, dialect: Dialect) -> bytes | None:
+    def process_bind_param(self, value: JsonValue, dialect: Dialect) -> bytes | None:
         return None if value is None else _encryption_of(dialect).seal(json.dumps(value, ensure_ascii=False))
 
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> Any:
-        return None if value is None else json.loads(_encryption_of(dialect).open(value))
+    def process_result_value(self, value: bytes | None, dialect: Dialect) -> JsonValue:
+        return None if value is None else cast(JsonValue, json.loads(_encryption_of(dialect).open(value)))

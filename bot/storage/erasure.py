@@ -11,12 +11,12 @@ import html
 import json
 from collections.abc import Collection, Iterable
 from datetime import datetime
-from typing import Any
 
-from sqlalchemy import Table, and_, delete, func, select, update
+from sqlalchemy import ColumnElement, Table, and_, delete, func, select, update
 
 from bot.domain.actor import Actor
 from bot.domain.subject import NumberedKind, Subject
+from bot.storage.rows import AnyRow
 from bot.storage.tables import (  # fmt: skip
     answers,
     audit,
@@ -193,7 +193,7 @@ def _abouts(uow: UnitOfWork, family_id: str, carer_id: str | None) -> set[str]:
     return {each.stored for each in found}
 
 
-def _unlink_messages(uow: UnitOfWork, which: Any) -> None:
+def _unlink_messages(uow: UnitOfWork, which: ColumnElement[bool]) -> None:
     """Let go of messages that are about to be deleted; minutes and a twin's concern refer to them."""
     gone = select(messages.c.id).where(which)
     for table in metadata.sorted_tables:
@@ -225,7 +225,9 @@ def _forget_chats(uow: UnitOfWork, chat_ids: Iterable[int], family_id: str) -> N
             uow.conn.execute(delete(chats).where(chats.c.chat_id == chat_id))
 
 
-def _empty_inbox(uow: UnitOfWork, chat_id: int, which: Any = None, *, keep_chat: bool = False) -> None:
+def _empty_inbox(
+    uow: UnitOfWork, chat_id: int, which: ColumnElement[bool] | None = None, *, keep_chat: bool = False
+) -> None:
     """Empty the updates of a chat, those that wait included; the rows stay, since the newest says where to go on."""
     query = select(inbox.c.seq, inbox.c.update_id, inbox.c.state).where(inbox.c.chat_id == chat_id)
     for row in (uow.conn.execute(query if which is None else query.where(which))).all():
@@ -273,7 +275,7 @@ def _forget_told(uow: UnitOfWork, chat_ids: Collection[int], needles: set[str]) 
             _digest_again(uow, row.chat_id)
 
 
-def _tells(row: Any, needles: set[str]) -> bool:
+def _tells(row: AnyRow, needles: set[str]) -> bool:
     payload = row.payload
     if row.kind == "digest" or (payload.get("file") or {}).get("content"):
         return True

@@ -8,7 +8,7 @@ from typing import Any, TypeAlias, TypeVar
 from sqlalchemy import CursorResult, Row
 
 Found = TypeVar("Found")
-AnyRow: TypeAlias = Row[Any]
+AnyRow: TypeAlias = Row[*tuple[Any, ...]]
 
 
 class NotKept(LookupError):

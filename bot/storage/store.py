@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import sqlite3
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Self
+from typing import Self
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError
@@ -106,7 +107,7 @@ def _folder_exists(database: str | None) -> None:
 
 def _prepare_sqlite(engine: Engine) -> None:
     @event.listens_for(engine, "connect")
-    def _connected(connection: Any, _record: Any) -> None:
+    def _connected(connection: sqlite3.Connection, _record: object) -> None:
         connection.isolation_level = None  # we say BEGIN ourselves
         cursor = connection.cursor()
         for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "busy_timeout=15000"):

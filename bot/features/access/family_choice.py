@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 
 from bot.domain.names import folded
 from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
-from bot.domain.people import Carer, Family, Therapist
+from bot.domain.people import Family, Therapist
 from bot.domain.subject import Subject
-from bot.features.access import access
+from bot.features.access.family_lookup import families_seen, family_at_front, family_by_ref, matching
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.phrases import words_for
@@ -16,7 +17,7 @@ from bot.phrases import words_for
 Act = Callable[[Context, Event, Therapist, str], None]
 """What a command, a button or a step of a talk does; the string is what follows the command or the verb."""
 
-MOST_CHOICES = 12
+MOST_BUTTONS = 90  # the messaging service takes 100 under one message
 LONGEST_LABEL = 24
 
 
@@ -35,12 +36,12 @@ def edit_pressed(context: Context, event: Event, text: str, buttons: Buttons = (
         context.say(OutgoingMessage(chat_id=event.chat_id, text=text, buttons=buttons, edits=said.id))
 
 
-def seen_family(context: Context, event: Event, therapist: Therapist, family_id: str) -> Family | None:
-    """Return a family that this therapist may see; otherwise say that there is none, and nothing more."""
-    if access.may_see(context, therapist, family_id):
-        return context.uow.families.find(family_id)
-    say(context, event, words_for(therapist.language)("therapist.not_yours"))
-    return None
+def seen_family(context: Context, event: Event, therapist: Therapist, ref: str) -> Family | None:
+    """Return the family that a button names and this therapist may see; otherwise say that there is none, no more."""
+    family = family_by_ref(context, therapist, ref)
+    if family is None:
+        say(context, event, words_for(therapist.language)("therapist.not_yours"))
+    return family
 
 
 def own_family(context: Context, event: Event, therapist: Therapist, family_id: str) -> Family | None:
@@ -53,10 +54,31 @@ def own_family(context: Context, event: Event, therapist: Therapist, family_id: 
 
 
 def chosen_family(
-    context: Context, event: Event, therapist: Therapist, wanted: str, verb: str
+    context: Context,
+    event: Event,
+    therapist: Therapist,
+    wanted: str,
+    data: Callable[[Family], str],
+    *,
+    discharged: bool = False,
 ) -> Family | None:
-    """Return the one family that `wanted` names; otherwise offer those that fit, as buttons "verb:family"."""
-    families = [family for family in access.families_seen(context, therapist) if family.state != "discharged"]
+    """Return the one family that `wanted` names; otherwise offer those that fit as buttons with `data`.
+
+    discharged: take families in whose care has ended.
+    """
+    families = families_seen(context, therapist, discharged=discharged)
+    return one_of(context, event, therapist, families, wanted, data)
+
+
+def one_of(
+    context: Context,
+    event: Event,
+    therapist: Therapist,
+    families: Sequence[Family],
+    wanted: str,
+    data: Callable[[Family], str],
+) -> Family | None:
+    """Return the one of `families` that `wanted` names; otherwise offer those that fit as buttons with `data`."""
     fitting = matching(context, families, wanted)
     words = words_for(therapist.language)
     if len(fitting) == 1:
@@ -64,23 +86,42 @@ def chosen_family(
     if not fitting:
         key = "therapist.none_found" if families else "therapist.no_families"
         say(context, event, words(key, name=wanted.strip()) if families else words(key))
-        return None
-    if len(fitting) > MOST_CHOICES:
+    elif len(fitting) > MOST_BUTTONS:
         say(context, event, words("therapist.too_many", n=len(fitting)))
-        return None
-    say(context, event, words("therapist.which_family"), family_buttons(fitting, verb))
+    else:
+        in_order = sorted(fitting, key=lambda family: folded(family.nickname))
+        say(context, event, words("therapist.which_family"), family_buttons(in_order, data))
     return None
 
 
-def family_buttons(families: Sequence[Family], verb: str) -> Buttons:
-    """Return buttons that name families, two in a row; the id tells two of one name apart."""
-    names = [family.nickname for family in families]
+def named_at_front(
+    context: Context, event: Event, therapist: Therapist, text: str, data: Callable[[Family], str]
+) -> tuple[Family, str] | None:
+    """Return the family that the first words of a text name, and the words after the name.
+
+    Otherwise offer those that fit, or all, as buttons with `data`; what stood after the name is to be written again.
+    """
+    families = families_seen(context, therapist, discharged=True)
+    found, rest = family_at_front(context, families, text)
+    if len(found) == 1:
+        return found[0], rest
+    if text.strip() and not found:
+        one_of(context, event, therapist, families, text.split()[0], data)
+        return None
+    current = [family for family in families if family.state != "discharged"]
+    family = one_of(context, event, therapist, found or current, "", data)
+    return None if family is None else (family, rest)
+
+
+def family_buttons(families: Sequence[Family], data: Callable[[Family], str]) -> Buttons:
+    """Return buttons that name families, two a row; the id tells two of one name apart."""
+    counts = Counter(family.nickname for family in families)
     buttons = [
         Button(
-            short(family.nickname if names.count(family.nickname) == 1 else f"{family.nickname} {family.id}"),
-            f"{verb}:{family.id}",
+            short(each.nickname if counts[each.nickname] == 1 else f"{each.nickname[:12]} ({each.id})"),
+            data(each),
         )
-        for family in families
+        for each in families
     ]
     return tuple(row(*buttons[i : i + 2]) for i in range(0, len(buttons), 2))
 
@@ -88,19 +129,3 @@ def family_buttons(families: Sequence[Family], verb: str) -> Buttons:
 def short(label: str) -> str:
     """Return a label that fits on a button."""
     return label if len(label) <= LONGEST_LABEL else label[: LONGEST_LABEL - 1] + "…"
-
-
-def matching(context: Context, families: Sequence[Family], wanted: str) -> list[Family]:
-    """Return the families whose nickname, id or carers' names hold the words; an exact nickname alone where one is."""
-    sought = folded(wanted)
-    if not sought:
-        return list(families)
-    exact = [family for family in families if sought in (folded(family.nickname), folded(family.id))]
-    if exact:
-        return exact
-    found = []
-    for family in families:
-        carers: list[Carer] = context.uow.carers.of_family(family.id)
-        if any(sought in folded(name) for name in (family.nickname, *(carer.name for carer in carers))):
-            found.append(family)
-    return found

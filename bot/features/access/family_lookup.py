@@ -1,18 +1,15 @@
-"""Which families a therapist may see: their own, and those of a colleague whom they cover for. By name or by button."""
+"""The families that a therapist may see, found by a name, an id, a button or the first words of a line."""
 
 from __future__ import annotations
 
 import hashlib
-from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from bot.domain.names import folded
-from bot.domain.outgoing import Button, Buttons
 from bot.domain.people import Family, Therapist
 from bot.features.access import access
 from bot.features.context import Context
 
-MOST_BUTTONS = 90  # the messaging service takes 100 under one message
 LONGEST_REF = 24  # bytes; a button's data holds 64
 
 
@@ -23,60 +20,50 @@ def ref_of(family_id: str) -> str:
     return "#" + hashlib.sha256(family_id.encode()).hexdigest()[:12]
 
 
-def families_seen_by(context: Context, therapist: Therapist) -> list[Family]:
-    """Return the families that a therapist may see, discharged ones included."""
-    return access.families_seen(context, therapist)
+def families_seen(context: Context, therapist: Therapist, *, discharged: bool = False) -> list[Family]:
+    """Return the families that a therapist may see, those discharged only where they are wanted."""
+    families = access.families_seen(context, therapist)
+    return families if discharged else [family for family in families if family.state != "discharged"]
 
 
-def current_families(context: Context, therapist: Therapist) -> list[Family]:
-    """Return the families that a therapist may see, discharged ones left out."""
-    return [family for family in families_seen_by(context, therapist) if family.state != "discharged"]
+def family_by_ref(
+    context: Context, therapist: Therapist, ref: str, *, discharged: bool = True
+) -> Family | None:
+    """Return the family that a button names; None where this therapist may not see it, as for one that is none."""
+    families = families_seen(context, therapist, discharged=discharged)
+    return next((each for each in families if ref in (each.id, ref_of(each.id))), None)
 
 
-def current_family(context: Context, therapist: Therapist, family_id: str) -> Family | None:
-    """Return a current family where this therapist may see it, else None, as for one that does not exist."""
-    return next((each for each in current_families(context, therapist) if each.id == family_id), None)
+def matching(context: Context, families: Sequence[Family], wanted: str) -> list[Family]:
+    """Return those of `families` that words name, whatever their case and accents; all of them for no words.
+
+    A nickname or an id that is named whole counts alone. Else a nickname counts that has a word with this beginning,
+    and where there is none, a carer's name that has one.
+    """
+    sought = folded(wanted)
+    if not sought:
+        return list(families)
+    whole = [each for each in families if sought in (folded(each.nickname), folded(each.id))]
+    begun = [each for each in families if _begins(each.nickname, sought)]
+    return whole or begun or [each for each in families if _carer_begins(context, each, sought)]
 
 
-def family_by_ref(context: Context, therapist: Therapist, ref: str) -> Family | None:
-    """Return the family that a button names; None where this therapist may not see it."""
-    return next((each for each in families_seen_by(context, therapist) if ref_of(each.id) == ref), None)
+def _begins(name: str, sought: str) -> bool:
+    return f" {sought}" in f" {folded(name)}"
 
 
-def families_named(context: Context, therapist: Therapist, name: str) -> list[Family]:
-    """Return the families that a name or id means: by the whole of it, else by its beginning. Empty for no name."""
-    return named(families_seen_by(context, therapist), name)
+def _carer_begins(context: Context, family: Family, sought: str) -> bool:
+    return any(_begins(carer.name, sought) for carer in context.uow.carers.of_family(family.id))
 
 
-def named(families: Sequence[Family], name: str) -> list[Family]:
-    """Return those of `families` that a name or id means: by the whole of it, else by its beginning."""
-    wanted = folded(name)
-    whole = [each for each in families if wanted in (folded(each.nickname), folded(each.id))]
-    begun = [each for each in families if wanted and folded(each.nickname).startswith(wanted)]
-    return whole or begun
+def family_at_front(context: Context, families: Sequence[Family], text: str) -> tuple[list[Family], str]:
+    """Return those of `families` that the first words of a text name, and the words after the name.
 
-
-def choices(families: Sequence[Family], data: Callable[[Family], str]) -> Buttons:
-    """Return a button a family, two a row: the nickname, with the id where two share one."""
-    counts = Counter(each.nickname for each in families)
-    buttons = [
-        Button(
-            (each.nickname if counts[each.nickname] == 1 else f"{each.nickname[:12]} ({each.id})")[:24],
-            data(each),
-        )
-        for each in families[:MOST_BUTTONS]
-    ]
-    return tuple(tuple(buttons[i : i + 2]) for i in range(0, len(buttons), 2))
-
-
-def family_at_front(context: Context, therapist: Therapist, text: str) -> tuple[list[Family], str]:
-    """Return the families that the first words of a text name, and the words after the name.
-
-    A nickname may have several words; the longest name that fits counts.
+    A name may have several words; the longest that fits counts.
     """
     parts = text.split()
     for count in range(len(parts), 0, -1):
-        found = families_named(context, therapist, " ".join(parts[:count]))
+        found = matching(context, families, " ".join(parts[:count]))
         if found:
             return found, text.split(maxsplit=count)[count] if count < len(parts) else ""
     return [], text.strip()

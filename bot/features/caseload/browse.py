@@ -10,9 +10,8 @@ from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.rendering import FamiliesRequest
 from bot.domain.subject import Subject
-from bot.features.access import access
-from bot.features.access.family_choice import matching, say, seen_family
-from bot.features.access.family_lookup import ref_of
+from bot.features.access.family_choice import say, seen_family
+from bot.features.access.family_lookup import families_seen, matching, ref_of
 from bot.features.caseload.families_page import GROUPS, Group
 from bot.features.concerns.views import age_shown, alert_buttons, concern_text
 from bot.features.context import Context
@@ -29,7 +28,7 @@ LAST_DAYS = timedelta(days=7)
 
 def families(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
     """/families [words]: the families, those who need the therapist first in front; one that is meant by name, its card."""
-    seen = access.families_seen(context, therapist)
+    seen = families_seen(context, therapist, discharged=True)
     words = words_for(therapist.language)
     if not seen:
         say(context, event, words("caseload.none"), (_new_family_row(words),))
@@ -54,7 +53,7 @@ def pressed_page(context: Context, event: Event, therapist: Therapist, argument:
     """Turn a page, or look at another group: "fams:GROUP:PAGE:words", changed in place."""
     group, _, rest = argument.partition(":")
     page, _, wanted = rest.partition(":")
-    found = matching(context, access.families_seen(context, therapist), wanted)
+    found = matching(context, families_seen(context, therapist, discharged=True), wanted)
     chosen = next((known for known in GROUPS if known == group), None)
     if chosen is None or not page.isdigit() or not found or event.message_id is None:
         say(context, event, words_for(therapist.language)("edge.old_button"))

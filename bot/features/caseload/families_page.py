@@ -16,6 +16,7 @@ from bot.domain.outgoing import Button, Buttons, Drawn, row
 from bot.domain.people import Family
 from bot.domain.rendering import FamiliesRequest
 from bot.features.access.family_choice import family_buttons
+from bot.features.access.family_lookup import ref_of
 from bot.features.context import Context
 from bot.features.formats import when_shown
 from bot.parsing.period import Instants
@@ -52,7 +53,11 @@ class FamiliesWork:
         for place, family in enumerate(shown, page * A_PAGE + 1):
             lines.append(self._line(family, need.get(family.id), place, words, library))
         turning = _turning(self.request, page, pages, words)
-        return (Drawn("\n".join(lines), (*family_buttons(shown, "fam"), *turning)),)
+        return (
+            Drawn(
+                "\n".join(lines), (*family_buttons(shown, lambda each: f"fam:{ref_of(each.id)}"), *turning)
+            ),
+        )
 
     def _line(self, family: Family, one: Ranked | None, place: int, words: Words, library: Library) -> str:
         if one is None and family.state == "paused":

@@ -7,6 +7,7 @@ from bot.domain.handovers import Handover
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.features.access.family_choice import chosen_family, edit_pressed, own_family, say, short
+from bot.features.access.family_lookup import ref_of
 from bot.features.caseload import browse
 from bot.features.concerns import notify
 from bot.features.context import Context
@@ -19,7 +20,7 @@ STEP = "handover"
 
 def hand_over(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
     """/handover FAMILY: to whom?"""
-    family = chosen_family(context, event, therapist, wanted, "handover")
+    family = chosen_family(context, event, therapist, wanted, lambda each: f"handover:{ref_of(each.id)}")
     if family is not None:
         pressed_family(context, event, therapist, family.id)
 

@@ -12,13 +12,8 @@ from bot.domain.outgoing import Attachment
 from bot.domain.people import Family, Therapist
 from bot.domain.rendering import PageRequest, VisitNoteRequest
 from bot.domain.subject import Subject
-from bot.features.access.family_lookup import (
-    choices,
-    current_families,
-    families_named,
-    family_by_ref,
-    ref_of,
-)
+from bot.features.access.family_choice import chosen_family
+from bot.features.access.family_lookup import family_by_ref, ref_of
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.parsing.period import Span, SpanProblem, decoded, encoded, span_from
@@ -79,16 +74,11 @@ def note(context: Context, event: Event, therapist: Therapist, text: str) -> Non
     except SpanProblem:
         context.tell_therapist(therapist, words("page.span_help"))
         return
-    found = families_named(context, therapist, name)
-    if len(found) == 1:
-        tell_note(context, event, therapist, found[0], span)
-        return
-    if name and not found:
-        context.tell_therapist(therapist, words("page.no_such_family", name=name))
-        return
-    families = found or current_families(context, therapist)
-    buttons = choices(families, lambda each: data("note", span, each))
-    context.tell_therapist(therapist, words("page.which_family"), buttons=buttons)
+    family = chosen_family(
+        context, event, therapist, name, lambda each: data("note", span, each), discharged=bool(name)
+    )
+    if family is not None:
+        tell_note(context, event, therapist, family, span)
 
 
 def pressed_note(context: Context, event: Event, therapist: Therapist, argument: str) -> None:

@@ -9,7 +9,8 @@ from bot.domain.outgoing import Kind
 from bot.domain.people import Clinic, Therapist
 from bot.domain.rendering import DigestRequest, DocumentRequest
 from bot.domain.subject import Subject
-from bot.features.access.family_lookup import choices, families_named, family_by_ref
+from bot.features.access.family_choice import chosen_family
+from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
 from bot.features.digests import family_page
 from bot.features.events import Event
@@ -110,15 +111,11 @@ def asked(context: Context, event: Event, therapist: Therapist, text: str) -> No
         context.say_making(event, therapist)
         request(context, therapist, span, kind="reply")
         return
-    found = families_named(context, therapist, name)
-    match found:
-        case []:
-            context.tell_therapist(therapist, words("page.no_such_family", name=name))
-        case [family]:
-            family_page.show(context, therapist, family, span)
-        case _:
-            buttons = choices(found, lambda each: family_page.data("page", span, each))
-            context.tell_therapist(therapist, words("page.which_family"), buttons=buttons)
+    family = chosen_family(
+        context, event, therapist, name, lambda each: family_page.data("page", span, each), discharged=True
+    )
+    if family is not None:
+        family_page.show(context, therapist, family, span)
 
 
 def request(

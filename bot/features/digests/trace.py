@@ -10,7 +10,7 @@ from bot.digest.trace import messages_behind, trace_text
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Button
 from bot.domain.people import Family, Therapist
-from bot.features.access.family_lookup import families_seen_by, family_by_ref, ref_of
+from bot.features.access.family_lookup import families_seen, family_by_ref, ref_of
 from bot.features.context import Context
 from bot.features.digests import family_page
 from bot.features.events import Event
@@ -89,7 +89,7 @@ def _without(text: str, nickname: str) -> str:
 
 def _meant(context: Context, event: Event, therapist: Therapist, text: str) -> tuple[Family, Span] | None:
     """Return the family and time meant: by name, by the page that is quoted, else the page looked at last."""
-    families = {family.id: family for family in families_seen_by(context, therapist)}
+    families = {family.id: family for family in families_seen(context, therapist, discharged=True)}
     usual, _ = span_from("", now=context.now, zone=context.clinic.zone)
     chat = context.uow.chats.get(event.chat_id)
     remembered: Span = usual

@@ -9,16 +9,15 @@ import segno
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
-from bot.features.access import access
 from bot.features.access.family_choice import (
-    MOST_CHOICES,
+    MOST_BUTTONS,
     edit_pressed,
     family_buttons,
-    matching,
     say,
     seen_family,
     short,
 )
+from bot.features.access.family_lookup import families_seen, matching, ref_of
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.phrases import words_for
@@ -44,7 +43,7 @@ def to_scan(address: str) -> bytes:
 def invite(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
     """/invite: a carer of one of the families, a new family, or a colleague."""
     words = words_for(therapist.language)
-    families = [f for f in access.families_seen(context, therapist) if f.state != "discharged"]
+    families = families_seen(context, therapist)
     fitting = matching(context, families, wanted)
     if wanted.strip() and len(fitting) == 1:
         _whom(context, event, therapist, fitting[0])
@@ -56,10 +55,15 @@ def invite(context: Context, event: Event, therapist: Therapist, wanted: str) ->
         row(Button(words.plain("setup.new_family_button"), "newfamily")),
         row(Button(words.plain("setup.colleague_button"), "invitecolleague")),
     )
-    if len(fitting) > MOST_CHOICES:
+    if len(fitting) > MOST_BUTTONS:
         say(context, event, words("setup.invite_many"), others)
     else:
-        say(context, event, words("setup.invite"), (*family_buttons(fitting, "invite"), *others))
+        say(
+            context,
+            event,
+            words("setup.invite"),
+            (*family_buttons(fitting, lambda each: f"invite:{ref_of(each.id)}"), *others),
+        )
 
 
 def pressed_family(context: Context, event: Event, therapist: Therapist, argument: str) -> None:

@@ -16,6 +16,7 @@ from bot.domain.people import Family, Therapist
 from bot.domain.plans import Untold
 from bot.domain.subject import Subject
 from bot.features.access.family_choice import chosen_family, say, seen_family
+from bot.features.access.family_lookup import ref_of
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.formats import actor_named
@@ -109,7 +110,7 @@ def _escaped(line: str) -> str:
 
 def plan(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
     """/plan FAMILY: the plan in force, and its versions."""
-    family = chosen_family(context, event, therapist, wanted, "planshow")
+    family = chosen_family(context, event, therapist, wanted, lambda each: f"planshow:{ref_of(each.id)}")
     if family is not None:
         pressed_show(context, event, therapist, family.id)
 

@@ -10,10 +10,11 @@ import html
 from dataclasses import replace
 
 from bot.domain.actor import Actor
-from bot.domain.outgoing import Button, OutgoingMessage, row
+from bot.domain.outgoing import OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.subject import Subject
-from bot.features.access.family_lookup import current_families, current_family, named
+from bot.features.access.family_choice import chosen_family, seen_family
+from bot.features.access.family_lookup import family_by_ref, ref_of
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.plan import activities, publish
@@ -26,38 +27,17 @@ from bot.parsing.plan_line.reader import read_plan_words
 from bot.parsing.plan_line.vocabulary import names_of
 from bot.phrases import words_for
 
-MOST_FAMILIES = 90  # buttons under one message: 100 at most, by the messaging service
-
 
 def command(context: Context, event: Event, therapist: Therapist, said: str) -> None:
     """/plan and /plan NICKNAME."""
-    found = (
-        named(current_families(context, therapist), said) if said else current_families(context, therapist)
-    )
-    words = words_for(therapist.language)
-    if len(found) == 1:
-        open_family(context, event, therapist, found[0])
-        return
-    if not found:
-        key = "plan.no_such_family" if said else "therapist.no_families"
-        context.say(OutgoingMessage(chat_id=event.chat_id, text=words(key)))
-        return
-    found = sorted(found, key=lambda family: family.nickname.casefold())
-    buttons = [Button(family.nickname[:24], f"plan:{family.id}") for family in found[:MOST_FAMILIES]]
-    context.say(
-        OutgoingMessage(
-            chat_id=event.chat_id, text=words("plan.which_family"), buttons=choices.in_rows(buttons, 2)
-        )
-    )
+    family = chosen_family(context, event, therapist, said, lambda each: f"plan:{ref_of(each.id)}")
+    if family is not None:
+        open_family(context, event, therapist, family)
 
 
 def pressed_family(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    family = current_family(context, therapist, argument)
-    if family is None:
-        context.say(
-            OutgoingMessage(chat_id=event.chat_id, text=words_for(therapist.language)("plan.no_such_family"))
-        )
-    else:
+    family = seen_family(context, event, therapist, argument)
+    if family is not None and family.state != "discharged":
         open_family(context, event, therapist, family)
 
 
@@ -92,7 +72,7 @@ def _of_draft(context: Context, event: Event, therapist: Therapist, number: str)
     draft = context.uow.drafts.find(int(number)) if number.isdigit() and len(number) < 16 else None
     if draft is None or draft.therapist_id != therapist.id:
         return None
-    family = current_family(context, therapist, draft.family_id)
+    family = family_by_ref(context, therapist, draft.family_id, discharged=False)
     return None if family is None else building_for(context, event, therapist, family)
 
 

@@ -7,6 +7,7 @@ from bot.domain.audit import Act
 from bot.domain.outgoing import Button, row
 from bot.domain.people import Family, Therapist
 from bot.features.access.family_choice import chosen_family, say, seen_family
+from bot.features.access.family_lookup import ref_of
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.formats import actor_named, when_shown
@@ -17,7 +18,7 @@ A_PAGE = 15
 
 def shown(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
     """/audit FAMILY: who saw or changed what, the newest first."""
-    family = chosen_family(context, event, therapist, wanted, "audit")
+    family = chosen_family(context, event, therapist, wanted, lambda each: f"audit:{ref_of(each.id)}")
     if family is not None:
         pressed(context, event, therapist, family.id)
 

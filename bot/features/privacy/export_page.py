@@ -100,14 +100,14 @@ def _moment(when: str, words: Words) -> str:
     return str(format_datetime(datetime.fromisoformat(when), pattern, locale=words.language))
 
 
-def _shown(field: str, value: Any, words: Words, name_of: NameOf) -> str:
+def _shown(field: str, value: object, words: Words, name_of: NameOf) -> str:
     if field == "local_date":
-        return str(format_date(date.fromisoformat(value), "medium", locale=words.language))
+        return str(format_date(date.fromisoformat(str(value)), "medium", locale=words.language))
     if field.endswith("_at"):
-        return _moment(value, words)
+        return _moment(str(value), words)
     if field == "activity":
-        return name_of(value)
-    if field == "minutes":
+        return name_of(str(value))
+    if field == "minutes" and isinstance(value, int | float):
         return f"{value:g} min"
     if field == "value":
         return f"{value}/10"

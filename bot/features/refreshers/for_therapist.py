@@ -8,8 +8,9 @@ from bot.domain.people import Therapist
 from bot.features.access.family_choice import say
 from bot.features.context import Context
 from bot.features.events import Event
-from bot.parsing.plan_line.vocabulary import fold, names_of
+from bot.parsing.plan_line.vocabulary import names_of
 from bot.phrases import words_for
+from bot.text import fold
 
 
 def command(context: Context, event: Event, therapist: Therapist, said: str) -> None:

@@ -20,7 +20,8 @@ from bot.domain.names import speaks_of
 from bot.domain.outgoing import Attachment, Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.subject import Subject
-from bot.features.access.family_lookup import current_families, current_family, named
+from bot.features.access.family_choice import chosen_family, seen_family
+from bot.features.access.family_lookup import families_seen, family_by_ref, ref_of
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.plan.therapist_view import day_shown
@@ -64,7 +65,7 @@ def received(context: Context, event: Event, therapist: Therapist) -> None:
     """Take a photo, clip or voice note of a therapist, and ask what its caption does not say."""
     assert event.message_id is not None and event.file_id is not None
     said = fold(event.text)
-    families = current_families(context, therapist)
+    families = families_seen(context, therapist)
     waiting = Waiting(
         kind=KINDS[event.what],
         file_id=event.file_id,
@@ -125,10 +126,10 @@ def _waiting_files(dialog: DialogState) -> Mapping[str, JsonValue]:
 def _ask_next(context: Context, event: Event, therapist: Therapist, key: str, waiting: Waiting) -> None:
     """Ask for whom, for which hold, and whether the family agreed: one at a time."""
     words = words_for(therapist.language)
-    family = current_family(context, therapist, waiting.family) if waiting.family else None
+    family = family_by_ref(context, therapist, waiting.family, discharged=False) if waiting.family else None
     no = Button(words.plain("material.no_button"), f"mat:{key}:no")
     if family is None:
-        families = _by_name(current_families(context, therapist))[:MOST_FAMILIES]
+        families = _by_name(families_seen(context, therapist))[:MOST_FAMILIES]
         offered = [Button(each.nickname[:24], f"mat:{key}:f:{each.id}") for each in families]
         text = words("material.for_whom") if offered else words("therapist.no_families")
         _say(context, event, text, (*_two_a_row(offered), row(no)))
@@ -179,7 +180,7 @@ def pressed(context: Context, event: Event, therapist: Therapist, argument: str)
     if op == "yes":
         _keep(context, event, therapist, key, waiting)
         return
-    if op == "f" and current_family(context, therapist, value) is not None:
+    if op == "f" and family_by_ref(context, therapist, value, discharged=False) is not None:
         waiting = replace(waiting, family=value)
     elif op == "a" and value in context.library:
         waiting = replace(waiting, activity=value)
@@ -188,7 +189,7 @@ def pressed(context: Context, event: Event, therapist: Therapist, argument: str)
 
 
 def _keep(context: Context, event: Event, therapist: Therapist, key: str, waiting: Waiting) -> None:
-    family = current_family(context, therapist, waiting.family) if waiting.family else None
+    family = family_by_ref(context, therapist, waiting.family, discharged=False) if waiting.family else None
     if family is None or waiting.activity is None:
         _ask_next(context, event, therapist, key, waiting)
         return
@@ -219,26 +220,14 @@ def _keep(context: Context, event: Event, therapist: Therapist, key: str, waitin
 
 def command(context: Context, event: Event, therapist: Therapist, said: str) -> None:
     """/material and /material NICKNAME."""
-    found = (
-        named(current_families(context, therapist), said) if said else current_families(context, therapist)
-    )
-    words = words_for(therapist.language)
-    if len(found) == 1:
-        _list(context, event, therapist, found[0])
-    elif not found:
-        _say(context, event, words("material.no_such_family"), ())
-    else:
-        offered = [
-            Button(each.nickname[:24], f"matlist:{each.id}") for each in _by_name(found)[:MOST_FAMILIES]
-        ]
-        _say(context, event, words("material.whose"), _two_a_row(offered))
+    family = chosen_family(context, event, therapist, said, lambda each: f"matlist:{ref_of(each.id)}")
+    if family is not None:
+        _list(context, event, therapist, family)
 
 
 def pressed_list(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    family = current_family(context, therapist, argument)
-    if family is None:
-        _say(context, event, words_for(therapist.language)("material.no_such_family"), ())
-    else:
+    family = seen_family(context, event, therapist, argument)
+    if family is not None and family.state != "discharged":
         _list(context, event, therapist, family)
 
 
@@ -274,7 +263,7 @@ def _line(context: Context, place: int, material: Material, family: Family, word
 def _own(context: Context, therapist: Therapist, argument: str) -> tuple[Material, Family] | None:
     number = int(argument) if argument.isdigit() and len(argument) < 16 else None
     material = context.uow.media.find(number) if number is not None else None
-    family = current_family(context, therapist, material.family_id) if material else None
+    family = family_by_ref(context, therapist, material.family_id, discharged=False) if material else None
     return (material, family) if material and family else None
 
 

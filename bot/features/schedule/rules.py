@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from itertools import pairwise
-from typing import Any, Literal, get_args
+from typing import Any, Literal, TypeAlias, get_args
 
 from bot.domain.json_value import JsonValue
 from bot.parsing.schedule import MOST_FEEDS, MOST_NAPS, ShapeWords
@@ -146,11 +146,16 @@ def tapped(part: str, value: str, wake: int | None, bed: int | None) -> ShapeWor
 
 def words_of_draft(draft: Mapping[str, JsonValue]) -> ShapeWords:
     """Return the answers kept so far (JSON) as ShapeWords."""
-    return ShapeWords(**{name: _tuples(value) for name, value in draft.items()})
+    answers: dict[str, Any] = {name: _tuples(value) for name, value in draft.items()}
+    return ShapeWords(**answers)
 
 
-def _tuples(value: Any) -> Any:
+def _tuples(value: JsonValue) -> object:
     return tuple(_tuples(each) for each in value) if isinstance(value, list) else value
+
+
+Answer: TypeAlias = "int | tuple[Answer, ...]"
+"""A part of a day as ShapeWords holds it: a time in minutes, or several, or spans."""
 
 
 def draft_of(words: ShapeWords) -> dict[str, JsonValue]:
@@ -159,5 +164,5 @@ def draft_of(words: ShapeWords) -> dict[str, JsonValue]:
     return {name: _plain(getattr(words, name)) for name in fields if getattr(words, name) is not None}
 
 
-def _plain(value: Any) -> Any:
+def _plain(value: Answer) -> JsonValue:
     return [_plain(each) for each in value] if isinstance(value, tuple) else value

@@ -13,13 +13,8 @@ from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Drawn, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.rendering import SheetRequest
-from bot.features.access.family_lookup import (
-    choices,
-    current_families,
-    family_at_front,
-    family_by_ref,
-    ref_of,
-)
+from bot.features.access.family_choice import named_at_front
+from bot.features.access.family_lookup import family_by_ref, ref_of
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.phrases import Language, Words, words_for
@@ -28,17 +23,9 @@ from scheduling.plan import Plan
 
 def handout(context: Context, event: Event, therapist: Therapist, text: str) -> None:
     """Answer /handout FAMILY."""
-    words = words_for(therapist.language)
-    found, _ = family_at_front(context, therapist, text)
-    if text and not found:
-        context.tell_therapist(therapist, words("page.no_such_family", name=text.split()[0]))
-        return
-    if len(found) == 1:
+    found = named_at_front(context, event, therapist, text, lambda each: f"sheet:{ref_of(each.id)}")
+    if found is not None:
         show(context, event, therapist, found[0])
-        return
-    families = found or current_families(context, therapist)
-    buttons = choices(families, lambda each: f"sheet:{ref_of(each.id)}")
-    context.tell_therapist(therapist, words("page.which_family"), buttons=buttons)
 
 
 def pressed_sheet(context: Context, event: Event, therapist: Therapist, argument: str) -> None:

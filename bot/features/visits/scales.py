@@ -12,13 +12,8 @@ from bot.digest.wording import Wording, wording_for
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, row
 from bot.domain.people import Family, Therapist
-from bot.features.access.family_lookup import (
-    choices,
-    current_families,
-    family_at_front,
-    family_by_ref,
-    ref_of,
-)
+from bot.features.access.family_choice import named_at_front
+from bot.features.access.family_lookup import family_by_ref, ref_of
 from bot.features.context import Context
 from bot.features.digests import family_page
 from bot.features.events import Event
@@ -33,20 +28,14 @@ MOST_LISTED = 8
 
 def grade(context: Context, event: Event, therapist: Therapist, text: str) -> None:
     """Answer /grade FAMILY LINE: enter the line's grades; without a line show what is known and ask for one."""
-    words = words_for(therapist.language)
-    found, line = family_at_front(context, therapist, text)
-    if len(found) == 1:
-        (_enter(context, therapist, found[0], line) if line else _show(context, therapist, found[0]))
+    found = named_at_front(context, event, therapist, text, lambda each: f"grade:{ref_of(each.id)}")
+    if found is None:
         return
-    if text and not found:
-        context.tell_therapist(therapist, words("page.no_such_family", name=text.split()[0]))
-        return
-    families = found or current_families(context, therapist)
-    context.tell_therapist(
-        therapist,
-        words("page.which_family"),
-        buttons=choices(families, lambda each: f"grade:{ref_of(each.id)}"),
-    )
+    family, line = found
+    if line:
+        _enter(context, therapist, family, line)
+    else:
+        _show(context, therapist, family)
 
 
 def pressed_grade(context: Context, event: Event, therapist: Therapist, argument: str) -> None:

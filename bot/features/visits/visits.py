@@ -12,7 +12,7 @@ from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Clinic, Family, Therapist
 from bot.domain.subject import Subject
 from bot.domain.visits import KeptVisit
-from bot.features.access.family_lookup import families_seen_by, family_at_front, family_by_ref, ref_of
+from bot.features.access.family_lookup import families_seen, family_at_front, family_by_ref, ref_of
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.parsing.visit import visit_asked
@@ -27,12 +27,13 @@ def visit(context: Context, event: Event, therapist: Therapist, text: str) -> No
     """Answer /visit FAMILY 2026-03-12 10:00 45min: set it, tell the family, send the calendar. Without a time, list
     what is set; each can be cancelled by a button."""
     words = words_for(therapist.language)
-    found, line = family_at_front(context, therapist, text)
+    families = families_seen(context, therapist, discharged=True)
+    found, line = family_at_front(context, families, text)
     if text and not found:
-        context.tell_therapist(therapist, words("page.no_such_family", name=text.split()[0]))
+        context.tell_therapist(therapist, words("therapist.none_found", name=text.split()[0]))
         return
     if not line:
-        _list(context, therapist, found or families_seen_by(context, therapist))
+        _list(context, therapist, found or families)
         return
     if len(found) > 1:
         # Two babies of one name: the id tells them apart.

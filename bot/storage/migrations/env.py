@@ -1,6 +1,6 @@
 """Alembic's entry point; the store hands over an open connection."""
 
-from typing import Any, Literal
+from typing import Literal
 
 from alembic import context
 from alembic.autogenerate.api import AutogenContext
@@ -9,7 +9,7 @@ from bot.storage.encryption import EncryptedBytes, EncryptedJson, EncryptedText
 from bot.storage.tables import Instant, metadata
 
 
-def plain_types(kind: str, item: Any, autogen: AutogenContext) -> str | Literal[False]:
+def plain_types(kind: str, item: object, autogen: AutogenContext) -> str | Literal[False]:
     """Write our column types as what the database sees, so that an old migration outlives a renamed class."""
     if isinstance(item, Instant):
         return "sa.DateTime(timezone=True)"

@@ -9,7 +9,9 @@ from typing import Any
 
 from sqlalchemy import (
     BigInteger,
+    ColumnElement,
     Float,
+    FromClause,
     Integer,
     Select,
     String,
@@ -154,7 +156,7 @@ class Deliveries(Repository):
             or_(outbox.c.error.is_(None), outbox.c.error.not_like("Forbidden%")),
         )
         ready_at = func.coalesce(outbox.c.held_until, outbox.c.created_at)
-        overdue = and_(outbox.c.state.in_(("waiting", "sending")), ready_at < now - after)
+        overdue = and_(outbox.c.state.in_(("rendering", "waiting", "sending")), ready_at < now - after)
         found: dict[str, int] = {}
         for which in (given_up, overdue):
             rows = self._conn.execute(
@@ -170,7 +172,7 @@ class Deliveries(Repository):
 _NOW = bindparam("real_now", type_=Float)
 
 
-def _due(table: Any) -> Any:
+def _due(table: FromClause) -> ColumnElement[bool]:
     return or_(table.c.retry_at <= _NOW, table.c.retry_at > _NOW + LONGEST_PAUSE)
 
 

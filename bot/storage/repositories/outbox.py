@@ -138,7 +138,7 @@ class Outbox(Repository):
             select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state, outbox.c.created_at)
             .where(
                 outbox.c.about.in_([each.stored for each in abouts]),
-                outbox.c.state.in_(("held", "waiting", "sending", "sent")),
+                outbox.c.state.in_(("rendering", "held", "waiting", "sending", "sent")),
             )
             .where(outbox.c.action.not_in(("edit", "buttons", "press")))
             .order_by(outbox.c.id)

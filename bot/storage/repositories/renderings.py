@@ -15,6 +15,7 @@ from sqlalchemy import Row, select, update
 
 from bot.domain.outgoing import Button, Buttons, Drawn, OutgoingMessage
 from bot.domain.rendering import RenderRequest, request_from
+from bot.domain.subject import Subject
 from bot.storage.payloads import action_of, fitting, payload_of
 from bot.storage.repositories.outbox import Outbox
 from bot.storage.repository import Repository
@@ -39,7 +40,7 @@ class Renderings(Repository):
     def take(self, *, real_now: float, lease_until: float) -> Taken | None:
         """Take the most pressing request that nobody draws, the oldest within that; None where there is none.
 
-        Raises pydantic.ValidationError (a ValueError) where a request was kept by another release and cannot be read.
+        One that another release wrote and this one cannot read is set down as failed.
         """
         row = self._conn.execute(
             select(outbox.c.id, outbox.c.chat_id, outbox.c.kind, outbox.c.payload, outbox.c.attempts)
@@ -50,11 +51,16 @@ class Renderings(Repository):
         ).first()
         if row is None:
             return None
+        try:
+            request = request_from(row.payload["render"])
+        except ValueError:
+            unreadable = {"state": "failed", "error": "the request cannot be read by this release"}
+            self._conn.execute(update(outbox).where(outbox.c.id == row.id).values(**unreadable))
+            return self.take(real_now=real_now, lease_until=lease_until)
         attempts = row.attempts + 1
         self._conn.execute(
             update(outbox).where(outbox.c.id == row.id).values(lease_until=lease_until, attempts=attempts)
         )
-        request = request_from(row.payload["render"])
         return Taken(row.id, row.chat_id, row.kind, request, attempts, lease_until)
 
     def due(self, *, real_now: float) -> bool:
@@ -81,7 +87,6 @@ class Renderings(Repository):
                 action=action_of(first),
                 payload=payload_of(first),
                 state="waiting" if held_until is None else "held",
-                held_until=held_until,
                 attempts=0,
                 lease_until=0.0,
                 retry_at=0.0,
@@ -131,7 +136,7 @@ def _messages(row: Row[Any], drawn: Sequence[Drawn]) -> list[OutgoingMessage]:
                 text=text,
                 kind=row.kind,
                 buttons=buttons,
-                about=row.about,
+                about=Subject.from_stored(row.about),
                 edits=row.payload.get("edits"),
                 reply_to=row.payload.get("reply_to"),
                 attachment=each.attachment,
