@@ -50,7 +50,8 @@ async def test_one_family_is_found_without_accents_or_case_by_id_by_a_carer_and_
         said = house.heard(house.robin)[before:]
         # Her handout is a document without words; she has no visits yet.
         shown[command] = any(
-            "Inés" in each.text or each.kind == "document" or each.text.startswith("No visit") for each in said
+            "Inés" in each.text or each.kind == "document" or each.text.startswith("No visit")
+            for each in said
         )
 
     assert [command for command, found in shown.items() if not found] == []
