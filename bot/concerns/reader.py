@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import datetime
 from functools import cache
 
 from bot.concerns.advice import DISTRESS, HARM
@@ -22,15 +21,13 @@ _LITTLE = 4  # words
 _UNLESS_REACH = 9  # words on either side of a sign that can make it none
 
 
-def find_concerns(text: str, *, now: datetime, age_weeks: int, affected_side: str, language: str) -> Findings:
+def find_concerns(text: str, *, age_weeks: int, affected_side: str) -> Findings:
     """Return what a carer's message says of trouble. Never fails, whatever the text.
 
     Args:
-        text: the message as it was written.
-        now: local time. Not read today: no rule hangs on the clock.
+        text: the message as it was written, in either language or both.
         age_weeks: weeks since birth (chronological), whole.
         affected_side: left, right or both.
-        language: the carer's chosen one. Not read: the wordings of both are tried on every message, for people mix them.
     """
     return shipped_reader().read(text, age_weeks=age_weeks, affected_side=affected_side)
 

@@ -1,4 +1,4 @@
-"""TODO bot.domain.audit."""
+"""What somebody did, as the audit log keeps it."""
 
 from __future__ import annotations
 

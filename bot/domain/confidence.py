@@ -1,4 +1,4 @@
-"""TODO bot.domain.confidence."""
+"""Questions to carers of how sure they feel, and their answers."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""TODO bot.domain.entries."""
+"""Log entries: minutes of one activity that a carer told of."""
 
 from __future__ import annotations
 

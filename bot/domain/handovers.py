@@ -1,4 +1,4 @@
-"""TODO bot.domain.handovers."""
+"""A family offered to a colleague."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""TODO bot.domain.invitations."""
+"""Whom an invitation is for."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""TODO bot.domain.media."""
+"""What a therapist shows of an activity."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""TODO bot.domain.messages_in."""
+"""What a person wrote."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""TODO bot.domain.notes."""
+"""What the bot did by itself, for the digest."""
 
 from __future__ import annotations
 

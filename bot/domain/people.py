@@ -1,4 +1,4 @@
-"""TODO bot.domain.people."""
+"""The clinic, therapists, families and carers."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""TODO bot.domain.plans."""
+"""Versions and drafts of a family's plan."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""TODO bot.domain.reminders."""
+"""Reminders as they are kept, and where they stand in chats."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""TODO bot.domain.threads."""
+"""What therapists wrote to carers."""
 
 from __future__ import annotations
 

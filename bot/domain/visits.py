@@ -1,4 +1,4 @@
-"""TODO bot.domain.visits."""
+"""Visits at the clinic."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""TODO bot.features.chat."""
+"""Saying things in the chat that an event came from."""
 
 from __future__ import annotations
 

@@ -387,7 +387,7 @@ def _(effect: PairEntries, work: Work) -> None:
 @carry_out.register
 def _(effect: NoteObservation, work: Work) -> None:
     ctx = work.ctx
-    ctx.uow.entries.add_observation(
+    ctx.uow.observations.add(
         family_id=ctx.family.id,
         carer_id=ctx.carer.id,
         message_id=effect.message_id,
@@ -401,7 +401,7 @@ def _(effect: NoteObservation, work: Work) -> None:
 @carry_out.register
 def _(effect: NoteSkip, work: Work) -> None:
     ctx, reminder = work.ctx, effect.reminder
-    ctx.uow.entries.add_skip(
+    ctx.uow.observations.add_skip(
         family_id=ctx.family.id,
         carer_id=ctx.carer.id,
         message_id=effect.message_id,
@@ -414,7 +414,7 @@ def _(effect: NoteSkip, work: Work) -> None:
 
 @carry_out.register
 def _(effect: ChangeSkip, work: Work) -> None:
-    work.ctx.uow.entries.change_skip(effect.reminder_id, reason=effect.reason)
+    work.ctx.uow.observations.correct_skip(effect.reminder_id, reason=effect.reason)
 
 
 @carry_out.register

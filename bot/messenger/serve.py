@@ -15,7 +15,6 @@ from collections.abc import Iterator
 from functools import partial
 
 import structlog
-import uvicorn
 from sqlalchemy.exc import DBAPIError
 from telegram import Bot
 from telegram.error import InvalidToken, TelegramError
@@ -37,7 +36,7 @@ from bot.messenger.metrics import Metrics
 from bot.messenger.periodic_jobs import PeriodicJobs
 from bot.messenger.renderer import Renderer
 from bot.messenger.sender import Sender
-from bot.messenger.web import make_app
+from bot.messenger.web import make_app, start_web
 from bot.messenger.workers import Workers
 from bot.replies.lexicon import lexicon
 from bot.settings import Settings
@@ -183,7 +182,17 @@ async def _first_contact(bot: Bot, stopping: asyncio.Event) -> None:
 
 async def _run(parts: Parts, settings: Settings, stopping: asyncio.Event) -> None:
     holder = f"{socket.gethostname()}:{os.getpid()}:{id(parts):x}"
-    web = await _start_web(parts, settings)
+    web = None
+    if settings.listen is not None:
+        app = make_app(
+            parts.workers,
+            parts.clock,
+            parts.metrics,
+            secret=settings.webhook_secret if settings.webhook_url else None,
+            stored=parts.handler.wake.set,
+            healthy=parts.healthy,
+        )
+        web = start_web(app, settings.listen)
     jobs = [asyncio.create_task(parts.handler.run(stopping), name="handler")]
     log.info("serving", updates="webhook" if settings.webhook_url else "polling")
     try:
@@ -285,38 +294,3 @@ async def _prepare_service(parts: Parts, settings: Settings) -> None:
         await set_menus(parts.bot, parts.workers)
     except TelegramError as error:
         log.warning("service not prepared", error=str(error))
-
-
-async def _start_web(parts: Parts, settings: Settings) -> uvicorn.Server | None:
-    if settings.listen is None:
-        return None
-    host, _, port = settings.listen.rpartition(":")
-    app = make_app(
-        parts.workers,
-        parts.clock,
-        parts.metrics,
-        secret=settings.webhook_secret if settings.webhook_url else None,
-        stored=parts.handler.wake.set,
-        healthy=parts.healthy,
-    )
-    listener = socket.socket(
-        socket.AF_INET6 if ":" in host else socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP
-    )
-    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    try:
-        listener.bind((host.strip("[]"), int(port)))
-    except OSError as error:
-        raise WorldProblem(f"UNDERWING_LISTEN {settings.listen} cannot be used ({error.strerror})") from None
-    server = _Server(uvicorn.Config(app, log_config=None, lifespan="off", timeout_graceful_shutdown=2))
-    server.task = asyncio.create_task(server.serve(sockets=[listener]), name="web")
-    return server
-
-
-class _Server(uvicorn.Server):
-    """Leaves the signals of the process to us."""
-
-    task: asyncio.Task[None] | None = None
-
-    @contextlib.contextmanager
-    def capture_signals(self):  # type: ignore[no-untyped-def]
-        yield

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import json
 import secrets
+import socket
 from collections.abc import Awaitable, Callable
 from dataclasses import asdict
 from typing import Any
 
+import uvicorn
 from prometheus_client import generate_latest
 from starlette.applications import Starlette
 from starlette.requests import Request
@@ -16,6 +19,7 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from bot.clock import Clock
+from bot.errors import WorldProblem
 from bot.messenger.health import Health
 from bot.messenger.metrics import Metrics
 from bot.messenger.triage import urgent_among
@@ -115,3 +119,30 @@ def make_app(
             Route("/metrics", show_metrics),
         ]
     )
+
+
+def start_web(app: Starlette, listen: str) -> WebServer:
+    """Serve the application on host:port until told to stop. Raises WorldProblem where that cannot be used."""
+    host, _, port = listen.rpartition(":")
+    # Named as TCP, else the loop leaves Nagle's delay on.
+    listener = socket.socket(
+        socket.AF_INET6 if ":" in host else socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP
+    )
+    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listener.bind((host.strip("[]"), int(port)))
+    except OSError as error:
+        raise WorldProblem(f"UNDERWING_LISTEN {listen} cannot be used ({error.strerror})") from None
+    server = WebServer(uvicorn.Config(app, log_config=None, lifespan="off", timeout_graceful_shutdown=2))
+    server.task = asyncio.create_task(server.serve(sockets=[listener]), name="web")
+    return server
+
+
+class WebServer(uvicorn.Server):
+    """Leaves the signals of the process to us."""
+
+    task: asyncio.Task[None] | None = None
+
+    @contextlib.contextmanager
+    def capture_signals(self):  # type: ignore[no-untyped-def]
+        yield

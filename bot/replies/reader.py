@@ -156,8 +156,6 @@ def _beside_activity(row: list[Mark], at: int) -> bool:
 def _concerns(text: str, context: ReplyContext) -> Findings:
     return find_concerns(
         text,
-        now=context.now,
         age_weeks=context.age_weeks,
         affected_side=context.affected_side,
-        language=context.language,
     )

@@ -26,6 +26,7 @@ from bot.storage.repositories.leases import Leases
 from bot.storage.repositories.media import Media
 from bot.storage.repositories.messages import Messages
 from bot.storage.repositories.notes import Notes
+from bot.storage.repositories.observations import Observations
 from bot.storage.repositories.outbox import Outbox
 from bot.storage.repositories.plans import Plans
 from bot.storage.repositories.questions import Questions
@@ -124,6 +125,10 @@ class UnitOfWork:
     @cached_property
     def notes(self) -> Notes:
         return Notes(self.conn)
+
+    @cached_property
+    def observations(self) -> Observations:
+        return Observations(self.conn)
 
     @cached_property
     def outbox(self) -> Outbox:

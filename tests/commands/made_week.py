@@ -87,10 +87,10 @@ async def _fill(url: str) -> None:
         )
         uow.questions.answer(question, "sí", by="t1", now=at(2, 13))
         await said("mumble mumble", at(3, 8), unread="mumble mumble")
-        uow.entries.add_observation(
+        uow.observations.add(
             family_id="f1", carer_id="c1", message_id=None, kind="head_turn", side="right", at=at(1, 9)
         )
-        uow.entries.add_skip(
+        uow.observations.add_skip(
             family_id="f1", carer_id="c1", reason="asleep", activity="tummy_time", at=at(1, 14)
         )
         rows = [("answered", 9), ("answered", 15), ("skipped", 16), ("later", 17), ("expired", 18)]

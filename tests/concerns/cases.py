@@ -5,14 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 
 from bot.concerns.finding import Findings
 from bot.concerns.reader import find_concerns
 
 FOLDER = Path(__file__).parent / "replies"
-NOW = datetime(2026, 3, 4, 10, 20, tzinfo=UTC)
 _SETTING = re.compile(r"\[(age|side) (\w+)\] ")
 
 
@@ -27,8 +25,8 @@ class Case:
         return find(self.text if text is None else text, self.age_weeks, self.affected_side)
 
 
-def find(text: str, age_weeks: int = 14, affected_side: str = "right", language: str = "en") -> Findings:
-    return find_concerns(text, now=NOW, age_weeks=age_weeks, affected_side=affected_side, language=language)
+def find(text: str, age_weeks: int = 14, affected_side: str = "right") -> Findings:
+    return find_concerns(text, age_weeks=age_weeks, affected_side=affected_side)
 
 
 def urgency(text: str, age_weeks: int = 14, affected_side: str = "right") -> str | None:

@@ -39,9 +39,7 @@ def _found(context: Context, text: str, language: str, family_id: str | None) ->
     now = family.local(context.now) if family else context.now.astimezone(context.clinic.zone)
     findings = find_concerns(
         text,
-        now=now,
         age_weeks=max(0, (now.date() - baby.born).days // 7) if baby else 0,
         affected_side=baby.affected_side if baby else "both",
-        language="es" if language == "es" else "en",
     )
     return findings.concern or findings.unclear

@@ -27,8 +27,9 @@ def read_edited(ctx: CarerContext) -> None:
     if _edits_an_answer(ctx, kept):
         return
     before = [s for s in ctx.uow.entries.of_message(kept.id) if s.state == "counted"]
-    slept = "asleep" in ctx.uow.entries.skip_reasons(kept.id)
-    ctx.uow.entries.forget_readings(kept.id)
+    slept = "asleep" in ctx.uow.observations.skip_reasons(kept.id)
+    ctx.uow.entries.replace_those_of(kept.id)
+    ctx.uow.observations.forget_those_of(kept.id)
     ctx.uow.messages.edit(kept.id, ctx.event.text, ctx.now)
     ctx.uow.messages.set_unparsed(kept.id, None)
     reminder = ctx.uow.reminders.find(kept.reminder_id) if kept.reminder_id else None

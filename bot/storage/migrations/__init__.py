@@ -1,1 +1,1 @@
-"""TODO bot/records/migrations."""
+"""How the database changes from release to release."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
-from sqlalchemy import delete, func, insert, or_, select, update
+from sqlalchemy import func, insert, or_, select, update
 
 from bot.domain.entries import EntryState, LogEntry, Side
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, new_id, value_of
-from bot.storage.tables import observations, sessions, skips
+from bot.storage.tables import sessions
 
 
 class Entries(Repository):
@@ -256,14 +256,6 @@ class Entries(Repository):
         )
         return list(rows)
 
-    def skip_reasons(self, message_id: int) -> set[str]:
-        """Return why a message said that something was not done."""
-        return set(self._conn.scalars(select(skips.c.reason).where(skips.c.message_id == message_id)))
-
-    def change_skip(self, reminder_id: int, *, reason: str) -> None:
-        """Set the reason of the skip that closed a reminder."""
-        self._conn.execute(update(skips).where(skips.c.reminder_id == reminder_id).values(reason=reason))
-
     def minutes_today(self, family_id: str, activity: str, day: date) -> float:
         total = self._conn.scalar(
             select(func.sum(sessions.c.minutes)).where(
@@ -275,61 +267,11 @@ class Entries(Repository):
         )
         return float(total or 0)
 
-    def add_observation(
-        self,
-        *,
-        family_id: str,
-        carer_id: str,
-        kind: str,
-        at: datetime,
-        side: Side | None = None,
-        activity: str | None = None,
-        message_id: int | None = None,
-    ) -> None:
-        """Note what a carer saw. activity: of the reminder that the message answered, where there was one."""
-        self._conn.execute(
-            insert(observations).values(
-                family_id=family_id,
-                carer_id=carer_id,
-                kind=kind,
-                at=at,
-                side=side,
-                activity=activity,
-                message_id=message_id,
-            )
-        )
-
-    def add_skip(
-        self,
-        *,
-        family_id: str,
-        carer_id: str,
-        reason: str,
-        at: datetime,
-        activity: str | None = None,
-        message_id: int | None = None,
-        reminder_id: int | None = None,
-    ) -> None:
-        """Note why something was not done."""
-        self._conn.execute(
-            insert(skips).values(
-                family_id=family_id,
-                carer_id=carer_id,
-                reason=reason,
-                at=at,
-                activity=activity,
-                message_id=message_id,
-                reminder_id=reminder_id,
-            )
-        )
-
-    def forget_readings(self, message_id: int) -> None:
-        """Take back what an edited message had told, before it is read again. It never counts again, by no button."""
+    def replace_those_of(self, message_id: int) -> None:
+        """Have what an edited message had logged give way to its new wording. It never counts again, by no button."""
         self._conn.execute(
             update(sessions).where(sessions.c.message_id == message_id).values(state="replaced")
         )
-        self._conn.execute(delete(observations).where(observations.c.message_id == message_id))
-        self._conn.execute(delete(skips).where(skips.c.message_id == message_id))
 
 
 def _session(row: AnyRow) -> LogEntry:

@@ -1,1 +1,1 @@
-"""TODO bot/records/migrations/versions."""
+"""One file a change of the tables, in order."""

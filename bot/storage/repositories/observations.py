@@ -1,0 +1,74 @@
+"""What carers saw, and why something was not done."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import delete, insert, select, update
+
+from bot.domain.entries import Side
+from bot.storage.repository import Repository
+from bot.storage.tables import observations, skips
+
+
+class Observations(Repository):
+    def add(
+        self,
+        *,
+        family_id: str,
+        carer_id: str,
+        kind: str,
+        at: datetime,
+        side: Side | None = None,
+        activity: str | None = None,
+        message_id: int | None = None,
+    ) -> None:
+        """Note what a carer saw. activity: of the reminder that the message answered, where there was one."""
+        self._conn.execute(
+            insert(observations).values(
+                family_id=family_id,
+                carer_id=carer_id,
+                kind=kind,
+                at=at,
+                side=side,
+                activity=activity,
+                message_id=message_id,
+            )
+        )
+
+    def add_skip(
+        self,
+        *,
+        family_id: str,
+        carer_id: str,
+        reason: str,
+        at: datetime,
+        activity: str | None = None,
+        message_id: int | None = None,
+        reminder_id: int | None = None,
+    ) -> None:
+        """Note why something was not done."""
+        self._conn.execute(
+            insert(skips).values(
+                family_id=family_id,
+                carer_id=carer_id,
+                reason=reason,
+                at=at,
+                activity=activity,
+                message_id=message_id,
+                reminder_id=reminder_id,
+            )
+        )
+
+    def skip_reasons(self, message_id: int) -> set[str]:
+        """Return why a message said that something was not done."""
+        return set(self._conn.scalars(select(skips.c.reason).where(skips.c.message_id == message_id)))
+
+    def correct_skip(self, reminder_id: int, *, reason: str) -> None:
+        """Set the reason of the skip that closed a reminder."""
+        self._conn.execute(update(skips).where(skips.c.reminder_id == reminder_id).values(reason=reason))
+
+    def forget_those_of(self, message_id: int) -> None:
+        """Take back what an edited message had told, before it is read again."""
+        self._conn.execute(delete(observations).where(observations.c.message_id == message_id))
+        self._conn.execute(delete(skips).where(skips.c.message_id == message_id))
