@@ -8,6 +8,7 @@ from bot.concerns.schema import Advice as Text
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Clinic, Family
+from bot.features import verbs
 from bot.features.concerns.contents import (
     Advice,
     AskedWhether,
@@ -51,8 +52,8 @@ def _(content: KeptFromView, ctx: CarerContext) -> Shown:
 @show.register
 def _(content: AskedWhether, ctx: CarerContext) -> Shown:
     words = ctx.words
-    yes = Button(words.plain("advice.unclear_yes"), f"isconcern:{content.concern_id}")
-    no = Button(words.plain("advice.unclear_no"), f"noconcern:{content.concern_id}")
+    yes = Button(words.plain("advice.unclear_yes"), verbs.IS_CONCERN.data(content.concern_id))
+    no = Button(words.plain("advice.unclear_no"), verbs.NO_CONCERN.data(content.concern_id))
     return words("advice.unclear", emergency_line=ctx.context.clinic.emergency_line), (row(yes, no),)
 
 
@@ -132,14 +133,14 @@ def left_buttons(found: ConcernRow, state: str, words: Words) -> Buttons:
 
 def _buttons(found: ConcernRow, words: Words) -> tuple[Button, Button, Button, Button]:
     return (
-        Button(words.plain("therapist.seen_button"), f"seen:{found.id}"),
-        Button(words.plain("therapist.answer_button"), f"answer:{found.id}"),
-        Button(words.plain("therapist.called_button"), f"called:{found.id}"),
-        Button(words.plain("therapist.wrong_button"), f"wrong:{found.id}"),
+        Button(words.plain("therapist.seen_button"), verbs.SEEN.data(found.id)),
+        Button(words.plain("therapist.answer_button"), verbs.ANSWER.data(found.id)),
+        Button(words.plain("therapist.called_button"), verbs.CALLED.data(found.id)),
+        Button(words.plain("therapist.wrong_button"), verbs.WRONG.data(found.id)),
     )
 
 
 def _advice_row(found: ConcernRow, words: Words) -> Buttons:
     if not found.advice:
         return ()
-    return (row(Button(words.plain("settle.advice_button"), f"advice:{found.id}")),)
+    return (row(Button(words.plain("settle.advice_button"), verbs.ADVICE.data(found.id))),)
