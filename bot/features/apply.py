@@ -135,6 +135,7 @@ def _(effect: EditCopy, work: Work) -> None:
             text=text,
             buttons=buttons,
             edits=effect.outbox_id,
+            edits_sent=effect.content is None,  # only what has gone out loses its buttons
             family=work.ctx.family.id,
             kind="reply" if text else "tidy",
         )
