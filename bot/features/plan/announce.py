@@ -25,7 +25,7 @@ from bot.features.quiet_delivery import quiet_ends
 from bot.phrases import Words, words_for
 from bot.storage.unit_of_work import UnitOfWork
 from scheduling.plan import Plan
-from scheduling.plan.difference import Change, changes_between
+from scheduling.plan.difference import Change, changes_between, for_family
 
 FAMILIES_A_TURN = 50
 MOST_VERSIONS = 8  # listed under a plan
@@ -54,7 +54,7 @@ def next_due(uow: UnitOfWork, now: datetime) -> datetime | None:
 
 
 def _tell(context: Context, family: Family, untold: Untold) -> None:
-    changes = changes_between(untold.before, untold.after)
+    changes = for_family(changes_between(untold.before, untold.after))
     context.uow.plans.mark_announced(family.id, context.now)
     therapist = context.uow.therapists.find(family.therapist_id)
     if not changes or therapist is None:

@@ -61,7 +61,7 @@ def keep_version(ctx: CarerContext, new: Plan) -> None:
 
 def _one_line(old: Plan, new: Plan, language: str) -> str:
     words = words_for(language)
-    lines = [views.part_shown(new, part, words) for part in views.changed_parts(old, new)]
+    lines = [views.part_shown(new, part, words) for part in views.changed_parts(old, new, words)]
     if new.time_zone != old.time_zone:
         lines.append(words.plain("shape.line_zone", city=city_of(new.time_zone, words.language)))
     return "; ".join(line.replace("<b>", "").replace("</b>", "") for line in lines)
