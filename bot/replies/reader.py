@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.concerns.finding import Findings
+from bot.concerns.learned.asking import with_question
 from bot.concerns.reader import find_concerns
 from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
@@ -23,6 +26,7 @@ from bot.text import plain_text
 
 # With one of these, reasons not to do an activity are reasons for the request.
 _NO_SKIP = frozenset({"undo", "correct", "pause", "resume", "stop", "help", "today", "week"})
+_CHANGES_COUNTS = frozenset({"correct", "undo"})
 _SET_RIGHT = frozenset({"amount", "activity", "side"})  # of a correction, also what was wrong
 _HOTTEST = 110.0  # °F: a number up to here may be a temperature, whatever stands beside it
 _NO_YES = frozenset(
@@ -48,8 +52,10 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
 
 
 def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) -> Reading:
+    if findings.unclear is not None:
+        return _asked_about(text, page, findings)
     done = logged(page)
-    concerned = bool(findings.concern or findings.unclear)
+    concerned = findings.concern is not None
     entries = [entry for entry in done.entries if not (concerned and _of_the_concern(entry, page.context))]
     request, asked = request_of(page, bool(entries), concerned)
     kind = request.kind if request else None
@@ -58,6 +64,8 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
     if not entries and not doubt and reason is None and kind not in _NO_YES:
         entries, doubt = _yes(page, bool(request))
     seen, seen_at = observations_of(page, done.used, bool(entries))
+    if concerned:
+        seen = [o for o in seen if o.kind != "tolerated_well"]
     if reason is not None and not entries:
         seen = [o for o in seen if not _of_skipped(o, reason)]
     reading = Reading(
@@ -66,11 +74,22 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
         observations=tuple(seen),
         request=request,
         concern=findings.concern,
-        confirm=bool(doubt or findings.unclear or needs_asking(entries, kind == "correct")),
-        unclear=findings.unclear,
+        confirm=bool(doubt or needs_asking(entries, kind == "correct")),
     )
     used = done.used | asked | why | seen_at
     return _with_unread(reading, text, page, used, everything)
+
+
+def _asked_about(text: str, page: Page, findings: Findings) -> Reading:
+    """Return the reading of what may be a concern: while the carer is asked nothing is counted, and every word is kept."""
+    request, _ = request_of(page, False, True)
+    return Reading(
+        request=None if request and request.kind in _CHANGES_COUNTS else request,
+        concern=findings.concern,
+        confirm=True,
+        unread=text.strip() or None,
+        unclear=findings.unclear,
+    )
 
 
 def _of_the_concern(entry: Entry, context: ReplyContext) -> bool:
@@ -97,7 +116,7 @@ def _yes(page: Page, asked: bool) -> tuple[list[Entry], bool]:
 
 def _with_unread(reading: Reading, text: str, page: Page, used: set[int], everything: list[Mark]) -> Reading:
     empty = not (reading.entries or reading.observations or reading.skipped or reading.request)
-    if empty and reading.concern is None and reading.unclear is None and not reading.confirm:
+    if empty and reading.concern is None and not reading.confirm:
         return _replaced(reading, text.strip() or None)
     row = page.row
     corrects = reading.request is not None and reading.request.kind == "correct"
@@ -126,10 +145,7 @@ def _within(marks: list[Mark], read: list[Mark]) -> set[int]:
 
 
 def _replaced(reading: Reading, unread: str | None) -> Reading:
-    return Reading(
-        reading.entries, reading.skipped, reading.observations, reading.request, reading.concern, reading.confirm,
-        unread, reading.unclear,
-    )  # fmt: skip
+    return replace(reading, unread=unread)
 
 
 def _hidden(row: list[Mark], findings: Findings) -> frozenset[int]:
@@ -154,8 +170,5 @@ def _beside_activity(row: list[Mark], at: int) -> bool:
 
 
 def _concerns(text: str, context: ReplyContext) -> Findings:
-    return find_concerns(
-        text,
-        age_weeks=context.age_weeks,
-        affected_side=context.affected_side,
-    )
+    found = find_concerns(text, age_weeks=context.age_weeks, affected_side=context.affected_side)
+    return with_question(found, text)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
@@ -83,7 +83,7 @@ class Reading:
     concern: Concern | None = None
     confirm: bool = False
     unread: str | None = None
-    unclear: Concern | None = field(default=None)
+    unclear: Concern | None = None
 
     def as_json(self) -> dict[str, object]:
         """Return the reading in the form that `underwing read` prints."""
@@ -106,8 +106,12 @@ class Reading:
                 "activity": self.request.activity,
                 "minutes": self.request.minutes,
             },
-            "concern": self.concern
-            and {"urgency": self.concern.urgency, "topics": list(self.concern.topics)},
+            "concern": _concern_as_json(self.concern),
+            "unclear": _concern_as_json(self.unclear),
             "confirm": self.confirm,
             "unread": self.unread,
         }
+
+
+def _concern_as_json(concern: Concern | None) -> dict[str, object] | None:
+    return None if concern is None else {"urgency": concern.urgency, "topics": list(concern.topics)}

@@ -1,0 +1,115 @@
+"""The learned reader: it asks where the rules raised less, raises nothing, and can be trained again to the same bits."""
+
+from __future__ import annotations
+
+import json
+from importlib import resources
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bot.concerns.finding import Concern, Findings
+from bot.concerns.learned import asking, model
+from bot.concerns.learned.asking import TOPIC, with_question
+from bot.concerns.learned.features import BUCKETS, features
+from tests.benchmarks.labelled import HELD_OUT, cases
+from tests.training.lines import every_line, hash_of
+
+MOST_BYTES = 1_500_000
+CALM = Findings(None, None, ())
+FOLDER = resources.files("bot.concerns.learned")
+
+
+class Flags:
+    """A model that flags every message alike."""
+
+    def __init__(self, urgency: str | None) -> None:
+        self.urgency = urgency
+
+    def flags(self, text: str) -> str | None:
+        return self.urgency
+
+
+def asked(monkeypatch: pytest.MonkeyPatch, flagged: str | None, found: Findings) -> Findings:
+    monkeypatch.setattr(asking, "shipped_model", lambda: Flags(flagged))
+    return with_question(found, "any words")
+
+
+@pytest.mark.parametrize("flagged", ["act_now", "same_day"])
+def test_what_only_the_learned_reader_flags_is_asked_about_and_raises_nothing(
+    monkeypatch: pytest.MonkeyPatch, flagged: str
+) -> None:
+    found = asked(monkeypatch, flagged, CALM)
+
+    assert found.concern is None
+    assert found.unclear == Concern(flagged, (TOPIC,))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("raised", "flagged"), [("act_now", "act_now"), ("act_now", "same_day"), ("same_day", "same_day")]
+)
+def test_what_the_rules_raised_as_gravely_is_not_asked_about(
+    monkeypatch: pytest.MonkeyPatch, raised: str, flagged: str
+) -> None:
+    found = Findings(Concern(raised, ("fever",)), None, ())  # type: ignore[arg-type]
+
+    assert asked(monkeypatch, flagged, found) == found
+
+
+def test_a_lesser_concern_stays_and_the_graver_is_asked_about(monkeypatch: pytest.MonkeyPatch) -> None:
+    raised = Concern("tell_therapist", ("still_weak",))
+
+    found = asked(monkeypatch, "act_now", Findings(raised, None, ()))
+
+    assert found.concern == raised
+    assert found.unclear == Concern("act_now", (TOPIC,))
+
+
+def test_a_calm_message_is_not_asked_about(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert asked(monkeypatch, None, CALM) == CALM
+
+
+@given(st.text(max_size=400))
+@settings(deadline=None)
+def test_the_concern_of_the_rules_is_never_touched_whatever_the_text(text: str) -> None:
+    found = with_question(CALM, text)
+
+    assert found.concern is None
+    assert found.spans == ()
+
+
+@given(st.text(max_size=400))
+@settings(deadline=None)
+def test_any_text_has_features_within_the_table(text: str) -> None:
+    assert all(0 <= place < BUCKETS for place in features(text))
+
+
+def test_the_shipped_files_are_small() -> None:
+    assert sum(len((FOLDER / name).read_bytes()) for name in (model.WEIGHTS, model.DESCRIPTION)) <= MOST_BYTES
+
+
+def test_no_held_out_line_is_trained_on() -> None:
+    held_out = {case["id"] for name in ("fresh", "last", HELD_OUT) for case in cases(name)}
+    writers = {line.writer for line in every_line()}
+
+    assert len(held_out) == 400 + 220 + 1300
+    assert not any(writer and writer.startswith("e") for writer in writers)
+
+
+def test_the_shipped_model_was_trained_from_the_lines_of_this_repository() -> None:
+    about = json.loads((FOLDER / model.DESCRIPTION).read_text(encoding="utf-8"))
+
+    assert about["lines_sha256"] == hash_of(every_line()), "train again: python -m tests.training.concerns"
+
+
+def test_training_again_gives_the_same_weights() -> None:
+    pytest.importorskip("sklearn", reason="scikit-learn is needed to train: install the test extra")
+    from tests.training.fitting import fit
+
+    grave, act_now = fit(every_line())
+
+    shipped = model.shipped_model()
+    assert (grave, act_now) == (shipped.grave, shipped.act_now), (
+        "train again: python -m tests.training.concerns"
+    )

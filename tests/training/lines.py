@@ -1,0 +1,73 @@
+"""The labelled lines that the learned reader of concerns is trained from, in a fixed order; none of a held-out set."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+
+from tests.benchmarks.labelled import HANDS_LEARN, HANDS_TUNE, cases
+from tests.concerns.cases import replies
+from tests.replies.test_reader_tables import TABLES, rows
+
+ALARMS = ("act_now", "same_day")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A message and its urgency: act_now, same_day or "neither". writer: of the hands alone."""
+
+    text: str
+    label: str
+    writer: str | None = None
+    age_weeks: int = 14
+    affected_side: str = "right"
+    language: str = ""
+
+
+def of_hands(name: str) -> list[Line]:
+    """Return the lines of one set of hands."""
+    return [
+        Line(
+            case["text"],
+            _label(case["expect"]["concern"]),
+            case["writer"],
+            case["context"]["age_weeks"],
+            case["context"]["affected_side"],
+            case["context"]["language"],
+        )
+        for case in cases(name)
+    ]
+
+
+def of_rules() -> list[Line]:
+    """Return the lines that were written beside the rules: the readers' tables, and the first labelled sets."""
+    lines = [
+        Line(case.text, _label(name), None, case.age_weeks, case.affected_side)
+        for name in ("act_now", "same_day", "tell_therapist", "nothing")
+        for case in replies(name)
+    ]
+    lines += [
+        Line(case["text"], _label(case["expect"]["concern"]))
+        for name in ("tune", "report")
+        for case in cases(name)
+    ]
+    for table in TABLES:
+        for text, _, _, reading in rows(table):
+            raised = reading.rpartition("concern ")[2].split(" ")[0] if "concern " in reading else None
+            lines.append(Line(text, _label(raised)))
+    return lines
+
+
+def every_line() -> list[Line]:
+    return of_hands(HANDS_LEARN) + of_hands(HANDS_TUNE) + of_rules()
+
+
+def hash_of(lines: list[Line]) -> str:
+    """Return the SHA-256 of the texts and labels in their order."""
+    pairs = [[line.text, line.label, line.writer] for line in lines]
+    return hashlib.sha256(json.dumps(pairs).encode()).hexdigest()
+
+
+def _label(urgency: str | None) -> str:
+    return urgency if urgency in ALARMS else "neither"
