@@ -1,15 +1,13 @@
-"""The figures of one family's period, as computed: plain values, and the JSON that they are printed as.
-
-What is not known is None (JSON null), never 0.
-"""
+"""The figures of one family's period, and the JSON that they are printed as. What is not known is None, never 0."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from typing import Any, Literal
 from zoneinfo import ZoneInfo
 
+from bot.concerns.finding import Urgency
 from bot.digest.clinic import Check
 from bot.digest.facts import (
     ConcernFact,
@@ -203,29 +201,30 @@ class FamilyDigest:
     def as_json(self) -> dict[str, Any]:
         """Return the digest in the form that `underwing digest --json` prints. Times are in the family's zone."""
         zone = ZoneInfo(self.time_zone)
-
-        def local(at: datetime | None) -> str | None:
-            return at.astimezone(zone).isoformat() if at else None
-
         return {
             "family": self.family,
             "week": self.week,
             "from": self.from_.isoformat(),
             "to": self.to.isoformat(),
             "baby": {"age_weeks": self.age_weeks, "corrected_weeks": self.corrected_weeks},
+            **self._figures_json(),
+            **self._words_json(zone),
+            "carers": [
+                {"carer": c.carer, "entries": c.entries, "minutes": number(c.minutes)} for c in self.carers
+            ],
+            "days_without_word": self.days_without_word,
+            **self._changes_json(zone),
+        }
+
+    def _figures_json(self) -> dict[str, Any]:
+        return {
             "activities": [_activity_json(a) for a in self.activities],
             "prone": {
                 "minutes": number(self.prone.minutes),
                 "awake_minutes": number(self.prone.awake_minutes),
                 "share": self.prone.share,
             },
-            "prompts": {
-                "sent": self.prompts.sent,
-                "answered": self.prompts.answered,
-                "later": self.prompts.later,
-                "skipped": self.prompts.skipped,
-                "expired": self.prompts.expired,
-            },
+            "prompts": asdict(self.prompts),
             "skips": dict(self.skips),
             "observations": [
                 {"kind": o.kind, "side": o.side, "count": o.count, "previous_week": o.previous}
@@ -235,34 +234,20 @@ class FamilyDigest:
                 {"activity": c.activity, "latest": number(c.latest), "previous": number(c.previous)}
                 for c in self.confidence
             ],
-            "concerns": [
-                {
-                    "at": local(c.at),
-                    "carer": c.carer,
-                    "urgency": c.urgency,
-                    "text": c.text,
-                    "answered_at": local(c.answered_at),
-                }
-                for c in self.concerns
-            ],
-            "questions": [
-                {
-                    "at": local(q.at),
-                    "carer": q.carer,
-                    "urgency": None,
-                    "text": q.text,
-                    "answered_at": local(q.answered_at),
-                }
-                for q in self.questions
-            ],
-            "unread": [{"at": local(u.at), "carer": u.carer, "text": u.text} for u in self.unread],
-            "carers": [
-                {"carer": c.carer, "entries": c.entries, "minutes": number(c.minutes)} for c in self.carers
-            ],
-            "days_without_word": self.days_without_word,
+        }
+
+    def _words_json(self, zone: ZoneInfo) -> dict[str, Any]:
+        return {
+            "concerns": [_open_json(c, zone, c.urgency) for c in self.concerns],
+            "questions": [_open_json(q, zone, None) for q in self.questions],
+            "unread": [{"at": _local(u.at, zone), "carer": u.carer, "text": u.text} for u in self.unread],
+        }
+
+    def _changes_json(self, zone: ZoneInfo) -> dict[str, Any]:
+        return {
             "plan_changes": [
                 {
-                    "at": local(p.at),
+                    "at": _local(p.at, zone),
                     "version": p.version,
                     "text": p.text or None,
                     "changes": [
@@ -273,9 +258,24 @@ class FamilyDigest:
                 for p in self.plan_changes
             ],
             "notes": [
-                {"at": local(n.at), "kind": n.kind, "text": n.text or None, **n.values} for n in self.notes
+                {"at": _local(n.at, zone), "kind": n.kind, "text": n.text or None, **n.values}
+                for n in self.notes
             ],
         }
+
+
+def _local(at: datetime | None, zone: ZoneInfo) -> str | None:
+    return at.astimezone(zone).isoformat() if at else None
+
+
+def _open_json(told: ConcernFact | QuestionFact, zone: ZoneInfo, urgency: Urgency | None) -> dict[str, Any]:
+    return {
+        "at": _local(told.at, zone),
+        "carer": told.carer,
+        "urgency": urgency,
+        "text": told.text,
+        "answered_at": _local(told.answered_at, zone),
+    }
 
 
 def _activity_json(figures: ActivityFigures) -> dict[str, Any]:

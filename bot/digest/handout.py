@@ -51,11 +51,19 @@ def handout_pdf(
     as_of: aware, in the family's zone; what is held on that date is left out. bot_name: the bot's name at the
     messaging service, for the code; without it the sheet has none.
     """
+    data = _contents(plan, words, library, lines, as_of)
+    data |= {"paper": paper, "code": code_svg(chat_link(bot_name)) if bot_name else None}
+    return typeset("handout.typ", data, as_of)
+
+
+def _contents(
+    plan: Plan, words: Words, library: Library, lines: ClinicLines, as_of: datetime
+) -> dict[str, Any]:
+    """Return every text of the sheet, as its template takes them."""
     day = as_of.date()
     say = words.plain
-    data = {
+    return {
         "lang": words.language,
-        "paper": paper,
         "title": drawable(say("handout.title", nickname=plan.baby.nickname)),
         "subtitle": drawable(
             say(
@@ -74,10 +82,8 @@ def handout_pdf(
         "urgent": drawable(say("handout.urgent", emergency_line=lines.emergency_line)),
         "nurse": drawable(say("handout.nurse", nurse_line=lines.nurse_line)),
         "no_emergency": say("handout.no_emergency"),
-        "code": code_svg(chat_link(bot_name)) if bot_name else None,
         "code_label": say("handout.code"),
     }
-    return typeset("handout.typ", data, as_of)
 
 
 def chat_link(bot_name: str) -> str:

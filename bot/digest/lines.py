@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from bot.concerns.finding import URGENCIES
 from bot.digest.facts import ConcernFact, PlanChangeFact, QuestionFact
 from bot.digest.figures import ActivityFigures, FamilyDigest
+from bot.digest.prone import AWAKE_SHARE_AIM, WHO_FLOOR_MINUTES
 from bot.digest.suggestions import suggestions_for
-from bot.digest.week import AWAKE_SHARE_AIM, WHO_FLOOR_MINUTES
 from bot.digest.wording import Wording
 
 TOLERANCE = frozenset({"tolerated_well", "tolerated_poorly", "fell_asleep"})

@@ -142,10 +142,20 @@ def _draw_prompts(
 
 
 def _legend(axes: Any, plan: Plan, words: Words, names: Mapping[str, str]) -> None:
-    from matplotlib.lines import Line2D
+    axes.figure.legend(
+        handles=[*_activity_keys(plan, names), *_day_keys(plan, words)],
+        loc="lower center",
+        ncols=_LEGEND_COLUMNS,
+        fontsize=8.5,
+        frameon=False,
+        labelcolor=_INK,
+    )
+
+
+def _activity_keys(plan: Plan, names: Mapping[str, str]) -> list[Any]:
     from matplotlib.patches import Patch
 
-    handles: list[Any] = [
+    return [
         Patch(
             facecolor=_FILLS[n % len(_FILLS)],
             edgecolor=_INK,
@@ -154,49 +164,24 @@ def _legend(axes: Any, plan: Plan, words: Words, names: Mapping[str, str]) -> No
         )
         for n, a in enumerate(plan.activities)
     ]
-    handles.append(Patch(facecolor=_AWAKE, label=words.plain("because.picture_awake")))
+
+
+def _day_keys(plan: Plan, words: Words) -> list[Any]:
+    """Return the keys of waking, quiet hours, feeds, moments and sides, of those that the plan has."""
+    from matplotlib.lines import Line2D
+    from matplotlib.patches import Patch
+
+    def mark(name: str, **look: Any) -> Any:
+        return Line2D([], [], linestyle="", label=words.plain(f"because.picture_{name}"), **look)
+
+    keys = [Patch(facecolor=_AWAKE, label=words.plain("because.picture_awake"))]
     if plan.quiet:
-        handles.append(
-            Patch(
-                facecolor="white",
-                edgecolor="#B0B0B0",
-                hatch="////",
-                label=words.plain("because.picture_quiet"),
-            )
-        )
+        label = words.plain("because.picture_quiet")
+        keys.append(Patch(facecolor="white", edgecolor="#B0B0B0", hatch="////", label=label))
     if plan.feeds:
-        handles.append(
-            Line2D(
-                [],
-                [],
-                marker="^",
-                color=_INK,
-                linestyle="",
-                markersize=5,
-                label=words.plain("because.picture_feed"),
-            )
-        )
+        keys.append(mark("feed", marker="^", color=_INK, markersize=5))
     if any(times for _, times in plan.moments):
-        label = words.plain("because.picture_moment")
-        handles.append(
-            Line2D(
-                [],
-                [],
-                marker="D",
-                markerfacecolor="white",
-                color=_INK,
-                linestyle="",
-                markersize=4,
-                label=label,
-            )
-        )
+        keys.append(mark("moment", marker="D", markerfacecolor="white", color=_INK, markersize=4))
     if any(activity.side != "none" for activity in plan.activities):
-        handles.append(Line2D([], [], linestyle="", label=words.plain("because.picture_sides")))
-    axes.figure.legend(
-        handles=handles,
-        loc="lower center",
-        ncols=_LEGEND_COLUMNS,
-        fontsize=8.5,
-        frameon=False,
-        labelcolor=_INK,
-    )
+        keys.append(mark("sides"))
+    return keys

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from bot.digest.figures import ActivityFigures, FamilyDigest
+from bot.digest.prone import PRONE_ACTIVITIES, WHO_FLOOR_MINUTES
 from bot.digest.ranking import LEAST_DAYS, LOW_CONFIDENCE_BELOW, neglected_side
-from bot.digest.week import PRONE_ACTIVITIES, WHO_FLOOR_MINUTES
 
 SuggestionKind = Literal[
     "silence",

@@ -8,7 +8,7 @@ from typing import Literal
 
 from bot.digest.facts import ObservationFact, SessionFact
 from bot.digest.figures import FamilyDigest
-from bot.digest.week import PRONE_ACTIVITIES
+from bot.digest.prone import PRONE_ACTIVITIES
 from bot.digest.wording import NameOf, Wording, wording_for
 from bot.phrases import Words
 

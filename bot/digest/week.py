@@ -32,19 +32,8 @@ from bot.digest.figures import (
     ObservationCount,
     Pace,
     PromptCounts,
-    Prone,
 )
-
-PRONE_ACTIVITIES = frozenset({"tummy_time", "lap_tummy_time", "chest_tummy_time", "forearm_carry"})
-"""What counts as time on the tummy: flat, across the lap, on a reclined chest, along the forearm (common practice,
-no source). football_hold is left out: it is carried in several ways, not all of them face down, and a share that is
-too low does less harm than one that is too high."""
-
-WHO_FLOOR_MINUTES = 30.0
-"""A day, for infants not yet mobile. WHO 2019, guidelines on physical activity, sedentary behaviour and sleep."""
-
-AWAKE_SHARE_AIM = 0.5
-"""Half of waking time. Common practice for these babies, no source."""
+from bot.digest.prone import prone_of
 
 CHECKS_AHEAD = timedelta(days=14)
 """How long before it is due the digest names a check, so that there is time to book it."""
@@ -56,21 +45,20 @@ def digest_of(facts: FamilyFacts) -> FamilyDigest:
     known = frozenset(day for day, state in states.items() if state == "word")
     previous = facts.previous
     previous_known = previous_days_with_word(previous) if previous else frozenset()
-    last = facts.to
     return FamilyDigest(
         family=facts.family,
         nickname=facts.nickname,
         time_zone=facts.time_zone,
         affected_side=facts.affected_side,
-        week=_iso_week(facts.from_, last) if facts.from_at is None else None,
+        week=_iso_week(facts.from_, facts.to) if facts.from_at is None else None,
         from_=facts.from_,
-        to=last,
+        to=facts.to,
         from_at=facts.from_at,
         to_at=facts.to_at,
-        age_weeks=age_weeks(facts.born, last),
-        corrected_weeks=corrected_weeks(facts.born, facts.gestation_weeks, last),
+        age_weeks=age_weeks(facts.born, facts.to),
+        corrected_weeks=corrected_weeks(facts.born, facts.gestation_weeks, facts.to),
         activities=_activities(facts, states, previous, previous_known),
-        prone=_prone(facts, known, previous, previous_known),
+        prone=prone_of(facts, known, previous, previous_known),
         prompts=_prompt_counts(facts.prompts),
         skips=tuple(Counter(skip.reason for skip in facts.skips).most_common()),
         observations=_observations(facts, known, previous_known),
@@ -85,7 +73,7 @@ def digest_of(facts: FamilyFacts) -> FamilyDigest:
         notes=tuple(sorted(facts.notes, key=lambda n: n.at)),
         sent=facts.prompts,
         grades=facts.grades,
-        checks=checks_between(facts.born, facts.from_, last + CHECKS_AHEAD),
+        checks=checks_between(facts.born, facts.from_, facts.to + CHECKS_AHEAD),
         visits=facts.visits,
         born=facts.born,
         pace=_pace(facts.sessions, known),
@@ -232,52 +220,6 @@ def _previous_pace(activity: str, previous: PreviousFacts, known: frozenset[date
     planned = any(due.activity == activity for day in previous.days for due in day.due)
     # An activity that was neither asked for nor done then has nothing to be compared with.
     return _pace(entries, days) if planned or entries else None
-
-
-def _prone(
-    facts: FamilyFacts,
-    known: frozenset[date],
-    previous: PreviousFacts | None,
-    previous_known: frozenset[date],
-) -> Prone:
-    if not known:
-        return Prone(None, None, None, 0, None, _prone_share(previous, previous_known)[1])
-    by_day = _prone_minutes(facts.sessions)
-    awake, share = _prone_share(facts, known)
-    return Prone(
-        minutes=sum(by_day.values(), 0.0),
-        awake_minutes=awake,
-        share=share,
-        days=len(known),
-        days_at_floor=sum(by_day.get(day, 0.0) >= WHO_FLOOR_MINUTES for day in known),
-        previous_share=_prone_share(previous, previous_known)[1],
-    )
-
-
-def _prone_minutes(sessions: Sequence[SessionFact]) -> dict[date, float]:
-    by_day: dict[date, float] = {}
-    for session in sessions:
-        if session.activity in PRONE_ACTIVITIES:
-            by_day[session.date] = by_day.get(session.date, 0.0) + (session.minutes or 0.0)
-    return by_day
-
-
-def _prone_share(
-    facts: FamilyFacts | PreviousFacts | None, known: frozenset[date]
-) -> tuple[float | None, float | None]:
-    """Return waking minutes and the share of them on the tummy, over days with word and a known day's shape."""
-    if facts is None:
-        return None, None
-    awake = {
-        day.date: day.awake_minutes * day.part
-        for day in facts.days
-        if day.date in known and day.awake_minutes is not None
-    }
-    total = sum(awake.values(), 0.0)
-    if not total:
-        return None, None
-    by_day = _prone_minutes(facts.sessions)
-    return total, sum(minutes for day, minutes in by_day.items() if day in awake) / total
 
 
 def _prompt_counts(prompts: Sequence[PromptFact]) -> PromptCounts:

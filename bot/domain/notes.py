@@ -2,21 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import datetime
 from typing import Literal
 
 NoteKind = Literal["load", "quiet", "pause", "resume"]
-
-
-@dataclass(frozen=True, slots=True)
-class Note:
-    """load: {"before", "after", "asked"}: reminders a day, and whether a carer asked. quiet: {"days"} without a word.
-
-    pause: {"until"} in seconds since 1970, 0 where the carer named no end. resume: {}.
-    """
-
-    kind: NoteKind
-    data: Mapping[str, int | bool]
-    at: datetime
+"""And the data of each: load: {"before", "after", "asked"}, reminders a day and whether a carer asked; quiet: {"days"}
+without a word; pause: {"until"} in seconds since 1970, 0 where the carer named no end; resume: {}."""

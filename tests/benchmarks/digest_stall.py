@@ -26,7 +26,7 @@ import structlog
 from bot.activities.library import load_library
 from bot.clock import SteppedClock
 from bot.messenger.api import make_bot
-from bot.messenger.serve import Parts
+from bot.messenger.serve import Parts, load_for_good
 from bot.storage.store import Store
 from tests.benchmarks.digest_records import DAYS, START, filled
 
@@ -139,6 +139,7 @@ async def measured(store: Store, base: str, families: int) -> None:
         await therapist.there()
         await bot.initialize()
         clock = SteppedClock(START + timedelta(days=DAYS))
+        load_for_good()
         parts = Parts(store, bot, clock, load_library(), rates=None)
         stopping = asyncio.Event()
         running = [

@@ -16,7 +16,8 @@ from bot.digest.facts import (
     left_share,
     part_of_day,
 )
-from bot.digest.week import PRONE_ACTIVITIES, digest_of
+from bot.digest.prone import PRONE_ACTIVITIES
+from bot.digest.week import digest_of
 from tests.digest.invented_weeks import MONDAY, at, facts, lively_facts, session, week_of
 
 

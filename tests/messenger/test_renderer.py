@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import copy
+import gc
 import os
 import signal
 import time
@@ -23,6 +24,7 @@ from bot.domain.subject import Subject
 from bot.features.routing.render_routes import Work, gather
 from bot.messenger.drawing import Drawer
 from bot.messenger.renderer import MOST_ATTEMPTS
+from bot.messenger.serve import load_for_good
 from bot.storage import erasure
 from bot.storage.encryption import Encryption, key_in
 from bot.storage.repositories.renderings import Taken
@@ -392,3 +394,12 @@ async def test_where_no_process_can_be_started_a_thread_draws(
     finally:
         drawer.close()
     assert drawn.attachment is not None and (drawn.attachment.content or b"").startswith(b"\x89PNG")
+
+
+def test_what_is_loaded_for_good_is_no_longer_searched_for_garbage() -> None:
+    try:
+        load_for_good()
+        gc.collect()
+        assert len(gc.get_objects()) < gc.get_freeze_count() / 10
+    finally:
+        gc.unfreeze()

@@ -16,7 +16,7 @@ from bot.features import verbs
 from bot.features.access.family_lookup import families_seen, family_at_front, family_by_ref
 from bot.features.context import Context
 from bot.features.events import Event
-from bot.parsing.visit import visit_asked
+from bot.parsing.visit import VisitAsked, visit_asked
 from bot.phrases import Words, words_for
 from scheduling.localtime import instant_for
 
@@ -46,8 +46,14 @@ def visit(context: Context, event: Event, therapist: Therapist, text: str) -> No
     if asked is None or at is None or not context.now < at < context.now + FARTHEST:
         context.tell_therapist(therapist, words("visit.how"))
         return
+    _set(context, therapist, found[0], asked, at)
+
+
+def _set(context: Context, therapist: Therapist, family: Family, asked: VisitAsked, at: datetime) -> None:
+    """Set a visit, tell the family, and send the therapist the calendar."""
+    words = words_for(therapist.language)
     visit_id = context.uow.visits.add(
-        found[0].id,
+        family.id,
         at=at,
         minutes=asked.minutes,
         note=asked.note or None,
@@ -55,20 +61,20 @@ def visit(context: Context, event: Event, therapist: Therapist, text: str) -> No
         now=context.now,
     )
     made = context.uow.visits.get(visit_id)
-    told = _tell_family(context, therapist, found[0], made, off=False)
+    told = _tell_family(context, therapist, family, made, off=False)
     context.tell_therapist(
         therapist,
         words(
             "visit.set" if told else "visit.set_untold",
-            nickname=found[0].nickname,
+            nickname=family.nickname,
             at=_shown(at, context.clinic, words),
             n=asked.minutes,
         ),
-        buttons=(row(Button(words.plain("visit.cancel_button"), verbs.UNVISIT.data(visit_id, found[0].id))),),
+        buttons=(row(Button(words.plain("visit.cancel_button"), verbs.UNVISIT.data(visit_id, family.id))),),
         attachment=Attachment("document", "visits.ics", content=calendar_of(context, therapist)),
     )
     context.uow.audit.note(
-        who=Actor.therapist(therapist.id), what="visit set", now=context.now, family_id=found[0].id
+        who=Actor.therapist(therapist.id), what="visit set", now=context.now, family_id=family.id
     )
 
 

@@ -22,7 +22,8 @@ from bot.domain.plans import PlanVersion
 from bot.parsing.period import Dates, Instants, Span
 from bot.storage.reports.family_log import FamilyLog
 from bot.storage.reports.notes import notes_between, pauses_until
-from bot.storage.reports.rows import FamilyRows, Period, period_of, rows_of
+from bot.storage.reports.period import Period, period_of
+from bot.storage.reports.rows import FamilyRows, rows_of
 from bot.storage.repositories.plans import version_of
 from bot.storage.unit_of_work import UnitOfWork
 from scheduling.day import shape_of, target_minutes

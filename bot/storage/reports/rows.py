@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import (
@@ -25,6 +25,7 @@ from sqlalchemy import (
 
 from bot.domain.people import Family
 from bot.parsing.period import Dates, Instants, Span
+from bot.storage.reports.period import Period, period_of
 from bot.storage.tables import (
     audit,
     carers,
@@ -45,45 +46,9 @@ from bot.storage.tables import (
     visits,
 )
 from bot.storage.unit_of_work import UnitOfWork
-from scheduling.localtime import instant_for
 
 CAME_AND_WENT = ("consented", "left", "declined")
 PRESSED = ("answered", "later", "skipped")
-
-
-@dataclass(frozen=True, slots=True)
-class Period:
-    """A span as one family lives it: [from_at, to_at), and the local dates that it touches, both included.
-
-    by_date: whole dates, so that a session told later belongs to the day it was done on.
-    """
-
-    first: date
-    last: date
-    from_at: datetime
-    to_at: datetime
-    by_date: bool
-
-    @property
-    def start_before(self) -> datetime:
-        """The start of the period before, as long as this one."""
-        return self.from_at - (self.to_at - self.from_at)
-
-    @property
-    def dates_before(self) -> tuple[date, date]:
-        days = self.last - self.first + timedelta(days=1)
-        return self.first - days, self.last - days
-
-
-def period_of(family: Family, span: Span) -> Period:
-    """Return a span in a family's own zone."""
-    if isinstance(span, Instants):
-        first = family.local(span.from_at).date()
-        last = family.local(span.to_at - timedelta(microseconds=1)).date()
-        return Period(first, last, span.from_at, span.to_at, by_date=False)
-    from_at = instant_for(span.first, time(0), family.zone)
-    to_at = instant_for(span.last + timedelta(days=1), time(0), family.zone)
-    return Period(span.first, span.last, from_at, to_at, by_date=True)
 
 
 @dataclass(slots=True)
@@ -91,7 +56,8 @@ class FamilyRows:
     """What the tables hold of one family about a period and the one before it, each list in the order of time.
 
     names: the carers', by id. first_due: of its first reminder. known, known_at_end: the newest message that the digest
-    up to the period's start, and the one up to its end, knew; None where there was no such digest.
+    up to the period's start, and the one up to its end, knew; None where there was no such digest. A message that the
+    service handed over late bears an earlier time than the digest that could not know it.
     messages: without the words, but for those that were edited. marks: observations, skips and confidence ratings.
     words: concerns and questions.
     """
@@ -199,16 +165,7 @@ def _queries(
             *_between(audit.c.at, window.start, window.end),
         ).order_by(audit.c.id),
         "messages": _messages(ids, window, known),
-        "reminders": of(
-            reminders,
-            or_(
-                and_(*_between(reminders.c.sent_at, window.start, window.end)),
-                and_(
-                    reminders.c.state.in_(PRESSED),
-                    *_between(reminders.c.closed_at, window.before, window.end),
-                ),
-            ),
-        ).order_by(reminders.c.sent_at),
+        "reminders": of(reminders, _sent_or_pressed(window)).order_by(reminders.c.sent_at),
         "sessions": of(sessions, sessions.c.state == "counted", *_done_in(window, span)).order_by(
             sessions.c.at, sessions.c.id
         ),
@@ -226,6 +183,14 @@ def _queries(
 
 def _between(column: Any, start: datetime, end: datetime) -> tuple[ColumnElement[bool], ColumnElement[bool]]:
     return column >= start, column < end
+
+
+def _sent_or_pressed(window: _Window) -> ColumnElement[bool]:
+    sent = and_(*_between(reminders.c.sent_at, window.start, window.end))
+    pressed = and_(
+        reminders.c.state.in_(PRESSED), *_between(reminders.c.closed_at, window.before, window.end)
+    )
+    return or_(sent, pressed)
 
 
 def _done_in(window: _Window, span: Span) -> tuple[ColumnElement[bool], ColumnElement[bool]]:

@@ -168,20 +168,6 @@ class Concerns(Repository):
         )
         return int(found or 0)
 
-    def between(self, family_id: str, start: datetime, end: datetime) -> list[ConcernRow]:
-        """Return the concerns said in [start, end), denied ones left out."""
-        rows = self._conn.execute(
-            select(concerns)
-            .where(
-                concerns.c.family_id == family_id,
-                concerns.c.at >= start,
-                concerns.c.at < end,
-                concerns.c.state != "denied",
-            )
-            .order_by(concerns.c.at, concerns.c.id)
-        )
-        return [_concern(row) for row in rows]
-
 
 def _concern(row: AnyRow) -> ConcernRow:
     return value_of(

@@ -28,14 +28,3 @@ class Digests(Repository):
             )
         )
         return True
-
-    def known_messages(self, therapist_id: str, to_at: datetime) -> int | None:
-        """Return the id of the newest message that the digest up to that very instant knew; None where there was none.
-
-        A message that the service handed over late bears an earlier time than the digest that could not know it.
-        """
-        return self._conn.scalar(
-            select(digests.c.last_message_id).where(
-                digests.c.therapist_id == therapist_id, digests.c.to_at == to_at
-            )
-        )

@@ -228,20 +228,6 @@ class Entries(Repository):
         )
         return [_session(row) for row in rows]
 
-    def counted_logged(self, family_id: str, start: datetime, end: datetime) -> list[LogEntry]:
-        """Return the counted sessions that were logged in [start, end), in the order they happened."""
-        rows = self._conn.execute(
-            select(sessions)
-            .where(
-                sessions.c.family_id == family_id,
-                sessions.c.state == "counted",
-                sessions.c.logged_at >= start,
-                sessions.c.logged_at < end,
-            )
-            .order_by(sessions.c.at, sessions.c.id)
-        )
-        return [_session(row) for row in rows]
-
     def tries_of(self, family_id: str, carer_id: str, activity: str) -> list[datetime]:
         """Return when a carer logged each counted session of one activity, the oldest first."""
         rows = self._conn.scalars(

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import datetime
 
-from sqlalchemy import insert, select
+from sqlalchemy import insert
 
-from bot.domain.notes import Note, NoteKind
+from bot.domain.notes import NoteKind
 from bot.storage.repository import Repository
 from bot.storage.tables import notes
 
@@ -31,28 +31,3 @@ class Notes(Repository):
 
     def _add(self, family_id: str, kind: NoteKind, now: datetime, data: Mapping[str, int | bool]) -> None:
         self._conn.execute(insert(notes).values(family_id=family_id, kind=kind, data=dict(data), at=now))
-
-    def between(self, family_id: str, start: datetime, end: datetime) -> list[Note]:
-        """Return the notes of [start, end), the oldest first."""
-        rows = self._conn.execute(
-            select(notes)
-            .where(notes.c.family_id == family_id, notes.c.at >= start, notes.c.at < end)
-            .order_by(notes.c.at, notes.c.id)
-        )
-        return [Note(row.kind, row.data, row.at) for row in rows]
-
-    def pauses(self, family_id: str, until: datetime) -> list[tuple[datetime, datetime | None]]:
-        """Return from when to when reminders were paused, as known at `until`; None: with no end."""
-        found: list[tuple[datetime, datetime | None]] = []
-        rows = self._conn.execute(
-            select(notes)
-            .where(notes.c.family_id == family_id, notes.c.kind.in_(("pause", "resume")), notes.c.at < until)
-            .order_by(notes.c.at, notes.c.id)
-        )
-        for row in rows:
-            if found and (found[-1][1] is None or found[-1][1] > row.at):
-                found[-1] = (found[-1][0], row.at)  # another length, or an end by word
-            if row.kind == "pause":
-                seconds = row.data["until"]
-                found.append((row.at, datetime.fromtimestamp(seconds, UTC) if seconds else None))
-        return found

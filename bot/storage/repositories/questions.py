@@ -80,14 +80,6 @@ class Questions(Repository):
         )
         return [_question(row) for row in rows]
 
-    def between(self, family_id: str, start: datetime, end: datetime) -> list[QuestionRow]:
-        rows = self._conn.execute(
-            select(questions)
-            .where(questions.c.family_id == family_id, questions.c.at >= start, questions.c.at < end)
-            .order_by(questions.c.at, questions.c.id)
-        )
-        return [_question(row) for row in rows]
-
     def of_message(self, message_id: int) -> QuestionRow | None:
         """Return the question that a message was passed on as, the newest."""
         row = (
