@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from bot.concerns.advice import holds_arm
 from bot.concerns.schema import Advice as Text
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Clinic, Family
 from bot.features.concerns.contents import (
     Advice,
+    ArmGoesOn,
+    ArmHeld,
     AskedWhether,
     Denied,
     KeptFromView,
@@ -20,6 +24,7 @@ from bot.features.concerns.contents import (
 )
 from bot.features.context import CarerContext, Context
 from bot.features.formats import quoted, when_shown
+from bot.features.reminders import holds
 from bot.features.show import Shown, show
 from bot.phrases import Words
 from scheduling.plan import Baby
@@ -71,6 +76,10 @@ def to_carer(content: ToCarer, words: Words, clinic: Clinic) -> str:
             return words("concern.nobody_reached", therapist=therapist, emergency_line=clinic.emergency_line)
         case Read(therapist):
             return words("concern.read", therapist=therapist)
+        case ArmHeld(therapist):
+            return words("concern.arm_held", therapist=therapist)
+        case ArmGoesOn(therapist):
+            return words("concern.arm_go_on", therapist=therapist)
 
 
 # ---------------------------------------------------------------- for therapists
@@ -88,6 +97,7 @@ def concern_text(context: Context, found: ConcernRow, family: Family, words: Wor
     """Return the alert: who, verbatim, when, what advice was sent, age, and last week in figures."""
     carer = context.uow.carers.find(family.id, found.carer_id)
     version = context.uow.plans.current(family.id)
+    held = sorted(holds.held_now(context, family.id, version.plan)) if version and _holds(found) else []
     lines = [
         words(f"therapist.concern_{found.urgency}", nickname=family.nickname),
         words(
@@ -99,11 +109,20 @@ def concern_text(context: Context, found: ConcernRow, family: Family, words: Wor
         *([age_shown(version.plan.baby, context.now, family, words)] if version else []),
         words("therapist.advice_sent" if found.advice else "therapist.no_advice_sent"),
         _week_line(context, family, words),
+        *([words("therapist.held", activities=_names(context, held, words))] if held else []),
         *([words("therapist.discreet")] if found.discreet else []),
     ]
     if found.notification_count:
         lines.insert(0, words("therapist.told_before", n=found.notification_count))
     return "\n".join(lines)
+
+
+def _holds(found: ConcernRow) -> bool:
+    return holds_arm(found.topics) and found.released_at is None
+
+
+def _names(context: Context, activities: Sequence[str], words: Words) -> str:
+    return ", ".join(context.library.name(each, words.language) for each in activities)
 
 
 def _week_line(context: Context, family: Family, words: Words) -> str:
@@ -119,15 +138,15 @@ def _week_line(context: Context, family: Family, words: Words) -> str:
 def alert_buttons(found: ConcernRow, words: Words) -> Buttons:
     """Return what can be done with a concern that nobody has seen."""
     seen, answer, called, wrong = _buttons(found, words)
-    return row(seen, answer), row(called, wrong), *_advice_row(found, words)
+    return row(seen, answer), row(called, wrong), *_more_rows(found, words)
 
 
 def left_buttons(found: ConcernRow, state: str, words: Words) -> Buttons:
     """Return what can still be done once somebody has seen it."""
     _, answer, called, wrong = _buttons(found, words)
     if state == "seen":
-        return row(answer, called), row(wrong), *_advice_row(found, words)
-    return row(answer), *_advice_row(found, words)
+        return row(answer, called), row(wrong), *_more_rows(found, words)
+    return row(answer), *_more_rows(found, words)
 
 
 def _buttons(found: ConcernRow, words: Words) -> tuple[Button, Button, Button, Button]:
@@ -139,7 +158,7 @@ def _buttons(found: ConcernRow, words: Words) -> tuple[Button, Button, Button, B
     )
 
 
-def _advice_row(found: ConcernRow, words: Words) -> Buttons:
-    if not found.advice:
-        return ()
-    return (row(Button(words.plain("settle.advice_button"), f"advice:{found.id}")),)
+def _more_rows(found: ConcernRow, words: Words) -> Buttons:
+    go_on = row(Button(words.plain("therapist.go_on_button"), f"goon:{found.id}"))
+    advice = row(Button(words.plain("settle.advice_button"), f"advice:{found.id}"))
+    return (*((go_on,) if _holds(found) else ()), *((advice,) if found.advice else ()))
