@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from scheduling.plan import Activity, MinutesADay, Plan, Ratio
+from scheduling.plan import Activity, MinutesADay, Plan, Ratio, difference
 
 ChangeKind = Literal[
     "added", "removed", "target", "session", "side", "moments", "dates", "feed_gaps", "own_gap", "weight",
@@ -26,17 +26,29 @@ class PlanChange:
 
 
 def changes_between(before: Plan, after: Plan) -> tuple[PlanChange, ...]:
-    """Return the changes, activities first in the order of the new plan, then what holds for the whole day."""
-    found: list[PlanChange] = []
-    old = {each.activity: each for each in before.activities}
-    new = {each.activity: each for each in after.activities}
-    for activity, now in new.items():
-        if activity not in old:
-            found.append(PlanChange("added", activity, None, _target(now)))
-        else:
-            found.extend(_of_activity(old[activity], now))
-    found.extend(PlanChange("removed", activity) for activity in old if activity not in new)
-    return (*found, *_of_day(before, after))
+    """Return the changes, activities first, then what holds for the whole day; one of each kind."""
+    found = (_change(change, before, after) for change in difference.changes_between(before, after))
+    return tuple(dict.fromkeys(found))
+
+
+def _change(change: difference.Change, before: Plan, after: Plan) -> PlanChange:
+    match change:
+        case difference.Added(activity):
+            return PlanChange("added", activity.activity, None, _target(activity))
+        case difference.Removed(activity):
+            return PlanChange("removed", activity.activity)
+        case difference.ActivityChanged(name, field):
+            what, shown = ACTIVITY_KINDS[field]
+            old, new = before.activity(name), after.activity(name)
+            return PlanChange(what, name, shown(old) if old else None, shown(new) if new else None)
+        case difference.DayChanged("most_prompts" | "shortest_gap" | "time_zone" as field, was, now):
+            return PlanChange(field, None, f"{was}", f"{now}")
+        case difference.DayChanged("quiet"):
+            return PlanChange("quiet")
+        case difference.DayChanged():
+            return PlanChange("day")
+        case difference.BabyChanged():
+            return PlanChange("baby")
 
 
 def _target(each: Activity) -> str:
@@ -59,39 +71,15 @@ def _dates(each: Activity) -> str:
     return f"{start}/{end}" if start or end else ""
 
 
-FIELDS: tuple[tuple[ChangeKind, Callable[[Activity], str]], ...] = (
-    ("target", _target),
-    ("session", _session),
-    ("side", _side),
-    ("moments", lambda each: ", ".join(each.moments or ())),
-    ("dates", _dates),
-    ("feed_gaps", lambda each: f"{each.after_feed}/{each.before_feed}"),
-    ("own_gap", lambda each: f"{each.own_gap}"),
-    ("weight", lambda each: f"{each.weight:g}"),
-)
-
-
-def _of_activity(old: Activity, new: Activity) -> Iterator[PlanChange]:
-    for what, shown in FIELDS:
-        was, now = shown(old), shown(new)
-        if was != now:
-            yield PlanChange(what, new.activity, was, now)
-
-
-def _of_day(before: Plan, after: Plan) -> Iterator[PlanChange]:
-    if (before.awake, before.feeds, before.moments) != (after.awake, after.feeds, after.moments):
-        yield PlanChange("day")
-    if before.quiet != after.quiet:
-        yield PlanChange("quiet")
-    for what, was, now in (
-        ("most_prompts", before.most_prompts, after.most_prompts),
-        ("shortest_gap", before.shortest_gap, after.shortest_gap),
-    ):
-        if was != now:
-            yield PlanChange(
-                "most_prompts" if what == "most_prompts" else "shortest_gap", None, f"{was}", f"{now}"
-            )
-    if before.baby != after.baby:
-        yield PlanChange("baby")
-    if before.time_zone != after.time_zone:
-        yield PlanChange("time_zone", None, before.time_zone, after.time_zone)
+ACTIVITY_KINDS: dict[difference.ActivityField, tuple[ChangeKind, Callable[[Activity], str]]] = {
+    "target": ("target", _target),
+    "session": ("session", _session),
+    "side": ("side", _side),
+    "moments": ("moments", lambda each: ", ".join(each.moments or ())),
+    "from_": ("dates", _dates),
+    "until": ("dates", _dates),
+    "after_feed": ("feed_gaps", lambda each: f"{each.after_feed}/{each.before_feed}"),
+    "before_feed": ("feed_gaps", lambda each: f"{each.after_feed}/{each.before_feed}"),
+    "own_gap": ("own_gap", lambda each: f"{each.own_gap}"),
+    "weight": ("weight", lambda each: f"{each.weight:g}"),
+}

@@ -1,6 +1,6 @@
-"""What is different between two versions of a plan, as values that can be told to a family. Pure.
+"""What is different between two versions of a plan, as values. Pure.
 
-Weights, and which of two equal plans wins a free moment, are the therapist's tools: a family is not told of them.
+Weights, and the facts by which a baby's age is counted, are the therapist's tools: a family is not told of them.
 """
 
 from __future__ import annotations
@@ -12,18 +12,19 @@ from typing import Any, Literal
 from scheduling.plan.model import Activity, Plan
 
 ActivityField = Literal[
-    "target", "session", "side", "moments", "after_feed", "before_feed", "own_gap", "from_", "until"
+    "target", "session", "side", "moments", "from_", "until", "after_feed", "before_feed", "own_gap", "weight"
 ]
 DayField = Literal["awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap"]
-BabyField = Literal["nickname", "affected_side"]
+BabyField = Literal["nickname", "born", "gestation_weeks", "affected_side"]
 
 ACTIVITY_FIELDS: tuple[ActivityField, ...] = (
-    "target", "session", "side", "moments", "after_feed", "before_feed", "own_gap", "from_", "until",
+    "target", "session", "side", "moments", "from_", "until", "after_feed", "before_feed", "own_gap", "weight",
 )  # fmt: skip
 DAY_FIELDS: tuple[DayField, ...] = (
     "awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap",
 )  # fmt: skip
-BABY_FIELDS: tuple[BabyField, ...] = ("nickname", "affected_side")
+BABY_FIELDS: tuple[BabyField, ...] = ("nickname", "born", "gestation_weeks", "affected_side")
+THERAPISTS_OWN = frozenset({"weight", "born", "gestation_weeks"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +69,14 @@ Change = Added | Removed | ActivityChanged | DayChanged | BabyChanged
 def changes_between(before: Plan, after: Plan) -> tuple[Change, ...]:
     """Return the changes from one version to the next: new activities, those gone, those changed, then the day's shape.
 
-    Within each, the order is that of the plan. Two plans that differ in nothing a family is told of give ().
+    Within each, the order is that of the plan. Two plans that differ in nothing give ().
     """
     return (*_activities(before, after), *_day(before, after), *_baby(before, after))
+
+
+def for_family(changes: tuple[Change, ...]) -> tuple[Change, ...]:
+    """Return the changes that a family is told of."""
+    return tuple(change for change in changes if getattr(change, "field", None) not in THERAPISTS_OWN)
 
 
 def _activities(before: Plan, after: Plan) -> Iterator[Change]:

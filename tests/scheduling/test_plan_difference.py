@@ -18,6 +18,7 @@ from scheduling.plan.difference import (
     DayChanged,
     Removed,
     changes_between,
+    for_family,
 )
 
 TUMMY = Activity("tummy_time", ShareOfAwake(0.5), (3, 10), after_feed=30)
@@ -64,8 +65,11 @@ def test_moments_in_another_order_or_with_empty_ones_are_no_change() -> None:
     assert changes_between(PLAN, after) == ()
 
 
-def test_another_order_of_activities_and_another_weight_are_no_change() -> None:
-    assert changes_between(PLAN, replace(PLAN, activities=(HOLD, replace(TUMMY, weight=5)))) == ()
+def test_another_order_of_activities_and_another_weight_are_not_told() -> None:
+    changes = changes_between(PLAN, replace(PLAN, activities=(HOLD, replace(TUMMY, weight=5))))
+
+    assert [change.field for change in changes if isinstance(change, ActivityChanged)] == ["weight"]
+    assert for_family(changes) == ()
 
 
 def test_a_new_nickname_is_told() -> None:

@@ -10,9 +10,9 @@ from bot.concerns.advice import DISCREET, is_discreet
 from bot.concerns.finding import Concern
 from bot.concerns.schema import Advice as Text
 from bot.domain.subject import Subject
+from bot.features.apply import Work, carry_out
 from bot.features.concerns import notify
 from bot.features.concerns.contents import Advice, AskedWhether, KeptFromView
-from bot.features.effects import Work, carry_out
 from bot.features.show import show
 
 NEW = -1

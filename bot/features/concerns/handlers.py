@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from bot.concerns.finding import Concern
 from bot.domain.concerns import ConcernRow
+from bot.features.apply import apply
 from bot.features.concerns import rules
 from bot.features.context import CarerContext
-from bot.features.effects import apply
 
 
 def raise_concern(ctx: CarerContext, message_id: int, found: Concern) -> None:

@@ -10,6 +10,7 @@ from bot.concerns.schema import Advice as Text
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Clinic, Family
+from bot.features import verbs
 from bot.features.concerns.contents import (
     Advice,
     ArmGoesOn,
@@ -49,15 +50,15 @@ def advice_text(texts: tuple[Text, ...], words: Words, clinic: Clinic) -> str:
 
 @show.register
 def _(content: KeptFromView, ctx: CarerContext) -> Shown:
-    opens = Button(ctx.words.plain("advice.discreet_button"), f"openadvice:{content.concern_id}")
+    opens = Button(ctx.words.plain("advice.discreet_button"), verbs.OPEN_ADVICE.data(content.concern_id))
     return ctx.words("advice.discreet", emergency_line=ctx.context.clinic.emergency_line), (row(opens),)
 
 
 @show.register
 def _(content: AskedWhether, ctx: CarerContext) -> Shown:
     words = ctx.words
-    yes = Button(words.plain("advice.unclear_yes"), f"isconcern:{content.concern_id}")
-    no = Button(words.plain("advice.unclear_no"), f"noconcern:{content.concern_id}")
+    yes = Button(words.plain("advice.unclear_yes"), verbs.IS_CONCERN.data(content.concern_id))
+    no = Button(words.plain("advice.unclear_no"), verbs.NO_CONCERN.data(content.concern_id))
     return words("advice.unclear", emergency_line=ctx.context.clinic.emergency_line), (row(yes, no),)
 
 
@@ -151,14 +152,14 @@ def left_buttons(found: ConcernRow, state: str, words: Words) -> Buttons:
 
 def _buttons(found: ConcernRow, words: Words) -> tuple[Button, Button, Button, Button]:
     return (
-        Button(words.plain("therapist.seen_button"), f"seen:{found.id}"),
-        Button(words.plain("therapist.answer_button"), f"answer:{found.id}"),
-        Button(words.plain("therapist.called_button"), f"called:{found.id}"),
-        Button(words.plain("therapist.wrong_button"), f"wrong:{found.id}"),
+        Button(words.plain("therapist.seen_button"), verbs.SEEN.data(found.id)),
+        Button(words.plain("therapist.answer_button"), verbs.ANSWER.data(found.id)),
+        Button(words.plain("therapist.called_button"), verbs.CALLED.data(found.id)),
+        Button(words.plain("therapist.wrong_button"), verbs.WRONG.data(found.id)),
     )
 
 
 def _more_rows(found: ConcernRow, words: Words) -> Buttons:
-    go_on = row(Button(words.plain("therapist.go_on_button"), f"goon:{found.id}"))
-    advice = row(Button(words.plain("settle.advice_button"), f"advice:{found.id}"))
+    go_on = row(Button(words.plain("therapist.go_on_button"), verbs.GO_ON.data(found.id)))
+    advice = row(Button(words.plain("settle.advice_button"), verbs.ADVICE.data(found.id)))
     return (*((go_on,) if _holds(found) else ()), *((advice,) if found.advice else ()))

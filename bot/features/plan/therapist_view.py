@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass
 from datetime import date
 
 from babel.dates import format_date
@@ -12,6 +12,14 @@ from babel.dates import format_date
 from bot.features.plan.checks import Finding
 from bot.phrases import Verbatim, Words
 from scheduling.plan import Activity, MinutesADay, Plan, Ratio
+from scheduling.plan.difference import (
+    ActivityChanged,
+    Added,
+    BabyChanged,
+    DayChanged,
+    Removed,
+    changes_between,
+)
 from scheduling.plan.edits import Note
 
 NameOf = Callable[[str], str]
@@ -79,20 +87,40 @@ def dates_shown(activity: Activity, words: Words) -> list[str]:
 
 def plan_text(plan: Plan, before: Plan, words: Words, name_of: NameOf) -> str:
     """Return a plan's day rules and activities; what differs from `before` is marked, what is gone is named."""
-    rules, earlier_rules = _day_line(plan, words), _day_line(before, words)
-    lines = [rules if rules == earlier_rules else f"✎ {rules}"]
+    changed = _Changed.between(before, plan)
+    rules = _day_line(plan, words)
+    lines = [f"✎ {rules}" if changed.day & {"most_prompts", "shortest_gap", "quiet"} else rules]
     known = shape_lines(before, words)
     lines += [f"✎ {line}" for line in shape_lines(plan, words) if line not in known]
     for activity in plan.activities:
-        earlier = before.activity(activity.activity)
-        mark = "＋ " if earlier is None else "" if earlier == activity else "✎ "
-        lines.append("• " + mark + activity_line(activity, name_of(activity.activity), words))
+        name = activity.activity
+        mark = "＋ " if name in changed.new else "✎ " if name in changed.other else ""
+        lines.append("• " + mark + activity_line(activity, name_of(name), words))
     if not plan.activities:
         lines.append(words("plan.no_activities"))
-    gone = [name_of(each.activity) for each in before.activities if plan.activity(each.activity) is None]
-    if gone:
-        lines.append(words("plan.gone", activities=", ".join(gone)))
+    if changed.gone:
+        lines.append(words("plan.gone", activities=", ".join(map(name_of, changed.gone))))
     return "\n".join(lines)
+
+
+@dataclass(frozen=True, slots=True)
+class _Changed:
+    """Ids of activities that are new, gone or otherwise changed, in order, and the fields of the rest of the plan."""
+
+    new: tuple[str, ...]
+    gone: tuple[str, ...]
+    other: tuple[str, ...]
+    day: frozenset[str]
+
+    @classmethod
+    def between(cls, before: Plan, plan: Plan) -> _Changed:
+        changes = changes_between(before, plan)
+        return cls(
+            tuple(each.activity.activity for each in changes if isinstance(each, Added)),
+            tuple(each.activity.activity for each in changes if isinstance(each, Removed)),
+            tuple(dict.fromkeys(each.activity for each in changes if isinstance(each, ActivityChanged))),
+            frozenset(each.field for each in changes if isinstance(each, DayChanged | BabyChanged)),
+        )
 
 
 def _day_line(plan: Plan, words: Words) -> str:
@@ -117,14 +145,16 @@ def shape_lines(plan: Plan, words: Words) -> list[str]:
 
 def what_changed(plan: Plan, before: Plan, words: Words, name_of: NameOf) -> str:
     """Return in a few words what is new in a plan, for the list of versions (plain text)."""
-    new = [each.activity for each in plan.activities if before.activity(each.activity) is None]
-    gone = [each.activity for each in before.activities if plan.activity(each.activity) is None]
-    other = [each.activity for each in plan.activities if before.activity(each.activity) not in (None, each)]
+    changed = _Changed.between(before, plan)
     parts = []
-    for key, activities in (("plan.new", new), ("plan.gone", gone), ("plan.other", other)):
+    for key, activities in (
+        ("plan.new", changed.new),
+        ("plan.gone", changed.gone),
+        ("plan.other", changed.other),
+    ):
         if activities:
-            parts.append(words.plain(key, activities=", ".join(name_of(each) for each in activities)))
-    if replace(plan, activities=()) != replace(before, activities=()):
+            parts.append(words.plain(key, activities=", ".join(map(name_of, activities))))
+    if changed.day:
         parts.append(words.plain("plan.day_changed"))
     return " ".join(parts)
 

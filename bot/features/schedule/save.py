@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
+from bot.features import verbs
 from bot.features.chat import say
 from bot.features.context import CarerContext
 from bot.features.schedule import views
@@ -28,7 +29,7 @@ def change(ctx: CarerContext, new: Plan) -> None:
     say(
         ctx,
         ctx.words("shape.changed", nickname=ctx.family.nickname, day=Verbatim(lines)),
-        (row(Button(ctx.words.plain("shape.undo_button"), f"shape:back:{back}")),),
+        (row(Button(ctx.words.plain("shape.undo_button"), verbs.DAY_BACK.data(back))),),
     )
 
 
@@ -60,7 +61,7 @@ def keep_version(ctx: CarerContext, new: Plan) -> None:
 
 def _one_line(old: Plan, new: Plan, language: str) -> str:
     words = words_for(language)
-    lines = [views.part_shown(new, part, words) for part in views.changed_parts(old, new)]
+    lines = [views.part_shown(new, part, words) for part in views.changed_parts(old, new, words)]
     if new.time_zone != old.time_zone:
         lines.append(words.plain("shape.line_zone", city=city_of(new.time_zone, words.language)))
     return "; ".join(line.replace("<b>", "").replace("</b>", "") for line in lines)

@@ -8,14 +8,17 @@ from datetime import datetime, time, timedelta
 from babel.dates import format_time
 
 from bot.domain.outgoing import Button, Buttons, row
+from bot.features import verbs
 from bot.features.schedule import rules
 from bot.parsing.schedule import Part
 from bot.parsing.stay import city_of
 from bot.phrases import Words
 from scheduling.plan import Plan
+from scheduling.plan.difference import DayChanged, changes_between
 
 WAKES = tuple(range(330, 481, 30))  # 5:30 to 8:00
 BEDS = tuple(range(1080, 1231, 30))  # 18:00 to 20:30
+DAY_ORDER: tuple[Part, ...] = ("wake", "naps", "feeds", "bath", "bed", "quiet")
 BATHS = tuple(range(1020, 1171, 30))  # 17:00 to 19:30
 
 
@@ -58,37 +61,33 @@ def part_shown(plan: Plan, part: Part, words: Words) -> str:
 
 def day_shown(plan: Plan, words: Words) -> str:
     """Return the whole day, a line a part. A plan without waking time has no day yet."""
-    parts: tuple[Part, ...] = ("wake", "naps", "feeds", "bath", "bed", "quiet")
-    lines = [part_shown(plan, part, words) for part in parts]
+    lines = [part_shown(plan, part, words) for part in DAY_ORDER]
     lines.append(words("shape.line_zone", city=city_of(plan.time_zone, words.language)))
     return "\n".join(lines)
 
 
-def changed_parts(old: Plan, new: Plan) -> tuple[Part, ...]:
-    """Return the parts that differ, in the order of the day."""
-    parts: tuple[Part, ...] = ("wake", "naps", "feeds", "bath", "bed", "quiet")
-    return tuple(part for part in parts if _value(old, part) != _value(new, part))
+PARTS_OF_FIELD: dict[str, tuple[Part, ...]] = {
+    "awake": ("wake", "naps", "bed"),
+    "feeds": ("feeds",),
+    "moments": ("bath",),
+    "quiet": ("quiet",),
+}
 
 
-def _value(plan: Plan, part: Part) -> object:
-    match part:
-        case "wake":
-            return rules.wake_of(plan)
-        case "bed":
-            return rules.bed_of(plan)
-        case "naps":
-            return rules.naps_of(plan)
-        case "feeds":
-            return plan.feeds
-        case "bath":
-            return rules.bath_of(plan)
-        case "quiet":
-            return plan.quiet
+def changed_parts(old: Plan, new: Plan, words: Words) -> tuple[Part, ...]:
+    """Return the parts whose line reads otherwise, in the order of the day."""
+    fields = [change.field for change in changes_between(old, new) if isinstance(change, DayChanged)]
+    touched = {part for field in fields for part in PARTS_OF_FIELD.get(field, ())}
+    return tuple(
+        part
+        for part in DAY_ORDER
+        if part in touched and part_shown(old, part, words) != part_shown(new, part, words)
+    )
 
 
 def change_shown(old: Plan, new: Plan, words: Words) -> str:
     """Return the new lines of what differs."""
-    return "\n".join(part_shown(new, part, words) for part in changed_parts(old, new))
+    return "\n".join(part_shown(new, part, words) for part in changed_parts(old, new, words))
 
 
 def question(part: Part, nickname: str, words: Words) -> str:
@@ -109,38 +108,41 @@ def question(part: Part, nickname: str, words: Words) -> str:
 
 def choices(part: Part, words: Words) -> Buttons:
     """Return the likely answers to tap; anything else can be written."""
-    unset = Button(words.plain("shape.unset_button"), f"shape:{part}:none")
+    unset = Button(words.plain("shape.unset_button"), verbs.DAY_PART.data(part, "none"))
     match part:
         case "wake":
             return _times("wake", WAKES, words)
         case "bed":
             return _times("bed", BEDS, words)
         case "naps":
-            numbers = [Button(words.plain("shape.naps_button", n=n), f"shape:naps:{n}") for n in (1, 2, 3, 4)]
+            numbers = [
+                Button(words.plain("shape.naps_button", n=n), verbs.DAY_PART.data("naps", str(n)))
+                for n in (1, 2, 3, 4)
+            ]
             return (row(*numbers[:2]), row(*numbers[2:]), row(unset))
         case "feeds":
             every = [
-                Button(words.plain("shape.every_button", n=n), f"shape:feeds:{n * 60}") for n in (2, 3, 4)
+                Button(words.plain("shape.every_button", n=n), verbs.DAY_PART.data("feeds", str(n * 60)))
+                for n in (2, 3, 4)
             ]
             return (row(*every), row(unset))
         case "bath":
             return (*_times("bath", BATHS, words), row(unset))
         case "quiet":
-            return (row(Button(words.plain("shape.night_button"), "shape:quiet:night")),)
+            return (row(Button(words.plain("shape.night_button"), verbs.DAY_PART.data("quiet", "night"))),)
 
 
 def _times(part: Part, minutes: Sequence[int], words: Words) -> Buttons:
-    buttons = [Button(clock(minute, words), f"shape:{part}:{minute}") for minute in minutes]
+    buttons = [Button(clock(minute, words), verbs.DAY_PART.data(part, str(minute))) for minute in minutes]
     return tuple(tuple(buttons[i : i + 3]) for i in range(0, len(buttons), 3))
 
 
 def parts_menu(words: Words) -> Buttons:
     """Return a button a part of the day."""
-    parts: tuple[Part, ...] = ("wake", "naps", "feeds", "bath", "bed", "quiet")
-    buttons = [Button(words.plain(f"shape.part_{part}"), f"shape:ask:{part}") for part in parts]
+    buttons = [Button(words.plain(f"shape.part_{part}"), verbs.DAY_ASK.data(part)) for part in DAY_ORDER]
     buttons += [
-        Button(words.plain("shape.part_zone"), "zone:ask"),
-        Button(words.plain("shape.right_button"), "shape:ok"),
+        Button(words.plain("shape.part_zone"), verbs.ZONE_ASK.data()),
+        Button(words.plain("shape.right_button"), verbs.DAY_RIGHT.data()),
     ]
     return tuple(tuple(buttons[i : i + 2]) for i in range(0, len(buttons), 2))
 
