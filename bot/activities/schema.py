@@ -146,7 +146,8 @@ class Activity(_Strict):
 
     from_weeks: earliest corrected age in whole weeks. skills: what the baby can do before it is tried.
     prone: the baby is on the front, so sleep ends it at once. unnamed_side: what {side} means when a reminder or
-    a carer names none. only_if_switched_on: never offered unless the therapist put it in the plan and taught it.
+    a carer names none. loads_arm: it moves, touches or loads the weak arm, so it is held while that arm may be hurt; held
+    where a file does not say. only_if_switched_on: never offered unless the therapist put it in the plan and taught it.
     """
 
     activity: Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{1,39}$")]
@@ -156,6 +157,7 @@ class Activity(_Strict):
     prone: bool
     side: SideMeaning
     unnamed_side: Literal["weak", "strong"]
+    loads_arm: bool = True
     only_if_switched_on: bool
     moments: tuple[Moment, ...] = Field(min_length=1)
     sources: Sources

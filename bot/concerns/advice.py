@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import get_args
 
 from bot.concerns.finding import URGENCIES, Concern
@@ -55,3 +55,13 @@ def is_discreet(concern: Concern) -> bool:
     """Say whether nothing of a concern may show where others of the home can read it."""
     discreet = shipped_rules().discreet
     return any(topic in discreet for topic in concern.topics)
+
+
+def holds_arm(topics: Sequence[str]) -> bool:
+    """Say whether the arm must not be moved or loaded in activities until the therapist lets them go on."""
+    return not shipped_rules().holds_arm.isdisjoint(topics)
+
+
+def offers_pause(concern: Concern) -> bool:
+    """Say whether the baby is ill, so that a pause of the reminders is offered beside the advice for today."""
+    return concern.urgency == "same_day" and not shipped_rules().illness.isdisjoint(concern.topics)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from bot.concerns import schema
@@ -52,6 +52,8 @@ class Rules:
     polite: re.Pattern[str]
     advice: Mapping[str, schema.Advice]
     discreet: frozenset[str]
+    holds_arm: frozenset[str]
+    illness: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,13 +106,20 @@ def compile_rules(files: DataFiles) -> Rules:
         polite=re.compile(compiler.expression("@polite")),
         advice=_advice(files),
         discreet=frozenset(sign.id for _, sign in signs if sign.discreet),
+        holds_arm=frozenset(entry.id for entry in _entries(files) if entry.holds_arm),
+        illness=frozenset(entry.id for entry in _entries(files) if entry.illness),
     )
+
+
+def _entries(files: DataFiles) -> Iterator[schema.SignEntry | schema.TogetherEntry]:
+    for file in files.signs.values():
+        yield from file.sign
+        yield from file.together
 
 
 def _advice(files: DataFiles) -> dict[str, schema.Advice]:
     """Return the text that each sign names, signs made of others included; a hint names none."""
-    signs = {sign.id: sign.advice for file in files.signs.values() for sign in file.sign if sign.advice}
-    return signs | {rule.id: rule.advice for file in files.signs.values() for rule in file.together}
+    return {entry.id: entry.advice for entry in _entries(files) if entry.advice is not None}
 
 
 class _Compiler:

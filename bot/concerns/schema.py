@@ -43,6 +43,8 @@ class SignEntry(Review):
     advice: which fixed text of bot/phrases/*/advice.toml answers it; none for a hint. One named as an urgency follows the
         urgency that the sign has here: by the baby's age, or by how the weak arm has been.
     discreet: nothing about it may show where others of the home can read it.
+    illness: a pause of the reminders is offered.
+    holds_arm: activities that move or load the arm are held until the therapist lets them go on.
     subject: whose sign it is; an "arm" sign is weighed against how the weak arm has been from birth.
     thing: named by a noun ("rash"), so that a list can deny it ("no fever, rash or vomiting").
     not_this: what looks like it and is not, in words, for the reviewer.
@@ -54,6 +56,8 @@ class SignEntry(Review):
     urgency: SignUrgency
     advice: Advice | None = None
     discreet: bool = False
+    holds_arm: bool = False
+    illness: bool = False
     subject: Subject = "baby"
     thing: bool = False
     not_this: str = ""
@@ -76,6 +80,8 @@ class TogetherEntry(Review):
     id: str = Field(pattern=r"^[a-z][a-z_]*$")
     urgency: Urgency
     advice: Advice
+    holds_arm: bool = False
+    illness: bool = False
     all_of: tuple[tuple[str, ...], ...] = Field(min_length=2)
 
 

@@ -155,6 +155,8 @@ NoteKind = Literal[
     "load_fewer",
     "load_more",
     "quiet",
+    "held",
+    "go_on",
     "visit_note",
     "corrected",
 ]

@@ -19,6 +19,7 @@ class ConcernRow:
 
     advice: the phrase of the gravest text that the carer got. notified_at: when a therapist was first told.
     discreet: nothing of it may show where others of the home can read it.
+    released_at: when a therapist let the activities that it held go on.
     """
 
     id: int
@@ -36,6 +37,7 @@ class ConcernRow:
     seen_at: datetime | None
     answered_at: datetime | None
     discreet: bool = False
+    released_at: datetime | None = None
 
     @property
     def about(self) -> Subject:

@@ -4,6 +4,7 @@ A plan has one address: the names of model.py and document.py are offered here.
 """
 
 from scheduling.plan.document import document_of, plan_from, plan_schema
+from scheduling.plan.holds import held_plan
 from scheduling.plan.model import (
     MIDNIGHT,
     Activity,
@@ -35,6 +36,7 @@ __all__ = [
     "Side",
     "SideRule",
     "document_of",
+    "held_plan",
     "plan_from",
     "plan_schema",
 ]

@@ -50,4 +50,16 @@ class Read:
     therapist: str
 
 
-ToCarer = Notified | NobodyReached | Read
+@dataclass(frozen=True, slots=True)
+class ArmHeld:
+    """What moves or loads the arm is held. therapist: who decides when it goes on."""
+
+    therapist: str
+
+
+@dataclass(frozen=True, slots=True)
+class ArmGoesOn:
+    therapist: str
+
+
+ToCarer = ArmHeld | ArmGoesOn | Notified | NobodyReached | Read

@@ -58,6 +58,13 @@ class DenyConcern:
 
 
 @dataclass(frozen=True, slots=True)
+class HoldArm:
+    """Hold what moves or loads the arm, and tell the carer why."""
+
+    concern_id: int
+
+
+@dataclass(frozen=True, slots=True)
 class NotifyTherapists:
     concern_id: int
 
@@ -116,6 +123,11 @@ def _(effect: ConfirmConcern, work: Work) -> None:
 @carry_out.register
 def _(effect: DenyConcern, work: Work) -> None:
     work.ctx.uow.concerns.deny(effect.concern_id)
+
+
+@carry_out.register
+def _(effect: HoldArm, work: Work) -> None:
+    notify.hold_arm(work.ctx.context, work.ctx.uow.concerns.get(work.id(effect.concern_id)))
 
 
 @carry_out.register

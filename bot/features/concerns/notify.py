@@ -7,10 +7,10 @@ from functools import singledispatch
 from bot.domain.actor import SERVER
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import OutgoingMessage
-from bot.domain.people import Carer, Family
+from bot.domain.people import Carer, Family, Therapist
 from bot.features.access import access
 from bot.features.concerns import views
-from bot.features.concerns.contents import ToCarer
+from bot.features.concerns.contents import ArmGoesOn, ArmHeld, ToCarer
 from bot.features.concerns.notify_rules import (
     AlertTherapist,
     NoteNotified,
@@ -21,6 +21,7 @@ from bot.features.concerns.notify_rules import (
     decide_notify,
 )
 from bot.features.context import Context
+from bot.features.reminders import holds
 from bot.phrases import words_for
 
 
@@ -39,6 +40,7 @@ def forward_unanswered(context: Context) -> None:
     """Forward unclear concerns that were asked about and stayed unanswered."""
     for found in context.uow.concerns.unanswered_asks(context.now):
         context.uow.concerns.confirm(found.id)
+        hold_arm(context, found)
         notify(context, found.id)
 
 
@@ -46,6 +48,21 @@ def repeat_unseen(context: Context) -> None:
     """Repeat concerns that no therapist has seen yet."""
     for found in context.uow.concerns.unseen(context.now):
         notify(context, found.id)
+
+
+def hold_arm(context: Context, found: ConcernRow) -> None:
+    """Hold what moves or loads an arm that may be hurt, and tell its carer why."""
+    carer, family = reachable_carer(context, found), context.uow.families.find(found.family_id)
+    if holds.begin(context, found) and carer is not None and family is not None:
+        therapist = context.uow.therapists.get(family.therapist_id)
+        tell_carer(context, carer, ArmHeld(therapist.name), key=f"held:{found.id}", urgent=False)
+
+
+def let_go_on(context: Context, found: ConcernRow, therapist: Therapist) -> None:
+    """Let a family's held activities go on, and tell the carer who raised it."""
+    carer = reachable_carer(context, found)
+    if holds.release(context, found.family_id) and carer is not None:
+        tell_carer(context, carer, ArmGoesOn(therapist.name), key=f"goon:{found.id}", urgent=False)
 
 
 def reachable_carer(context: Context, found: ConcernRow) -> Carer | None:

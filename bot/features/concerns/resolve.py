@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.concerns.advice import advice_for
+from bot.concerns.advice import advice_for, holds_arm
 from bot.concerns.finding import Concern
 from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow
@@ -44,6 +44,8 @@ def settle(context: Context, found: ConcernRow, therapist: Therapist, what: str)
         seen_at=settled.seen_at,
         answered_at=settled.answered_at,
     )
+    if what == "wrong" and holds_arm(found.topics):
+        context.uow.families.request_replan(found.family_id, context.now)  # it holds nothing any more
     carer = notify.reachable_carer(context, found)
     if settled.tell_carer and carer is not None:
         notify.tell_carer(context, carer, Read(therapist.name), key=f"read:{found.id}", urgent=False)
@@ -101,6 +103,24 @@ def pressed_called(context: Context, event: Event, therapist: Therapist, argumen
 
 def pressed_wrong(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
     _pressed(context, event, therapist, argument, "wrong")
+
+
+def pressed_go_on(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+    """ "Go on": the arm's activities are planned again."""
+    found = own_concern(context, therapist, argument)
+    words = words_for(therapist.language)
+    if found is None or not access.may_see(context, therapist, found.family_id):
+        context.say(OutgoingMessage(chat_id=event.chat_id, text=words("therapist.not_yours")))
+        return
+    notify.let_go_on(context, found, therapist)
+    settle(context, context.uow.concerns.get(found.id), therapist, "seen")
+    context.uow.audit.note(
+        who=Actor.therapist(therapist.id),
+        what="concern go on",
+        now=context.now,
+        family_id=found.family_id,
+        detail=str(found.id),
+    )
 
 
 def pressed_advice(context: Context, event: Event, therapist: Therapist, argument: str) -> None:

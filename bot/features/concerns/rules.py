@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from bot.concerns.advice import DISCREET, advice_for
+from bot.concerns.advice import DISCREET, advice_for, holds_arm
 from bot.concerns.finding import Concern
 from bot.domain.concerns import ConcernRow
 from bot.features.concerns.contents import Advice, Denied
@@ -19,6 +19,7 @@ from bot.features.concerns.effects import (
     AskWhether,
     ConfirmConcern,
     DenyConcern,
+    HoldArm,
     KeepConcern,
     NotifyTherapists,
 )
@@ -33,6 +34,7 @@ ConcernEffect = (
     | AskWhether
     | ConfirmConcern
     | DenyConcern
+    | HoldArm
     | NotifyTherapists
     | Acknowledge
     | EditLine
@@ -58,7 +60,8 @@ def decide_raise_beside(message_id: int, found: Concern) -> ConcernEffects:
 def _advise_and_notify(concern_id: int, found: Concern, *, spoken: bool = True) -> ConcernEffects:
     urgent = found.urgency != "tell_therapist"
     advise = Advise(concern_id, advice_for(found), urgent, spoken)
-    return (advise, NotifyTherapists(concern_id)) if urgent else (advise,)
+    held = (HoldArm(concern_id),) if holds_arm(found.topics) else ()
+    return (advise, *held, NotifyTherapists(concern_id)) if urgent else (advise, *held)
 
 
 def decide_ask(

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from bot.concerns.advice import holds_arm
 from bot.concerns.schema import Advice as Text
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import Button, Buttons, row
@@ -11,6 +13,8 @@ from bot.domain.people import Clinic, Family
 from bot.features import verbs
 from bot.features.concerns.contents import (
     Advice,
+    ArmGoesOn,
+    ArmHeld,
     AskedWhether,
     Denied,
     KeptFromView,
@@ -21,6 +25,7 @@ from bot.features.concerns.contents import (
 )
 from bot.features.context import CarerContext, Context
 from bot.features.formats import quoted, when_shown
+from bot.features.reminders import holds
 from bot.features.show import Shown, show
 from bot.phrases import Words
 from scheduling.plan import Baby
@@ -45,7 +50,7 @@ def advice_text(texts: tuple[Text, ...], words: Words, clinic: Clinic) -> str:
 
 @show.register
 def _(content: KeptFromView, ctx: CarerContext) -> Shown:
-    opens = Button(ctx.words.plain("advice.discreet_button"), f"openadvice:{content.concern_id}")
+    opens = Button(ctx.words.plain("advice.discreet_button"), verbs.OPEN_ADVICE.data(content.concern_id))
     return ctx.words("advice.discreet", emergency_line=ctx.context.clinic.emergency_line), (row(opens),)
 
 
@@ -72,6 +77,10 @@ def to_carer(content: ToCarer, words: Words, clinic: Clinic) -> str:
             return words("concern.nobody_reached", therapist=therapist, emergency_line=clinic.emergency_line)
         case Read(therapist):
             return words("concern.read", therapist=therapist)
+        case ArmHeld(therapist):
+            return words("concern.arm_held", therapist=therapist)
+        case ArmGoesOn(therapist):
+            return words("concern.arm_go_on", therapist=therapist)
 
 
 # ---------------------------------------------------------------- for therapists
@@ -89,6 +98,7 @@ def concern_text(context: Context, found: ConcernRow, family: Family, words: Wor
     """Return the alert: who, verbatim, when, what advice was sent, age, and last week in figures."""
     carer = context.uow.carers.find(family.id, found.carer_id)
     version = context.uow.plans.current(family.id)
+    held = sorted(holds.held_now(context, family.id, version.plan)) if version and _holds(found) else []
     lines = [
         words(f"therapist.concern_{found.urgency}", nickname=family.nickname),
         words(
@@ -100,11 +110,20 @@ def concern_text(context: Context, found: ConcernRow, family: Family, words: Wor
         *([age_shown(version.plan.baby, context.now, family, words)] if version else []),
         words("therapist.advice_sent" if found.advice else "therapist.no_advice_sent"),
         _week_line(context, family, words),
+        *([words("therapist.held", activities=_names(context, held, words))] if held else []),
         *([words("therapist.discreet")] if found.discreet else []),
     ]
     if found.notification_count:
         lines.insert(0, words("therapist.told_before", n=found.notification_count))
     return "\n".join(lines)
+
+
+def _holds(found: ConcernRow) -> bool:
+    return holds_arm(found.topics) and found.released_at is None
+
+
+def _names(context: Context, activities: Sequence[str], words: Words) -> str:
+    return ", ".join(context.library.name(each, words.language) for each in activities)
 
 
 def _week_line(context: Context, family: Family, words: Words) -> str:
@@ -120,15 +139,15 @@ def _week_line(context: Context, family: Family, words: Words) -> str:
 def alert_buttons(found: ConcernRow, words: Words) -> Buttons:
     """Return what can be done with a concern that nobody has seen."""
     seen, answer, called, wrong = _buttons(found, words)
-    return row(seen, answer), row(called, wrong), *_advice_row(found, words)
+    return row(seen, answer), row(called, wrong), *_more_rows(found, words)
 
 
 def left_buttons(found: ConcernRow, state: str, words: Words) -> Buttons:
     """Return what can still be done once somebody has seen it."""
     _, answer, called, wrong = _buttons(found, words)
     if state == "seen":
-        return row(answer, called), row(wrong), *_advice_row(found, words)
-    return row(answer), *_advice_row(found, words)
+        return row(answer, called), row(wrong), *_more_rows(found, words)
+    return row(answer), *_more_rows(found, words)
 
 
 def _buttons(found: ConcernRow, words: Words) -> tuple[Button, Button, Button, Button]:
@@ -140,7 +159,7 @@ def _buttons(found: ConcernRow, words: Words) -> tuple[Button, Button, Button, B
     )
 
 
-def _advice_row(found: ConcernRow, words: Words) -> Buttons:
-    if not found.advice:
-        return ()
-    return (row(Button(words.plain("settle.advice_button"), verbs.ADVICE.data(found.id))),)
+def _more_rows(found: ConcernRow, words: Words) -> Buttons:
+    go_on = row(Button(words.plain("therapist.go_on_button"), verbs.GO_ON.data(found.id)))
+    advice = row(Button(words.plain("settle.advice_button"), verbs.ADVICE.data(found.id)))
+    return (*((go_on,) if _holds(found) else ()), *((advice,) if found.advice else ()))

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 
+from bot.concerns.advice import offers_pause
 from bot.domain.confidence import Asked
 from bot.domain.entries import EntryState, LogEntry
 from bot.domain.messages import Message
@@ -116,7 +117,8 @@ def _beside_an_urgent_concern(state: CarerState, told: Told) -> Effects:
         effects = reminders.skip(state, told.reminder, reading.skipped, message_id=told.message_id)
     if reading.skipped == "asleep":
         effects += reminders.asleep(state)[0]  # reminders are held back, without a word
-    if reading.skipped == "unwell" and reading.concern and reading.concern.urgency == "same_day":
+    found = reading.concern
+    if found and found.urgency == "same_day" and (reading.skipped == "unwell" or offers_pause(found)):
         effects += (Reply(content=reminders.PauseOffer(how_long=False)),)
     return effects
 

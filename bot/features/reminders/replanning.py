@@ -7,11 +7,11 @@ from datetime import date, datetime, time, timedelta
 
 from bot.domain.people import Family
 from bot.features.context import Context
-from bot.features.reminders import frequency
+from bot.features.reminders import frequency, holds
 from bot.features.reminders.planned import next_minute, planned_row
 from scheduling.again import keep_standing
 from scheduling.localtime import instant_for
-from scheduling.plan import Plan
+from scheduling.plan import Plan, held_plan
 from scheduling.planner import Prompt, plan_day
 
 
@@ -30,12 +30,13 @@ def plan_family(context: Context, family_id: str) -> None:
         return
     today = family.local(context.now).date()
     family = frequency.weigh(context, family, version.plan, today)
-    _leave_what_is_not_planned(context, family, version.plan, today)
-    prompts = _prompts_of(context, family, version.plan, today)
+    plan = held_plan(version.plan, holds.held_now(context, family_id, version.plan), today)
+    _leave_what_is_not_planned(context, family, plan, today)
+    prompts = _prompts_of(context, family, plan, today)
     context.uow.reminders.replace_planned(
         family_id,
         today,
-        [planned_row(prompt, version.plan, context.slack, pinned=False) for prompt in prompts],
+        [planned_row(prompt, plan, context.slack, pinned=False) for prompt in prompts],
     )
     context.uow.families.book_planning(family_id, start_of(today + timedelta(days=1), family))
 

@@ -137,6 +137,7 @@ PRESSED: dict[str, Act] = {
     "called": resolve.pressed_called,
     "wrong": resolve.pressed_wrong,
     "advice": resolve.pressed_advice,
+    "goon": resolve.pressed_go_on,
     "answer": compose.pressed_answer,
     "reply": compose.pressed_reply,
     "write": compose.pressed_write,

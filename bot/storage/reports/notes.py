@@ -56,7 +56,7 @@ def _name(who: str, names: Mapping[str, str]) -> str:
 
 
 def _by_itself(family: Family, rows: FamilyRows, start: datetime, end: datetime) -> list[NoteFact]:
-    """Tell what the bot did by itself: fewer or more reminders (steps of one kind in one note), word of a silence."""
+    """Tell what the bot did by itself: fewer or more reminders (steps of one kind in one note), word of a silence, what was held."""
     found = within(rows.notes, start, end)
     told: list[NoteFact] = []
     for kind in LOAD_KINDS:
@@ -64,11 +64,19 @@ def _by_itself(family: Family, rows: FamilyRows, start: datetime, end: datetime)
         if steps:
             values = {"before": steps[0].data["before"], "after": steps[-1].data["after"]}
             told.append(NoteFact(family.local(steps[-1].at), kind=kind, values=values))
-    return told + [
-        NoteFact(family.local(note.at), kind="quiet", values={"n": note.data["days"]})
-        for note in found
-        if note.kind == "quiet"
-    ]
+    return (
+        told
+        + [
+            NoteFact(family.local(note.at), kind="quiet", values={"n": note.data["days"]})
+            for note in found
+            if note.kind == "quiet"
+        ]
+        + [
+            NoteFact(family.local(note.at), kind=note.kind, values={"n": note.data["n"]})
+            for note in found
+            if note.kind in ("held", "go_on")
+        ]
+    )
 
 
 def _load_kind(note: Row[Any]) -> NoteKind:

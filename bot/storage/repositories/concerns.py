@@ -142,6 +142,20 @@ class Concerns(Repository):
         found = [_concern(row) for row in rows]
         return sorted(found, key=lambda each: URGENCIES.index(each.urgency))
 
+    def unreleased(self, family_id: str) -> list[ConcernRow]:
+        """Return concerns that stand and that no therapist has let go on from, whatever they are about, by time."""
+        rows = self._conn.execute(
+            select(concerns)
+            .where(concerns.c.family_id == family_id, concerns.c.released_at.is_(None))
+            .where(concerns.c.state.in_(("open", "seen", "answered")))
+            .order_by(concerns.c.at, concerns.c.id)
+        )
+        return [_concern(row) for row in rows]
+
+    def release(self, ids: Sequence[int], now: datetime) -> None:
+        """Note that a therapist lets go on what these concerns held."""
+        self._conn.execute(update(concerns).where(concerns.c.id.in_(ids)).values(released_at=now))
+
     def families_waiting(self, family_ids: Sequence[str]) -> set[str]:
         """Return which of these families have an urgent concern or a question that nobody has dealt with."""
         waiting: set[str] = set()

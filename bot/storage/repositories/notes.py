@@ -29,5 +29,13 @@ class Notes(Repository):
         """Note that a carer ended a pause."""
         self._add(family_id, "resume", now, {})
 
+    def add_hold(self, family_id: str, now: datetime, *, activities: int) -> None:
+        """Note that a concern about the arm held so many activities."""
+        self._add(family_id, "held", now, {"n": activities})
+
+    def add_go_on(self, family_id: str, now: datetime, *, activities: int) -> None:
+        """Note that a therapist let so many held activities go on."""
+        self._add(family_id, "go_on", now, {"n": activities})
+
     def _add(self, family_id: str, kind: NoteKind, now: datetime, data: Mapping[str, int | bool]) -> None:
         self._conn.execute(insert(notes).values(family_id=family_id, kind=kind, data=dict(data), at=now))

@@ -36,6 +36,8 @@ class ConcernsTable(Base):
     answered_at: Mapped[datetime | None] = mapped_column(Instant)
     handled_by: Mapped[str | None] = mapped_column(String(64))
     # nothing of it may show where others of the home can read it
+    # when the therapist let the arm's activities go on, where it held them
+    released_at: Mapped[datetime | None] = mapped_column(Instant)
     discreet: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
 
 

@@ -1,0 +1,82 @@
+"""What a concern about the arm holds back, until the therapist lets it go on or writes another plan.
+
+Decided: an arm that may be hurt is not exercised on. The hold is read from the concerns each time, so that no plan is changed by it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from bot.activities.library import Library
+from bot.concerns.advice import holds_arm
+from bot.domain.concerns import ConcernRow
+from bot.domain.plans import PlanVersion
+from bot.features.context import Context
+from bot.features.reminders import sending
+from scheduling.plan import Plan
+
+
+def loading_the_arm(plan: Plan, library: Library) -> tuple[str, ...]:
+    """Return the activities of a plan that move or load the arm; one that the library does not know may."""
+    return tuple(
+        each.activity
+        for each in plan.activities
+        if each.activity not in library or library[each.activity].loads_arm
+    )
+
+
+def holding(concerns: Sequence[ConcernRow], versions: Sequence[PlanVersion]) -> tuple[ConcernRow, ...]:
+    """Return the concerns that hold the arm's activities: those that no plan of a therapist has come after."""
+    last_plan: datetime | None = max(
+        (each.made_at for each in versions if each.made_by.kind == "therapist"), default=None
+    )
+    return tuple(
+        each for each in concerns if holds_arm(each.topics) and (last_plan is None or last_plan <= each.at)
+    )
+
+
+def held_now(context: Context, family_id: str, plan: Plan) -> frozenset[str]:
+    """Return the activities of a family's plan that may not be prompted now."""
+    if not _holding_now(context, family_id):
+        return frozenset()
+    return frozenset(loading_the_arm(plan, context.library))
+
+
+def begin(context: Context, found: ConcernRow) -> tuple[str, ...]:
+    """Close what is open of the held activities and plan the day without them; return which, none where nothing is held."""
+    family = context.uow.families.find(found.family_id)
+    version = context.uow.plans.current(found.family_id)
+    if family is None or version is None or not holds_arm(found.topics):
+        return ()
+    held = loading_the_arm(version.plan, context.library)
+    if not held:
+        return ()
+    for reminder in context.uow.reminders.on_day(family.id, family.local(context.now).date()):
+        if reminder.activity in held and reminder.state == "planned":
+            context.uow.reminders.mark(reminder.id, "dropped", now=context.now)
+        elif reminder.activity in held and reminder.state == "sent":
+            sending.close(context, reminder)
+    context.uow.families.request_replan(family.id, context.now)
+    context.uow.notes.add_hold(family.id, context.now, activities=len(held))
+    return held
+
+
+def release(context: Context, family_id: str) -> bool:
+    """Let the held activities of a family go on; return whether any were held."""
+    found = _holding_now(context, family_id)
+    version = context.uow.plans.current(family_id)
+    if not found or version is None:
+        return False
+    context.uow.concerns.release([each.id for each in found], context.now)
+    context.uow.families.request_replan(family_id, context.now)
+    held = loading_the_arm(version.plan, context.library)
+    context.uow.notes.add_go_on(family_id, context.now, activities=len(held))
+    return True
+
+
+def _holding_now(context: Context, family_id: str) -> tuple[ConcernRow, ...]:
+    concerns = context.uow.concerns.unreleased(family_id)
+    if not any(holds_arm(each.topics) for each in concerns):
+        return ()
+    return holding(concerns, context.uow.plans.versions(family_id))

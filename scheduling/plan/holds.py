@@ -1,0 +1,28 @@
+"""Activities held for a while, as data: the plan stays as the therapist wrote it."""
+
+from __future__ import annotations
+
+from collections.abc import Set as AbstractSet
+from dataclasses import replace
+from datetime import date, timedelta
+
+from scheduling.plan.model import Plan
+
+
+def held_plan(plan: Plan, activities: AbstractSet[str], day: date) -> Plan:
+    """Return the plan as it holds on a local day on which some activities may not be prompted; all else is as it was.
+
+    activities: ids; one that the plan does not hold changes nothing.
+    """
+    if not activities:
+        return plan
+    first = day + timedelta(days=1)
+    return replace(
+        plan,
+        activities=tuple(
+            replace(each, from_=first if each.from_ is None else max(first, each.from_))
+            if each.activity in activities
+            else each
+            for each in plan.activities
+        ),
+    )

@@ -1,0 +1,66 @@
+"""When a concern holds the arm's activities, and which those are."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from bot.activities.library import load_library
+from bot.domain.actor import Actor
+from bot.domain.plans import PlanVersion
+from bot.features.reminders.holds import holding, loading_the_arm
+from scheduling.plan import Activity, Baby, MinutesADay, Plan
+from tests.features.concerns.cases import NOW, concern
+
+HOUR = timedelta(hours=1)
+BABY = Baby("Pip", date(2025, 11, 20), 39, "right")
+
+
+def plan_of(*activities: str) -> Plan:
+    return Plan(
+        BABY,
+        "America/Halifax",
+        ((420, 540),),
+        activities=tuple(Activity(each, MinutesADay(10), (5, 5)) for each in activities),
+    )
+
+
+def version(made_by: Actor, hours: float) -> PlanVersion:
+    return PlanVersion(1, plan_of("tummy_time"), {}, NOW + hours * HOUR, made_by, None)
+
+
+def test_what_moves_or_loads_the_arm_is_held_and_an_unknown_activity_too() -> None:
+    plan = plan_of("tummy_time", "upright_carry", "gentle_range", "head_turning", "of_the_clinic")
+    assert loading_the_arm(plan, load_library()) == ("tummy_time", "gentle_range", "of_the_clinic")
+
+
+@pytest.mark.parametrize(
+    ("topics", "holds"),
+    [
+        (("arm_painful",), True),
+        (("arm_swollen",), True),
+        (("arm_pop_or_pull",), True),
+        (("arm_colour",), True),
+        (("arm_not_moving",), True),
+        (("fall",), True),
+        (("vomiting", "arm_painful"), True),
+        (("arm_as_before",), False),
+        (("vomiting",), False),
+        (("carer_distress",), False),
+    ],
+)
+def test_a_concern_about_the_arm_holds(topics: tuple[str, ...], holds: bool) -> None:
+    assert bool(holding([concern(topics=topics)], [])) is holds
+
+
+@pytest.mark.parametrize(
+    ("made_by", "hours", "holds"),
+    [
+        (Actor.therapist("t1"), -1, True),
+        (Actor.therapist("t1"), 1, False),
+        (Actor.carer("c1"), 1, True),
+    ],
+)
+def test_only_a_later_plan_of_a_therapist_ends_it(made_by: Actor, hours: float, holds: bool) -> None:
+    assert bool(holding([concern(topics=("arm_painful",))], [version(made_by, hours)])) is holds
