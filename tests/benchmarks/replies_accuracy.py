@@ -1,34 +1,22 @@
 """How rightly replies are read: accuracy by part of the reading, and the confusion of urgencies, by set and language.
 
-The sets are tables of written-down replies with the reading expected of each (replies_*.jsonl): the `tune` halves were learnt
-from; the `report` halves were kept apart until the rules first stood, and learnt from since; `fresh` was written last, by
-others, and never read by who wrote the rules.
+The sets are tables of written-down replies with the reading expected of each (replies_*.jsonl); README.md says what each is.
 """
 
 from __future__ import annotations
 
-import json
 from collections import Counter, defaultdict
-from collections.abc import Iterator
-from pathlib import Path
+from collections.abc import Sequence
 from typing import Any
 
 from bot.replies.context import context_from
 from bot.replies.reader import read_reply
 from bot.replies.reading import Reading
+from tests.benchmarks.labelled import SETS, cases
 
-HERE = Path(__file__).parent
-SETS = ("tune", "report", "fresh")
 PARTS = ("entries", "skipped", "observations", "request", "request_activity", "concern", "confirm")
 URGENCIES = ("act_now", "same_day", "tell_therapist", None)
 ENTRY_FIELDS = ("activity", "minutes", "side", "day_offset")
-
-
-def cases(name: str) -> Iterator[dict[str, Any]]:
-    """Yield the cases of a set: {"text", "context", "expect"}."""
-    for path in sorted(HERE.glob(f"replies*_{name}.jsonl")):
-        for line in path.read_text(encoding="utf-8").splitlines():
-            yield json.loads(line)
 
 
 def plainly(reading: Reading) -> dict[str, Any]:
@@ -52,9 +40,9 @@ def expected(case: dict[str, Any]) -> dict[str, Any]:
     return wanted
 
 
-def print_accuracy() -> None:
+def print_accuracy(sets: Sequence[str] = SETS) -> None:
     """Print, by set and language, the share of replies whose parts are read as written down, and the urgencies."""
-    for name in SETS:
+    for name in sets:
         right: dict[str, Counter[str]] = defaultdict(Counter)
         total: Counter[str] = Counter()
         urgencies: dict[str, Counter[tuple[str | None, str | None]]] = defaultdict(Counter)

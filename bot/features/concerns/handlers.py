@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from bot.concerns.finding import Concern
 from bot.domain.concerns import ConcernRow
+from bot.features.apply import apply
 from bot.features.concerns import rules
 from bot.features.context import CarerContext
-from bot.features.effects import apply
 
 
 def raise_concern(ctx: CarerContext, message_id: int, found: Concern) -> None:
@@ -44,6 +44,13 @@ def pressed_no_concern(ctx: CarerContext, argument: str) -> None:
     if found is not None:
         pressed = ctx.pressed()
         apply(ctx, rules.decide_deny(found, pressed.id if pressed else None))
+
+
+def pressed_open_advice(ctx: CarerContext, argument: str) -> None:
+    found = _own_concern(ctx, argument)
+    if found is not None:
+        pressed = ctx.pressed()
+        apply(ctx, rules.decide_open(found, ctx.carer.id, pressed.id if pressed else None))
 
 
 def _own_concern(ctx: CarerContext, argument: str) -> ConcernRow | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+from bot.concerns.schema import Advice as Text
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Clinic, Family
@@ -12,6 +13,7 @@ from bot.features.concerns.contents import (
     Advice,
     AskedWhether,
     Denied,
+    KeptFromView,
     NobodyReached,
     Notified,
     Read,
@@ -28,12 +30,23 @@ from scheduling.plan import Baby
 
 @show.register
 def _(content: Advice, ctx: CarerContext) -> Shown:
-    clinic = ctx.context.clinic
-    texts = [
-        ctx.words(key, emergency_line=clinic.emergency_line, nurse_line=clinic.nurse_line)
-        for key in content.keys
-    ]
-    return "\n\n".join(texts), ()
+    return advice_text(content.texts, ctx.words, ctx.context.clinic), ()
+
+
+def advice_text(texts: tuple[Text, ...], words: Words, clinic: Clinic) -> str:
+    """Return reviewed texts with the clinic's own numbers, one after the other."""
+    lines = {
+        "emergency_line": clinic.emergency_line,
+        "nurse_line": clinic.nurse_line,
+        "crisis_line": clinic.crisis_line,
+    }
+    return "\n\n".join(words(f"advice.{text}", **lines) for text in texts)
+
+
+@show.register
+def _(content: KeptFromView, ctx: CarerContext) -> Shown:
+    opens = Button(ctx.words.plain("advice.discreet_button"), f"openadvice:{content.concern_id}")
+    return ctx.words("advice.discreet", emergency_line=ctx.context.clinic.emergency_line), (row(opens),)
 
 
 @show.register
@@ -87,6 +100,7 @@ def concern_text(context: Context, found: ConcernRow, family: Family, words: Wor
         *([age_shown(version.plan.baby, context.now, family, words)] if version else []),
         words("therapist.advice_sent" if found.advice else "therapist.no_advice_sent"),
         _week_line(context, family, words),
+        *([words("therapist.discreet")] if found.discreet else []),
     ]
     if found.notification_count:
         lines.insert(0, words("therapist.told_before", n=found.notification_count))

@@ -7,8 +7,9 @@ from bot.domain.messages import Message
 from bot.domain.outgoing import Button, row
 from bot.domain.subject import Subject
 from bot.features import verbs
+from bot.features.apply import apply
 from bot.features.context import CarerContext
-from bot.features.effects import Acknowledge, EditLine, Effects, EndDialog, Reply, apply
+from bot.features.effects import Acknowledge, EditLine, Effects, EndDialog, Reply
 from bot.features.entries.confidence_rules import (
     ANSWER_WITHIN,
     HIGHEST,

@@ -7,6 +7,7 @@ from typing import get_args
 
 from bot.domain.entries import LogEntry
 from bot.domain.subject import Subject
+from bot.features.apply import apply
 from bot.features.context import CarerContext
 from bot.features.effects import (
     Acknowledge,
@@ -17,7 +18,6 @@ from bot.features.effects import (
     RequestReplan,
     SetEntries,
     StartDialog,
-    apply,
 )
 from bot.features.entries import question_rules, rules
 from bot.features.entries.contents import (

@@ -6,8 +6,9 @@ from bot.domain.entries import LogEntry
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
+from bot.features.apply import apply
 from bot.features.context import CarerContext
-from bot.features.effects import AddEntries, EditLine, Reply, apply
+from bot.features.effects import AddEntries, EditLine, Reply
 from bot.features.entries import correction_rules, question_rules, rules
 from bot.features.entries.contents import Undone
 from bot.features.entries.loading import (

@@ -5,15 +5,9 @@ from __future__ import annotations
 from typing import get_args
 
 from bot.domain.reminders import Reminder
+from bot.features.apply import apply
 from bot.features.context import CarerContext
-from bot.features.effects import (
-    Acknowledge,
-    AddEntries,
-    ChangeSkip,
-    EditLine,
-    MarkReminder,
-    apply,
-)
+from bot.features.effects import Acknowledge, AddEntries, ChangeSkip, EditLine, MarkReminder
 from bot.features.entries import rules
 from bot.features.entries.contents import (
     AlreadyCounted,

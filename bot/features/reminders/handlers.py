@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from bot.domain.reminders import Reminder
+from bot.features.apply import apply
 from bot.features.context import CarerContext
-from bot.features.effects import Acknowledge, EditLine, Effects, Reply, apply
+from bot.features.effects import Acknowledge, EditLine, Effects, Reply
 from bot.features.reminders import rules
 from bot.features.reminders.views import PAUSES
 from bot.features.state import CarerState, load_state

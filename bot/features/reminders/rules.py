@@ -173,8 +173,9 @@ def skip(
     """Note that a prompted activity was not done; its buttons go and the day is replanned."""
     effects: Effects = (NoteSkip(reason, message_id, reminder),)
     if reminder is not None and reminder.state in ANSWERABLE:
+        if state.has_pinned(reminder.activity, reminder.local_date):
+            effects += (Unpin(reminder.activity, reminder.local_date),)
         effects += (
-            Unpin(reminder.activity, reminder.local_date),
             MarkReminder(reminder.id, "skipped", reason),
             *without_buttons(state, reminder),
         )

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from bot.domain.messages import Message
+from bot.features.apply import apply
 from bot.features.context import CarerContext
-from bot.features.effects import EndSleep, apply
+from bot.features.effects import EndSleep
 from bot.features.entries import confidence, handlers
 from bot.features.entries.confidence_rules import HIGHEST
 from bot.features.entries.loading import state_with

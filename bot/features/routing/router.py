@@ -75,6 +75,7 @@ PRESSED: dict[str, Pressed] = {
     "again": questions.pressed_back,
     "isconcern": concerns.pressed_is_concern,
     "noconcern": concerns.pressed_no_concern,
+    "openadvice": concerns.pressed_open_advice,
     "awake": reminders.pressed_awake,
     "pause": reminders.pressed_pause,
     "load": frequency.pressed_load,

@@ -196,7 +196,9 @@ def test_words_that_were_not_understood_are_told_to_stay_for_the_therapist() -> 
 
 def test_asleep_holds_reminders_back_and_closes_the_open_one() -> None:
     sent = reminder()
-    decision = decided(state(reminders=(sent,), copies=(copy(1),)), Reading(skipped="asleep"), reminder=sent)
+    asked_for = reminder(8, state="planned", sent_at=None, pinned=True)
+    at = state(reminders=(sent, asked_for), copies=(copy(1),))
+    decision = decided(at, Reading(skipped="asleep"), reminder=sent)
 
     assert NoteSkip("asleep", 41, sent) in decision.effects
     assert Unpin("tummy_time", TODAY) in decision.effects

@@ -1,0 +1,63 @@
+"""How many SQL statements a carer's message costs: what is needed is loaded once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
+from sqlalchemy import event
+
+from bot.messenger import handler
+from tests.journeys.conftest import House
+
+A_REPLY = 20  # its savepoint included
+A_COMMIT = 4  # begin, look for what waits (twice: the last look finds nothing), mark as done
+
+
+@contextmanager
+def statements(house: House) -> Iterator[list[str]]:
+    """Gather every statement that the database gets meanwhile."""
+    seen: list[str] = []
+
+    def note(_conn: Any, _cursor: Any, statement: str, *_: Any) -> None:
+        seen.append(statement)
+
+    event.listen(house.store.engine, "before_cursor_execute", note)
+    try:
+        yield seen
+    finally:
+        event.remove(house.store.engine, "before_cursor_execute", note)
+
+
+async def handle(house: House, *texts: str) -> list[str]:
+    for text in texts:
+        house.mum.say(text)
+    await house.rehearsal.parts.intake.poll_once(0)
+    with statements(house) as seen:
+        handled = await house.rehearsal.parts.handler.handle_waiting()
+    assert handled == len(texts)
+    return seen
+
+
+@pytest.mark.parametrize("text", ["12 min, turned right twice", "done"])
+async def test_an_answer_to_a_reminder_costs_at_most_twenty_statements(house: House, text: str) -> None:
+    await house.to_first_reminder()
+
+    seen = await handle(house, text)
+
+    assert len(seen) <= A_REPLY + A_COMMIT, "\n".join(seen)
+
+
+async def test_replies_that_wait_together_share_a_commit(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(handler, "LONGEST_BATCH", 60.0)
+    await house.to_first_reminder()
+
+    seen = await handle(house, "12 min, turned right twice", "football hold 5 left", "thanks")
+
+    assert sum(each.startswith("BEGIN") for each in seen) == 1
+    assert sum(each.startswith("SAVEPOINT") for each in seen) == 3
+    assert len(seen) <= 3 * A_REPLY + A_COMMIT + 3
