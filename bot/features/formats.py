@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import html
-from datetime import date, datetime
+from datetime import date, datetime, time
 
 from babel.dates import format_date, format_datetime, format_time
 
@@ -20,16 +20,37 @@ def minutes_shown(minutes: float) -> str:
 
 def clock_shown(family: Family, instant: datetime, words: Words) -> str:
     """Return a local time as people of that language read it: 4:30 PM, 16:30."""
-    wall_clock = family.local(instant).time()
-    shown = format_time(wall_clock, "short", locale="es" if words.language == "es" else "en_US")
-    return str(shown).replace("\u202f", " ")  # the narrow space before AM and PM is a box on some phones
+    return time_shown(family.local(instant).time(), words)
 
 
-def day_shown(local_day: date, words: Words) -> str:
+def minute_shown(minute: int, words: Words) -> str:
+    """Return a minute of the day, 0 to 1440, as people of that language read it; 24:00 is midnight."""
+    return time_shown(time(minute // 60 % 24, minute % 60), words)
+
+
+def time_shown(at: time, words: Words) -> str:
+    """Return a time of day as people of that language read it."""
+    return str(format_time(at, words.plain("format.clock"), locale=words.language))
+
+
+def wall_clock_shown(minute: int) -> str:
+    """Return a minute of the day by the clock of 24 hours, as a therapist types it: 07:30, 24:00."""
+    return f"{minute // 60:02d}:{minute % 60:02d}"
+
+
+def day_shown(day: date, words: Words) -> str:
     """Return a date with its weekday: "Tuesday, March 3", "martes 3 de marzo"."""
-    if words.language == "es":
-        return str(format_date(local_day, "EEEE d 'de' MMMM", locale="es"))
-    return str(format_date(local_day, "EEEE, MMMM d", locale="en_US"))
+    return str(format_date(day, words.plain("format.day"), locale=words.language))
+
+
+def short_day_shown(day: date, words: Words) -> str:
+    """Return a date with its weekday in few letters: "Tue 3 Mar"."""
+    return str(format_date(day, words.plain("format.short_day"), locale=words.language))
+
+
+def date_shown(day: date, words: Words) -> str:
+    """Return a date with its year: "Mar 3, 2026", "3 mar 2026"."""
+    return str(format_date(day, words.plain("format.date"), locale=words.language))
 
 
 def actor_named(context: Context, actor: Actor, family: Family, words: Words) -> str:
@@ -52,7 +73,7 @@ BEGINNING = 120  # characters of a thread's first message that are shown again
 
 def when_shown(instant: datetime, family: Family, words: Words) -> str:
     """Return a local moment as "Tue 3 Mar, 14:05"."""
-    return str(format_datetime(family.local(instant), "EEE d MMM, HH:mm", locale=words.language))
+    return str(format_datetime(family.local(instant), words.plain("format.moment"), locale=words.language))
 
 
 def quoted(text: str) -> Verbatim:

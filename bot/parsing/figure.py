@@ -50,16 +50,16 @@ def figure_asked(text: str, activities: Mapping[str, Iterable[str]], carers: Ite
     is meant. Without any, all minutes.
     """
     tokens = words_in(text)
-    asked = set(tokens) - _words("figure.small")
+    asked = set(tokens) - _words_of("figure.small")
     carer = next((name for name in carers if words_in(name) and set(words_in(name)) <= asked), None)
-    part = next((part for name, part in _PARTS.items() if asked & _words(name)), None)
-    figure = next((figure for name, figure in _FIGURES.items() if asked & _words(name)), None)
+    part = next((part for name, part in _PARTS.items() if asked & _words_of(name)), None)
+    figure = next((figure for name, figure in _FIGURES.items() if asked & _words_of(name)), None)
     best = 0.0
     if figure is None:
         for activity, names in activities.items():
             for name in (activity.replace("_", " "), *names):
                 named = set(words_in(name))
-                share = len((asked - _words(*_PARTS)) & named) / len(named) if named else 0.0
+                share = len((asked - _words_of(*_PARTS)) & named) / len(named) if named else 0.0
                 if share > best:
                     best, figure = share, activity
     return FigureAsked(figure or "all", part, carer, _day(text))
@@ -70,5 +70,5 @@ def _day(text: str) -> date | None:
     return iso_date(found[0]) if found else None
 
 
-def _words(*names: str) -> set[str]:
+def _words_of(*names: str) -> set[str]:
     return {word for name in names for run in runs_of(name) for word in run}

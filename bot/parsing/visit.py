@@ -17,7 +17,7 @@ MOST_MINUTES = 480
 
 @cache
 def _line() -> re.Pattern[str]:
-    at, length, unit = either("visit.at"), either("visit.for"), beginning("visit.minutes")
+    at, length, unit = either("visit_line.at"), either("visit_line.for"), beginning("visit_line.minutes")
     return re.compile(
         rf"\s*(?P<day>{ISO})\s+(?:{at}\s+)?(?P<at>\d{{1,2}}[:.h]\d{{2}}(?:\s*(?:am|pm))?)"
         rf"(?:\s+(?:{length}\s+)?(?P<minutes>\d{{1,3}})\s*(?:{unit}\.?|')?(?=\s|$|,))?[\s,]*(?P<note>.*)",

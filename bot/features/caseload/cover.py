@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from babel.dates import format_skeleton
-
 from bot.activities.library import Library
 from bot.digest.facts import FamilyFacts
 from bot.digest.text import caseload_text
@@ -22,6 +20,7 @@ from bot.features.caseload.families_page import MOMENT
 from bot.features.context import Context
 from bot.features.digests import drawing, send
 from bot.features.events import Event
+from bot.features.formats import short_day_shown
 from bot.parsing.dates import dates_in
 from bot.parsing.period import Instants, decoded, encoded
 from bot.phrases import Words, words_for
@@ -30,11 +29,6 @@ MOST_PAGES = 40
 OFFERED_DAYS = (1, 7, 14)
 LONGEST = timedelta(days=366)
 OFFER_FOR = timedelta(days=1)  # a digest of covered families is offered this long after its time
-
-
-def day_shown(day: date, words: Words, *, year: bool = False) -> str:
-    """Return a date as "Thu, Mar 12", with its year where asked."""
-    return str(format_skeleton("yMMMd" if year else "MMMEd", day, locale=words.language))
 
 
 def cover(context: Context, event: Event, therapist: Therapist, asked: str) -> None:
@@ -62,7 +56,10 @@ def cover(context: Context, event: Event, therapist: Therapist, asked: str) -> N
 
 def _span(therapist: Therapist, words: Words) -> dict[str, str]:
     start, end = therapist.cover_from, therapist.cover_until
-    return {"start": day_shown(start, words) if start else "…", "end": day_shown(end, words) if end else "…"}
+    return {
+        "start": short_day_shown(start, words) if start else "…",
+        "end": short_day_shown(end, words) if end else "…",
+    }
 
 
 def _digest_button(away: Therapist, words: Words) -> tuple[Button, ...]:
@@ -119,10 +116,10 @@ def _begin(
         return
     context.uow.chats.end_dialog(event.chat_id)
     context.uow.therapists.set_cover(therapist.id, colleague.id, start, end)
-    span = {"start": day_shown(start, words), "end": day_shown(end, words)}
+    span = {"start": short_day_shown(start, words), "end": short_day_shown(end, words)}
     say(context, event, words("cover.begun", therapist=colleague.name, **span))
     theirs = words_for(colleague.language)
-    span = {"start": day_shown(start, theirs), "end": day_shown(end, theirs)}
+    span = {"start": short_day_shown(start, theirs), "end": short_day_shown(end, theirs)}
     families = len(context.uow.families.of_therapist(therapist.id))
     context.tell_therapist(
         colleague,

@@ -14,10 +14,10 @@ from bot.domain.people import Therapist
 from bot.features import verbs
 from bot.features.access import access
 from bot.features.access.family_choice import edit_pressed, say
-from bot.features.caseload.cover import day_shown
 from bot.features.context import Context
 from bot.features.enrolment import invitations
 from bot.features.events import Event
+from bot.features.formats import date_shown
 from bot.parsing.dates import dates_in
 from bot.phrases import Words, words_for
 from bot.storage import registration
@@ -152,7 +152,7 @@ def _question(
             text = words(
                 "setup.check",
                 nickname=nickname,
-                born=day_shown(date.fromisoformat(str(known["born"])), words, year=True),
+                born=date_shown(date.fromisoformat(str(known["born"])), words),
                 gestation=known["gestation"],
                 side=side,
                 zone=known["zone"],

@@ -8,8 +8,6 @@ from __future__ import annotations
 import html
 from datetime import datetime
 
-from babel.dates import format_skeleton
-
 from bot.domain.actor import SERVER, Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
@@ -19,8 +17,8 @@ from bot.features import verbs
 from bot.features.access.family_choice import chosen_family, say, seen_family
 from bot.features.context import Context
 from bot.features.events import Event
-from bot.features.formats import actor_named
 from bot.features.plan.family_view import activity_line, change_line
+from bot.features.plan.versions import version_lines
 from bot.features.quiet_delivery import quiet_ends
 from bot.phrases import Words, words_for
 from bot.storage.unit_of_work import UnitOfWork
@@ -28,7 +26,6 @@ from scheduling.plan import Plan
 from scheduling.plan.difference import Change, changes_between, for_family
 
 FAMILIES_A_TURN = 50
-MOST_VERSIONS = 8  # listed under a plan
 
 
 def tell_due(context: Context) -> None:
@@ -133,12 +130,7 @@ def pressed_show(context: Context, event: Event, therapist: Therapist, ref: str)
     if not newest.plan.activities:
         lines.append(words("change.empty_plan"))
     lines += ["", words("change.versions")]
-    for each in reversed(versions[-MOST_VERSIONS:]):
-        by = actor_named(context, each.made_by, family, words)
-        day = format_skeleton("yMMMd", family.local(each.made_at).date(), locale=words.language)
-        lines.append(words("change.version", n=each.version, day=day, by=by))
-        if each.note:
-            lines.append(words("change.version_note", note=each.note))
+    lines += version_lines(context, family, versions, words)
     button = Button(words.plain("caseload.back_button"), verbs.CARD.data(family.id))
     say(context, event, "\n".join(lines), (row(button),), about=Subject.family(family.id))
     context.uow.audit.note(

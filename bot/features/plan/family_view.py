@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from datetime import date, time
 from typing import Any
 
-from babel.dates import format_skeleton, format_time
-
+from bot.features.formats import date_shown, minute_shown
 from bot.phrases import Words
 from scheduling.plan import Activity, MinutesADay, Plan, Ratio, ShareOfAwake
 from scheduling.plan.difference import ActivityChanged, Added, BabyChanged, Change, DayChanged, Removed
@@ -72,7 +70,7 @@ def _field(field: str, value: Any, plan: Plan, words: Words) -> str:
         case "from_" | "until" if value is None:
             return words.plain(f"change.no_{field.rstrip('_')}")
         case "from_" | "until":
-            return words.plain(f"change.{field.rstrip('_')}", day=_day_shown(value, words))
+            return words.plain(f"change.{field.rstrip('_')}", day=date_shown(value, words))
         case _:
             return words.plain(f"change.{field}", minutes=value)
 
@@ -107,10 +105,10 @@ def _day_line(field: str, value: Any, words: Words) -> str:
         case "awake":
             return _or_none("awake", [_span(span, words) for span in value], words)
         case "feeds":
-            return _or_none("feeds", [_clock(at, words) for at in value], words)
+            return _or_none("feeds", [minute_shown(at, words) for at in value], words)
         case "moments":
             shown = [
-                f"{words.plain(f'change.moment_{name}')} {_listed(_clock(at, words) for at in times)}"
+                f"{words.plain(f'change.moment_{name}')} {_listed(minute_shown(at, words) for at in times)}"
                 for name, times in value
                 if times
             ]
@@ -132,17 +130,7 @@ def _or_none(field: str, shown: list[str], words: Words) -> str:
 
 
 def _span(span: tuple[int, int], words: Words) -> str:
-    return f"{_clock(span[0], words)}–{_clock(span[1], words)}"
-
-
-def _clock(minute: int, words: Words) -> str:
-    """Return minutes of the wall clock as people of that language read them; 24:00 is midnight, 0:00."""
-    locale = "es" if words.language == "es" else "en_US"
-    return str(format_time(time(minute // 60 % 24, minute % 60), "short", locale=locale))
-
-
-def _day_shown(day: date, words: Words) -> str:
-    return str(format_skeleton("yMMMd", day, locale=words.language))
+    return f"{minute_shown(span[0], words)}–{minute_shown(span[1], words)}"
 
 
 def _listed(parts: Iterable[str]) -> str:

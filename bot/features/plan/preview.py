@@ -13,9 +13,10 @@ from bot.digest.wording import names_in
 from bot.domain.outgoing import Attachment, Drawn, OutgoingMessage, row
 from bot.domain.rendering import PreviewRequest
 from bot.features.context import Context
+from bot.features.formats import short_day_shown, wall_clock_shown
 from bot.features.plan.buttons import back_row, button
 from bot.features.plan.draft import Building
-from bot.features.plan.therapist_view import NameOf, dates_shown, day_shown
+from bot.features.plan.therapist_view import NameOf, dates_shown
 from bot.phrases import Verbatim, Words, words_for
 from bot.phrases.because import why_in_words
 from scheduling.history import LogEntry
@@ -81,7 +82,7 @@ def day_text(plan: Plan, planned: Sequence[DayPlan], nickname: str, words: Words
     What falls short on a later day alone, since more begins by then, is told with that day.
     """
     first = planned[0]
-    lines = [words("plan.day_title", nickname=nickname, day=day_shown(first.date, words))]
+    lines = [words("plan.day_title", nickname=nickname, day=short_day_shown(first.date, words))]
     lines += [_prompt_line(prompt, words, name_of) for prompt in first.prompts]
     if not first.prompts:
         lines.append(words("plan.day_empty"))
@@ -91,7 +92,7 @@ def day_text(plan: Plan, planned: Sequence[DayPlan], nickname: str, words: Words
     for planned_day in planned:
         short = [each for each in planned_day.targets if each.short > 0 and each.activity not in told]
         if short and planned_day is not first:
-            lines.append(words("plan.day_later", day=day_shown(planned_day.date, words)))
+            lines.append(words("plan.day_later", day=short_day_shown(planned_day.date, words)))
         lines += [_short_line(target, words, name_of) for target in short]
         told |= {target.activity for target in short}
     if first.prompts and not told:
@@ -105,7 +106,7 @@ def day_text(plan: Plan, planned: Sequence[DayPlan], nickname: str, words: Words
 
 def _prompt_line(prompt: Prompt, words: Words, name_of: NameOf) -> str:
     name = html.escape(name_of(prompt.activity), quote=False)
-    at = f"{prompt.at:%H:%M}"
+    at = wall_clock_shown(prompt.at.hour * 60 + prompt.at.minute)
     if prompt.side is None:
         return words("plan.prompt", at=at, activity=Verbatim(name), minutes=prompt.minutes)
     side = words.plain(f"because.{prompt.side}")

@@ -17,10 +17,8 @@ from bot.features.plan import buttons as choices
 from bot.features.plan.checks import Finding
 from bot.features.plan.draft import Act, Building, show_draft
 from bot.features.plan.therapist_view import finding_shown, plan_text, what_changed
-from bot.phrases import Words
+from bot.features.plan.versions import MOST_LISTED, version_lines, version_shown
 from scheduling.plan import document_of
-
-MOST_VERSIONS = 12  # listed, the newest first
 
 
 def stamp(building: Building, findings: tuple[Finding, ...]) -> str:
@@ -51,7 +49,7 @@ def _send(building: Building, value: str) -> None:
         )
         return
     if building.draft.base_version != building.in_force.version:
-        made_by = _maker(building, building.in_force)
+        made_by = actor_named(building.context, building.in_force.made_by, building.family, words)
         lines.append("❓ " + words("plan.newer", version=building.in_force.version, made_by=made_by))
     if lines:
         sure = choices.button(words.plain("plan.sure_button"), number, "sure", stamp(building, findings))
@@ -106,29 +104,15 @@ def _drop(building: Building, value: str) -> None:
 
 def _versions(building: Building, value: str) -> None:
     """List the versions, the newest first, each to be looked at."""
-    found = (building.context.uow.plans.versions(building.family.id))[::-1]
+    found = building.context.uow.plans.versions(building.family.id)
     words, number = building.words, building.draft.id
     lines = [words("plan.versions_title", nickname=building.family.nickname)]
-    lines += [_version_line(building, each, words) for each in found[:MOST_VERSIONS]]
+    lines += version_lines(building.context, building.family, found, words)
     offered = [
         choices.button(words.plain("plan.version_button", version=each.version), number, "look", each.version)
-        for each in found[:MOST_VERSIONS]
+        for each in reversed(found[-MOST_LISTED:])
     ]
     building.show("\n".join(lines), (*choices.in_rows(offered, 4), choices.back_row(number, words)))
-
-
-def _version_line(building: Building, version: PlanVersion, words: Words) -> str:
-    return words(
-        "plan.version_line",
-        version=version.version,
-        day=f"{building.family.local(version.made_at):%Y-%m-%d}",
-        made_by=_maker(building, version),
-        note=version.note or "",
-    ).rstrip(" :")
-
-
-def _maker(building: Building, version: PlanVersion) -> str:
-    return actor_named(building.context, version.made_by, building.family, building.words)
 
 
 def _version(building: Building, value: str) -> PlanVersion | None:
@@ -148,7 +132,8 @@ def _look(building: Building, value: str) -> None:
     if version.version != building.in_force.version:
         bring = choices.button(words.plain("plan.bring_back_button"), number, "bring", version.version)
         buttons = [row(*buttons[0], bring)]
-    building.show(_version_line(building, version, words) + "\n" + text, tuple(buttons))
+    shown = version_shown(building.context, building.family, version, words)
+    building.show("\n".join([*shown, text]), tuple(buttons))
 
 
 def _bring(building: Building, value: str) -> None:

@@ -5,10 +5,8 @@ from __future__ import annotations
 import html
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
 
-from babel.dates import format_date
-
+from bot.features.formats import short_day_shown, wall_clock_shown
 from bot.features.plan.checks import Finding
 from bot.phrases import Verbatim, Words
 from scheduling.plan import Activity, MinutesADay, Plan, Ratio
@@ -23,15 +21,6 @@ from scheduling.plan.difference import (
 from scheduling.plan.edits import Note
 
 NameOf = Callable[[str], str]
-
-
-def day_shown(day: date, words: Words) -> str:
-    """Return a date as "Mon 9 Mar"."""
-    return str(format_date(day, "EEE d MMM", locale=words.language))
-
-
-def clock_shown(minute: int) -> str:
-    return f"{minute // 60:02d}:{minute % 60:02d}"
 
 
 def activity_line(activity: Activity, name: str, words: Words) -> str:
@@ -79,9 +68,9 @@ def side_shown(activity: Activity, words: Words) -> str:
 def dates_shown(activity: Activity, words: Words) -> list[str]:
     shown = []
     if activity.from_ is not None:
-        shown.append(words("plan.from", day=day_shown(activity.from_, words)))
+        shown.append(words("plan.from", day=short_day_shown(activity.from_, words)))
     if activity.until is not None:
-        shown.append(words("plan.until", day=day_shown(activity.until, words)))
+        shown.append(words("plan.until", day=short_day_shown(activity.until, words)))
     return shown
 
 
@@ -126,20 +115,22 @@ class _Changed:
 def _day_line(plan: Plan, words: Words) -> str:
     line = words("plan.day_line", n=plan.most_prompts, gap=plan.shortest_gap)
     if plan.quiet is not None:
-        start, end = (clock_shown(at) for at in plan.quiet)
+        start, end = (wall_clock_shown(at) for at in plan.quiet)
         line += " " + words("plan.quiet_line", start=start, end=end)
     return line
 
 
 def shape_lines(plan: Plan, words: Words) -> list[str]:
     """Return the day's shape: awake, feeds, and the times of care moments, a line each."""
-    awake = ", ".join(f"{clock_shown(start)}-{clock_shown(end)}" for start, end in plan.awake)
-    feeds = ", ".join(map(clock_shown, plan.feeds))
+    awake = ", ".join(f"{wall_clock_shown(start)}-{wall_clock_shown(end)}" for start, end in plan.awake)
+    feeds = ", ".join(map(wall_clock_shown, plan.feeds))
     lines = [words("plan.awake_line", times=awake or "-"), words("plan.feeds_line", times=feeds or "-")]
     for moment, times in plan.moments:
         if times:
             name = words.plain(f"plan.moment_{moment}").capitalize()
-            lines.append(words("plan.moment_line", moment=name, times=", ".join(map(clock_shown, times))))
+            lines.append(
+                words("plan.moment_line", moment=name, times=", ".join(map(wall_clock_shown, times)))
+            )
     return lines
 
 
@@ -165,7 +156,7 @@ def finding_shown(finding: Finding, words: Words, name_of: NameOf) -> str:
         f"plan_checks.{finding.kind}",
         activity=name_of(finding.activity) if finding.activity else "",
         number=finding.number if finding.number is not None else "",
-        day=day_shown(finding.day, words) if finding.day else "",
+        day=short_day_shown(finding.day, words) if finding.day else "",
     )
     return f"{'⛔' if finding.level == 'stop' else '❓'} {said}"
 

@@ -25,7 +25,7 @@ from bot.features.access.family_choice import chosen_family, seen_family
 from bot.features.access.family_lookup import families_seen, family_by_ref
 from bot.features.context import Context
 from bot.features.events import Event
-from bot.features.plan.therapist_view import day_shown
+from bot.features.formats import short_day_shown
 from bot.parsing.plan_line.vocabulary import either, names_of
 from bot.phrases import Words, words_for
 from bot.text import fold
@@ -256,7 +256,7 @@ def _line(context: Context, place: int, material: Material, family: Family, word
         f"material.line_{material.kind}",
         place=place,
         activity=context.library.name(material.activity, words.language),
-        day=day_shown(family.local(material.added_at).date(), words),
+        day=short_day_shown(family.local(material.added_at).date(), words),
         caption=material.caption or "",
     ).rstrip(": ")
 

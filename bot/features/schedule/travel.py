@@ -11,8 +11,6 @@ from dataclasses import replace
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
-from babel.dates import format_date
-
 from bot.domain.actor import SERVER, Actor
 from bot.domain.dialogs import DialogState
 from bot.domain.outgoing import Button, Buttons, row
@@ -22,7 +20,8 @@ from bot.features import verbs
 from bot.features.buttons import Verb
 from bot.features.chat import say
 from bot.features.context import CarerContext, Context
-from bot.features.schedule import dialog, save, views
+from bot.features.formats import day_shown, time_shown
+from bot.features.schedule import dialog, save
 from bot.parsing.answers import says_no, says_yes
 from bot.parsing.dates import iso_date
 from bot.parsing.stay import city_of, read_stay, read_until, says_home, unlike, zones_named
@@ -56,12 +55,11 @@ def _city(ctx: CarerContext, zone: str) -> str:
 
 
 def _day(ctx: CarerContext, until: date) -> str:
-    pattern = "EEEE d 'de' MMMM" if ctx.words.language == "es" else "EEEE d MMMM"
-    return str(format_date(until, pattern, locale=ctx.words.language))
+    return day_shown(until, ctx.words)
 
 
 def _clock(ctx: CarerContext, zone: str) -> str:
-    return views.now_in(ctx.now.astimezone(ZoneInfo(zone)), ctx.words)
+    return time_shown(ctx.now.astimezone(ZoneInfo(zone)).time(), ctx.words)
 
 
 def _home_button(ctx: CarerContext) -> Button:

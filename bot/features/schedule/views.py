@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, time, timedelta
-
-from babel.dates import format_time
+from datetime import datetime, timedelta
 
 from bot.domain.outgoing import Button, Buttons, row
 from bot.features import verbs
+from bot.features.formats import minute_shown
 from bot.features.schedule import rules
 from bot.parsing.schedule import Part
 from bot.parsing.stay import city_of
@@ -22,22 +21,12 @@ DAY_ORDER: tuple[Part, ...] = ("wake", "naps", "feeds", "bath", "bed", "quiet")
 BATHS = tuple(range(1020, 1171, 30))  # 17:00 to 19:30
 
 
-def clock(minute: int, words: Words) -> str:
-    """Return a time of day as people of that language read it."""
-    shown = time(minute // 60 % 24, minute % 60)
-    return str(format_time(shown, "short", locale="es" if words.language == "es" else "en_US"))
-
-
 def clocks(minutes: Sequence[int], words: Words) -> str:
-    return ", ".join(clock(minute, words) for minute in minutes)
+    return ", ".join(minute_shown(minute, words) for minute in minutes)
 
 
 def spans(pairs: Sequence[tuple[int, int]], words: Words) -> str:
-    return ", ".join(f"{clock(start, words)}–{clock(end, words)}" for start, end in pairs)
-
-
-def now_in(zone_now: datetime, words: Words) -> str:
-    return clock(zone_now.hour * 60 + zone_now.minute, words)
+    return ", ".join(f"{minute_shown(start, words)}–{minute_shown(end, words)}" for start, end in pairs)
 
 
 def part_shown(plan: Plan, part: Part, words: Words) -> str:
@@ -45,9 +34,9 @@ def part_shown(plan: Plan, part: Part, words: Words) -> str:
     none = words.plain("shape.none")
     match part:
         case "wake":
-            return words("shape.line_wake", time=clock(rules.wake_of(plan) or 0, words))
+            return words("shape.line_wake", time=minute_shown(rules.wake_of(plan) or 0, words))
         case "bed":
-            return words("shape.line_bed", time=clock(rules.bed_of(plan) or 0, words))
+            return words("shape.line_bed", time=minute_shown(rules.bed_of(plan) or 0, words))
         case "naps":
             return words("shape.line_naps", times=spans(rules.naps_of(plan), words) or none)
         case "feeds":
@@ -133,7 +122,9 @@ def choices(part: Part, words: Words) -> Buttons:
 
 
 def _times(part: Part, minutes: Sequence[int], words: Words) -> Buttons:
-    buttons = [Button(clock(minute, words), verbs.DAY_PART.data(part, str(minute))) for minute in minutes]
+    buttons = [
+        Button(minute_shown(minute, words), verbs.DAY_PART.data(part, str(minute))) for minute in minutes
+    ]
     return tuple(tuple(buttons[i : i + 3]) for i in range(0, len(buttons), 3))
 
 

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from babel.dates import format_datetime
-
 from bot.digest.calendar_file import WEEKDAYS, DigestTime, Visit, calendar_file
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
@@ -16,6 +14,7 @@ from bot.features import verbs
 from bot.features.access.family_lookup import families_seen, family_at_front, family_by_ref
 from bot.features.context import Context
 from bot.features.events import Event
+from bot.features.formats import day_shown, time_shown
 from bot.parsing.visit import VisitAsked, visit_asked
 from bot.phrases import Words, words_for
 from scheduling.localtime import instant_for
@@ -174,5 +173,4 @@ def calendar_of(context: Context, therapist: Therapist) -> bytes:
 def _shown(at: datetime, clinic: Clinic, words: Words) -> str:
     """Return a visit's time on the clinic's wall clock: where it takes place."""
     local = at.astimezone(clinic.zone)
-    pattern = "EEEE d 'de' MMMM, H:mm" if words.language == "es" else "EEEE, MMMM d, h:mm a"
-    return str(format_datetime(local, pattern, locale="es" if words.language == "es" else "en_US"))
+    return f"{day_shown(local.date(), words)}, {time_shown(local.time(), words)}"

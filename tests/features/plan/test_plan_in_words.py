@@ -57,10 +57,10 @@ def with_hold(**fields: object) -> Plan:
         (with_hold(until=date(2026, 3, 9)), "Football hold: until Mar 9, 2026"),
         (replace(PLAN, activities=(TUMMY,)), "Taken out: Football hold"),
         (replace(PLAN, quiet=None), "No quiet hours"),
-        (replace(PLAN, quiet=(1260, 390)), "No reminders: 9:00\u202fPM–6:30\u202fAM"),
+        (replace(PLAN, quiet=(1260, 390)), "No reminders: 9:00 PM–6:30 AM"),
         (replace(PLAN, most_prompts=1), "Up to 1 reminder a day"),
         (replace(PLAN, time_zone="America/Argentina/Buenos_Aires"), "Time as in Buenos Aires"),
-        (replace(PLAN, awake=((0, 1440),)), "Awake: 12:00\u202fAM–12:00\u202fAM"),
+        (replace(PLAN, awake=((0, 1440),)), "Awake: 12:00 AM–12:00 AM"),
         (replace(PLAN, awake=()), "Awake: not set yet"),
     ],
 )
