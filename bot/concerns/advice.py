@@ -1,23 +1,57 @@
-"""Which of the fixed, reviewed texts answers a concern. The words stand in bot/phrases/*/advice.toml."""
+"""Which of the fixed, reviewed texts answer a concern. The words stand in bot/phrases/*/advice.toml."""
 
 from __future__ import annotations
 
-from bot.concerns.finding import Concern
+from collections.abc import Mapping
+from typing import get_args
 
-HARM = frozenset({"harm_to_self", "harm_to_baby"})
-DISTRESS = frozenset({"carer_distress"})
+from bot.concerns.finding import URGENCIES, Concern
+from bot.concerns.loading import shipped_rules
+from bot.concerns.schema import Advice
+
+OF_THE_CARER = frozenset({"carer_self_harm", "carer_end", "carer_distress"})
+DISCREET = frozenset({"harm_by_others", "unsafe_home", "left_alone", "neglect_food"})
+"""What must not show where others of the home can read it."""
+
+ORDER: tuple[Advice, ...] = (
+    "carer_self_harm",
+    "carer_end",
+    "harm_by_others",
+    "unsafe_home",
+    "act_now",
+    "found_face_down",
+    "left_alone",
+    "neglect_food",
+    "carer_distress",
+    "same_day",
+    "tell_therapist",
+)
+"""The gravest first: danger to life by a person before an illness, since the text for an illness sends them to the baby."""
+
+_SAID_BY: Mapping[str, frozenset[str]] = {
+    "carer_distress": frozenset({"carer_self_harm", "carer_end", "act_now"}),
+    "same_day": frozenset({"act_now", "found_face_down", "carer_distress"}),
+    "tell_therapist": frozenset(get_args(Advice)) - {"tell_therapist"},
+}
+"""Texts that are left out beside others, which name the same lines and more."""
 
 
-def advice_key(concern: Concern) -> str:
-    """Return the phrase ("advice.name") that answers a concern.
+def advice_for(concern: Concern) -> tuple[Advice, ...]:
+    """Return the texts that answer a concern, the gravest first; at least one.
 
-    A carer in danger or in distress gets words of their own, unless something of the baby's is more urgent: then the
-    baby's advice comes first, and names the same line to call. The most urgent topic is the first, the baby's before
-    the carer's.
+    A medical sign takes the text of its urgency. The first topic is the most urgent, so its urgency is the concern's; a
+    later one takes the urgency that its file names.
     """
-    topics = set(concern.topics)
-    if concern.urgency == "act_now":
-        return "advice.harm_now" if concern.topics[0] in HARM else "advice.act_now"
-    if concern.urgency == "same_day":
-        return "advice.carer_distress" if DISTRESS & topics else "advice.same_day"
-    return "advice.tell_therapist"
+    named = shipped_rules().advice
+    texts: set[Advice] = set()
+    for place, topic in enumerate(concern.topics):
+        text = named.get(topic, concern.urgency)
+        texts.add(concern.urgency if text in URGENCIES and place == 0 else text)
+    kept = {text for text in texts if not _SAID_BY.get(text, frozenset()) & texts}
+    return tuple(text for text in ORDER if text in kept)
+
+
+def is_discreet(concern: Concern) -> bool:
+    """Say whether nothing of a concern may show where others of the home can read it."""
+    discreet = shipped_rules().discreet
+    return any(topic in discreet for topic in concern.topics)

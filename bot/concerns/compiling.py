@@ -50,6 +50,8 @@ class Rules:
     weak_arm: WeakArm
     context: Context
     polite: re.Pattern[str]
+    advice: Mapping[str, schema.Advice]
+    discreet: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +102,15 @@ def compile_rules(files: DataFiles) -> Rules:
         weak_arm=WeakArm(compiler.expression),
         context=Context(compiler.expression).prepared(),
         polite=re.compile(compiler.expression("@polite")),
+        advice=_advice(files),
+        discreet=frozenset(sign.id for _, sign in signs if sign.discreet),
     )
+
+
+def _advice(files: DataFiles) -> dict[str, schema.Advice]:
+    """Return the text that each sign names, signs made of others included; a hint names none."""
+    signs = {sign.id: sign.advice for file in files.signs.values() for sign in file.sign if sign.advice}
+    return signs | {rule.id: rule.advice for file in files.signs.values() for rule in file.together}
 
 
 class _Compiler:

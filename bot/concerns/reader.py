@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cache
 
-from bot.concerns.advice import DISTRESS, HARM
 from bot.concerns.compiling import Rules, Wording, Wordings
 from bot.concerns.finding import URGENCIES, Concern, Findings, Span, Urgency
 from bot.concerns.loading import shipped_rules
@@ -71,7 +70,7 @@ class Reader:
             name: urgency for name, urgency in _worst(seen, Standing.DOUBTED).items() if name not in raised
         }
         doubted = {name: urgency for name, urgency in doubted.items() if urgency != "tell_therapist"}
-        return Findings(_concern(urgencies), _concern(doubted), _spans(seen, words))
+        return Findings(_concern(urgencies, self._rules), _concern(doubted, self._rules), _spans(seen, words))
 
     def _put_aside(self, code: str) -> str:
         """Return the message with the words that only look like a sign made unknown, and polite words made commas."""
@@ -222,10 +221,17 @@ def _worst(seen: list[_Seen], standing: Standing) -> dict[str, Urgency]:
     return worst
 
 
-def _concern(urgencies: dict[str, Urgency]) -> Concern | None:
+def _concern(urgencies: dict[str, Urgency], rules: Rules) -> Concern | None:
+    """Return the signs as one concern, the most urgent first; among equals those that the urgency's own text answers."""
     if not urgencies:
         return None
-    topics = sorted(urgencies, key=lambda name: (URGENCIES.index(urgencies[name]), name in HARM | DISTRESS))
+    topics = sorted(
+        urgencies,
+        key=lambda name: (
+            URGENCIES.index(urgencies[name]),
+            rules.advice.get(name, urgencies[name]) not in URGENCIES,
+        ),
+    )
     return Concern(urgencies[topics[0]], tuple(topics))
 
 

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Literal
+from typing import Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from bot.concerns.finding import Urgency
 
 SignUrgency = Literal["act_now", "same_day", "tell_therapist", "hint"]
 Subject = Literal["baby", "arm", "carer"]
+Advice = Literal[
+    "act_now", "same_day", "tell_therapist", "carer_end", "carer_self_harm", "carer_distress", "harm_by_others",
+    "unsafe_home", "left_alone", "neglect_food", "found_face_down",
+]  # fmt: skip
 
 
 class _Strict(BaseModel):
@@ -36,6 +40,9 @@ class SignEntry(Review):
     """One sign.
 
     urgency: "hint" raises nothing alone, and counts only in a `together` rule.
+    advice: which fixed text of bot/phrases/*/advice.toml answers it; none for a hint. One named as an urgency follows the
+        urgency that the sign has here: by the baby's age, or by how the weak arm has been.
+    discreet: nothing about it may show where others of the home can read it.
     subject: whose sign it is; an "arm" sign is weighed against how the weak arm has been from birth.
     thing: named by a noun ("rash"), so that a list can deny it ("no fever, rash or vomiting").
     not_this: what looks like it and is not, in words, for the reviewer.
@@ -45,6 +52,8 @@ class SignEntry(Review):
 
     id: str = Field(pattern=r"^[a-z][a-z_]*$")
     urgency: SignUrgency
+    advice: Advice | None = None
+    discreet: bool = False
     subject: Subject = "baby"
     thing: bool = False
     not_this: str = ""
@@ -54,12 +63,19 @@ class SignEntry(Review):
     unless: tuple[str, ...] = ()
     sets: dict[str, tuple[str, ...]] = Field(default_factory=dict)
 
+    @model_validator(mode="after")
+    def _advice_where_it_is_raised(self) -> Self:
+        if (self.advice is None) != (self.urgency == "hint"):
+            raise ValueError(f"the sign {self.id!r} needs advice, unless it is a hint")
+        return self
+
 
 class TogetherEntry(Review):
     """A sign made of others: one of each list must stand in the message."""
 
     id: str = Field(pattern=r"^[a-z][a-z_]*$")
     urgency: Urgency
+    advice: Advice
     all_of: tuple[tuple[str, ...], ...] = Field(min_length=2)
 
 

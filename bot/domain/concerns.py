@@ -18,6 +18,7 @@ class ConcernRow:
     """A concern as kept, in the carer's own words.
 
     advice: the phrase of the gravest text that the carer got. notified_at: when a therapist was first told.
+    discreet: nothing of it may show where others of the home can read it.
     """
 
     id: int
@@ -34,6 +35,7 @@ class ConcernRow:
     notification_count: int
     seen_at: datetime | None
     answered_at: datetime | None
+    discreet: bool = False
 
     @property
     def about(self) -> Subject:

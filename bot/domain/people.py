@@ -17,10 +17,13 @@ UNTIL_BACK = datetime(9999, 1, 1, tzinfo=UTC)
 
 @dataclass(frozen=True, slots=True)
 class Clinic:
+    """crisis_line: for a carer in a crisis; the emergency line where the clinic names no other."""
+
     name: str
     zone: ZoneInfo
     emergency_line: str
     nurse_line: str
+    crisis_line: str
     digest_weekday: int  # Monday 0
     digest_at: time
 

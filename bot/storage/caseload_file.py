@@ -41,6 +41,7 @@ class ClinicSection(_Strict):
     time_zone: str
     emergency_line: str = Field(min_length=1, max_length=200)
     nurse_line: str = Field(min_length=1, max_length=200)
+    crisis_line: str | None = Field(default=None, min_length=1, max_length=200)
     digest: DigestTime = Field(default_factory=DigestTime)
 
     @field_validator("time_zone")

@@ -53,11 +53,12 @@ def load(uow: UnitOfWork, caseload: Caseload, now: datetime) -> Loaded:
 
 
 def _load_clinic(uow: UnitOfWork, section: ClinicSection) -> None:
-    values: dict[str, str | int] = {
+    values: dict[str, str | int | None] = {
         "name": section.name,
         "time_zone": section.time_zone,
         "emergency_line": section.emergency_line,
         "nurse_line": section.nurse_line,
+        "crisis_line": section.crisis_line,
         "digest_weekday": WEEKDAYS.index(section.digest.weekday),
         "digest_at": section.digest.at,
     }

@@ -95,7 +95,7 @@ def test_several_slips_are_all_named(folder: Path) -> None:
 
 def test_a_clinic_can_add_a_sign_and_change_an_urgency(folder: Path) -> None:
     (folder / "clinic.toml").write_text(
-        '[[sign]]\nid = "cast_wet"\nurgency = "same_day"\nsource = "the clinic"\nreviewed = 2026-11-25\n'
+        '[[sign]]\nid = "cast_wet"\nurgency = "same_day"\nadvice = "same_day"\nsource = "the clinic"\nreviewed = 2026-11-25\n'
         'sign_off = "signed off"\nen = ["cast ..2 wet|soggy"]\nes = ["yeso ..2 mojado"]\n',
         encoding="utf-8",
     )

@@ -317,7 +317,7 @@ class TestWithTwoTherapists:
         await house.settle()
 
     async def test_a_covering_colleague_sees_the_family_and_only_while_covering(self, house: House) -> None:
-        assert "no family of that name" in await write(house, "/plan wren")
+        assert "I found no family" in await write(house, "/plan wren")
         with house.store.write() as uow:
             uow.therapists.set_cover("t2", "t1", date(2026, 1, 1), date(2026, 12, 31))
 

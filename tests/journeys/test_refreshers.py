@@ -65,7 +65,8 @@ async def test_more_of_a_hold_that_has_left_the_plan_is_not_explained(house: Hou
         version = uow.plans.current("f1")
         assert version is not None
         rest = [each for each in version.document["activities"] if each["activity"] != "football_hold"]
-        uow.plans.add("f1", {**version.document, "activities": rest}, made_by="t1", now=house.clock.now())
+        document = {**version.document, "activities": rest}
+        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
     house.mum.press("More")
     await house.settle()
 

@@ -89,7 +89,7 @@ def test_what_is_banned_would_be_found(banned: dict[str, str], line: str) -> Non
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-@pytest.mark.parametrize("name", ["carer_end", "carer_self_harm", "harm_now"])
+@pytest.mark.parametrize("name", ["carer_end", "carer_self_harm"])
 def test_a_carer_in_danger_puts_the_baby_down_and_is_never_told_to_stay(
     name: str, language: Language
 ) -> None:
@@ -121,8 +121,8 @@ def test_what_others_may_see_reveals_nothing(language: Language) -> None:
 @pytest.mark.parametrize(
     "key",
     [
-        "edge.kept_for_therapist", "edge.words_please", "edge.not_handled", "count.rest_kept", "worry.denied",
-        "worry.nobody_reached", "pause.unwell", "ask.passed_on", "ask.contact_passed", "ask.voice_passed_on",
+        "edge.kept_for_therapist", "edge.words_please", "edge.not_handled", "count.rest_kept", "concern.denied",
+        "concern.nobody_reached", "pause.unwell", "ask.passed_on", "ask.contact_passed", "ask.voice_passed_on",
         "ask.file_passed_on", "ask.kept_for", "advice.unclear",
     ],
 )  # fmt: skip

@@ -2,22 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Sequence
 
 from bot.domain.names import folded
 from bot.domain.people import Family, Therapist
 from bot.features.access import access
+from bot.features.buttons import ref_of
 from bot.features.context import Context
-
-LONGEST_REF = 24  # bytes; a button's data holds 64
-
-
-def ref_of(family_id: str) -> str:
-    """Return what names a family in a button: its id, or a short mark of it where the id is long."""
-    if len(family_id.encode()) <= LONGEST_REF and not family_id.startswith("#") and ":" not in family_id:
-        return family_id
-    return "#" + hashlib.sha256(family_id.encode()).hexdigest()[:12]
 
 
 def families_seen(context: Context, therapist: Therapist, *, discharged: bool = False) -> list[Family]:

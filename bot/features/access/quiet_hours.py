@@ -7,6 +7,7 @@ from datetime import time
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import UNTIL_BACK, Therapist
+from bot.features import verbs
 from bot.features.access.family_choice import say
 from bot.features.context import Context
 from bot.features.events import Event
@@ -30,7 +31,7 @@ def quiet(context: Context, event: Event, therapist: Therapist, asked: str) -> N
     if asked.strip():
         say(context, event, words("quiet.not_read", text=asked.strip()))
         return
-    off = (row(Button(words.plain("quiet.off_button"), "quietoff")),)
+    off = (row(Button(words.plain("quiet.off_button"), verbs.QUIET_OFF.data())),)
     if therapist.quiet_from is None or therapist.quiet_to is None:
         say(context, event, words("quiet.none"))
     else:
@@ -38,7 +39,7 @@ def quiet(context: Context, event: Event, therapist: Therapist, asked: str) -> N
         say(context, event, words("quiet.now", **_shown(span)), off)
 
 
-def pressed_off(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_off(context: Context, event: Event, therapist: Therapist) -> None:
     quiet(context, event, therapist, "off")
 
 

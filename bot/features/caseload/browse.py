@@ -10,8 +10,9 @@ from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.rendering import FamiliesRequest
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.access.family_choice import say, seen_family
-from bot.features.access.family_lookup import families_seen, matching, ref_of
+from bot.features.access.family_lookup import families_seen, matching
 from bot.features.caseload.families_page import GROUPS, Group
 from bot.features.concerns.views import age_shown, alert_buttons, concern_text
 from bot.features.context import Context
@@ -46,7 +47,7 @@ def families(context: Context, event: Event, therapist: Therapist, wanted: str) 
 
 
 def _new_family_row(words: Words) -> tuple[Button, ...]:
-    return row(Button(words.plain("setup.new_family_button"), "newfamily"))
+    return row(Button(words.plain("setup.new_family_button"), verbs.NEW_FAMILY.data()))
 
 
 def pressed_page(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
@@ -116,23 +117,27 @@ def pressed_card(context: Context, event: Event, therapist: Therapist, argument:
 
 def _card_buttons(context: Context, family: Family, words: Words, open_ones: int, *, own: bool) -> Buttons:
     week = Button(words.plain("caseload.week_button"), week_data(context, family.id))
-    plan = Button(words.plain("caseload.plan_button"), f"planshow:{family.id}")
-    write = Button(words.plain("caseload.write_button"), f"write:{family.id}")
-    invite = Button(words.plain("caseload.invite_button"), f"invite:{family.id}")
-    seen = Button(words.plain("caseload.audit_button"), f"audit:{family.id}")
+    plan = Button(words.plain("caseload.plan_button"), verbs.PLAN_SHOW.data(family.id))
+    write = Button(words.plain("caseload.write_button"), verbs.WRITE.data(family.id))
+    invite = Button(words.plain("caseload.invite_button"), verbs.INVITE.data(family.id))
+    seen = Button(words.plain("caseload.audit_button"), verbs.AUDIT.data(family.id, None))
     first = (
-        (row(Button(words.plain("caseload.open_button", n=open_ones), f"open:{family.id}")),)
+        (row(Button(words.plain("caseload.open_button", n=open_ones), verbs.OPEN.data(family.id))),)
         if open_ones
         else ()
     )
     if family.state == "discharged":
-        back = (row(Button(words.plain("discharge.back_button"), f"disback:{family.id}")),) if own else ()
+        back = (
+            (row(Button(words.plain("discharge.back_button"), verbs.DISCHARGE_BACK.data(family.id))),)
+            if own
+            else ()
+        )
         return (*first, row(week, plan), row(seen), *back)
     rest = (
         (
             row(
-                Button(words.plain("caseload.handover_button"), f"handover:{family.id}"),
-                Button(words.plain("discharge.button"), f"dis:{family.id}"),
+                Button(words.plain("caseload.handover_button"), verbs.HANDOVER.data(family.id)),
+                Button(words.plain("discharge.button"), verbs.DISCHARGE.data(family.id)),
             ),
         )
         if own
@@ -143,7 +148,7 @@ def _card_buttons(context: Context, family: Family, words: Words, open_ones: int
 
 def week_data(context: Context, family_id: str) -> str:
     """Return the data of a button that shows a family's last seven days."""
-    return f"page:{encoded(Instants(context.now - LAST_DAYS, context.now))}:{ref_of(family_id)}"
+    return verbs.PAGE.data(encoded(Instants(context.now - LAST_DAYS, context.now)), family_id)
 
 
 def card_text(context: Context, family: Family, therapist: Therapist) -> str:

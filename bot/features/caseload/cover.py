@@ -15,9 +15,9 @@ from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, Buttons, Drawn, OutgoingMessage, row
 from bot.domain.people import Therapist
 from bot.domain.rendering import CoverDigestRequest, DocumentRequest
+from bot.features import verbs
 from bot.features.access import access
 from bot.features.access.family_choice import edit_pressed, say, short
-from bot.features.access.family_lookup import ref_of
 from bot.features.caseload.families_page import MOMENT
 from bot.features.context import Context
 from bot.features.digests import drawing, send
@@ -45,7 +45,7 @@ def cover(context: Context, event: Event, therapist: Therapist, asked: str) -> N
     over = therapist.cover_until is not None and therapist.cover_until < access.clinic_day(context)
     if stands_in is not None and not over:
         lines.append(words("cover.is_covered", therapist=stands_in.name, **_span(therapist, words)))
-        buttons.append(row(Button(words.plain("cover.end_button"), "coverend")))
+        buttons.append(row(Button(words.plain("cover.end_button"), verbs.COVER_END.data())))
     for away in access.covered_by(context, therapist):
         lines.append(words("cover.you_cover", therapist=away.name, **_span(away, words)))
         buttons.append(_digest_button(away, words))
@@ -54,7 +54,9 @@ def cover(context: Context, event: Event, therapist: Therapist, asked: str) -> N
         say(context, event, words("cover.alone"))
         return
     lines.append(words("cover.who"))
-    buttons += [row(Button(short(each.name), f"cover:{each.id}")) for each in colleagues if each.reachable]
+    buttons += [
+        row(Button(short(each.name), verbs.COVER.data(each.id))) for each in colleagues if each.reachable
+    ]
     say(context, event, "\n".join(lines), tuple(buttons))
 
 
@@ -65,7 +67,9 @@ def _span(therapist: Therapist, words: Words) -> dict[str, str]:
 
 def _digest_button(away: Therapist, words: Words) -> tuple[Button, ...]:
     return row(
-        Button(short(words.plain("cover.digest_button", therapist=away.name)), f"coverdigest:{away.id}")
+        Button(
+            short(words.plain("cover.digest_button", therapist=away.name)), verbs.COVER_DIGEST.data(away.id)
+        )
     )
 
 
@@ -78,7 +82,7 @@ def pressed_cover(context: Context, event: Event, therapist: Therapist, argument
         return
     context.uow.chats.start_dialog(event.chat_id, "cover", {"by": colleague.id})
     buttons = [
-        Button(words.plain("cover.days_button", n=days), f"coverdays:{colleague.id}:{days}")
+        Button(words.plain("cover.days_button", n=days), verbs.COVER_DAYS.data(colleague.id, days))
         for days in OFFERED_DAYS
     ]
     edit_pressed(context, event, words("cover.when", therapist=colleague.name), (row(*buttons),))
@@ -125,7 +129,7 @@ def _begin(
         theirs("cover.asked", therapist=therapist.name, n=families, **span),
         buttons=(
             _digest_button(therapist, theirs),
-            row(Button(theirs.plain("cover.decline_button"), f"coverno:{therapist.id}")),
+            row(Button(theirs.plain("cover.decline_button"), verbs.COVER_NO.data(therapist.id))),
         ),
     )
     context.uow.audit.note(
@@ -198,10 +202,12 @@ class CoverDigestWork:
         ranking = drawing.ranking_of(self.facts)
         text = caseload_text(ranking, words, names_in(library, self.request.language))
         pages: Buttons = tuple(
-            row(Button(short(one.digest.nickname), f"page:{self.request.span}:{ref_of(one.family)}"))
+            row(Button(short(one.digest.nickname), verbs.PAGE.data(self.request.span, one.family)))
             for one in ranking[:MOST_PAGES]
         )
-        document = row(Button(words.plain("therapist.document_button"), f"coverpdf:{self.request.away}"))
+        document = row(
+            Button(words.plain("therapist.document_button"), verbs.COVER_DOCUMENT.data(self.request.away))
+        )
         return (Drawn(text, (*pages, document) if ranking else ()),)
 
 

@@ -17,6 +17,7 @@ from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Drawn, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.rendering import SummaryRequest
+from bot.features import verbs
 from bot.features.access.family_choice import edit_pressed, own_family, say
 from bot.features.caseload import browse
 from bot.features.context import Context
@@ -40,8 +41,8 @@ def pressed_first(context: Context, event: Event, therapist: Therapist, argument
         words("discharge.first", nickname=family.nickname),
         (
             row(
-                Button(words.plain("discharge.go_on_button"), f"dissure:{family.id}"),
-                Button(words.plain("discharge.no_button"), f"disno:{family.id}"),
+                Button(words.plain("discharge.go_on_button"), verbs.DISCHARGE_SURE.data(family.id)),
+                Button(words.plain("discharge.no_button"), verbs.DISCHARGE_NO.data(family.id)),
             ),
         ),
     )
@@ -59,8 +60,8 @@ def pressed_sure(context: Context, event: Event, therapist: Therapist, argument:
         words("discharge.second", nickname=family.nickname),
         (
             row(
-                Button(words.plain("discharge.now_button"), f"disnow:{family.id}"),
-                Button(words.plain("discharge.no_button"), f"disno:{family.id}"),
+                Button(words.plain("discharge.now_button"), verbs.DISCHARGE_NOW.data(family.id)),
+                Button(words.plain("discharge.no_button"), verbs.DISCHARGE_NO.data(family.id)),
             ),
         ),
     )
@@ -78,7 +79,7 @@ def pressed_now(context: Context, event: Event, therapist: Therapist, argument: 
     context.uow.reminders.drop_planned(family.id)
     context.uow.families.discharge(family.id, context.now)
     words = words_for(therapist.language)
-    back = Button(words.plain("discharge.back_button"), f"disback:{family.id}")
+    back = Button(words.plain("discharge.back_button"), verbs.DISCHARGE_BACK.data(family.id))
     edit_pressed(context, event, words("discharge.done", nickname=family.nickname), (row(back),))
     _say_to_family(context, family, "discharge.good_bye", therapist)
     _summary(context, event, family, therapist)

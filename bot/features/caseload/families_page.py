@@ -15,8 +15,8 @@ from bot.digest.wording import names_in, wording_for
 from bot.domain.outgoing import Button, Buttons, Drawn, row
 from bot.domain.people import Family
 from bot.domain.rendering import FamiliesRequest
+from bot.features import verbs
 from bot.features.access.family_choice import family_buttons
-from bot.features.access.family_lookup import ref_of
 from bot.features.context import Context
 from bot.features.formats import when_shown
 from bot.parsing.period import Instants
@@ -55,7 +55,7 @@ class FamiliesWork:
         turning = _turning(self.request, page, pages, words)
         return (
             Drawn(
-                "\n".join(lines), (*family_buttons(shown, lambda each: f"fam:{ref_of(each.id)}"), *turning)
+                "\n".join(lines), (*family_buttons(shown, lambda each: verbs.CARD.data(each.id)), *turning)
             ),
         )
 
@@ -101,12 +101,12 @@ def _turning(request: FamiliesRequest, page: int, pages: int, words: Words) -> B
     """Return the buttons to the pages before and after, and to the other groups."""
     query = request.wanted.strip().encode()[:LONGEST_QUERY].decode(errors="ignore")
     turning = [
-        Button(words.plain(key), f"fams:{request.group}:{to}:{query}")
+        Button(words.plain(key), verbs.FAMILIES.data(request.group, to, query))
         for key, to in (("caseload.previous", page - 1), ("caseload.next", page + 1))
         if 0 <= to < pages
     ]
     others = [
-        Button(words.plain(f"caseload.{other}_button", n=count), f"fams:{other}:0:{query}")
+        Button(words.plain(f"caseload.{other}_button", n=count), verbs.FAMILIES.data(other, 0, query))
         for other in GROUPS
         if (count := request.others.get(other, 0))
     ]

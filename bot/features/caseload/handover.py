@@ -6,8 +6,8 @@ from bot.domain.actor import Actor
 from bot.domain.handovers import Handover
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
+from bot.features import verbs
 from bot.features.access.family_choice import chosen_family, edit_pressed, own_family, say, short
-from bot.features.access.family_lookup import ref_of
 from bot.features.caseload import browse
 from bot.features.concerns import notify
 from bot.features.context import Context
@@ -20,7 +20,7 @@ STEP = "handover"
 
 def hand_over(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
     """/handover FAMILY: to whom?"""
-    family = chosen_family(context, event, therapist, wanted, lambda each: f"handover:{ref_of(each.id)}")
+    family = chosen_family(context, event, therapist, wanted, lambda each: verbs.HANDOVER.data(each.id))
     if family is not None:
         pressed_family(context, event, therapist, family.id)
 
@@ -35,7 +35,7 @@ def pressed_family(context: Context, event: Event, therapist: Therapist, argumen
         say(context, event, words("cover.alone"))
         return
     context.uow.chats.start_dialog(event.chat_id, STEP, {"family": family.id})
-    buttons = tuple(row(Button(short(each.name), f"ho:{each.id}")) for each in colleagues)
+    buttons = tuple(row(Button(short(each.name), verbs.HANDOVER_TO.data(each.id))) for each in colleagues)
     say(context, event, words("handover.to_whom", nickname=family.nickname), buttons)
 
 
@@ -60,8 +60,8 @@ def pressed_colleague(context: Context, event: Event, therapist: Therapist, argu
         theirs("handover.offer", therapist=therapist.name, nickname=family.nickname),
         buttons=(
             row(
-                Button(theirs.plain("handover.accept_button"), f"hoyes:{handover_id}"),
-                Button(theirs.plain("handover.decline_button"), f"hono:{handover_id}"),
+                Button(theirs.plain("handover.accept_button"), verbs.HANDOVER_YES.data(handover_id)),
+                Button(theirs.plain("handover.decline_button"), verbs.HANDOVER_NO.data(handover_id)),
             ),
         ),
     )

@@ -4,12 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bot.concerns.schema import Advice as Text
+
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """Reviewed advice. keys: phrases ("advice.name"), the gravest first."""
+    """Reviewed advice, the gravest text first."""
 
-    keys: tuple[str, ...]
+    texts: tuple[Text, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KeptFromView:
+    """There is advice that must not show on a screen that others may see; it comes once it is opened."""
+
+    concern_id: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
+from bot.concerns.advice import DISCREET, is_discreet
 from bot.concerns.finding import Concern
+from bot.concerns.schema import Advice as Text
 from bot.domain.subject import Subject
 from bot.features.concerns import notify
-from bot.features.concerns.contents import Advice, AskedWhether
+from bot.features.concerns.contents import Advice, AskedWhether, KeptFromView
 from bot.features.effects import Work, carry_out
 from bot.features.show import show
 
@@ -26,10 +29,13 @@ class KeepConcern:
 
 @dataclass(frozen=True, slots=True)
 class Advise:
-    """Give the reviewed advice. spoken: false where the carer got it with another baby's concern."""
+    """Give the reviewed advice, the gravest text first. What must not show in the home comes only once it is opened.
+
+    spoken: false where the carer got it with another baby's concern.
+    """
 
     concern_id: int
-    advice: tuple[str, ...]
+    texts: tuple[Text, ...]
     urgent: bool
     spoken: bool = True
 
@@ -68,21 +74,31 @@ def _(effect: KeepConcern, work: Work) -> None:
         text=ctx.event.text,
         at=ctx.now,
         ask_until=effect.ask_until,
+        discreet=is_discreet(effect.found),
     )
 
 
 @carry_out.register
 def _(effect: Advise, work: Work) -> None:
     concern_id = work.id(effect.concern_id)
-    if effect.spoken:
-        text, buttons = show(Advice(effect.advice), work.ctx)
+    for content in _advice(effect.texts, concern_id) if effect.spoken else ():
+        text, buttons = show(content, work.ctx)
         work.ctx.answer(
             text,
             kind="concern" if effect.urgent else "reply",
             about=Subject.of("concern", concern_id),
             buttons=buttons,
         )
-    work.ctx.uow.concerns.set_advice(concern_id, effect.advice[0])
+    work.ctx.uow.concerns.set_advice(concern_id, f"advice.{effect.texts[0]}")
+
+
+def _advice(texts: tuple[Text, ...], concern_id: int) -> Iterator[object]:
+    """Yield what is said at once: a text for the baby is never kept behind a button."""
+    shown = tuple(text for text in texts if text not in DISCREET)
+    if shown:
+        yield Advice(shown)
+    if shown != texts:
+        yield KeptFromView(concern_id)
 
 
 @carry_out.register

@@ -46,6 +46,13 @@ def pressed_no_concern(ctx: CarerContext, argument: str) -> None:
         apply(ctx, rules.decide_deny(found, pressed.id if pressed else None))
 
 
+def pressed_open_advice(ctx: CarerContext, argument: str) -> None:
+    found = _own_concern(ctx, argument)
+    if found is not None:
+        pressed = ctx.pressed()
+        apply(ctx, rules.decide_open(found, ctx.carer.id, pressed.id if pressed else None))
+
+
 def _own_concern(ctx: CarerContext, argument: str) -> ConcernRow | None:
     found = ctx.uow.concerns.find(int(argument)) if argument.isdecimal() else None
     if found is None or found.family_id != ctx.family.id:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bot.concerns.advice import advice_for
+from bot.concerns.finding import Concern
 from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import OutgoingMessage
@@ -114,5 +116,9 @@ def pressed_advice(context: Context, event: Event, therapist: Therapist, argumen
         if carer is not None and carer.chat_id is not None
         else []
     )
+    if found.discreet and carer is not None:
+        # What was said in the chat only points to it.
+        texts = advice_for(Concern(found.urgency, found.topics))
+        said = [views.advice_text(texts, words_for(carer.language), context.clinic)]
     text = "\n\n".join(said) if said else words("settle.advice_gone")
     context.say(OutgoingMessage(chat_id=event.chat_id, text=words("settle.advice", text=Verbatim(text))))

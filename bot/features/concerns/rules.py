@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from bot.concerns.advice import advice_key
+from bot.concerns.advice import DISCREET, advice_for
 from bot.concerns.finding import Concern
 from bot.domain.concerns import ConcernRow
-from bot.features.concerns.contents import Denied
+from bot.features.concerns.contents import Advice, Denied
 from bot.features.concerns.effects import (
     NEW,
     Advise,
@@ -57,7 +57,7 @@ def decide_raise_beside(message_id: int, found: Concern) -> ConcernEffects:
 
 def _advise_and_notify(concern_id: int, found: Concern, *, spoken: bool = True) -> ConcernEffects:
     urgent = found.urgency != "tell_therapist"
-    advise = Advise(concern_id, (advice_key(found),), urgent, spoken)
+    advise = Advise(concern_id, advice_for(found), urgent, spoken)
     return (advise, NotifyTherapists(concern_id)) if urgent else (advise,)
 
 
@@ -76,6 +76,14 @@ def decide_confirm(found: ConcernRow) -> ConcernEffects:
         return (Acknowledge(),)
     concern = Concern(found.urgency, found.topics)
     return (Acknowledge(), ConfirmConcern(found.id), *_advise_and_notify(found.id, concern))
+
+
+def decide_open(found: ConcernRow, carer_id: str, pressed: int | None) -> ConcernEffects:
+    """ "Open it": show in place the advice that was kept from view, to who wrote the concern alone."""
+    texts = tuple(text for text in advice_for(Concern(found.urgency, found.topics)) if text in DISCREET)
+    if carer_id != found.carer_id or not texts:
+        return (Acknowledge(),)
+    return (Acknowledge(), EditLine(pressed, Advice(texts), kind="concern"))
 
 
 def decide_deny(found: ConcernRow, pressed: int | None) -> ConcernEffects:

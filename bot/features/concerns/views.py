@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+from bot.concerns.schema import Advice as Text
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Clinic, Family
+from bot.features import verbs
 from bot.features.concerns.contents import (
     Advice,
     AskedWhether,
     Denied,
+    KeptFromView,
     NobodyReached,
     Notified,
     Read,
@@ -27,19 +30,30 @@ from scheduling.plan import Baby
 
 @show.register
 def _(content: Advice, ctx: CarerContext) -> Shown:
-    clinic = ctx.context.clinic
-    texts = [
-        ctx.words(key, emergency_line=clinic.emergency_line, nurse_line=clinic.nurse_line)
-        for key in content.keys
-    ]
-    return "\n\n".join(texts), ()
+    return advice_text(content.texts, ctx.words, ctx.context.clinic), ()
+
+
+def advice_text(texts: tuple[Text, ...], words: Words, clinic: Clinic) -> str:
+    """Return reviewed texts with the clinic's own numbers, one after the other."""
+    lines = {
+        "emergency_line": clinic.emergency_line,
+        "nurse_line": clinic.nurse_line,
+        "crisis_line": clinic.crisis_line,
+    }
+    return "\n\n".join(words(f"advice.{text}", **lines) for text in texts)
+
+
+@show.register
+def _(content: KeptFromView, ctx: CarerContext) -> Shown:
+    opens = Button(ctx.words.plain("advice.discreet_button"), f"openadvice:{content.concern_id}")
+    return ctx.words("advice.discreet", emergency_line=ctx.context.clinic.emergency_line), (row(opens),)
 
 
 @show.register
 def _(content: AskedWhether, ctx: CarerContext) -> Shown:
     words = ctx.words
-    yes = Button(words.plain("advice.unclear_yes"), f"isconcern:{content.concern_id}")
-    no = Button(words.plain("advice.unclear_no"), f"noconcern:{content.concern_id}")
+    yes = Button(words.plain("advice.unclear_yes"), verbs.IS_CONCERN.data(content.concern_id))
+    no = Button(words.plain("advice.unclear_no"), verbs.NO_CONCERN.data(content.concern_id))
     return words("advice.unclear", emergency_line=ctx.context.clinic.emergency_line), (row(yes, no),)
 
 
@@ -86,6 +100,7 @@ def concern_text(context: Context, found: ConcernRow, family: Family, words: Wor
         *([age_shown(version.plan.baby, context.now, family, words)] if version else []),
         words("therapist.advice_sent" if found.advice else "therapist.no_advice_sent"),
         _week_line(context, family, words),
+        *([words("therapist.discreet")] if found.discreet else []),
     ]
     if found.notification_count:
         lines.insert(0, words("therapist.told_before", n=found.notification_count))
@@ -118,14 +133,14 @@ def left_buttons(found: ConcernRow, state: str, words: Words) -> Buttons:
 
 def _buttons(found: ConcernRow, words: Words) -> tuple[Button, Button, Button, Button]:
     return (
-        Button(words.plain("therapist.seen_button"), f"seen:{found.id}"),
-        Button(words.plain("therapist.answer_button"), f"answer:{found.id}"),
-        Button(words.plain("therapist.called_button"), f"called:{found.id}"),
-        Button(words.plain("therapist.wrong_button"), f"wrong:{found.id}"),
+        Button(words.plain("therapist.seen_button"), verbs.SEEN.data(found.id)),
+        Button(words.plain("therapist.answer_button"), verbs.ANSWER.data(found.id)),
+        Button(words.plain("therapist.called_button"), verbs.CALLED.data(found.id)),
+        Button(words.plain("therapist.wrong_button"), verbs.WRONG.data(found.id)),
     )
 
 
 def _advice_row(found: ConcernRow, words: Words) -> Buttons:
     if not found.advice:
         return ()
-    return (row(Button(words.plain("settle.advice_button"), f"advice:{found.id}")),)
+    return (row(Button(words.plain("settle.advice_button"), verbs.ADVICE.data(found.id))),)

@@ -19,7 +19,7 @@ from bot.digest.wording import NameOf, names_in
 from bot.domain.outgoing import Attachment, Button, Buttons, Drawn
 from bot.domain.people import Clinic
 from bot.domain.rendering import DigestRequest, DocumentRequest
-from bot.features.access.family_lookup import ref_of
+from bot.features import verbs
 from bot.features.context import Context
 from bot.parsing.period import Instants, Span, decoded
 from bot.phrases import Words, words_for
@@ -90,10 +90,10 @@ def _picture(ranking: Sequence[Ranked], words: Words, name_of: NameOf) -> bytes 
 def _buttons(ranking: Sequence[Ranked], span: str, words: Words) -> Buttons:
     names = shown_names(ranking)
     buttons = [
-        Button(names[one.family][:24], f"page:{span}:{ref_of(one.family)}") for one in ranking[:MOST_BUTTONS]
+        Button(names[one.family][:24], verbs.PAGE.data(span, one.family)) for one in ranking[:MOST_BUTTONS]
     ]
     rows = [tuple(buttons[i : i + FAMILIES_A_ROW]) for i in range(0, len(buttons), FAMILIES_A_ROW)]
-    document = Button(words.plain("page.document_button"), f"pdf:{span}")
+    document = Button(words.plain("page.document_button"), verbs.DOCUMENT.data(span, None))
     return (*rows, (document,)) if ranking else ()
 
 

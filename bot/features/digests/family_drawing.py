@@ -18,7 +18,7 @@ from bot.digest.week import digest_of
 from bot.digest.wording import names_in
 from bot.domain.outgoing import Attachment, Button, Buttons, Drawn, row
 from bot.domain.rendering import PageRequest, VisitNoteRequest, WeekRequest
-from bot.features.access.family_lookup import ref_of
+from bot.features import verbs
 from bot.features.context import Context
 from bot.parsing.period import Dates, Span, decoded
 from bot.phrases import Words, words_for
@@ -60,15 +60,17 @@ def _facts(context: Context, family_id: str, span: Span | None) -> FamilyFacts |
 
 
 def _buttons(request: PageRequest, words: Words) -> Buttons:
-    ref = ref_of(request.family)
-
-    def button(name: str, verb: str) -> Button:
-        return Button(words.plain(f"page.{name}_button"), f"{verb}:{request.span}:{ref}")
-
+    span, family = request.span, request.family
     return (
-        row(button("where", "from"), button("note", "note")),
-        row(button("document", "pdf"), button("table", "csv")),
-        row(Button(words.plain("page.sheet_button"), f"sheet:{ref}")),
+        row(
+            Button(words.plain("page.where_button"), verbs.FROM.data(span, family)),
+            Button(words.plain("page.note_button"), verbs.NOTE.data(span, family)),
+        ),
+        row(
+            Button(words.plain("page.document_button"), verbs.DOCUMENT.data(span, family)),
+            Button(words.plain("page.table_button"), verbs.TABLE.data(span, family)),
+        ),
+        row(Button(words.plain("page.sheet_button"), verbs.HANDOUT.data(family))),
     )
 
 

@@ -12,8 +12,9 @@ from bot.domain.outgoing import Attachment
 from bot.domain.people import Family, Therapist
 from bot.domain.rendering import PageRequest, VisitNoteRequest
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.access.family_choice import chosen_family
-from bot.features.access.family_lookup import family_by_ref, ref_of
+from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.parsing.period import Span, SpanProblem, decoded, encoded, span_from
@@ -21,11 +22,6 @@ from bot.phrases import words_for
 from bot.storage.reports.facts import facts_in
 
 PAGE_STEP = "page"
-
-
-def data(verb: str, span: Span, family: Family) -> str:
-    """Return the data of a button that acts on a family's time; at most 45 bytes."""
-    return f"{verb}:{encoded(span)}:{ref_of(family.id)}"
 
 
 def meant(context: Context, therapist: Therapist, argument: str) -> tuple[Span, Family] | None:
@@ -75,7 +71,12 @@ def note(context: Context, event: Event, therapist: Therapist, text: str) -> Non
         context.tell_therapist(therapist, words("page.span_help"))
         return
     family = chosen_family(
-        context, event, therapist, name, lambda each: data("note", span, each), discharged=bool(name)
+        context,
+        event,
+        therapist,
+        name,
+        lambda each: verbs.NOTE.data(encoded(span), each.id),
+        discharged=bool(name),
     )
     if family is not None:
         tell_note(context, event, therapist, family, span)

@@ -6,6 +6,7 @@ from bot.domain.outgoing import Button, row
 from bot.domain.reminders import Reminder
 from bot.domain.rendering import WeekRequest
 from bot.domain.roles import is_day_care
+from bot.features import verbs
 from bot.features.context import CarerContext
 from bot.features.formats import clock_shown, day_shown, minutes_shown
 from bot.features.reminders import frequency
@@ -105,8 +106,8 @@ def stop_offered(ctx: CarerContext) -> None:
         ctx.words("stop.reminders_off"),
         buttons=(
             row(
-                Button(ctx.words.plain("stop.on_again_button"), "remindersback"),
-                Button(ctx.words.plain("stop.leave_button"), "leave"),
+                Button(ctx.words.plain("stop.on_again_button"), verbs.REMINDERS_BACK.data()),
+                Button(ctx.words.plain("stop.leave_button"), verbs.LEAVE.data()),
             ),
         ),
     )

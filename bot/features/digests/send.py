@@ -9,6 +9,7 @@ from bot.domain.outgoing import Kind
 from bot.domain.people import Clinic, Therapist
 from bot.domain.rendering import DigestRequest, DocumentRequest
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.access.family_choice import chosen_family
 from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
@@ -112,7 +113,7 @@ def asked(context: Context, event: Event, therapist: Therapist, text: str) -> No
         request(context, therapist, span, kind="reply")
         return
     family = chosen_family(
-        context, event, therapist, name, lambda each: family_page.data("page", span, each), discharged=True
+        context, event, therapist, name, lambda each: verbs.PAGE.data(encoded(span), each.id), discharged=True
     )
     if family is not None:
         family_page.show(context, therapist, family, span)

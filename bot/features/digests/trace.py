@@ -10,7 +10,8 @@ from bot.digest.trace import messages_behind, trace_text
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Button
 from bot.domain.people import Family, Therapist
-from bot.features.access.family_lookup import families_seen, family_by_ref, ref_of
+from bot.features import verbs
+from bot.features.access.family_lookup import families_seen, family_by_ref
 from bot.features.context import Context
 from bot.features.digests import family_page
 from bot.features.events import Event
@@ -39,7 +40,7 @@ def pressed_from(context: Context, event: Event, therapist: Therapist, argument:
     figures = [(each.activity, name_of(each.activity)) for each in digest.activities]
     figures += [(figure, words.plain(f"page.where_{figure}")) for figure in GENERAL]
     buttons = [
-        Button(label[:24], f"trace:{encoded(span)}:{_mark(figure)}:{ref_of(family.id)}")
+        Button(label[:24], verbs.TRACE.data(encoded(span), _mark(figure), family.id))
         for figure, label in figures
     ]
     context.tell_therapist(

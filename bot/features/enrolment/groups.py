@@ -10,6 +10,8 @@ from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.roles import is_day_care, is_group
+from bot.features import verbs
+from bot.features.access.family_lookup import family_by_ref
 from bot.features.concerns import without_consent
 from bot.features.context import CarerContext, Context
 from bot.features.events import Event
@@ -125,21 +127,25 @@ def choose(context: Context, event: Event, therapist: Therapist) -> None:
     words = words_for(therapist.language)
     families = [f for f in context.uow.families.of_therapist(therapist.id) if f.state != "discharged"]
     buttons = tuple(
-        row(Button(f"{'✓ ' if family.group_allowed else ''}{family.nickname}"[:24], f"group:{family.id}"))
+        row(
+            Button(
+                f"{'✓ ' if family.group_allowed else ''}{family.nickname}"[:24], verbs.GROUP.data(family.id)
+            )
+        )
         for family in families[:90]
     )
     context.say(OutgoingMessage(chat_id=event.chat_id, text=words("groups.choose"), buttons=buttons))
 
 
-def pressed_allow(context: Context, event: Event, therapist: Therapist, family_id: str) -> None:
+def pressed_allow(context: Context, event: Event, therapist: Therapist, ref: str) -> None:
     """Allow a family's group, or no longer; the group then gets nothing more."""
-    family = context.uow.families.find(family_id)
+    family = family_by_ref(context, therapist, ref)
     if family is None or family.therapist_id != therapist.id:
         return
     words = words_for(therapist.language)
-    context.uow.families.allow_group(family_id, not family.group_allowed)
+    context.uow.families.allow_group(family.id, not family.group_allowed)
     if family.group_allowed:
-        for carer in context.uow.carers.of_family(family_id):
+        for carer in context.uow.carers.of_family(family.id):
             if is_group(carer):
                 context.uow.carers.leave(carer)
         text = words("groups.no_longer", nickname=family.nickname)
@@ -150,5 +156,5 @@ def pressed_allow(context: Context, event: Event, therapist: Therapist, family_i
         who=Actor.therapist(therapist.id),
         what="group not allowed" if family.group_allowed else "group allowed",
         now=context.now,
-        family_id=family_id,
+        family_id=family.id,
     )

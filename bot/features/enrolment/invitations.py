@@ -9,6 +9,7 @@ import segno
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
+from bot.features import verbs
 from bot.features.access.family_choice import (
     MOST_BUTTONS,
     edit_pressed,
@@ -17,7 +18,7 @@ from bot.features.access.family_choice import (
     seen_family,
     short,
 )
-from bot.features.access.family_lookup import families_seen, matching, ref_of
+from bot.features.access.family_lookup import families_seen, matching
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.phrases import words_for
@@ -52,8 +53,8 @@ def invite(context: Context, event: Event, therapist: Therapist, wanted: str) ->
         say(context, event, words("therapist.none_found", name=wanted.strip()))
         return
     others = (
-        row(Button(words.plain("setup.new_family_button"), "newfamily")),
-        row(Button(words.plain("setup.colleague_button"), "invitecolleague")),
+        row(Button(words.plain("setup.new_family_button"), verbs.NEW_FAMILY.data())),
+        row(Button(words.plain("setup.colleague_button"), verbs.INVITE_COLLEAGUE.data())),
     )
     if len(fitting) > MOST_BUTTONS:
         say(context, event, words("setup.invite_many"), others)
@@ -62,12 +63,12 @@ def invite(context: Context, event: Event, therapist: Therapist, wanted: str) ->
             context,
             event,
             words("setup.invite"),
-            (*family_buttons(fitting, lambda each: f"invite:{ref_of(each.id)}"), *others),
+            (*family_buttons(fitting, lambda each: verbs.INVITE.data(each.id)), *others),
         )
 
 
-def pressed_family(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    family = seen_family(context, event, therapist, argument)
+def pressed_family(context: Context, event: Event, therapist: Therapist, ref: str) -> None:
+    family = seen_family(context, event, therapist, ref)
     if family is not None:
         _whom(context, event, therapist, family)
 
@@ -76,12 +77,12 @@ def _whom(context: Context, event: Event, therapist: Therapist, family: Family) 
     """Ask who is invited: a role by button, a name in words, or somebody again whose invitation was lost."""
     words = words_for(therapist.language)
     context.uow.chats.start_dialog(event.chat_id, "invite", {"family": family.id})
-    roles = [Button(words.plain(f"setup.{role}"), f"inviterole:{family.id}:{role}") for role in ROLES]
+    roles = [Button(words.plain(f"setup.{role}"), verbs.INVITE_ROLE.data(family.id, role)) for role in ROLES]
     waiting = [
         row(
             Button(
                 short(words.plain("setup.again_button", carer=carer.name)),
-                f"inviteagain:{carer.id}",
+                verbs.INVITE_AGAIN.data(carer.id),
             )
         )
         for carer in context.uow.carers.of_family(family.id)
@@ -91,9 +92,8 @@ def _whom(context: Context, event: Event, therapist: Therapist, family: Family) 
     say(context, event, text, (row(*roles[:2]), row(*roles[2:]), *waiting))
 
 
-def pressed_role(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    family_id, _, role = argument.partition(":")
-    family = seen_family(context, event, therapist, family_id)
+def pressed_role(context: Context, event: Event, therapist: Therapist, ref: str, role: str) -> None:
+    family = seen_family(context, event, therapist, ref)
     if family is not None and role in ROLES:
         name = words_for(therapist.language).plain(f"setup.{role}")
         _new_carer(context, event, therapist, family, name, role)
@@ -121,13 +121,13 @@ def _new_carer(
     _hand_out(context, event, therapist, family, carer_id)
 
 
-def pressed_again(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_again(context: Context, event: Event, therapist: Therapist, carer_id: str) -> None:
     dialog = context.uow.chats.get(event.chat_id).dialog
     if dialog.step != "invite":
         say(context, event, words_for(therapist.language)("edge.old_button"))
         return
     family = seen_family(context, event, therapist, dialog.text("family") or "")
-    carer = context.uow.carers.find(family.id, argument) if family else None
+    carer = context.uow.carers.find(family.id, carer_id) if family else None
     if family is not None and carer is not None and carer.state != "active":
         _hand_out(context, event, therapist, family, carer.id)
 
@@ -166,7 +166,7 @@ def _show(context: Context, event: Event, text: str, code: str) -> None:
     context.say(OutgoingMessage(chat_id=event.chat_id, text=f"{text}\n{address}", attachment=picture))
 
 
-def pressed_colleague(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_colleague(context: Context, event: Event, therapist: Therapist) -> None:
     context.uow.chats.start_dialog(event.chat_id, "invitecolleague")
     edit_pressed(context, event, words_for(therapist.language)("setup.colleague_name"))
 

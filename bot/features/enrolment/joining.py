@@ -10,6 +10,7 @@ from bot.domain.actor import Actor
 from bot.domain.invitations import Invitation
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.roles import ROLES, UNASKED, is_day_care
+from bot.features import verbs
 from bot.features.chat import say
 from bot.features.concerns import without_consent
 from bot.features.context import CarerContext, Context
@@ -138,29 +139,33 @@ def received(ctx: CarerContext) -> None:
 
 
 def _ask_who(ctx: CarerContext) -> None:
-    buttons = [Button(ctx.words.plain(f"join.role_{role}"), f"who:{role}") for role in ROLES]
+    buttons = [Button(ctx.words.plain(f"join.role_{role}"), verbs.WHO.data(role)) for role in ROLES]
     say(
         ctx,
         ctx.words("join.who", nickname=ctx.family.nickname),
-        (row(*buttons[:2]), row(*buttons[2:4]), row(buttons[4], _other_language(ctx, "who"))),
+        (
+            row(*buttons[:2]),
+            row(*buttons[2:4]),
+            row(buttons[4], _other_language(ctx, verbs.WHO.data("language"))),
+        ),
     )
 
 
-def _other_language(ctx: CarerContext, verb: str) -> Button:
-    return Button(ctx.words.plain("join.other_language_button"), f"{verb}:language")
+def _other_language(ctx: CarerContext, data: str) -> Button:
+    return Button(ctx.words.plain("join.other_language_button"), data)
 
 
-def pressed_who(ctx: CarerContext, argument: str) -> None:
+def pressed_who(ctx: CarerContext, role: str) -> None:
     ctx.note()
     if ctx.carer.state != "joining":
         return
-    if argument == "language":
+    if role == "language":
         _ask_who(_in_other_language(ctx))
-    elif argument == "other":
+    elif role == "other":
         ctx.uow.chats.start_dialog(ctx.chat_id, "name")
         say(ctx, ctx.words("join.ask_name"))
-    elif argument in ROLES:
-        ctx.uow.chats.end_dialog(ctx.chat_id, keeping={"role": argument})
+    elif role in ROLES:
+        ctx.uow.chats.end_dialog(ctx.chat_id, keeping={"role": role})
         ask_consent(ctx)
 
 
@@ -183,19 +188,19 @@ def ask_consent(ctx: CarerContext) -> None:
         emergency_line=clinic.emergency_line,
     )
     yes_or_no = row(
-        Button(words.plain("join.yes_button"), "consent:yes"),
-        Button(words.plain("join.no_button"), "consent:no"),
+        Button(words.plain("join.yes_button"), verbs.CONSENT.data("yes")),
+        Button(words.plain("join.no_button"), verbs.CONSENT.data("no")),
     )
-    say(ctx, text, (yes_or_no, row(_other_language(ctx, "consent"))))
+    say(ctx, text, (yes_or_no, row(_other_language(ctx, verbs.CONSENT.data("language")))))
 
 
-def pressed_consent(ctx: CarerContext, argument: str) -> None:
+def pressed_consent(ctx: CarerContext, said: str) -> None:
     ctx.note()
-    if argument == "language":
+    if said == "language":
         ask_consent(_in_other_language(ctx))
-    elif argument == "yes" and ctx.carer.state == "joining":
+    elif said == "yes" and ctx.carer.state == "joining":
         _agreed(ctx)
-    elif argument == "no" and ctx.carer.state == "joining":
+    elif said == "no" and ctx.carer.state == "joining":
         _declined(ctx)
 
 

@@ -11,6 +11,7 @@ from bot.domain.json_value import JsonValue
 from bot.domain.names import folded
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Therapist
+from bot.features import verbs
 from bot.features.access import access
 from bot.features.access.family_choice import edit_pressed, say
 from bot.features.caseload.cover import day_shown
@@ -39,7 +40,7 @@ def new_family(context: Context, event: Event, therapist: Therapist, asked: str)
         say(context, event, words("setup.ask_nickname"))
 
 
-def pressed_new(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_new(context: Context, event: Event, therapist: Therapist) -> None:
     new_family(context, event, therapist, "")
 
 
@@ -49,19 +50,20 @@ def written(context: Context, event: Event, therapist: Therapist) -> None:
     _took(context, event, therapist, dialog.text("at") or "", event.text)
 
 
-def pressed_answer(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    """A tap in place of words: "nf:side:left", "nf:zone:here", "nf:gestation:40", "nf:make"."""
+def pressed_answer(
+    context: Context, event: Event, therapist: Therapist, field: str, value: str | None
+) -> None:
+    """A tap in place of words: a side, the clinic's zone ("here"), weeks; or making the family, or beginning again."""
     dialog = context.uow.chats.get(event.chat_id).dialog
     if dialog.step != STEP:
         say(context, event, words_for(therapist.language)("edge.old_button"))
         return
-    field, _, value = argument.partition(":")
     if field == "make" and dialog.text("at") == "make":
         _make(context, event, therapist, dialog.data)
     elif field == "again":
         new_family(context, event, therapist, "")
     elif field == dialog.text("at"):
-        _took(context, event, therapist, field, context.clinic.zone.key if value == "here" else value)
+        _took(context, event, therapist, field, context.clinic.zone.key if value == "here" else value or "")
     else:
         say(context, event, words_for(therapist.language)("edge.old_button"))
 
@@ -132,13 +134,18 @@ def _question(
         case "born":
             return words("setup.ask_born", nickname=nickname), ()
         case "gestation":
-            term = Button(words.plain("setup.term_button", n=TERM), f"nf:gestation:{TERM}")
+            term = Button(
+                words.plain("setup.term_button", n=TERM), verbs.NEW_FAMILY_ANSWER.data("gestation", str(TERM))
+            )
             return words("setup.ask_gestation"), (row(term),)
         case "side":
-            buttons = [Button(words.plain(f"setup.side_{side}"), f"nf:side:{side}") for side in SIDES]
+            buttons = [
+                Button(words.plain(f"setup.side_{side}"), verbs.NEW_FAMILY_ANSWER.data("side", side))
+                for side in SIDES
+            ]
             return words("setup.ask_side"), (row(*buttons),)
         case "zone":
-            here = Button(words.plain("setup.zone_button"), "nf:zone:here")
+            here = Button(words.plain("setup.zone_button"), verbs.NEW_FAMILY_ANSWER.data("zone", "here"))
             return words("setup.ask_zone", zone=context.clinic.zone.key), (row(here),)
         case _:
             side = words.plain(f"setup.side_{known['side']}")
@@ -150,8 +157,8 @@ def _question(
                 side=side,
                 zone=known["zone"],
             )
-            make = Button(words.plain("setup.make_button"), "nf:make")
-            again = Button(words.plain("setup.again"), "nf:again")
+            make = Button(words.plain("setup.make_button"), verbs.NEW_FAMILY_ANSWER.data("make", None))
+            again = Button(words.plain("setup.again"), verbs.NEW_FAMILY_ANSWER.data("again", None))
             return text, (row(make, again),)
 
 

@@ -6,6 +6,7 @@ from bot.domain.confidence import Asked, AskedKind
 from bot.domain.messages import Message
 from bot.domain.outgoing import Button, row
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.context import CarerContext
 from bot.features.effects import Acknowledge, EditLine, Effects, EndDialog, Reply, apply
 from bot.features.entries.confidence_rules import (
@@ -147,7 +148,7 @@ def _notify_therapist(ctx: CarerContext, question: Asked, value: int) -> None:
             value=value,
         ),
         about=Subject.of("question", question_id),
-        buttons=(row(Button(words.plain("therapist.answer_button"), f"reply:{question_id}")),),
+        buttons=(row(Button(words.plain("therapist.answer_button"), verbs.REPLY.data(question_id))),),
     )
     if told is not None:
         ctx.uow.questions.note_notified(question_id, ctx.now)

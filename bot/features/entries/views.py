@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from bot.domain.entries import LogEntry
 from bot.domain.outgoing import Button, Buttons, row
+from bot.features import verbs
 from bot.features.context import CarerContext
 from bot.features.entries import contents
 from bot.features.entries.confidence_rules import SURE, UNSURE, HowSure, NoNeedToTell, Rated, TellHow
@@ -54,10 +55,10 @@ def _noted(ctx: CarerContext, seen: Sequence[Observation]) -> str:
     return " " + ctx.words("count.noted", what=observed(ctx, seen)) if seen else ""
 
 
-def minute_buttons(verb: str, around: float | None) -> Buttons:
+def minute_buttons(data: Callable[[int], str], around: float | None) -> Buttons:
     """Return up to eight choices of minutes, those near `around` among them."""
     choices = sorted({2, 5, 10, 15, 20, 30, *([round(around)] if around and around >= 1 else [])})[:8]
-    buttons = [Button(f"{minutes} min", f"{verb}:{minutes}") for minutes in choices]
+    buttons = [Button(f"{minutes} min", data(minutes)) for minutes in choices]
     return tuple(tuple(buttons[i : i + 4]) for i in range(0, len(buttons), 4))
 
 
@@ -80,8 +81,8 @@ def _(content: contents.CountedLine, ctx: CarerContext) -> Shown:
     if not content.buttons:
         return text, ()
     first = content.entries[0].id
-    undo = Button(words.plain("count.undo_button"), f"undo:{first}")
-    return text, (row(undo, Button(words.plain("count.change_button"), f"change:{first}")),)
+    undo = Button(words.plain("count.undo_button"), verbs.UNDO.data(first))
+    return text, (row(undo, Button(words.plain("count.change_button"), verbs.CHANGE.data(first))),)
 
 
 @show.register
@@ -104,22 +105,26 @@ def _question(waiting: Sequence[LogEntry], ctx: CarerContext) -> Shown:
         return text, _activity_buttons(ctx, first)
     if not first.minutes:
         text = words("count.how_many", activity=ctx.activity_name(first.activity))
-        return text, (*minute_buttons(f"set:{first.id}", None), _no(ctx, first))
-    yes = Button(words.plain("count.yes_button"), f"count:{first.id}")
-    change = Button(words.plain("count.change_button"), f"change:{first.id}")
+        return text, (
+            *minute_buttons(lambda minutes: verbs.SET.data(first.id, minutes), None),
+            _no(ctx, first),
+        )
+    yes = Button(words.plain("count.yes_button"), verbs.COUNT.data(first.id))
+    change = Button(words.plain("count.change_button"), verbs.CHANGE.data(first.id))
     text = words("count.shall_i", what=describe_all(ctx, waiting))
     return text, (row(yes, change, *_no(ctx, first)),)
 
 
 def _no(ctx: CarerContext, entry: LogEntry) -> tuple[Button, ...]:
-    return row(Button(ctx.words.plain("count.no_button"), f"drop:{entry.id}"))
+    return row(Button(ctx.words.plain("count.no_button"), verbs.DROP.data(entry.id)))
 
 
 def _activity_buttons(ctx: CarerContext, entry: LogEntry) -> Buttons:
     library = ctx.context.library
     buttons = [
         Button(
-            library.name(each.activity, ctx.carer.language)[:MOST_LABEL], f"which:{entry.id}:{each.activity}"
+            library.name(each.activity, ctx.carer.language)[:MOST_LABEL],
+            verbs.WHICH.data(entry.id, each.activity),
         )
         for each in ctx.plan().plan.activities
         if each.activity in library
@@ -144,7 +149,7 @@ def _(content: contents.Undone, ctx: CarerContext) -> Shown:
     text = ctx.words("count.undone", what=describe_all(ctx, content.entries))
     if not content.redo:
         return text, ()
-    return text, (row(Button(ctx.words.plain("count.redo_button"), f"redo:{content.entries[0].id}")),)
+    return text, (row(Button(ctx.words.plain("count.redo_button"), verbs.REDO.data(content.entries[0].id))),)
 
 
 @show.register
@@ -172,7 +177,9 @@ def _(content: contents.NotNowReasons, ctx: CarerContext) -> Shown:
     """Let it go, and offer the reason as one tap that nobody has to make."""
     reminder, words = content.reminder, ctx.words
     text = words("remind.not_now", activity=ctx.activity_name(reminder.activity))
-    reasons = [Button(words.plain(f"reasons.{reason}"), f"why:{reminder.id}:{reason}") for reason in REASONS]
+    reasons = [
+        Button(words.plain(f"reasons.{reason}"), verbs.WHY.data(reminder.id, reason)) for reason in REASONS
+    ]
     return f"{text} {words('reasons.may_say')}", (row(*reasons),)
 
 
@@ -187,15 +194,18 @@ def _(content: contents.ReasonNoted, ctx: CarerContext) -> Shown:
 @show.register
 def _(content: contents.OtherMinutes, ctx: CarerContext) -> Shown:
     reminder = content.reminder
-    back = row(Button(ctx.words.plain("remind.back_button"), f"back:{reminder.id}"))
+    back = row(Button(ctx.words.plain("remind.back_button"), verbs.BACK.data(reminder.id)))
     text = reminder_text(ctx.context.library, reminder, content.plan, ctx.carer)
-    return text, (*minute_buttons(f"did:{reminder.id}", reminder.minutes), back)
+    return text, (
+        *minute_buttons(lambda minutes: verbs.DID.data(reminder.id, minutes), reminder.minutes),
+        back,
+    )
 
 
 @show.register
 def _(content: contents.ChangeWhich, ctx: CarerContext) -> Shown:
     entries = content.entries
-    rows = [row(Button(_label(ctx, each, entries), f"changeone:{each.id}")) for each in entries]
+    rows = [row(Button(_label(ctx, each, entries), verbs.CHANGE_ONE.data(each.id))) for each in entries]
     return ctx.words("change.which"), (*rows, _leave_it(ctx, entries[0]))
 
 
@@ -214,16 +224,16 @@ def _label(ctx: CarerContext, entry: LogEntry, among: Sequence[LogEntry]) -> str
 def _(content: contents.ChangeMinutes, ctx: CarerContext) -> Shown:
     entry, words = content.entry, ctx.words
     name = ctx.activity_name(entry.activity) if entry.activity else words.plain("count.something")
-    buttons: Buttons = minute_buttons(f"set:{entry.id}", entry.minutes)
+    buttons: Buttons = minute_buttons(lambda minutes: verbs.SET.data(entry.id, minutes), entry.minutes)
     if entry.side is not None:
         other = other_side(entry.side)
         label = words.plain("change.side_button", side=ctx.side_name(other))
-        buttons = (*buttons, row(Button(label, f"side:{entry.id}:{other}")))
+        buttons = (*buttons, row(Button(label, verbs.SIDE.data(entry.id, other))))
     return words("count.how_many", activity=name), (*buttons, _leave_it(ctx, entry))
 
 
 def _leave_it(ctx: CarerContext, entry: LogEntry) -> tuple[Button, ...]:
-    return row(Button(ctx.words.plain("change.keep_button"), f"keep:{entry.id}"))
+    return row(Button(ctx.words.plain("change.keep_button"), verbs.KEEP.data(entry.id)))
 
 
 # ---------------------------------------------------------------- twins
@@ -233,8 +243,8 @@ def _leave_it(ctx: CarerContext, entry: LogEntry) -> tuple[Button, ...]:
 def _(content: contents.TwinQuestion, ctx: CarerContext) -> Shown:
     words = ctx.words
     text = words("count.twin_question", carer=content.carer, what=describe_one(ctx, content.other))
-    one = Button(words.plain("count.twin_one"), f"one:{content.entry.id}")
-    return text, (row(one, Button(words.plain("count.twin_two"), f"two:{content.entry.id}")),)
+    one = Button(words.plain("count.twin_one"), verbs.ONE.data(content.entry.id))
+    return text, (row(one, Button(words.plain("count.twin_two"), verbs.TWO.data(content.entry.id))),)
 
 
 @show.register
@@ -287,7 +297,7 @@ def _(content: contents.ChangedNote, ctx: CarerContext) -> Shown:
 
 @show.register
 def _(content: HowSure, ctx: CarerContext) -> Shown:
-    buttons = [Button(str(value), f"sure:{content.question_id}:{value}") for value in range(11)]
+    buttons = [Button(str(value), verbs.SURE.data(content.question_id, value)) for value in range(11)]
     text = ctx.words("confidence.how_sure", activity=ctx.activity_name(content.activity))
     return text, (tuple(buttons[:6]), tuple(buttons[6:]))
 
@@ -297,7 +307,7 @@ def _(content: TellHow, ctx: CarerContext) -> Shown:
     words = ctx.words
     name = ctx.activity_name(content.activity)
     text = words("confidence.tell_how", activity=name, therapist=ctx.therapist().name)
-    not_now = Button(words.plain("confidence.not_now_button"), f"nottell:{content.question_id}")
+    not_now = Button(words.plain("confidence.not_now_button"), verbs.NOT_TELL.data(content.question_id))
     return text, (row(not_now),)
 
 
@@ -312,7 +322,7 @@ def _(content: Rated, ctx: CarerContext) -> Shown:
     words = ctx.words
     if content.value >= SURE:
         return words("confidence.sure", value=content.value), ()
-    show_it = Button(words.plain("confidence.show_button"), f"how:{content.activity}")
-    ask = Button(words.plain("confidence.ask_button"), f"ask:{content.activity}")
+    show_it = Button(words.plain("confidence.show_button"), verbs.HOW.data(content.activity))
+    ask = Button(words.plain("confidence.ask_button"), verbs.ASK.data(content.activity))
     key = "confidence.not_so_sure" if content.value >= UNSURE else "confidence.unsure"
     return words(key, value=content.value, therapist=ctx.therapist().name), (row(show_it, ask),)

@@ -15,8 +15,8 @@ from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.plans import Untold
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.access.family_choice import chosen_family, say, seen_family
-from bot.features.access.family_lookup import ref_of
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.formats import actor_named
@@ -110,13 +110,13 @@ def _escaped(line: str) -> str:
 
 def plan(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
     """/plan FAMILY: the plan in force, and its versions."""
-    family = chosen_family(context, event, therapist, wanted, lambda each: f"planshow:{ref_of(each.id)}")
+    family = chosen_family(context, event, therapist, wanted, lambda each: verbs.PLAN_SHOW.data(each.id))
     if family is not None:
         pressed_show(context, event, therapist, family.id)
 
 
-def pressed_show(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    family = seen_family(context, event, therapist, argument)
+def pressed_show(context: Context, event: Event, therapist: Therapist, ref: str) -> None:
+    family = seen_family(context, event, therapist, ref)
     if family is None:
         return
     words = words_for(therapist.language)
@@ -139,7 +139,7 @@ def pressed_show(context: Context, event: Event, therapist: Therapist, argument:
         lines.append(words("change.version", n=each.version, day=day, by=by))
         if each.note:
             lines.append(words("change.version_note", note=each.note))
-    button = Button(words.plain("caseload.back_button"), f"fam:{family.id}")
+    button = Button(words.plain("caseload.back_button"), verbs.CARD.data(family.id))
     say(context, event, "\n".join(lines), (row(button),), about=Subject.family(family.id))
     context.uow.audit.note(
         who=Actor.therapist(therapist.id), what="plan seen", now=context.now, family_id=family.id

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from bot.domain.outgoing import Button, Buttons, row
+from bot.features import verbs
 from bot.phrases import Words
 from scheduling.plan import Activity, MinutesADay, MomentName, Plan, Ratio, ShareOfAwake, SideRule
 from scheduling.plan.edits import ActivityChange, DayChange
@@ -33,8 +34,8 @@ MOST_PROMPTS = (2, 3, 4, 5, 6, 7, 8)
 GAPS = (20, 30, 45, 60, 90)
 
 
-def button(label: str, draft: int, *parts: str | int) -> Button:
-    return Button(label[:24], ":".join(["pd", str(draft), *map(str, parts)]))
+def button(label: str, draft: int, op: str, *parts: str | int) -> Button:
+    return Button(label[:24], verbs.PLAN_DRAFT.data(draft, op, ":".join(map(str, parts))))
 
 
 def in_rows(buttons: Sequence[Button], width: int) -> Buttons:
@@ -179,8 +180,9 @@ def rules_buttons(draft: int, plan: Plan, words: Words) -> Buttons:
 
 
 def rule_chosen(op: str, value: str) -> DayChange | None:
-    if op == "most" and value.isdigit() and int(value) in MOST_PROMPTS:
-        return DayChange(most_prompts=int(value))
-    if op == "gap" and value.isdigit() and int(value) in GAPS:
-        return DayChange(shortest_gap=int(value))
-    return None
+    """Return the change that a pressed rule stands for; None for one that this program never offered."""
+    offered = {str(number): number for number in (MOST_PROMPTS if op == "most" else GAPS)}
+    number = offered.get(value)
+    if number is None:
+        return None
+    return DayChange(most_prompts=number) if op == "most" else DayChange(shortest_gap=number)

@@ -13,8 +13,9 @@ from bot.domain.actor import Actor
 from bot.domain.outgoing import OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.access.family_choice import chosen_family, seen_family
-from bot.features.access.family_lookup import family_by_ref, ref_of
+from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.plan import activities, publish
@@ -30,13 +31,13 @@ from bot.phrases import words_for
 
 def command(context: Context, event: Event, therapist: Therapist, said: str) -> None:
     """/plan and /plan NICKNAME."""
-    family = chosen_family(context, event, therapist, said, lambda each: f"plan:{ref_of(each.id)}")
+    family = chosen_family(context, event, therapist, said, lambda each: verbs.PLAN.data(each.id))
     if family is not None:
         open_family(context, event, therapist, family)
 
 
-def pressed_family(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    family = seen_family(context, event, therapist, argument)
+def pressed_family(context: Context, event: Event, therapist: Therapist, ref: str) -> None:
+    family = seen_family(context, event, therapist, ref)
     if family is not None and family.state != "discharged":
         open_family(context, event, therapist, family)
 
@@ -53,10 +54,8 @@ def open_family(context: Context, event: Event, therapist: Therapist, family: Fa
     show_draft(building, anew=True)
 
 
-def pressed(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    """Do what a button of a draft says: "DRAFT:OP:…"."""
-    number, _, rest = argument.partition(":")
-    op, _, value = rest.partition(":")
+def pressed(context: Context, event: Event, therapist: Therapist, number: int, op: str, value: str) -> None:
+    """Do what a button of a draft says."""
     building = _of_draft(context, event, therapist, number)
     act = ACTS.get(op)
     if building is None or act is None:
@@ -68,8 +67,8 @@ def pressed(context: Context, event: Event, therapist: Therapist, argument: str)
     act(building, value)
 
 
-def _of_draft(context: Context, event: Event, therapist: Therapist, number: str) -> Building | None:
-    draft = context.uow.drafts.find(int(number)) if number.isdigit() and len(number) < 16 else None
+def _of_draft(context: Context, event: Event, therapist: Therapist, number: int) -> Building | None:
+    draft = context.uow.drafts.find(number)
     if draft is None or draft.therapist_id != therapist.id:
         return None
     family = family_by_ref(context, therapist, draft.family_id, discharged=False)
@@ -80,12 +79,12 @@ def wrote(context: Context, event: Event, therapist: Therapist, quoted: Subject 
     """Take a typed line about a draft; return whether it was one. quoted: what the message it answers is about."""
     number = None
     if quoted is not None:
-        number = quoted.key if quoted.kind == "draft" else None
+        number = quoted.number if quoted.kind == "draft" else None
     else:
         dialog = context.uow.chats.get(event.chat_id).dialog
         if dialog.step == STEP:
-            number = str(dialog.number("draft"))
-    building = _of_draft(context, event, therapist, number) if number else None
+            number = dialog.number("draft")
+    building = None if number is None else _of_draft(context, event, therapist, number)
     if building is None:
         return False
     building.listen()

@@ -6,8 +6,8 @@ from bot.domain.actor import Actor
 from bot.domain.audit import Act
 from bot.domain.outgoing import Button, row
 from bot.domain.people import Family, Therapist
+from bot.features import verbs
 from bot.features.access.family_choice import chosen_family, say, seen_family
-from bot.features.access.family_lookup import ref_of
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.formats import actor_named, when_shown
@@ -18,7 +18,7 @@ A_PAGE = 15
 
 def shown(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
     """/audit FAMILY: who saw or changed what, the newest first."""
-    family = chosen_family(context, event, therapist, wanted, lambda each: f"audit:{ref_of(each.id)}")
+    family = chosen_family(context, event, therapist, wanted, lambda each: verbs.AUDIT.data(each.id, None))
     if family is not None:
         pressed(context, event, therapist, family.id)
 
@@ -38,7 +38,7 @@ def pressed(context: Context, event: Event, therapist: Therapist, argument: str)
     if not acts:
         lines.append(words("audit.nothing"))
     more = (
-        (row(Button(words.plain("audit.older_button"), f"audit:{family.id}:{acts[A_PAGE - 1].id}")),)
+        (row(Button(words.plain("audit.older_button"), verbs.AUDIT.data(family.id, acts[A_PAGE - 1].id))),)
         if len(acts) > A_PAGE
         else ()
     )

@@ -16,7 +16,7 @@ from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.rendering import CopyRequest
 from bot.domain.roles import is_day_care, is_group
-from bot.features import chat
+from bot.features import chat, verbs
 from bot.features.context import CarerContext
 from bot.phrases import words_for
 from bot.storage import erasure
@@ -32,11 +32,11 @@ def shown(ctx: CarerContext) -> None:
         nickname=ctx.family.nickname,
     )
     rows = [
-        row(_button(ctx, "copy_button", "rights:copy")),
-        row(_button(ctx, "erase_button", "rights:erase")),
+        row(_button(ctx, "copy_button", verbs.RIGHTS.data("copy"))),
+        row(_button(ctx, "erase_button", verbs.RIGHTS.data("erase"))),
     ]
     if _is_last(ctx):
-        rows.append(row(_button(ctx, "erase_all_button", "rights:all")))
+        rows.append(row(_button(ctx, "erase_all_button", verbs.RIGHTS.data("all"))))
     ctx.answer(text, buttons=tuple(rows))
 
 
@@ -66,9 +66,9 @@ def pressed(ctx: CarerContext, argument: str) -> None:
         case "copy":
             _copy(ctx)
         case "erase":
-            _ask(ctx, "erase_sure", "rights:erase:sure")
+            _ask(ctx, "erase_sure", verbs.RIGHTS.data("erase:sure"))
         case "all" if _is_last(ctx):
-            _ask(ctx, "erase_all_sure", "rights:all:sure")
+            _ask(ctx, "erase_all_sure", verbs.RIGHTS.data("all:sure"))
         case "erase:sure":
             _erase(ctx, whole_family=False)
         case "all:sure" if _is_last(ctx):
@@ -81,7 +81,7 @@ def _ask(ctx: CarerContext, key: str, yes: str) -> None:
     """The second question, with what goes and what stays."""
     buttons: Buttons = (
         row(_button(ctx, "yes_erase_button", yes)),
-        row(_button(ctx, "keep_button", "rights:keep")),
+        row(_button(ctx, "keep_button", verbs.RIGHTS.data("keep"))),
     )
     therapist = ctx.therapist()
     text = ctx.words(f"rights.{key}", nickname=ctx.family.nickname, therapist=therapist.name)
@@ -141,8 +141,8 @@ def leave(ctx: CarerContext) -> None:
     ctx.answer(
         ctx.words("stop.left", therapist=therapist.name),
         buttons=(
-            row(_button(ctx, "copy_button", "rights:copy")),
-            row(_button(ctx, "erase_button", "rights:erase")),
+            row(_button(ctx, "copy_button", verbs.RIGHTS.data("copy"))),
+            row(_button(ctx, "erase_button", verbs.RIGHTS.data("erase"))),
         ),
     )
     words = words_for(therapist.language)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bot.activities.card import reviews_of, therapist_card
 from bot.domain.outgoing import Button, Buttons
 from bot.domain.people import Therapist
+from bot.features import verbs
 from bot.features.access.family_choice import say
 from bot.features.context import Context
 from bot.features.events import Event
@@ -57,5 +58,7 @@ def _show(context: Context, event: Event, therapist: Therapist, activity: str) -
 
 
 def _buttons(context: Context, therapist: Therapist, activities: list[str]) -> Buttons:
-    made = [Button(context.library.name(each, therapist.language), f"howto:{each}") for each in activities]
+    made = [
+        Button(context.library.name(each, therapist.language), verbs.HOWTO.data(each)) for each in activities
+    ]
     return tuple(tuple(made[place : place + 2]) for place in range(0, len(made), 2))

@@ -20,8 +20,9 @@ from bot.domain.names import speaks_of
 from bot.domain.outgoing import Attachment, Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.access.family_choice import chosen_family, seen_family
-from bot.features.access.family_lookup import families_seen, family_by_ref, ref_of
+from bot.features.access.family_lookup import families_seen, family_by_ref
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.plan.therapist_view import day_shown
@@ -127,10 +128,10 @@ def _ask_next(context: Context, event: Event, therapist: Therapist, key: str, wa
     """Ask for whom, for which hold, and whether the family agreed: one at a time."""
     words = words_for(therapist.language)
     family = family_by_ref(context, therapist, waiting.family, discharged=False) if waiting.family else None
-    no = Button(words.plain("material.no_button"), f"mat:{key}:no")
+    no = Button(words.plain("material.no_button"), verbs.MEDIA.data(key, "no", None))
     if family is None:
         families = _by_name(families_seen(context, therapist))[:MOST_FAMILIES]
-        offered = [Button(each.nickname[:24], f"mat:{key}:f:{each.id}") for each in families]
+        offered = [Button(each.nickname[:24], verbs.MEDIA.data(key, "f", each.id)) for each in families]
         text = words("material.for_whom") if offered else words("therapist.no_families")
         _say(context, event, text, (*_two_a_row(offered), row(no)))
     elif waiting.activity is None:
@@ -138,7 +139,7 @@ def _ask_next(context: Context, event: Event, therapist: Therapist, key: str, wa
         planned = [each.activity for each in plan.plan.activities] if plan else []
         others = [each for each in context.library if each not in planned]
         offered = [
-            Button(context.library.name(each, therapist.language), f"mat:{key}:a:{each}")
+            Button(context.library.name(each, therapist.language), verbs.MEDIA.data(key, "a", each))
             for each in [*planned, *others]
         ]
         _say(
@@ -152,7 +153,7 @@ def _ask_next(context: Context, event: Event, therapist: Therapist, key: str, wa
         lines = [words("material.agreed_question", nickname=family.nickname, activity=hold)]
         if waiting.caption:
             lines.append(words("material.caption", caption=waiting.caption))
-        yes = Button(words.plain("material.yes_button"), f"mat:{key}:yes")
+        yes = Button(words.plain("material.yes_button"), verbs.MEDIA.data(key, "yes", None))
         _say(context, event, "\n".join(lines), (row(yes), row(no)))
 
 
@@ -220,7 +221,7 @@ def _keep(context: Context, event: Event, therapist: Therapist, key: str, waitin
 
 def command(context: Context, event: Event, therapist: Therapist, said: str) -> None:
     """/material and /material NICKNAME."""
-    family = chosen_family(context, event, therapist, said, lambda each: f"matlist:{ref_of(each.id)}")
+    family = chosen_family(context, event, therapist, said, lambda each: verbs.MEDIA_LIST.data(each.id))
     if family is not None:
         _list(context, event, therapist, family)
 
@@ -242,8 +243,8 @@ def _list(context: Context, event: Event, therapist: Therapist, family: Family, 
     lines += [_line(context, place, each, family, words) for place, each in enumerate(found, start=1)]
     buttons = tuple(
         row(
-            Button(words.plain("material.show_button", n=place), f"matshow:{each.id}"),
-            Button(words.plain("material.back_button", n=place), f"matback:{each.id}"),
+            Button(words.plain("material.show_button", n=place), verbs.MEDIA_SHOW.data(each.id)),
+            Button(words.plain("material.back_button", n=place), verbs.MEDIA_BACK.data(each.id)),
         )
         for place, each in enumerate(found, start=1)
     )

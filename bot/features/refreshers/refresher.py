@@ -8,6 +8,7 @@ from bot.activities.card import refresher_card, short_card
 from bot.domain.outgoing import Attachment, Button, row
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.context import CarerContext
 from bot.features.formats import day_shown
 from bot.features.threads import questions
@@ -71,7 +72,7 @@ def show(ctx: CarerContext, activity: str, side: Side | None) -> None:
             attachment=Attachment(material.kind, activity, file_id=material.file_id),
             about=material.about,
         )
-    more = Button(ctx.words.plain("refresh.more_button"), f"more:{activity}:{side or ''}")
+    more = Button(ctx.words.plain("refresh.more_button"), verbs.MORE.data(activity, side))
     ctx.answer(
         _card(ctx, short_card, activity, side),
         about=Subject.card(activity),
@@ -95,7 +96,7 @@ def pressed_more(ctx: CarerContext, argument: str) -> None:
 
 
 def _ask(ctx: CarerContext, activity: str) -> Button:
-    return Button(ctx.words.plain("refresh.ask_button"), f"ask:{activity}")
+    return Button(ctx.words.plain("refresh.ask_button"), verbs.ASK.data(activity))
 
 
 def _card(ctx: CarerContext, made: Callable[..., str], activity: str, side: Side | None) -> str:
@@ -115,7 +116,7 @@ def choose(ctx: CarerContext) -> None:
     """Let the carer pick one of their plan's activities."""
     plan = (ctx.plan()).plan
     names = [
-        Button(ctx.context.library.name(each.activity, ctx.carer.language), f"how:{each.activity}")
+        Button(ctx.context.library.name(each.activity, ctx.carer.language), verbs.HOW.data(each.activity))
         for each in plan.activities
         if each.activity in ctx.context.library
     ]

@@ -12,7 +12,7 @@ from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer
 from bot.domain.roles import is_group
-from bot.features import chat
+from bot.features import chat, verbs
 from bot.features.context import CarerContext
 from bot.features.reminders import replanning
 from bot.phrases import words_for
@@ -24,10 +24,10 @@ def asked(ctx: CarerContext) -> None:
     if not carers and not _anyone_on_duty(ctx):
         ctx.answer(ctx.words("duty.nobody_else", nickname=ctx.family.nickname))
         return
-    me = Button(ctx.words.plain("duty.me_button"), "duty:me")
-    buttons = [row(me), *(row(Button(carer.name[:24], f"duty:to:{carer.id}")) for carer in carers)]
+    me = Button(ctx.words.plain("duty.me_button"), verbs.DUTY.data("me", None))
+    buttons = [row(me), *(row(Button(carer.name[:24], verbs.DUTY.data("to", carer.id))) for carer in carers)]
     if _anyone_on_duty(ctx):
-        buttons.append(row(Button(ctx.words.plain("duty.as_before_button"), "duty:off")))
+        buttons.append(row(Button(ctx.words.plain("duty.as_before_button"), verbs.DUTY.data("off", None))))
     ctx.answer(ctx.words("duty.who", nickname=ctx.family.nickname), buttons=tuple(buttons))
 
 
@@ -82,6 +82,6 @@ def _tell(ctx: CarerContext, chosen: Carer) -> None:
             chat_id=chosen.address,
             family=ctx.family.id,
             text=words("duty.you_by", nickname=ctx.family.nickname, carer=ctx.carer.name),
-            buttons=(row(Button(words.plain("duty.not_me_button"), "duty:off")),),
+            buttons=(row(Button(words.plain("duty.not_me_button"), verbs.DUTY.data("off", None))),),
         )
     )

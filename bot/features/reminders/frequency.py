@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Family
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.context import CarerContext, Context
 from bot.parsing.answers import Wish
 from scheduling.budget import FLOOR, PromptLoad, fewer, first_load, more, next_budget
@@ -63,14 +64,14 @@ def asked(ctx: CarerContext, wish: Wish) -> tuple[str, Buttons]:
         therapist = (ctx.therapist()).name
         return words("load.plan_allows", n=after.budget, therapist=therapist), ()
     text = words("load.is_least", n=min(FLOOR, plan.most_prompts))
-    return text, (row(Button(words.plain("load.pause_button"), "pause:ask")),)
+    return text, (row(Button(words.plain("load.pause_button"), verbs.PAUSE.data("ask"))),)
 
 
 def load_buttons(ctx: CarerContext) -> Buttons:
     return (
         row(
-            Button(ctx.words.plain("load.fewer_button"), "load:fewer"),
-            Button(ctx.words.plain("load.more_button"), "load:more"),
+            Button(ctx.words.plain("load.fewer_button"), verbs.LOAD.data("fewer")),
+            Button(ctx.words.plain("load.more_button"), verbs.LOAD.data("more")),
         ),
     )
 

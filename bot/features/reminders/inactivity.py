@@ -14,6 +14,7 @@ from datetime import date, datetime, timedelta
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.context import Context
 from bot.phrases import words_for
 
@@ -57,8 +58,8 @@ def _kind_note(context: Context, carer: Carer) -> None:
             text=words("silence.kind_note"),
             buttons=(
                 row(
-                    Button(words.plain("load.fewer_button"), "load:fewer"),
-                    Button(words.plain("load.pause_button"), "pause:ask"),
+                    Button(words.plain("load.fewer_button"), verbs.LOAD.data("fewer")),
+                    Button(words.plain("load.pause_button"), verbs.PAUSE.data("ask")),
                 ),
             ),
         )

@@ -8,6 +8,7 @@ from bot.activities.library import Library
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Carer
 from bot.domain.reminders import Reminder
+from bot.features import verbs
 from bot.features.context import CarerContext
 from bot.features.formats import clock_shown, day_shown, minutes_shown
 from bot.features.reminders.rules import (
@@ -68,23 +69,27 @@ def reminder_buttons(reminder: Reminder, words: Words) -> Buttons:
     minutes = minutes_shown(reminder.minutes)
     return (
         row(
-            Button(words.plain("remind.done_button", minutes=minutes), f"done:{reminder.id}"),
-            Button(words.plain("remind.minutes_button"), f"mins:{reminder.id}"),
+            Button(words.plain("remind.done_button", minutes=minutes), verbs.DONE.data(reminder.id)),
+            Button(words.plain("remind.minutes_button"), verbs.MINUTES.data(reminder.id)),
         ),
         row(
-            Button(words.plain("remind.later_button"), f"later:{reminder.id}"),
-            Button(words.plain("remind.asleep_button"), f"asleep:{reminder.id}"),
+            Button(words.plain("remind.later_button"), verbs.LATER.data(reminder.id)),
+            Button(words.plain("remind.asleep_button"), verbs.ASLEEP.data(reminder.id)),
         ),
         row(
-            Button(words.plain("remind.not_now_button"), f"notnow:{reminder.id}"),
-            Button(words.plain("remind.show_button"), f"show:{reminder.id}"),
+            Button(words.plain("remind.not_now_button"), verbs.NOT_NOW.data(reminder.id)),
+            Button(words.plain("remind.show_button"), verbs.SHOW.data(reminder.id)),
         ),
     )
 
 
 def pause_buttons(ctx: CarerContext, *, but: int | None = None) -> Buttons:
     """Return how long a pause may be. but: the length that is chosen already."""
-    buttons = [Button(ctx.words.plain(key), f"pause:{days}") for days, key in PAUSES.items() if days != but]
+    buttons = [
+        Button(ctx.words.plain(key), verbs.PAUSE.data(str(days)))
+        for days, key in PAUSES.items()
+        if days != but
+    ]
     return tuple(tuple(buttons[i : i + 2]) for i in range(0, len(buttons), 2))
 
 
@@ -108,7 +113,7 @@ def _(content: Asleep, ctx: CarerContext) -> Shown:
         nickname=ctx.family.nickname,
         time=_clock(ctx, content.until),
     )
-    return text, (row(Button(ctx.words.plain("pause.awake_button"), "awake")),)
+    return text, (row(Button(ctx.words.plain("pause.awake_button"), verbs.AWAKE.data())),)
 
 
 @show.register
@@ -154,7 +159,7 @@ def _(content: PauseOffer, ctx: CarerContext) -> Shown:
 
 @show.register
 def _(content: Paused, ctx: CarerContext) -> Shown:
-    resume = row(Button(ctx.words.plain("pause.resume_button"), "resume"))
+    resume = row(Button(ctx.words.plain("pause.resume_button"), verbs.RESUME.data()))
     buttons = (*pause_buttons(ctx, but=content.days), resume)
     nickname = ctx.family.nickname
     if content.until is None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from bot.domain.people import Therapist
+from bot.features import verbs
+from bot.features.buttons import by_therapist
 from bot.features.context import Context
 from bot.features.digests import family_page, send, trace
 from bot.features.events import Event
@@ -27,11 +29,15 @@ PRESSED: dict[str, Act] = {
     "csv": family_page.pressed_table,
     "from": trace.pressed_from,
     "trace": trace.pressed_trace,
-    "grade": scales.pressed_grade,
-    "ungrade": scales.pressed_ungrade,
-    "unvisit": visits.pressed_unvisit,
-    "sheet": handout.pressed_sheet,
-    "givesheet": handout.pressed_givesheet,
+    **dict(
+        [
+            by_therapist(verbs.GRADE, scales.pressed_grade),
+            by_therapist(verbs.UNGRADE, scales.pressed_ungrade),
+            by_therapist(verbs.UNVISIT, visits.pressed_unvisit),
+            by_therapist(verbs.HANDOUT, handout.pressed_sheet),
+            by_therapist(verbs.GIVE_HANDOUT, handout.pressed_givesheet),
+        ]
+    ),
 }
 
 

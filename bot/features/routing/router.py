@@ -15,6 +15,8 @@ from bot.clock import Clock
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Carer, Clinic
 from bot.domain.roles import is_day_care
+from bot.features import verbs
+from bot.features.buttons import by_carer
 from bot.features.concerns import failed_update, without_consent
 from bot.features.concerns import handlers as concerns
 from bot.features.context import CarerContext, Context
@@ -73,6 +75,7 @@ PRESSED: dict[str, Pressed] = {
     "again": questions.pressed_back,
     "isconcern": concerns.pressed_is_concern,
     "noconcern": concerns.pressed_no_concern,
+    "openadvice": concerns.pressed_open_advice,
     "awake": reminders.pressed_awake,
     "pause": reminders.pressed_pause,
     "load": frequency.pressed_load,
@@ -80,15 +83,29 @@ PRESSED: dict[str, Pressed] = {
     "remindersback": family_week.pressed_back_on,
     "leave": rights.pressed_leave,
     "rights": rights.pressed,
-    "who": joining.pressed_who,
-    "consent": joining.pressed_consent,
-    "shape": dialog.pressed,
-    "zone": travel.pressed_zone,
-    "travel": travel.pressed,
+    **dict(
+        [
+            by_carer(verbs.WHO, joining.pressed_who),
+            by_carer(verbs.CONSENT, joining.pressed_consent),
+            by_carer(verbs.DAY_RIGHT, dialog.pressed_right),
+            by_carer(verbs.DAY_CHANGE, dialog.pressed_change),
+            by_carer(verbs.DAY_ASK, dialog.pressed_ask),
+            by_carer(verbs.DAY_APPLY, dialog.pressed_apply),
+            by_carer(verbs.DAY_NO, dialog.pressed_no),
+            by_carer(verbs.DAY_BACK, dialog.pressed_back),
+            by_carer(verbs.DAY_PART, dialog.pressed_part),
+            by_carer(verbs.ZONE_ASK, travel.pressed_zone_ask),
+            by_carer(verbs.ZONE_HOME, travel.pressed_zone_home),
+            by_carer(verbs.TRAVEL_GO, travel.pressed_go),
+            by_carer(verbs.TRAVEL_TO, travel.pressed_to),
+            by_carer(verbs.TRAVEL_HOME, travel.pressed_home),
+            by_carer(verbs.TRAVEL_NO, travel.pressed_no),
+        ]
+    ),
     "duty": duty.pressed,
     "baby": several_babies.pressed_baby,
 }
-BEFORE_CONSENT = {"who", "consent"}
+BEFORE_CONSENT = {verbs.WHO.name, verbs.CONSENT.name}
 # Commands that are done for each baby of a chat that has several.
 FOR_EACH_BABY = {
     "/today",
@@ -180,7 +197,7 @@ def _carer(context: Context, event: Event, carers: list[Carer], around: list[Car
         return
     ctx = several_babies.context_for(context, event, carers)
     ctx.family_carers = tuple(each for each in around if each.family_id == ctx.family.id)
-    if ctx.carer.state == "joining" and event.data.partition(":")[0] not in BEFORE_CONSENT:
+    if ctx.carer.state == "joining" and _verb_of(event) not in BEFORE_CONSENT:
         joining.received(ctx)
         return
     _act(ctx)
@@ -214,6 +231,11 @@ def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
     return True
 
 
+def _verb_of(event: Event) -> str | None:
+    read = verbs.pressed(event.data)
+    return read[0] if read else None
+
+
 def _act(ctx: CarerContext) -> None:
     """Do what a carer did, once it is known about which baby."""
     event = ctx.event
@@ -225,12 +247,12 @@ def _act(ctx: CarerContext) -> None:
 def _do(ctx: CarerContext, event: Event) -> None:
     match event.what:
         case "press":
-            verb, _, argument = event.data.partition(":")
-            pressed = PRESSED.get(verb)
-            if pressed is None:
+            read = verbs.pressed(event.data)
+            pressed = PRESSED.get(read[0]) if read else None
+            if read is None or pressed is None:
                 ctx.note(ctx.words("edge.old_button"))
             else:
-                pressed(ctx, argument)
+                pressed(ctx, read[1])
         case "text" if event.text.startswith("/"):
             _command(ctx)
         case "text":
@@ -321,11 +343,11 @@ def _outsider(context: Context, event: Event) -> None:
     if event.text and without_consent.advise(context, event.chat_id, event.text, event.language):
         return
     left = context.uow.carers.left_in_chat(event.chat_id)
-    wants = event.data.startswith("rights:") or event.text.strip().lower().startswith("/privacy")
+    wants = _verb_of(event) == verbs.RIGHTS.name or event.text.strip().lower().startswith("/privacy")
     if left and wants:
         ctx = several_babies.context_for(context, event, left)
         if event.press is not None:
-            rights.pressed(ctx, event.data.partition(":")[2])
+            _do(ctx, event)
         else:
             rights.shown(ctx)
         return

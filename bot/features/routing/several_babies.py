@@ -14,6 +14,7 @@ from bot.domain.messages import Message
 from bot.domain.names import speaks_of
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer
+from bot.features import verbs
 from bot.features.concerns import handlers as concerns
 from bot.features.context import CarerContext, Context
 from bot.features.events import Event
@@ -112,13 +113,13 @@ def ask_which(contexts: list[CarerContext]) -> None:
     if _raise_concerns(contexts, readings, kept) and not any(_tells_more(reading) for reading in readings):
         first.uow.messages.assign(kept, first.family.id, first.carer.id)
         return
-    buttons = [Button(ctx.family.nickname[:24], f"baby:{kept}:{ctx.family.id}") for ctx in contexts]
+    buttons = [Button(ctx.family.nickname[:24], verbs.BABY.data(kept, ctx.family.id)) for ctx in contexts]
     both = first.words.plain("babies.both_button" if len(contexts) == 2 else "babies.all_button")
     first.context.say(
         OutgoingMessage(
             chat_id=first.chat_id,
             text=first.words("babies.which"),
-            buttons=(row(*buttons), row(Button(both, f"baby:{kept}:{ALL}"))),
+            buttons=(row(*buttons), row(Button(both, verbs.BABY.data(kept, ALL)))),
         )
     )
 

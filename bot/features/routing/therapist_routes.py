@@ -7,8 +7,10 @@ from collections.abc import Callable
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.access import quiet_hours
 from bot.features.access.family_choice import Act, say
+from bot.features.buttons import by_therapist
 from bot.features.caseload import browse, cover, discharge, handover
 from bot.features.concerns import resolve
 from bot.features.context import Context
@@ -46,12 +48,12 @@ def help_shown(context: Context, event: Event, therapist: Therapist, asked: str)
 
 
 def _pressed(context: Context, event: Event, therapist: Therapist) -> None:
-    verb, _, argument = event.data.partition(":")
-    pressed = PRESSED.get(verb)
-    if pressed is None:
+    read = verbs.pressed(event.data)
+    pressed = PRESSED.get(read[0]) if read else None
+    if read is None or pressed is None:
         say(context, event, words_for(therapist.language)("edge.old_button"))
     else:
-        pressed(context, event, therapist, argument)
+        pressed(context, event, therapist, read[1])
     if event.press is not None:
         note = OutgoingMessage(
             chat_id=event.chat_id, text=context.press_note, press=event.press, kind="press"
@@ -141,22 +143,27 @@ PRESSED: dict[str, Act] = {
     "fams": browse.pressed_page,
     "fam": browse.pressed_card,
     "open": browse.pressed_open,
-    "planshow": announce.pressed_show,
-    "plan": editor.pressed_family,
-    "pd": editor.pressed,
-    "group": groups.pressed_allow,
     "mat": media.pressed,
     "howto": for_therapist.pressed,
     "matlist": media.pressed_list,
     "matshow": media.pressed_show,
     "matback": media.pressed_back,
     "audit": audit_log.pressed,
-    "invite": invitations.pressed_family,
-    "inviterole": invitations.pressed_role,
-    "inviteagain": invitations.pressed_again,
-    "invitecolleague": invitations.pressed_colleague,
-    "newfamily": new_family.pressed_new,
-    "nf": new_family.pressed_answer,
+    **dict(
+        [
+            by_therapist(verbs.PLAN_SHOW, announce.pressed_show),
+            by_therapist(verbs.PLAN, editor.pressed_family),
+            by_therapist(verbs.PLAN_DRAFT, editor.pressed),
+            by_therapist(verbs.GROUP, groups.pressed_allow),
+            by_therapist(verbs.INVITE, invitations.pressed_family),
+            by_therapist(verbs.INVITE_ROLE, invitations.pressed_role),
+            by_therapist(verbs.INVITE_AGAIN, invitations.pressed_again),
+            by_therapist(verbs.INVITE_COLLEAGUE, invitations.pressed_colleague),
+            by_therapist(verbs.NEW_FAMILY, new_family.pressed_new),
+            by_therapist(verbs.NEW_FAMILY_ANSWER, new_family.pressed_answer),
+            by_therapist(verbs.QUIET_OFF, quiet_hours.pressed_off),
+        ]
+    ),
     "handover": handover.pressed_family,
     "ho": handover.pressed_colleague,
     "hoyes": handover.pressed_accept,
@@ -167,7 +174,6 @@ PRESSED: dict[str, Act] = {
     "coverno": cover.pressed_decline,
     "coverdigest": cover.pressed_digest,
     "coverpdf": cover.pressed_pdf,
-    "quietoff": quiet_hours.pressed_off,
     "dis": discharge.pressed_first,
     "dissure": discharge.pressed_sure,
     "disnow": discharge.pressed_now,

@@ -14,6 +14,7 @@ from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.roles import is_day_care
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.chat import say
 from bot.features.context import CarerContext
 from bot.features.schedule import rules, save, views
@@ -49,7 +50,7 @@ def show(ctx: CarerContext) -> None:
         else:
             ask_next(ctx)
         return
-    buttons = () if is_day_care(ctx.carer) else (row(_button(ctx, "change_button", "shape:change")),)
+    buttons = () if is_day_care(ctx.carer) else (row(_button(ctx, "change_button", verbs.DAY_CHANGE.data())),)
     text = ctx.words("shape.this_day", nickname=ctx.family.nickname, day=_day(ctx, plan))
     if not is_day_care(ctx.carer):
         text += "\n" + ctx.words("shape.or_write")
@@ -65,7 +66,12 @@ def _button(ctx: CarerContext, name: str, data: str) -> Button:
 
 
 def _right_or_change(ctx: CarerContext) -> Buttons:
-    return (row(_button(ctx, "right_button", "shape:ok"), _button(ctx, "change_button", "shape:change")),)
+    return (
+        row(
+            _button(ctx, "right_button", verbs.DAY_RIGHT.data()),
+            _button(ctx, "change_button", verbs.DAY_CHANGE.data()),
+        ),
+    )
 
 
 # ---------------------------------------------------------------- asking
@@ -101,8 +107,10 @@ def ask_home_zone(ctx: CarerContext) -> None:
     plan = (ctx.plan()).plan
     offered = dict.fromkeys((plan.time_zone, ctx.context.clinic.zone.key))
     ctx.uow.chats.start_dialog(ctx.chat_id, "zone", _asked_now(ctx))
-    buttons = [row(Button(city_of(zone, ctx.words.language)[:24], f"zone:home:{zone}")) for zone in offered]
-    say(ctx, ctx.words("shape.ask_zone"), (*buttons, row(_button(ctx, "elsewhere", "zone:ask"))))
+    buttons = [
+        row(Button(city_of(zone, ctx.words.language)[:24], verbs.ZONE_HOME.data(zone))) for zone in offered
+    ]
+    say(ctx, ctx.words("shape.ask_zone"), (*buttons, row(_button(ctx, "elsewhere", verbs.ZONE_ASK.data()))))
 
 
 def _asked_now(ctx: CarerContext) -> dict[str, JsonValue]:
@@ -118,6 +126,11 @@ def _drafted(ctx: CarerContext, draft: Mapping[str, JsonValue]) -> Plan:
 def being_asked(ctx: CarerContext) -> bool:
     """Say whether the family's first day is still being asked for."""
     return ctx.family.shape_told_at is None and ctx.family.shape_draft is not None
+
+
+def is_first_talk(ctx: CarerContext, plan: Plan) -> bool:
+    """Say whether what is told of the day now is told for the first time."""
+    return ctx.family.shape_told_at is None and (not plan.awake or being_asked(ctx))
 
 
 def keep_zone(ctx: CarerContext, zone: str) -> None:
@@ -145,9 +158,8 @@ def take(ctx: CarerContext, words: ShapeWords) -> None:
     """Take the answer to a part that was asked for."""
     ctx.uow.chats.end_dialog(ctx.chat_id)
     plan = (ctx.plan()).plan
-    first_talk = ctx.family.shape_told_at is None and (not plan.awake or being_asked(ctx))
     try:
-        if not first_talk:
+        if not is_first_talk(ctx, plan):
             save.change(ctx, with_shape(plan, words))
             return
         draft = _with(ctx.family.shape_draft or {}, draft_of(words))
@@ -169,10 +181,10 @@ def answered(ctx: CarerContext, state: DialogState, reading: Reading) -> bool:
         return False
     if state.step == "shape_words":
         if says_yes(ctx.event.text):
-            pressed(ctx, "apply")
+            _apply(ctx)
             return True
         if says_no(ctx.event.text):
-            pressed(ctx, "no")
+            _leave(ctx)
             return True
         return False
     part, asked_at = state.text("part"), state.instant("asked_at")
@@ -203,7 +215,7 @@ def told_in_words(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
     if words.parts == ("bath",) and reading.entries and not says_habit(ctx.event.text):
         return False  # "bath at 6" may as well tell what was done
     plan = (ctx.plan()).plan
-    if ctx.family.shape_told_at is None and (not plan.awake or being_asked(ctx)):
+    if is_first_talk(ctx, plan):
         take(ctx, words)
         return True
     try:
@@ -222,7 +234,12 @@ def told_in_words(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
             day=Verbatim(views.change_shown(plan, new, ctx.words)),
         ),
         about=Subject.of("message", message_id),
-        buttons=(row(_button(ctx, "yes_button", "shape:apply"), _button(ctx, "no_button", "shape:no")),),
+        buttons=(
+            row(
+                _button(ctx, "yes_button", verbs.DAY_APPLY.data()),
+                _button(ctx, "no_button", verbs.DAY_NO.data()),
+            ),
+        ),
     )
     return True
 
@@ -230,30 +247,54 @@ def told_in_words(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
 # ---------------------------------------------------------------- buttons
 
 
-def pressed(ctx: CarerContext, argument: str) -> None:
-    """Do what a button about the day says: shape:ok, change, ask:PART, PART:ANSWER, apply, no, back:VERSION."""
+def may_press(ctx: CarerContext) -> bool:
+    """Take the press; return whether this carer may change the family's day."""
     ctx.note()
-    if is_day_care(ctx.carer):
+    return not is_day_care(ctx.carer)
+
+
+def pressed_right(ctx: CarerContext) -> None:
+    if may_press(ctx):
+        _confirmed(ctx)
+
+
+def pressed_change(ctx: CarerContext) -> None:
+    if may_press(ctx):
+        say(ctx, ctx.words("shape.which_part"), views.parts_menu(ctx.words))
+
+
+def pressed_ask(ctx: CarerContext, part: Part) -> None:
+    if may_press(ctx):
+        ask(ctx, part)
+
+
+def pressed_apply(ctx: CarerContext) -> None:
+    if may_press(ctx):
+        _apply(ctx)
+
+
+def pressed_no(ctx: CarerContext) -> None:
+    if may_press(ctx):
+        _leave(ctx)
+
+
+def pressed_back(ctx: CarerContext, version: int) -> None:
+    if may_press(ctx):
+        _back_to(ctx, version)
+
+
+def pressed_part(ctx: CarerContext, part: Part, value: str) -> None:
+    if not may_press(ctx):
         return
-    what, _, value = argument.partition(":")
-    match what:
-        case "ok":
-            _confirmed(ctx)
-        case "change":
-            say(ctx, ctx.words("shape.which_part"), views.parts_menu(ctx.words))
-        case "ask" if value in PARTS:
-            ask(ctx, value)
-        case "apply":
-            _apply(ctx)
-        case "no":
-            ctx.uow.chats.end_dialog(ctx.chat_id)
-            say(ctx, ctx.words("shape.not_changed"))
-        case "back" if value.isdigit():
-            _back_to(ctx, int(value))
-        case _:
-            words = _tapped(ctx, what, value)
-            if words is not None:
-                take(ctx, words)
+    words = _tapped(ctx, part, value)
+    if words is not None:
+        take(ctx, words)
+
+
+def _leave(ctx: CarerContext) -> None:
+    """Leave the day as it is."""
+    ctx.uow.chats.end_dialog(ctx.chat_id)
+    say(ctx, ctx.words("shape.not_changed"))
 
 
 def _confirmed(ctx: CarerContext) -> None:

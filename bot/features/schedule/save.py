@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
+from bot.features import verbs
 from bot.features.chat import say
 from bot.features.context import CarerContext
 from bot.features.schedule import views
@@ -28,7 +29,7 @@ def change(ctx: CarerContext, new: Plan) -> None:
     say(
         ctx,
         ctx.words("shape.changed", nickname=ctx.family.nickname, day=Verbatim(lines)),
-        (row(Button(ctx.words.plain("shape.undo_button"), f"shape:back:{back}")),),
+        (row(Button(ctx.words.plain("shape.undo_button"), verbs.DAY_BACK.data(back))),),
     )
 
 

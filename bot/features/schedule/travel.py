@@ -18,6 +18,8 @@ from bot.domain.dialogs import DialogState
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Family
 from bot.domain.roles import is_day_care
+from bot.features import verbs
+from bot.features.buttons import Verb
 from bot.features.chat import say
 from bot.features.context import CarerContext, Context
 from bot.features.schedule import dialog, save, views
@@ -63,7 +65,7 @@ def _clock(ctx: CarerContext, zone: str) -> str:
 
 
 def _home_button(ctx: CarerContext) -> Button:
-    return Button(ctx.words.plain("travel.home_button"), "travel:home")
+    return Button(ctx.words.plain("travel.home_button"), verbs.TRAVEL_HOME.data())
 
 
 # ---------------------------------------------------------------- written words
@@ -86,7 +88,7 @@ def told_in_words(ctx: CarerContext, reading: Reading) -> bool:
     if stay is None:
         return False
     if stay.for_good:
-        _which_zone(ctx, stay.zones, "zone:home")
+        _which_zone(ctx, stay.zones, verbs.ZONE_HOME)
     else:
         _place_told(ctx, stay.zones, stay.until)
     return True
@@ -121,7 +123,7 @@ def answered(ctx: CarerContext, state: DialogState, reading: Reading) -> bool:
         ctx.answer(ctx.words("travel.unknown_place"))
         return True
     if state.step == "zone" or (stay is not None and stay.for_good):
-        _which_zone(ctx, zones, "zone:home")
+        _which_zone(ctx, zones, verbs.ZONE_HOME)
     else:
         _place_told(ctx, zones, stay.until if stay else None)
     return True
@@ -132,7 +134,7 @@ def _place_told(ctx: CarerContext, zones: tuple[str, ...], until: date | None) -
     if ctx.family.zone.key in zones and ctx.family.home_zone is None:
         ctx.answer(ctx.words("travel.same_time", city=_city(ctx, ctx.family.zone.key)))
     elif len(found) > 1:
-        _which_zone(ctx, found, "travel:to")
+        _which_zone(ctx, found, verbs.TRAVEL_TO)
     elif until is None:
         ask_until(ctx, found[0])
     else:
@@ -141,8 +143,8 @@ def _place_told(ctx: CarerContext, zones: tuple[str, ...], until: date | None) -
         text = ctx.words(
             "travel.shall_i", city=_city(ctx, found[0]), time=_clock(ctx, found[0]), day=_day(ctx, until)
         )
-        yes = Button(ctx.words.plain("shape.yes_button"), f"travel:go:{until.isoformat()}:{found[0]}")
-        no = Button(ctx.words.plain("shape.no_button"), "travel:no")
+        yes = Button(ctx.words.plain("shape.yes_button"), verbs.TRAVEL_GO.data(until.isoformat(), found[0]))
+        no = Button(ctx.words.plain("shape.no_button"), verbs.TRAVEL_NO.data())
         say(ctx, text, (row(yes, no),))
 
 
@@ -152,13 +154,13 @@ def _leave(ctx: CarerContext) -> None:
     say(ctx, ctx.words("shape.not_changed"))
 
 
-def _which_zone(ctx: CarerContext, zones: tuple[str, ...], verb: str) -> None:
+def _which_zone(ctx: CarerContext, zones: tuple[str, ...], verb: Verb[str]) -> None:
     found = unlike(zones, ctx.now)
     if len(found) > MOST_OFFERED:
         say(ctx, ctx.words("travel.many_zones"))
         return
     buttons: Buttons = tuple(
-        row(Button(f"{_city(ctx, zone)[:14]}, {_clock(ctx, zone)}", f"{verb}:{zone}")) for zone in found
+        row(Button(f"{_city(ctx, zone)[:14]}, {_clock(ctx, zone)}", verb.data(zone))) for zone in found
     )
     say(ctx, ctx.words("travel.is_it"), buttons)
 
@@ -168,11 +170,11 @@ def ask_until(ctx: CarerContext, zone: str) -> None:
     stays = [
         Button(
             ctx.words.plain("travel.days_button", n=days),
-            f"travel:go:{(ctx.today + timedelta(days=days)).isoformat()}:{zone}",
+            verbs.TRAVEL_GO.data((ctx.today + timedelta(days=days)).isoformat(), zone),
         )
         for days in STAYS
     ]
-    stay = Button(ctx.words.plain("travel.moved_button"), f"zone:home:{zone}")
+    stay = Button(ctx.words.plain("travel.moved_button"), verbs.ZONE_HOME.data(zone))
     say(ctx, ctx.words("travel.until_when", city=_city(ctx, zone)), (row(*stays), row(stay)))
 
 
@@ -253,43 +255,43 @@ def _use_home_zone(context: Context, family: Family, *, made_by: Actor) -> None:
 # ---------------------------------------------------------------- buttons
 
 
-def pressed(ctx: CarerContext, argument: str) -> None:
-    """travel:go:DATE:ZONE, travel:to:ZONE, travel:home, travel:no."""
-    ctx.note()
-    if is_day_care(ctx.carer):
-        return
-    what, _, value = argument.partition(":")
-    match what:
-        case "go":
-            day, _, zone = value.partition(":")
-            until = iso_date(day)
-            if _known(zone) and until is not None:
-                go(ctx, zone, until)
-        case "to" if _known(value):
-            ask_until(ctx, value)
-        case "home":
-            come_home(ctx)
-        case "no":
-            _leave(ctx)
+def pressed_go(ctx: CarerContext, day: str, zone: str) -> None:
+    until = iso_date(day)
+    if dialog.may_press(ctx) and _known(zone) and until is not None:
+        go(ctx, zone, until)
 
 
-def pressed_zone(ctx: CarerContext, argument: str) -> None:
-    """zone:ask, zone:home:ZONE."""
-    ctx.note()
-    what, _, zone = argument.partition(":")
-    if is_day_care(ctx.carer):
-        return
-    if what == "ask":
+def pressed_to(ctx: CarerContext, zone: str) -> None:
+    if dialog.may_press(ctx) and _known(zone):
+        ask_until(ctx, zone)
+
+
+def pressed_home(ctx: CarerContext) -> None:
+    if dialog.may_press(ctx):
+        come_home(ctx)
+
+
+def pressed_no(ctx: CarerContext) -> None:
+    if dialog.may_press(ctx):
+        _leave(ctx)
+
+
+def pressed_zone_ask(ctx: CarerContext) -> None:
+    if dialog.may_press(ctx):
         ctx.uow.chats.start_dialog(ctx.chat_id, "zone", {"asked_at": ctx.now.isoformat()})
         say(ctx, ctx.words("travel.where_home"))
-    elif what == "home" and _known(zone):
-        ctx.uow.chats.end_dialog(ctx.chat_id)
-        plan = (ctx.plan()).plan
-        if ctx.family.shape_told_at is None and (not plan.awake or dialog.being_asked(ctx)):
-            dialog.keep_zone(ctx, zone)
-            return
-        ctx.uow.families.end_stay(ctx.family.id)
-        save.change(ctx, replace(plan, time_zone=zone))
+
+
+def pressed_zone_home(ctx: CarerContext, zone: str) -> None:
+    if not dialog.may_press(ctx) or not _known(zone):
+        return
+    ctx.uow.chats.end_dialog(ctx.chat_id)
+    plan = (ctx.plan()).plan
+    if dialog.is_first_talk(ctx, plan):
+        dialog.keep_zone(ctx, zone)
+        return
+    ctx.uow.families.end_stay(ctx.family.id)
+    save.change(ctx, replace(plan, time_zone=zone))
 
 
 def _known(zone: str) -> bool:

@@ -8,6 +8,7 @@ from datetime import datetime, time, timedelta
 from babel.dates import format_time
 
 from bot.domain.outgoing import Button, Buttons, row
+from bot.features import verbs
 from bot.features.schedule import rules
 from bot.parsing.schedule import Part
 from bot.parsing.stay import city_of
@@ -109,38 +110,42 @@ def question(part: Part, nickname: str, words: Words) -> str:
 
 def choices(part: Part, words: Words) -> Buttons:
     """Return the likely answers to tap; anything else can be written."""
-    unset = Button(words.plain("shape.unset_button"), f"shape:{part}:none")
+    unset = Button(words.plain("shape.unset_button"), verbs.DAY_PART.data(part, "none"))
     match part:
         case "wake":
             return _times("wake", WAKES, words)
         case "bed":
             return _times("bed", BEDS, words)
         case "naps":
-            numbers = [Button(words.plain("shape.naps_button", n=n), f"shape:naps:{n}") for n in (1, 2, 3, 4)]
+            numbers = [
+                Button(words.plain("shape.naps_button", n=n), verbs.DAY_PART.data("naps", str(n)))
+                for n in (1, 2, 3, 4)
+            ]
             return (row(*numbers[:2]), row(*numbers[2:]), row(unset))
         case "feeds":
             every = [
-                Button(words.plain("shape.every_button", n=n), f"shape:feeds:{n * 60}") for n in (2, 3, 4)
+                Button(words.plain("shape.every_button", n=n), verbs.DAY_PART.data("feeds", str(n * 60)))
+                for n in (2, 3, 4)
             ]
             return (row(*every), row(unset))
         case "bath":
             return (*_times("bath", BATHS, words), row(unset))
         case "quiet":
-            return (row(Button(words.plain("shape.night_button"), "shape:quiet:night")),)
+            return (row(Button(words.plain("shape.night_button"), verbs.DAY_PART.data("quiet", "night"))),)
 
 
 def _times(part: Part, minutes: Sequence[int], words: Words) -> Buttons:
-    buttons = [Button(clock(minute, words), f"shape:{part}:{minute}") for minute in minutes]
+    buttons = [Button(clock(minute, words), verbs.DAY_PART.data(part, str(minute))) for minute in minutes]
     return tuple(tuple(buttons[i : i + 3]) for i in range(0, len(buttons), 3))
 
 
 def parts_menu(words: Words) -> Buttons:
     """Return a button a part of the day."""
     parts: tuple[Part, ...] = ("wake", "naps", "feeds", "bath", "bed", "quiet")
-    buttons = [Button(words.plain(f"shape.part_{part}"), f"shape:ask:{part}") for part in parts]
+    buttons = [Button(words.plain(f"shape.part_{part}"), verbs.DAY_ASK.data(part)) for part in parts]
     buttons += [
-        Button(words.plain("shape.part_zone"), "zone:ask"),
-        Button(words.plain("shape.right_button"), "shape:ok"),
+        Button(words.plain("shape.part_zone"), verbs.ZONE_ASK.data()),
+        Button(words.plain("shape.right_button"), verbs.DAY_RIGHT.data()),
     ]
     return tuple(tuple(buttons[i : i + 2]) for i in range(0, len(buttons), 2))
 

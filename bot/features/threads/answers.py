@@ -10,7 +10,7 @@ from bot.domain.concerns import ConcernRow, QuestionRow
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.subject import Subject
-from bot.features import formats
+from bot.features import formats, verbs
 from bot.features.access import access
 from bot.features.access.family_choice import say
 from bot.features.concerns import resolve
@@ -165,7 +165,7 @@ def _copy(
     answer_id: int,
 ) -> OutgoingMessage:
     words = words_for(carer.language)
-    back = Button(words.plain("thread.back_button"), f"again:{answer_id}")
+    back = Button(words.plain("thread.back_button"), verbs.AGAIN.data(answer_id))
     return OutgoingMessage(
         chat_id=carer.address,
         family=to.family.id,
@@ -236,7 +236,7 @@ def edited(context: Context, event: Event, therapist: Therapist) -> None:
         text = _text(context, words, therapist, family, carer, event.text)
         text = words("thread.changed", text=Verbatim(text))
         in_place = copy.kind == "text"
-        back = Button(words.plain("thread.back_button"), f"again:{copy.id}")
+        back = Button(words.plain("thread.back_button"), verbs.AGAIN.data(copy.id))
         context.say(
             OutgoingMessage(
                 chat_id=carer.address,

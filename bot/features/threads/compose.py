@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.access.family_choice import chosen_family, say, seen_family
-from bot.features.access.family_lookup import ref_of
 from bot.features.concerns import resolve
 from bot.features.context import Context
 from bot.features.events import Event
@@ -42,7 +42,7 @@ def _wait_for_words(context: Context, event: Event, therapist: Therapist, about:
 
 def write(context: Context, event: Event, therapist: Therapist, wanted: str) -> None:
     """/write FAMILY: the next message goes to everyone at home who has joined; not to day care, nor a group."""
-    family = chosen_family(context, event, therapist, wanted, lambda each: f"write:{ref_of(each.id)}")
+    family = chosen_family(context, event, therapist, wanted, lambda each: verbs.WRITE.data(each.id))
     if family is not None:
         _wait_for_words(context, event, therapist, Subject.family(family.id))
 

@@ -8,6 +8,7 @@ from bot.domain.concerns import QuestionRow
 from bot.domain.outgoing import Attachment, Button, Buttons, row
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
+from bot.features import verbs
 from bot.features.access import access
 from bot.features.context import CarerContext, Context
 from bot.features.threads import views
@@ -88,7 +89,7 @@ def tell(context: Context, question_id: int) -> Therapist | None:
 
 
 def answer_buttons(found: QuestionRow, words: Words) -> Buttons:
-    return (row(Button(words.plain("therapist.answer_button"), f"reply:{found.id}")),)
+    return (row(Button(words.plain("therapist.answer_button"), verbs.REPLY.data(found.id))),)
 
 
 def _told_before_as(context: Context, found: QuestionRow, therapist: Therapist) -> int | None:

@@ -13,8 +13,9 @@ from bot.domain.actor import Actor
 from bot.domain.outgoing import Attachment, Button, Drawn, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.rendering import SheetRequest
+from bot.features import verbs
 from bot.features.access.family_choice import named_at_front
-from bot.features.access.family_lookup import family_by_ref, ref_of
+from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.phrases import Language, Words, words_for
@@ -23,13 +24,13 @@ from scheduling.plan import Plan
 
 def handout(context: Context, event: Event, therapist: Therapist, text: str) -> None:
     """Answer /handout FAMILY."""
-    found = named_at_front(context, event, therapist, text, lambda each: f"sheet:{ref_of(each.id)}")
+    found = named_at_front(context, event, therapist, text, lambda each: verbs.HANDOUT.data(each.id))
     if found is not None:
         show(context, event, therapist, found[0])
 
 
-def pressed_sheet(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    if (family := family_by_ref(context, therapist, argument)) is not None:
+def pressed_sheet(context: Context, event: Event, therapist: Therapist, ref: str) -> None:
+    if (family := family_by_ref(context, therapist, ref)) is not None:
         show(context, event, therapist, family)
 
 
@@ -38,7 +39,7 @@ def show(context: Context, event: Event, therapist: Therapist, family: Family) -
     readers = _readers(context, family)
     languages = sorted({carer.language for carer in readers}) or [therapist.language]
     words = words_for(therapist.language)
-    send = (row(Button(words.plain("handout.send_button"), f"givesheet:{ref_of(family.id)}")),)
+    send = (row(Button(words.plain("handout.send_button"), verbs.GIVE_HANDOUT.data(family.id))),)
     context.say_making(event, therapist)
     for language in languages:
         last = language == languages[-1]
@@ -51,9 +52,9 @@ def _request(context: Context, family: Family, language: Language, name: str) ->
     return SheetRequest(family=family.id, language=language, name=name, at=context.now)
 
 
-def pressed_givesheet(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_givesheet(context: Context, event: Event, therapist: Therapist, ref: str) -> None:
     """Send the sheet to every active carer, each in their own language; a second press of the same plan sends none."""
-    family = family_by_ref(context, therapist, argument)
+    family = family_by_ref(context, therapist, ref)
     if family is None:
         return
     told = 0

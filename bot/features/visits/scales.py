@@ -12,8 +12,9 @@ from bot.digest.wording import Wording, wording_for
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, row
 from bot.domain.people import Family, Therapist
+from bot.features import verbs
 from bot.features.access.family_choice import named_at_front
-from bot.features.access.family_lookup import family_by_ref, ref_of
+from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
 from bot.features.digests import family_page
 from bot.features.events import Event
@@ -28,7 +29,7 @@ MOST_LISTED = 8
 
 def grade(context: Context, event: Event, therapist: Therapist, text: str) -> None:
     """Answer /grade FAMILY LINE: enter the line's grades; without a line show what is known and ask for one."""
-    found = named_at_front(context, event, therapist, text, lambda each: f"grade:{ref_of(each.id)}")
+    found = named_at_front(context, event, therapist, text, lambda each: verbs.GRADE.data(each.id))
     if found is None:
         return
     family, line = found
@@ -38,8 +39,8 @@ def grade(context: Context, event: Event, therapist: Therapist, text: str) -> No
         _show(context, therapist, family)
 
 
-def pressed_grade(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    if (family := family_by_ref(context, therapist, argument)) is not None:
+def pressed_grade(context: Context, event: Event, therapist: Therapist, ref: str) -> None:
+    if (family := family_by_ref(context, therapist, ref)) is not None:
         _show(context, therapist, family)
 
 
@@ -59,7 +60,7 @@ def wrote(context: Context, event: Event, therapist: Therapist) -> bool:
 def _show(context: Context, therapist: Therapist, family: Family) -> None:
     """Show the entries so far and the age windows, and wait for a line."""
     words = words_for(therapist.language)
-    context.uow.chats.start_dialog(therapist.address, STEP, {"family": ref_of(family.id)})
+    context.uow.chats.start_dialog(therapist.address, STEP, {"family": family.id})
     span, _ = span_from("", now=context.now, zone=context.clinic.zone)
     digest = family_page.digest_for(context, family, span)
     wording = wording_for(digest, words, family_page.names(context, therapist))
@@ -72,7 +73,7 @@ def _show(context: Context, therapist: Therapist, family: Family) -> None:
     lines += ["", f"<b>{html.escape(windows.head)}</b>", *(html.escape(line) for line in windows.lines)]
     lines += ["", words("grade.how")]
     buttons = tuple(
-        row(Button(_label(entry, wording), f"ungrade:{entry.id}:{ref_of(family.id)}"))
+        row(Button(_label(entry, wording), verbs.UNGRADE.data(int(entry.id), family.id)))
         for entry in reversed(entries[-MOST_LISTED:])
     )
     context.tell_therapist(therapist, "\n".join(lines), buttons=buttons)
@@ -91,7 +92,7 @@ def _enter(context: Context, therapist: Therapist, family: Family, line: str) ->
     try:
         entry = read_scale_entry(line, today=family.local(context.now).date())
     except EntryProblem as problem:
-        context.uow.chats.start_dialog(therapist.address, STEP, {"family": ref_of(family.id)})
+        context.uow.chats.start_dialog(therapist.address, STEP, {"family": family.id})
         context.tell_therapist(therapist, _problem(problem, words))
         return
     context.uow.chats.end_dialog(therapist.address)
@@ -106,7 +107,7 @@ def _enter(context: Context, therapist: Therapist, family: Family, line: str) ->
     context.tell_therapist(
         therapist,
         _read_back(context, therapist, family, entry),
-        buttons=(row(Button(words.plain("grade.undo_button"), f"ungrade:{grade_id}:{ref_of(family.id)}")),),
+        buttons=(row(Button(words.plain("grade.undo_button"), verbs.UNGRADE.data(grade_id, family.id))),),
     )
     who = Actor.therapist(therapist.id)
     context.uow.audit.note(who=who, what="grades entered", now=context.now, family_id=family.id)
@@ -149,14 +150,13 @@ def _problem(problem: EntryProblem, words: Words) -> str:
             return words("grade.date", what=what)
 
 
-def pressed_ungrade(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_ungrade(context: Context, event: Event, therapist: Therapist, number: int, ref: str) -> None:
     """Take one entry back."""
-    number, _, ref = argument.partition(":")
     family = family_by_ref(context, therapist, ref)
-    if family is None or not number.isdigit():
+    if family is None:
         return
     words = words_for(therapist.language)
-    if context.uow.scale_scores.take_back(int(number), family.id):
+    if context.uow.scale_scores.take_back(number, family.id):
         context.tell_therapist(therapist, words("grade.taken_back", nickname=family.nickname))
         who = Actor.therapist(therapist.id)
         context.uow.audit.note(who=who, what="grades taken back", now=context.now, family_id=family.id)

@@ -12,7 +12,8 @@ from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Clinic, Family, Therapist
 from bot.domain.subject import Subject
 from bot.domain.visits import KeptVisit
-from bot.features.access.family_lookup import families_seen, family_at_front, family_by_ref, ref_of
+from bot.features import verbs
+from bot.features.access.family_lookup import families_seen, family_at_front, family_by_ref
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.parsing.visit import visit_asked
@@ -63,9 +64,7 @@ def visit(context: Context, event: Event, therapist: Therapist, text: str) -> No
             at=_shown(at, context.clinic, words),
             n=asked.minutes,
         ),
-        buttons=(
-            row(Button(words.plain("visit.cancel_button"), f"unvisit:{visit_id}:{ref_of(found[0].id)}")),
-        ),
+        buttons=(row(Button(words.plain("visit.cancel_button"), verbs.UNVISIT.data(visit_id, found[0].id))),),
         attachment=Attachment("document", "visits.ics", content=calendar_of(context, therapist)),
     )
     context.uow.audit.note(
@@ -73,11 +72,10 @@ def visit(context: Context, event: Event, therapist: Therapist, text: str) -> No
     )
 
 
-def pressed_unvisit(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_unvisit(context: Context, event: Event, therapist: Therapist, number: int, ref: str) -> None:
     """Cancel a visit and tell the family."""
-    number, _, ref = argument.partition(":")
     family = family_by_ref(context, therapist, ref)
-    found = context.uow.visits.find(int(number)) if number.isdigit() else None
+    found = context.uow.visits.find(number)
     if family is None or found is None or found.family_id != family.id or found.cancelled:
         return
     context.uow.visits.cancel(found.id, context.now)
@@ -112,7 +110,7 @@ def _list(context: Context, therapist: Therapist, families: list[Family]) -> Non
         row(
             Button(
                 words.plain("visit.cancel_one_button", nickname=each.nickname)[:24],
-                f"unvisit:{each.id}:{ref_of(each.family_id)}",
+                verbs.UNVISIT.data(each.id, each.family_id),
             )
         )
         for each in coming

@@ -6,13 +6,15 @@ care gets what it wrote itself and no more.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Table, select
+from sqlalchemy import ColumnElement, Table, or_, select
 
 from bot.domain.actor import Actor
 from bot.domain.people import Carer, Family
+from bot.domain.subject import Subject
 from bot.storage.tables import (  # fmt: skip
     concerns,
     confidences,
@@ -34,18 +36,30 @@ def copy_of(
     """Return the copy as JSON values; times are ISO 8601 in the family's zone. whole_family: not for day care."""
     names = {each.id: each.name for each in uow.carers.of_family(family.id)}
     reader = _Reader(uow, family, carer, names)
+    unshown = reader.unshown()
     copy: dict[str, Any] = {
         "format": FORMAT,
         "made_at": _local(family, now),
         "for": {"name": carer.name, "role": carer.role, "language": carer.language},
         "baby": family.nickname,
         "time_zone": family.zone.key,
-        "messages": reader.rows(messages, ("at", "kind", "text", "edited_at"), own=True),
+        "messages": reader.rows(
+            messages,
+            ("at", "kind", "text", "edited_at"),
+            own=True,
+            but=messages.c.id.not_in(unshown.messages),
+        ),
         "concerns": reader.rows(
-            concerns, ("at", "urgency", "text", "state", "seen_at", "answered_at"), own=True
+            concerns,
+            ("at", "urgency", "text", "state", "seen_at", "answered_at"),
+            own=True,
+            but=~concerns.c.discreet,
         ),
         "questions": reader.rows(
-            questions, ("at", "kind", "activity", "text", "answered_at", "answer"), own=True
+            questions,
+            ("at", "kind", "activity", "text", "answered_at", "answer"),
+            own=True,
+            but=or_(questions.c.thread.is_(None), questions.c.thread.not_in(unshown.threads)),
         ),
         "confidence": reader.rows(confidences, ("at", "activity", "value"), own=True),
         "minutes": reader.rows(
@@ -64,6 +78,7 @@ def copy_of(
         copy["who_saw_what"] = [
             {"at": _local(family, act.at), "who": _called(act.who, names), "what": act.what}
             for act in uow.audit.of_family(family.id, most=10_000)
+            if act.detail not in unshown.concerns or not act.what.startswith("concern ")
         ]
     return copy
 
@@ -90,13 +105,38 @@ def _plan_versions(uow: UnitOfWork, family: Family, names: dict[str, str]) -> li
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class _Unshown:
+    """What a copy leaves out, since others of the home may read it: numbers of concerns and messages, and threads."""
+
+    concerns: frozenset[str]
+    messages: frozenset[int]
+    threads: frozenset[str]
+
+
 class _Reader:
     def __init__(self, uow: UnitOfWork, family: Family, carer: Carer, names: dict[str, str]) -> None:
         self._uow, self._family, self._carer, self._names = uow, family, carer, names
 
-    def rows(self, table: Table, fields: tuple[str, ...], *, own: bool) -> list[dict[str, Any]]:
-        """Return rows in the order of time. own: this carer's alone; else each names its carer."""
+    def unshown(self) -> _Unshown:
+        """Return the family's concerns that must not show in the home, and what was written about them."""
+        query = select(concerns.c.id, concerns.c.message_id).where(
+            concerns.c.family_id == self._family.id, concerns.c.discreet
+        )
+        found = self._uow.conn.execute(query).all()
+        return _Unshown(
+            concerns=frozenset(str(row.id) for row in found),
+            messages=frozenset(row.message_id for row in found if row.message_id is not None),
+            threads=frozenset(Subject.of("concern", row.id).stored for row in found),
+        )
+
+    def rows(
+        self, table: Table, fields: tuple[str, ...], *, own: bool, but: ColumnElement[bool] | None = None
+    ) -> list[dict[str, Any]]:
+        """Return rows in the order of time. own: this carer's alone; else each names its carer. but: which of them."""
         query = select(table).where(table.c.family_id == self._family.id).order_by(table.c.at, table.c.id)
+        if but is not None:
+            query = query.where(but)
         if own:
             query = query.where(table.c.carer_id == self._carer.id)
         found = []

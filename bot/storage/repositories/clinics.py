@@ -20,4 +20,10 @@ class Clinics(Repository):
 
 
 def _clinic(row: AnyRow) -> Clinic:
-    return value_of(Clinic, row, zone=ZoneInfo(row.time_zone), digest_at=time.fromisoformat(row.digest_at))
+    return value_of(
+        Clinic,
+        row,
+        zone=ZoneInfo(row.time_zone),
+        crisis_line=row.crisis_line or row.emergency_line,
+        digest_at=time.fromisoformat(row.digest_at),
+    )

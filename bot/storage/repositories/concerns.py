@@ -26,10 +26,12 @@ class Concerns(Repository):
         at: datetime,
         message_id: int | None = None,
         ask_until: datetime | None = None,
+        discreet: bool = False,
     ) -> int:
         """Keep a concern in the carer's own words and return its number.
 
         ask_until: it is unclear, the carer is asked about it, and it is forwarded then.
+        discreet: nothing of it may show where others of the home can read it.
         """
         inserted = self._conn.execute(
             insert(concerns).values(
@@ -41,6 +43,7 @@ class Concerns(Repository):
                 at=at,
                 message_id=message_id,
                 ask_until=ask_until,
+                discreet=discreet,
                 state="open" if ask_until is None else "asked",
             )
         )

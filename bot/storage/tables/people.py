@@ -33,6 +33,7 @@ class ClinicsTable(Base):
     time_zone: Mapped[str] = mapped_column(String(64))
     emergency_line: Mapped[str] = mapped_column(String(200))
     nurse_line: Mapped[str] = mapped_column(String(200))
+    crisis_line: Mapped[str | None] = mapped_column(String(200))
     digest_weekday: Mapped[int] = mapped_column(Integer)  # Monday 0
     digest_at: Mapped[str] = mapped_column(String(5))  # HH:MM, local to the clinic
 

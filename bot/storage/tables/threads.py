@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import JSON, BigInteger, ForeignKey, Index, Integer, String, UniqueConstraint
+from sqlalchemy import JSON, BigInteger, Boolean, ForeignKey, Index, Integer, String, UniqueConstraint
 from sqlalchemy import text as sql
 from sqlalchemy.orm import Mapped, mapped_column
 
@@ -35,6 +35,8 @@ class ConcernsTable(Base):
     seen_at: Mapped[datetime | None] = mapped_column(Instant)
     answered_at: Mapped[datetime | None] = mapped_column(Instant)
     handled_by: Mapped[str | None] = mapped_column(String(64))
+    # nothing of it may show where others of the home can read it
+    discreet: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
 
 
 concerns = table_of(ConcernsTable)

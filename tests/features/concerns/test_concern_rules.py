@@ -37,7 +37,7 @@ CLICK = Concern("tell_therapist", ("click",))
 def test_an_urgent_concern_is_kept_then_advised_then_told(found: Concern) -> None:
     assert decide_raise([], 3, found) == (
         KeepConcern(found, 3),
-        Advise(NEW, (f"advice.{found.urgency}",), urgent=True),
+        Advise(NEW, (found.urgency,), urgent=True),
         NotifyTherapists(NEW),
     )
 
@@ -45,7 +45,7 @@ def test_an_urgent_concern_is_kept_then_advised_then_told(found: Concern) -> Non
 def test_what_needs_only_telling_notifies_nobody() -> None:
     assert decide_raise([], 3, CLICK) == (
         KeepConcern(CLICK, 3),
-        Advise(NEW, ("advice.tell_therapist",), urgent=False),
+        Advise(NEW, ("tell_therapist",), urgent=False),
     )
 
 
@@ -77,7 +77,7 @@ def test_yes_makes_it_stand() -> None:
     assert decide_confirm(concern(state="asked")) == (
         Acknowledge(),
         ConfirmConcern(7),
-        Advise(7, ("advice.act_now",), urgent=True),
+        Advise(7, ("act_now",), urgent=True),
         NotifyTherapists(7),
     )
 

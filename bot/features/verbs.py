@@ -1,0 +1,161 @@
+"""Every verb of a button, with the arguments that its buttons carry.
+
+A verb stays as it is once it went out: buttons of old messages are pressed for as long as the messages stand.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from bot.features.buttons import DAY, FAMILY, NUMBER, SPAN, TEXT, WORD, Verb, one_of, optional, verb
+from bot.parsing.schedule import PARTS
+
+# A reminder: its number.
+DONE = verb("done", NUMBER)
+MINUTES = verb("mins", NUMBER)
+DID = verb("did", NUMBER, NUMBER)  # minutes
+LATER = verb("later", NUMBER)
+ASLEEP = verb("asleep", NUMBER)
+NOT_NOW = verb("notnow", NUMBER)
+WHY = verb("why", NUMBER, WORD)  # the reason for a skip
+BACK = verb("back", NUMBER)
+SHOW = verb("show", NUMBER)
+
+# A log entry: its number.
+UNDO = verb("undo", NUMBER)
+REDO = verb("redo", NUMBER)
+CHANGE = verb("change", NUMBER)
+CHANGE_ONE = verb("changeone", NUMBER)
+SET = verb("set", NUMBER, NUMBER)  # minutes
+SIDE = verb("side", NUMBER, WORD)
+KEEP = verb("keep", NUMBER)
+COUNT = verb("count", NUMBER)
+DROP = verb("drop", NUMBER)
+WHICH = verb("which", NUMBER, WORD)  # an activity
+ONE = verb("one", NUMBER)
+TWO = verb("two", NUMBER)
+
+# A question of ours: its number.
+SURE = verb("sure", NUMBER, NUMBER)  # 0 to 10
+NOT_TELL = verb("nottell", NUMBER)
+AGAIN = verb("again", NUMBER)
+IS_CONCERN = verb("isconcern", NUMBER)
+NO_CONCERN = verb("noconcern", NUMBER)
+
+# An activity.
+HOW = verb("how", WORD)
+MORE = verb("more", WORD, optional(WORD))  # the side
+ASK = verb("ask", WORD)
+
+# What a carer wants of the bot.
+AWAKE = verb("awake")
+PAUSE = verb("pause", WORD)  # days, or "ask"
+RESUME = verb("resume")
+LOAD = verb("load", one_of("fewer", "more"))
+REMINDERS_BACK = verb("remindersback")
+LEAVE = verb("leave")
+RIGHTS = verb("rights", one_of("copy", "erase", "erase:sure", "all", "all:sure", "keep"))
+WHO = verb("who", WORD)  # a role, or "language"
+CONSENT = verb("consent", one_of("yes", "no", "language"))
+DUTY = verb("duty", one_of("me", "to", "off"), optional(WORD))  # a carer
+BABY = verb("baby", NUMBER, WORD)  # a kept message, and a family or all
+
+# The family's day and place.
+DAY_RIGHT = verb("shape:ok")
+DAY_CHANGE = verb("shape:change")
+DAY_ASK = verb("shape:ask", one_of(*PARTS))
+DAY_APPLY = verb("shape:apply")
+DAY_NO = verb("shape:no")
+DAY_BACK = verb("shape:back", NUMBER)  # a version of the plan
+DAY_PART = verb("shape", one_of(*PARTS), WORD)  # minutes of the day, a count, "none" or "night"
+ZONE_ASK = verb("zone:ask")
+ZONE_HOME = verb("zone:home", WORD)
+TRAVEL_GO = verb("travel:go", DAY, WORD)  # the last day there, and the zone
+TRAVEL_TO = verb("travel:to", WORD)
+TRAVEL_HOME = verb("travel:home")
+TRAVEL_NO = verb("travel:no")
+
+# A concern or a question that a therapist has: its number.
+SEEN = verb("seen", NUMBER)
+CALLED = verb("called", NUMBER)
+WRONG = verb("wrong", NUMBER)
+ADVICE = verb("advice", NUMBER)
+ANSWER = verb("answer", NUMBER)
+REPLY = verb("reply", NUMBER)
+
+# A family of the caseload.
+WRITE = verb("write", FAMILY)
+FAMILIES = verb(
+    "fams", one_of("active", "paused", "discharged"), NUMBER, TEXT
+)  # a page, and the words sought
+CARD = verb("fam", FAMILY)
+OPEN = verb("open", FAMILY)
+PLAN_SHOW = verb("planshow", FAMILY)
+PLAN = verb("plan", FAMILY)
+PLAN_DRAFT = verb("pd", NUMBER, WORD, TEXT)  # a draft, what to do with it, and with what
+GROUP = verb("group", FAMILY)
+AUDIT = verb("audit", FAMILY, optional(NUMBER))  # only acts before this one
+INVITE = verb("invite", FAMILY)
+INVITE_ROLE = verb("inviterole", FAMILY, WORD)
+INVITE_AGAIN = verb("inviteagain", WORD)
+INVITE_COLLEAGUE = verb("invitecolleague")
+NEW_FAMILY = verb("newfamily")
+NEW_FAMILY_ANSWER = verb("nf", one_of("side", "zone", "gestation", "make", "again"), optional(WORD))
+DISCHARGE = verb("dis", FAMILY)
+DISCHARGE_SURE = verb("dissure", FAMILY)
+DISCHARGE_NOW = verb("disnow", FAMILY)
+DISCHARGE_NO = verb("disno", FAMILY)
+DISCHARGE_BACK = verb("disback", FAMILY)
+
+# Colleagues.
+HANDOVER = verb("handover", FAMILY)
+HANDOVER_TO = verb("ho", WORD)
+HANDOVER_YES = verb("hoyes", NUMBER)
+HANDOVER_NO = verb("hono", NUMBER)
+COVER = verb("cover", WORD)
+COVER_DAYS = verb("coverdays", WORD, NUMBER)
+COVER_END = verb("coverend")
+COVER_NO = verb("coverno", WORD)
+COVER_DIGEST = verb("coverdigest", WORD)
+COVER_DOCUMENT = verb("coverpdf", WORD)
+QUIET_OFF = verb("quietoff")
+
+# Photos, clips and voice notes, and the cards.
+MEDIA = verb(
+    "mat", WORD, one_of("f", "a", "yes", "no"), optional(WORD)
+)  # a message, and a family or an activity
+MEDIA_LIST = verb("matlist", FAMILY)
+MEDIA_SHOW = verb("matshow", NUMBER)
+MEDIA_BACK = verb("matback", NUMBER)
+HOWTO = verb("howto", WORD)
+
+# What the records show of a time.
+PAGE = verb("page", SPAN, FAMILY)
+NOTE = verb("note", SPAN, FAMILY)
+TABLE = verb("csv", SPAN, FAMILY)
+FROM = verb("from", SPAN, FAMILY)
+TRACE = verb("trace", SPAN, WORD, FAMILY)  # a figure
+DOCUMENT = verb("pdf", SPAN, optional(FAMILY))
+GRADE = verb("grade", FAMILY)
+UNGRADE = verb("ungrade", NUMBER, FAMILY)
+UNVISIT = verb("unvisit", NUMBER, FAMILY)
+HANDOUT = verb("sheet", FAMILY)
+GIVE_HANDOUT = verb("givesheet", FAMILY)
+
+VERBS: dict[str, Verb[Any]] = {
+    value.name: value for value in list(globals().values()) if isinstance(value, Verb)
+}
+
+
+def pressed(data: str) -> tuple[str, str] | None:
+    """Return the name of the verb in a button's data and its arguments as text.
+
+    None where there is no such verb, or the arguments are none of its own.
+    """
+    first, _, rest = data.partition(":")
+    second, _, deeper = rest.partition(":")
+    for name, text in ((f"{first}:{second}", deeper), (first, rest)):
+        found = VERBS.get(name)
+        if found is not None:
+            return (name, text) if found.read(text) is not None else None
+    return None
