@@ -75,10 +75,9 @@ def reachable_carer(context: Context, found: ConcernRow) -> Carer | None:
 
 def tell_carer(context: Context, carer: Carer, content: ToCarer, *, key: str, urgent: bool) -> None:
     """Say something about their concern to a carer with a chat. key: what is said once only."""
-    assert carer.chat_id is not None
     context.say(
         OutgoingMessage(
-            chat_id=carer.chat_id,
+            chat_id=carer.address,
             family=carer.family_id,
             text=views.to_carer(content, words_for(carer.language), context.clinic),
             kind="concern" if urgent else "reply",

@@ -59,7 +59,6 @@ def pressed_givesheet(context: Context, event: Event, therapist: Therapist, ref:
         return
     told = 0
     for carer in _readers(context, family):
-        assert carer.chat_id is not None
         said = context.say(
             OutgoingMessage(
                 chat_id=carer.address,

@@ -8,7 +8,7 @@ from sqlalchemy import delete, insert, select, update
 
 from bot.domain.plans import Draft
 from bot.storage.repository import Repository
-from bot.storage.rows import AnyRow, value_of
+from bot.storage.rows import AnyRow, new_id, value_of
 from bot.storage.tables import plan_drafts
 from scheduling.plan import Plan, document_of, plan_from
 
@@ -36,9 +36,7 @@ class Drafts(Repository):
                 changed_at=now,
             )
         )
-        key = made.inserted_primary_key
-        assert key is not None
-        return int(key[0])
+        return new_id(made)
 
     def save(self, draft_id: int, plan: Plan, now: datetime) -> None:
         """Keep how a draft stands now."""
