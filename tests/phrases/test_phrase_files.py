@@ -10,7 +10,7 @@ import pytest
 from babel import Locale
 
 from bot.phrases import LANGUAGES, Language, Phrase, UnknownPhrase, catalogue, words_for
-from tests.phrases.phrase_calls import calls_under, phrase_calls
+from tests.phrases.phrase_calls import READS_ONLY, calls_under, phrase_calls
 from tests.reading_grade import as_sentences, grade, words_in
 
 ROOT = Path(__file__).parents[2]
@@ -53,6 +53,13 @@ def as_sent(form: str, language: Language) -> str:
 def test_there_are_phrases_and_code_that_asks_for_them():
     assert TOPICS
     assert CALLS
+
+
+def test_the_room_whose_dotted_names_are_passed_over_asks_for_no_phrase():
+    sources = [path.read_text(encoding="utf-8") for path in (ROOT / READS_ONLY).rglob("*.py")]
+
+    assert sources
+    assert not any("bot.phrases" in source for source in sources)
 
 
 def test_both_languages_hold_the_same_keys():
