@@ -75,7 +75,7 @@ async def test_a_question_about_a_hold_brings_its_card_with_stop_signs(house: Ho
     card = house.last(house.mum)
     assert "Pip" in card.text
     assert "stop" in card.text.lower()
-    assert card.labels() == ["Ask about this"]
+    assert card.labels() == ["More", "Ask about this"]
 
 
 async def test_the_digest_comes_once_on_its_day_with_a_picture(house: House) -> None:

@@ -25,7 +25,7 @@ END = NOW + timedelta(seconds=1)
         ("2026-03-01 2026-03-09", Dates(date(2026, 3, 1), date(2026, 3, 9)), ""),
         ("2026-03-01..2026-03-09", Dates(date(2026, 3, 1), date(2026, 3, 9)), ""),
         ("2026-03-01", Dates(date(2026, 3, 1), date(2026, 3, 11)), ""),
-        ("Pip", Instants(END - timedelta(days=7), END), "pip"),
+        ("Pip", Instants(END - timedelta(days=7), END), "Pip"),
         ("pip 2026-W10", Dates(date(2026, 3, 2), date(2026, 3, 8)), "pip"),
         ("little pip 3", Instants(END - timedelta(days=3), END), "little pip"),
     ],
