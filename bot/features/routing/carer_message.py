@@ -21,6 +21,8 @@ from bot.features.routing.rules import Situation, Taker
 from bot.features.state import load_state
 from bot.features.threads import questions
 from bot.parsing import answers
+from bot.parsing.sleep import speaks_of_unsafe_sleep
+from bot.phrases import Verbatim
 from bot.replies.reader import read_reply
 from bot.replies.reading import Prompted, Reading, ReplyContext
 from bot.storage.repositories.outbox import Said
@@ -141,12 +143,22 @@ def context_of(ctx: CarerContext, reminder: Reminder | None) -> ReplyContext:
 def act(turn: Turn) -> bool:
     """Do what a message says; return whether the line that answered an earlier wording was changed to tell of it."""
     raise_concerns(turn.ctx, turn.message_id, turn.reading)
+    _say_safe_sleep(turn)
     for taker in rules.takers(turn.situation()):
         if taker == "entries":
             break
         if TAKE[taker](turn):
             return False
     return _told_or_asked(turn)
+
+
+def _say_safe_sleep(turn: Turn) -> None:
+    """Say the fixed words on sleep before all but a concern's advice; what else the message says is done as ever."""
+    ctx, found = turn.ctx, turn.reading.concern
+    if turn.answer_id is not None or (found is not None and found.urgency == "act_now"):
+        return
+    if speaks_of_unsafe_sleep(ctx.event.text):
+        ctx.answer(ctx.words("sleep.unsafe", safe=Verbatim(ctx.words("sleep.safe"))))
 
 
 def raise_concerns(ctx: CarerContext, message_id: int, reading: Reading) -> None:

@@ -1,0 +1,36 @@
+"""A sleep in a place or a way that is not safe. Pure.
+
+What is safe: Moon et al. 2022, Pediatrics 150, sleep-related infant deaths: on the back, on a firm flat surface of the baby's own,
+nothing soft in it. A sleep that is said near anything else is taken for one of that kind: a needless line costs little.
+"""
+
+from __future__ import annotations
+
+import re
+
+from bot.parsing.word_lists import either
+from bot.text import fold
+
+_SENTENCE = re.compile(r"[.!?;\n]+")
+_BETWEEN = 60  # characters from a sleep to its place, and from a "not" to either
+
+
+def speaks_of_unsafe_sleep(text: str) -> bool:
+    """Return whether a message speaks of a sleep on the tummy, on somebody, in a seat, or with something soft."""
+    return any(_unsafe(sentence) for sentence in _SENTENCE.split(fold(text)))
+
+
+def _unsafe(sentence: str) -> bool:
+    places = [found.span() for found in re.finditer(either("sleep.unsafe"), sentence)]
+    denied = rf"{either('sleep.not')}.{{0,20}}\Z"
+    for sleep in re.finditer(either("sleep.asleep"), sentence):
+        if re.search(denied, sentence[: sleep.start()]):
+            continue
+        near = (
+            (start, end)
+            for start, end in places
+            if start - sleep.end() <= _BETWEEN and sleep.start() - end <= _BETWEEN
+        )
+        if any(not re.search(rf"{either('sleep.not')}\W.{{0,10}}\Z", sentence[:start]) for start, _ in near):
+            return True
+    return False
