@@ -119,4 +119,4 @@ async def test_the_other_carers_are_told_of_the_new_day_and_the_therapist_sees_i
     assert "Mum cambió el día con Pip: Baño 18:00" in house.last(house.grandpa).text
     version = await plan_of(house)
     assert version.made_by == Actor.carer("c1")
-    assert version.note == "Mum changed the day: Bath 6:00\u202fPM"
+    assert version.note == "Mum changed the day: Bath 6:00 PM"

@@ -11,6 +11,7 @@ from bot.storage.store import Store
 from demo.messaging import MessagingServer
 from tests.journeys.clinic import press, say, told, two_therapists
 from tests.journeys.conftest import MONDAY, House, make_house
+from tests.journeys.looking import rows_of
 
 
 @pytest.fixture
@@ -44,6 +45,5 @@ async def test_no_arm_reminder_comes_until_go_on(house: House) -> None:
     before = len(house.heard(house.mum))
     await house.at(19, 30, day=2)
     assert reminders(house, "Tummy time", before) != []
-    with house.store.read() as uow:
-        notes = uow.notes.between("f1", MONDAY, house.clock.now())
+    notes = await rows_of(house, "notes")
     assert [each.kind for each in notes if each.kind in ("held", "go_on")] == ["held", "go_on"]

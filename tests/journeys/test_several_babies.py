@@ -101,7 +101,7 @@ async def test_a_name_in_the_message_tells_and_nothing_is_asked(house: House) ->
     card = await does(house, house.mum, "how do I do the football hold again for Moe?")
 
     assert "Moe" in card.text
-    assert card.labels() == ["Ask about this"]
+    assert card.labels() == ["More", "Ask about this"]
 
 
 async def test_an_open_reminder_of_one_baby_tells_which(house: House) -> None:

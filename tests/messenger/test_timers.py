@@ -115,7 +115,7 @@ async def test_a_run_that_fails_does_not_count_as_a_run(
         raise RuntimeError("broken on purpose")
 
     jobs = {job.name: job for job in clinic.parts.periodic_jobs.all()}
-    assert await jobs["worries"].do()
-    monkeypatch.setattr("bot.features.concerns.alert.tell_again", broken)
+    assert await jobs["concerns"].do()
+    monkeypatch.setattr("bot.features.concerns.notify.repeat_unseen", broken)
 
-    assert not await jobs["worries"].do()
+    assert not await jobs["concerns"].do()
