@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
-from sqlalchemy import func, insert, or_, select, update
+from sqlalchemy import insert, or_, select, update
 
 from bot.domain.entries import EntryState, LogEntry, Side
 from bot.storage.repository import Repository
@@ -57,14 +57,6 @@ class Entries(Repository):
         """Return an entry that is known to be kept. Raises NotKept."""
         return kept(self.find(session_id), "log entry", session_id)
 
-    def count(self, session_id: int) -> None:
-        """Have an entry count, whether it was asked about or taken back before."""
-        self._set_state(session_id, "counted")
-
-    def undo(self, session_id: int) -> None:
-        """Take an entry back; it can be counted again."""
-        self._set_state(session_id, "undone")
-
     def recent(self, family_id: str, *, since: datetime, first_day: date) -> list[LogEntry]:
         """Return the entries of a family that were logged since an instant or belong to a day from `first_day` on, by id.
 
@@ -104,9 +96,6 @@ class Entries(Repository):
     def set_state(self, ids: Sequence[int], state: EntryState) -> None:
         self._conn.execute(update(sessions).where(sessions.c.id.in_(ids)).values(state=state))
 
-    def _set_state(self, session_id: int, state: EntryState) -> None:
-        self._conn.execute(update(sessions).where(sessions.c.id == session_id).values(state=state))
-
     def correct(
         self,
         session_id: int,
@@ -134,12 +123,6 @@ class Entries(Repository):
         for one, twin in ((session_id, other_id), (other_id, session_id)):
             self._conn.execute(update(sessions).where(sessions.c.id == one).values(twin_of=twin))
 
-    def answer_reminder(self, session_id: int, reminder_id: int) -> None:
-        """Have an entry stand as the answer to a reminder."""
-        self._conn.execute(
-            update(sessions).where(sessions.c.id == session_id).values(reminder_id=reminder_id)
-        )
-
     def of_message(self, message_id: int) -> list[LogEntry]:
         """Return what a message logged as it stands now; what its earlier wording had logged is left out."""
         rows = self._conn.execute(
@@ -156,63 +139,6 @@ class Entries(Repository):
             .order_by(sessions.c.id)
         )
         return [_session(row) for row in rows]
-
-    def last_counted(self, family_id: str, carer_id: str) -> list[LogEntry]:
-        """Return the sessions that the carer's last counted message or press logged, the oldest first."""
-        rows = self._conn.execute(
-            select(sessions)
-            .where(
-                sessions.c.family_id == family_id,
-                sessions.c.carer_id == carer_id,
-                sessions.c.state == "counted",
-            )
-            .order_by(sessions.c.id.desc())
-            .limit(8)
-        )
-        found = [_session(row) for row in rows]
-        if not found:
-            return []
-        newest = found[0]
-        if newest.message_id is None:
-            return [newest]
-        return [session for session in reversed(found) if session.message_id == newest.message_id]
-
-    def waiting(self, family_id: str, carer_id: str, *, since: datetime) -> LogEntry | None:
-        """Return the newest entry of a carer that still needs an answer before it counts."""
-        row = (
-            self._conn.execute(
-                select(sessions)
-                .where(
-                    sessions.c.family_id == family_id,
-                    sessions.c.carer_id == carer_id,
-                    sessions.c.state == "asked",
-                    sessions.c.logged_at >= since,
-                )
-                .order_by(sessions.c.id.desc())
-                .limit(1)
-            )
-        ).first()
-        return None if row is None else _session(row)
-
-    def similar(self, new: LogEntry, *, within: timedelta) -> list[LogEntry]:
-        """Return sessions of other carers that may be the same as `new`: same activity, side and minutes, about then."""
-        rows = self._conn.execute(
-            select(sessions)
-            .where(
-                sessions.c.family_id == new.family_id,
-                sessions.c.carer_id != new.carer_id,
-                sessions.c.state == "counted",
-                sessions.c.activity == new.activity,
-                sessions.c.minutes == new.minutes,
-                sessions.c.local_date == new.local_date,
-                sessions.c.at >= new.at - within,
-                sessions.c.at <= new.at + within,
-            )
-            .order_by(sessions.c.id)
-        )
-        return [
-            found for row in rows if (found := _session(row)).side in (None, new.side) or new.side is None
-        ]
 
     def counted_between(self, family_id: str, first: date, last: date) -> list[LogEntry]:
         """Return the sessions counted on the local days `first` to `last`, both included, in the order they happened."""
@@ -241,17 +167,6 @@ class Entries(Repository):
             .order_by(sessions.c.logged_at)
         )
         return list(rows)
-
-    def minutes_today(self, family_id: str, activity: str, day: date) -> float:
-        total = self._conn.scalar(
-            select(func.sum(sessions.c.minutes)).where(
-                sessions.c.family_id == family_id,
-                sessions.c.activity == activity,
-                sessions.c.local_date == day,
-                sessions.c.state == "counted",
-            )
-        )
-        return float(total or 0)
 
     def replace_those_of(self, message_id: int) -> None:
         """Have what an edited message had logged give way to its new wording. It never counts again, by no button."""

@@ -202,13 +202,6 @@ class Outbox(Repository):
         found = self._conn.scalar(select(func.min(outbox.c.held_until)).where(outbox.c.state == "held"))
         return cast("datetime | None", found)
 
-    def last_about(self, chat_id: int, about: Subject) -> datetime | None:
-        """Return when we last spoke of something in a chat."""
-        newest = select(func.max(outbox.c.created_at)).where(
-            outbox.c.chat_id == chat_id, outbox.c.about == about.stored
-        )
-        return cast("datetime | None", self._conn.scalar(newest))
-
     def drop_about(self, about: Subject) -> None:
         """Take back what was not sent yet about one thing."""
         self._conn.execute(
