@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from bot.domain.json_value import JsonValue
 from bot.phrases import Language
+from scheduling.hours import ALWAYS, Hours
 
 # What a therapist who cannot be reached missed is held until they are back.
 UNTIL_BACK = datetime(9999, 1, 1, tzinfo=UTC)
@@ -82,6 +83,7 @@ class Family:
     shape_draft: Mapping[str, JsonValue] | None
     home_zone: str | None
     away_until: date | None
+    reminder_hours: Hours = ALWAYS
 
     def local(self, instant: datetime) -> datetime:
         return instant.astimezone(self.zone)

@@ -7,6 +7,7 @@ from dataclasses import replace
 from bot.concerns.finding import Findings
 from bot.concerns.learned.asking import with_question
 from bot.concerns.reader import find_concerns
+from bot.replies.activities import activity_asked
 from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks
@@ -32,6 +33,13 @@ _HOTTEST = 110.0  # °F: a number up to here may be a temperature, whatever stan
 _NO_YES = frozenset(
     {"later", "undo", "correct", "pause", "resume", "stop", "help", "today", "week", "contact"}
 )
+
+
+def activity_named(text: str, context: ReplyContext) -> str | None:
+    """Return the activity that a text names, the one of the plan first; None where it names none."""
+    text = plain_text(text)
+    row = marks_of(text, tokens_of(text), context.language)
+    return activity_asked(row, replace(context, prompt=None))
 
 
 SHORTEST_BESIDE_A_CONCERN = 2  # minutes; what lasts less, and names no activity, is of the concern

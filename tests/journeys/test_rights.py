@@ -126,7 +126,7 @@ async def test_only_the_last_of_the_family_may_erase_everything(house: House) ->
     await a_week_of_words(house)
     offered = await does(house, house.mum, "/privacy")
     assert "Erase everything" not in offered.labels()
-    await does(house, house.grandpa, "/leave")
+    await does(house, house.grandpa, "/leave", "[Salir de este chat]")
 
     asked = await does(house, house.mum, "/privacy", "[Erase everything]")
     assert "all I hold of Pip" in asked.text
@@ -218,7 +218,7 @@ async def test_updates_go_on_from_where_they_were_after_an_erasure(house: House)
 
 async def test_leaving_stops_at_once_and_rights_outlast_it(house: House) -> None:
     await a_week_of_words(house)
-    left = await does(house, house.mum, "/leave")
+    left = await does(house, house.mum, "/leave", "[Leave this chat]")
     assert "send you nothing more" in left.text
     before = len(house.heard(house.mum))
     await house.at(20)

@@ -263,6 +263,7 @@ async def test_where_no_therapist_can_be_reached_the_carer_is_told_not_to_wait(h
 
 async def test_a_letter_does_not_go_to_who_left_or_blocked_us(house: House) -> None:
     await say(house, house.mum, "/leave")
+    await press(house, house.mum, "Leave this chat")
     house.grandpa.block()
     await house.settle()
     before = len(house.heard(house.mum))
@@ -276,6 +277,7 @@ async def test_a_letter_does_not_go_to_who_left_or_blocked_us(house: House) -> N
 async def test_a_worry_of_a_carer_who_left_still_reaches_and_can_be_marked(house: House) -> None:
     await say(house, house.mum, BLUE)
     await say(house, house.mum, "/leave")
+    await press(house, house.mum, "Leave this chat")
     before = len(house.heard(house.mum))
     await house.rehearsal.jump(house.clock.now() + timedelta(minutes=11))
     alert = told(house, house.robin, BLUE)[-1]

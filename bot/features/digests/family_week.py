@@ -10,7 +10,8 @@ from bot.features import verbs
 from bot.features.context import CarerContext
 from bot.features.formats import clock_shown, day_shown, minutes_shown
 from bot.features.reminders import frequency
-from bot.phrases import Verbatim, words_for
+from bot.features.reminders.hours import hours_shown
+from bot.phrases import Verbatim
 from bot.phrases.because import because_in_words
 from scheduling.reasons import Because
 
@@ -24,6 +25,9 @@ def today(ctx: CarerContext) -> None:
         if each.state == "planned" and each.due_at > ctx.now
     ]
     lines = [ctx.words("today.title", nickname=version.plan.baby.nickname), *_done_so_far(ctx)]
+    hours = hours_shown(ctx.family.reminder_hours, ctx.words)
+    if hours is not None:
+        lines.append(ctx.words("hours.today", hours=Verbatim(hours)))
     held = _held_back(ctx)
     if held:
         lines.append(held)
@@ -117,19 +121,3 @@ def pressed_back_on(ctx: CarerContext, argument: str) -> None:
     ctx.uow.carers.set_reminders(ctx.carer, True)
     ctx.note()
     ctx.answer(ctx.words("stop.on_again"))
-
-
-def pressed_leave(ctx: CarerContext, argument: str) -> None:
-    ctx.note()
-    leave(ctx)
-
-
-def leave(ctx: CarerContext) -> None:
-    """Stop at once: nothing more is sent, and what they write is no longer read. The therapist is told."""
-    ctx.answer(ctx.words("stop.left", therapist=(ctx.therapist()).name))
-    ctx.uow.carers.leave(ctx.carer)
-    therapist = ctx.therapist()
-    words = words_for(therapist.language)
-    ctx.context.tell_therapist(
-        therapist, words("therapist.carer_left", carer=ctx.carer.name, nickname=ctx.family.nickname)
-    )

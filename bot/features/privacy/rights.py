@@ -9,6 +9,7 @@ or did what, without words, because a clinic must be able to answer for it.
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Literal
 
 from bot.concerns.finding import URGENCIES
@@ -133,14 +134,40 @@ def _erase(ctx: CarerContext, *, whole_family: bool) -> None:
 # ---------------------------------------------------------------- leaving
 
 
+COMES_BACK_WITHIN = timedelta(days=7)
+
+
+def leave_asked(ctx: CarerContext) -> None:
+    """/leave, or leaving in words: asked once, since reminders alone can be stopped too."""
+    ctx.answer(
+        ctx.words("stop.leave_sure", nickname=ctx.family.nickname),
+        buttons=(
+            row(Button(ctx.words.plain("stop.leave_button"), verbs.LEAVE.data())),
+            row(
+                Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data("ask")),
+                Button(ctx.words.plain("stop.stay_button"), verbs.STAY.data()),
+            ),
+        ),
+    )
+
+
+def pressed_stay(ctx: CarerContext) -> None:
+    ctx.note()
+    chat.edit_pressed(ctx, ctx.words("stop.stays"))
+
+
 def leave(ctx: CarerContext) -> None:
-    """Stop at once: nothing more is sent, and what they write is no longer read. The therapist is told."""
+    """Stop at once: nothing more is sent, and what they write is no longer read. The therapist is told.
+
+    For a week one tap takes it back.
+    """
     therapist = ctx.therapist()
     ctx.uow.carers.leave(ctx.carer)
     ctx.uow.chats.end_dialog(ctx.chat_id)
     ctx.answer(
         ctx.words("stop.left", therapist=therapist.name),
         buttons=(
+            row(Button(ctx.words.plain("stop.come_back_button"), verbs.COME_BACK.data())),
             row(_button(ctx, "copy_button", verbs.RIGHTS.data("copy"))),
             row(_button(ctx, "erase_button", verbs.RIGHTS.data("erase"))),
         ),
@@ -155,3 +182,21 @@ def leave(ctx: CarerContext) -> None:
 def pressed_leave(ctx: CarerContext, argument: str) -> None:
     ctx.note()
     leave(ctx)
+
+
+def pressed_come_back(ctx: CarerContext) -> None:
+    """Somebody who left within the week is back as before; later it takes a new invitation."""
+    ctx.note()
+    pressed = ctx.pressed()
+    if pressed is None or ctx.now - pressed.made_at > COMES_BACK_WITHIN:
+        ctx.answer(ctx.words("stop.back_too_late", therapist=ctx.therapist().name))
+        return
+    ctx.uow.carers.come_back(ctx.carer)
+    ctx.uow.audit.note(who=_who(ctx), what="came back", now=ctx.now, family_id=ctx.family.id)
+    back = ctx.renewed()
+    back.answer(back.words("stop.back", nickname=back.family.nickname))
+    therapist = ctx.therapist()
+    words = words_for(therapist.language)
+    ctx.context.tell_therapist(
+        therapist, words("therapist.carer_back", carer=ctx.carer.name, nickname=ctx.family.nickname)
+    )

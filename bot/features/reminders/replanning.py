@@ -10,6 +10,7 @@ from bot.features.context import Context
 from bot.features.reminders import frequency, holds
 from bot.features.reminders.planned import next_minute, planned_row
 from scheduling.again import keep_standing
+from scheduling.hours import within
 from scheduling.localtime import instant_for
 from scheduling.plan import Plan, held_plan
 from scheduling.planner import Prompt, plan_day
@@ -30,9 +31,11 @@ def plan_family(context: Context, family_id: str) -> None:
         return
     today = family.local(context.now).date()
     family = frequency.weigh(context, family, version.plan, today)
-    plan = held_plan(version.plan, holds.held_now(context, family_id, version.plan), today)
+    held = held_plan(version.plan, holds.held_now(context, family_id, version.plan), today)
+    open_day = within(held, family.reminder_hours, today)
+    plan = open_day or held
     _leave_what_is_not_planned(context, family, plan, today)
-    prompts = _prompts_of(context, family, plan, today)
+    prompts = _prompts_of(context, family, plan, today) if open_day is not None else ()
     context.uow.reminders.replace_planned(
         family_id,
         today,

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Literal
 
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
+from bot.domain.roles import is_day_care
 from bot.domain.subject import Subject
 from bot.features.concerns import handlers as concerns
 from bot.features.context import CarerContext
@@ -15,15 +17,18 @@ from bot.features.entries import confidence, handlers, question_rules
 from bot.features.entries.handlers import entries_quoted
 from bot.features.reminders import frequency
 from bot.features.reminders import handlers as reminders
+from bot.features.reminders import hours as reminder_hours
 from bot.features.reminders.rules import is_asleep
-from bot.features.routing import dialogs, requests, rules
+from bot.features.routing import asides, dialogs, requests, rules
 from bot.features.routing.rules import Situation, Taker
 from bot.features.state import load_state
 from bot.features.threads import questions
 from bot.parsing import answers
+from bot.parsing.asides import Aside, aside_in, asks_why_not
+from bot.parsing.reminder_hours import HoursWish, read_hours_wish
 from bot.parsing.sleep import speaks_of_unsafe_sleep
 from bot.phrases import Verbatim
-from bot.replies.reader import read_reply
+from bot.replies.reader import activity_named, read_reply
 from bot.replies.reading import Prompted, Reading, ReplyContext
 from bot.storage.repositories.outbox import Said
 
@@ -50,6 +55,21 @@ class Turn:
     def wish(self) -> answers.Wish | None:
         return answers.wish_in(self.ctx.event.text)
 
+    @cached_property
+    def aside(self) -> Aside | None:
+        return aside_in(self.ctx.event.text)
+
+    @cached_property
+    def why_not(self) -> str | None:
+        """The activity of "why no tummy time?", None for any other message."""
+        if not asks_why_not(self.ctx.event.text):
+            return None
+        return activity_named(self.ctx.event.text, context_of(self.ctx, None))
+
+    @cached_property
+    def hours(self) -> HoursWish | Literal["any"] | None:
+        return None if is_day_care(self.ctx.carer) else read_hours_wish(self.ctx.event.text)
+
     def situation(self) -> Situation:
         ctx = self.ctx
         return Situation(
@@ -62,6 +82,8 @@ class Turn:
             thanks=answers.pleasantry_in(ctx.event.text) is not None,
             awake=answers.says_awake(ctx.event.text),
             wish=self.wish is not None,
+            aside=self.aside is not None or self.why_not is not None,
+            hours=self.hours is not None,
         )
 
 
@@ -142,7 +164,7 @@ def context_of(ctx: CarerContext, reminder: Reminder | None) -> ReplyContext:
 
 def act(turn: Turn) -> bool:
     """Do what a message says; return whether the line that answered an earlier wording was changed to tell of it."""
-    raise_concerns(turn.ctx, turn.message_id, turn.reading)
+    raise_concerns(turn.ctx, turn.message_id, turn.reading, told_else=turn.aside == "unsure")
     _say_safe_sleep(turn)
     for taker in rules.takers(turn.situation()):
         if taker == "entries":
@@ -161,12 +183,18 @@ def _say_safe_sleep(turn: Turn) -> None:
         ctx.answer(ctx.words("sleep.unsafe", safe=Verbatim(ctx.words("sleep.safe"))))
 
 
-def raise_concerns(ctx: CarerContext, message_id: int, reading: Reading) -> None:
-    """A concern is told first and apart, and nothing else in the message hides it."""
+def raise_concerns(ctx: CarerContext, message_id: int, reading: Reading, *, told_else: bool = False) -> None:
+    """A concern is told first and apart, and nothing else in the message hides it.
+
+    told_else: the carer is answered by a card, so that what only needs telling is kept without advice.
+    """
     if ctx.concerns_raised:
         return
     if reading.concern is not None:
-        concerns.raise_concern(ctx, message_id, reading.concern)
+        if told_else and reading.concern.urgency == "tell_therapist":
+            concerns.raise_beside(ctx, message_id, reading.concern)
+        else:
+            concerns.raise_concern(ctx, message_id, reading.concern)
     elif reading.unclear is not None:
         concerns.ask_about(ctx, message_id, reading.unclear)
 
@@ -272,6 +300,24 @@ def _frequency(turn: Turn) -> bool:
     return True
 
 
+def _aside(turn: Turn) -> bool:
+    """Something asked of the bot itself."""
+    turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
+    if turn.aside is not None:
+        asides.answer(turn.ctx, turn.message_id, turn.aside, turn.reminder)
+    elif turn.why_not is not None:
+        asides.why_not(turn.ctx, turn.message_id, turn.why_not)
+    return True
+
+
+def _hours(turn: Turn) -> bool:
+    """ "No messages before 8"."""
+    assert turn.hours is not None
+    turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
+    reminder_hours.asked(turn.ctx, turn.hours)
+    return True
+
+
 TAKE: dict[Taker, Callable[[Turn], bool]] = {
     "thread": _thread,
     "written_question": _written_question,
@@ -281,6 +327,8 @@ TAKE: dict[Taker, Callable[[Turn], bool]] = {
     "dialog": _dialog,
     "awake": _awake,
     "pleasantry": _pleasantry,
+    "aside": _aside,
+    "hours": _hours,
     "correction": _correction,
     "frequency": _frequency,
 }

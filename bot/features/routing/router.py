@@ -26,7 +26,7 @@ from bot.features.entries import confidence, entry_buttons, reminder_buttons
 from bot.features.events import Event
 from bot.features.privacy import rights
 from bot.features.refreshers import refresher
-from bot.features.reminders import duty, frequency
+from bot.features.reminders import duty, frequency, hours
 from bot.features.reminders import handlers as reminders
 from bot.features.routing import (
     carer_message,
@@ -100,11 +100,15 @@ PRESSED: dict[str, Pressed] = {
             by_carer(verbs.TRAVEL_TO, travel.pressed_to),
             by_carer(verbs.TRAVEL_HOME, travel.pressed_home),
             by_carer(verbs.TRAVEL_NO, travel.pressed_no),
+            by_carer(verbs.HOURS_ANY, hours.pressed_any),
+            by_carer(verbs.STAY, rights.pressed_stay),
+            by_carer(verbs.COME_BACK, rights.pressed_come_back),
         ]
     ),
     "duty": duty.pressed,
     "baby": several_babies.pressed_baby,
 }
+LEFT_MAY_PRESS = {verbs.RIGHTS.name, verbs.COME_BACK.name}
 BEFORE_CONSENT = {verbs.WHO.name, verbs.CONSENT.name}
 # Commands that are done for each baby of a chat that has several.
 FOR_EACH_BABY = {
@@ -323,7 +327,7 @@ def _command(ctx: CarerContext) -> None:
         case "/stop":
             family_week.stop_offered(ctx)
         case "/leave":
-            rights.leave(ctx)
+            rights.leave_asked(ctx)
         case "/privacy":
             rights.shown(ctx)
         case "/day":
@@ -343,7 +347,7 @@ def _outsider(context: Context, event: Event) -> None:
     if event.text and without_consent.advise(context, event.chat_id, event.text, event.language):
         return
     left = context.uow.carers.left_in_chat(event.chat_id)
-    wants = _verb_of(event) == verbs.RIGHTS.name or event.text.strip().lower().startswith("/privacy")
+    wants = _verb_of(event) in LEFT_MAY_PRESS or event.text.strip().lower().startswith("/privacy")
     if left and wants:
         ctx = several_babies.context_for(context, event, left)
         if event.press is not None:

@@ -21,6 +21,8 @@ Taker = Literal[
     "dialog",
     "awake",
     "pleasantry",
+    "aside",
+    "hours",
     "correction",
     "frequency",
     "entries",
@@ -32,7 +34,7 @@ class Situation:
     """step: the open dialog of the chat. quotes: the message quotes one of ours. edited: its line is changed in place.
 
     asleep: reminders are held back for the baby's sleep. entry_waits: an entry of this carer waits for an answer.
-    thanks, awake: what the words themselves say. wish: more or fewer reminders.
+    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come.
     """
 
     reading: Reading
@@ -44,6 +46,8 @@ class Situation:
     thanks: bool = False
     awake: bool = False
     wish: bool = False
+    aside: bool = False
+    hours: bool = False
 
 
 def takers(situation: Situation) -> tuple[Taker, ...]:
@@ -69,6 +73,15 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
             order.append("awake")
         if situation.thanks:
             order.append("pleasantry")
+    # Both are whole messages of nothing else, so a number in them is no minutes, and a mild doubt is no alarm.
+    mild = reading.unclear is None and (
+        reading.concern is None or reading.concern.urgency == "tell_therapist"
+    )
+    if mild and not situation.quotes:
+        if situation.aside:
+            order.append("aside")
+        if situation.hours:
+            order.append("hours")
     order.append("correction")
     if situation.wish and not reading.entries:
         order.append("frequency")

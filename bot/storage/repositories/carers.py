@@ -138,6 +138,10 @@ class Carers(Repository):
         """Note that a carer left: they get nothing more, and keep their rights."""
         self._set(who, {"state": "left", "gets_prompts": False, "on_duty_until": None})
 
+    def come_back(self, who: Carer) -> None:
+        """Note that a carer who left is back in the same chat."""
+        self._set(who, {"state": "active", "gets_prompts": True})
+
     def release_chat(self, who: Carer) -> None:
         """Untie the chat of a carer who left, so that it can be somebody else's."""
         self._set(who, {"chat_id": None})

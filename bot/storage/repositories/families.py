@@ -18,6 +18,7 @@ from bot.storage.tables import (
 
 # Before any moment that a clock can show, a rehearsal clock's included.
 AT_ONCE = datetime(1970, 1, 1, tzinfo=UTC)
+from scheduling.hours import ALWAYS, Hours, hours_from
 
 
 class Families(Repository):
@@ -131,6 +132,11 @@ class Families(Repository):
         """Note that the therapist knows of days without a word."""
         self._set(family_id, {"silence_told_at": now})
 
+    def keep_reminder_hours(self, family_id: str, hours: Hours, now: datetime) -> None:
+        """Keep when reminders may come, and have the day replanned."""
+        stored = None if hours == ALWAYS else [[list(span) for span in spans] for spans in hours]
+        self._set(family_id, {"reminder_hours": stored, "plan_at": now})
+
     # ------------------------------------------------------------ the daily schedule and where it is lived
 
     def keep_schedule_answers(self, family_id: str, answers: Mapping[str, JsonValue]) -> None:
@@ -208,4 +214,5 @@ class Families(Repository):
 
 
 def _family(row: AnyRow) -> Family:
-    return value_of(Family, row, zone=ZoneInfo(row.time_zone))
+    hours = hours_from(row.reminder_hours)
+    return value_of(Family, row, zone=ZoneInfo(row.time_zone), reminder_hours=hours)

@@ -19,7 +19,7 @@ from bot.domain.reminders import Copy
 from bot.domain.subject import Subject
 from bot.storage.payloads import action_of, fitting, payload_of
 from bot.storage.repository import Repository
-from bot.storage.rows import new_id
+from bot.storage.rows import AnyRow, new_id
 from bot.storage.tables import carers, outbox, therapists
 
 # What is said to a chat that nobody is known by goes after all else; fixed advice on a sign of trouble, right after replies.
@@ -85,25 +85,9 @@ class Outbox(Repository):
 
     def said_as(self, chat_id: int, message_id: int) -> Said | None:
         """Return our message that the service knows by `message_id` in that chat."""
-        row = (
-            self._conn.execute(
-                select(
-                    outbox.c.id, outbox.c.about, outbox.c.payload, outbox.c.message_id, outbox.c.family_id
-                ).where(outbox.c.chat_id == chat_id, outbox.c.message_id == message_id)
-            )
-        ).first()
-        return (
-            None
-            if row is None
-            else Said(
-                row.id,
-                Subject.from_stored(row.about),
-                row.payload.get("text", ""),
-                row.message_id,
-                row.family_id,
-                has_buttons=bool(row.payload.get("buttons")),
-            )
-        )
+        query = _SAID.where(outbox.c.chat_id == chat_id, outbox.c.message_id == message_id)
+        row = self._conn.execute(query).first()
+        return None if row is None else _said(row)
 
     def last_said(self, chat_id: int) -> LastSaid | None:
         """Return what was said last in a chat: a message of its own, or one changed in place."""
@@ -152,23 +136,12 @@ class Outbox(Repository):
     def said_in(self, about: Subject, chat_id: int) -> list[Said]:
         """Return our messages about one thing in one chat, the oldest first, with their words and buttons."""
         rows = self._conn.execute(
-            select(outbox.c.id, outbox.c.about, outbox.c.payload, outbox.c.message_id, outbox.c.family_id)
-            .where(outbox.c.about == about.stored, outbox.c.chat_id == chat_id)
+            _SAID.where(outbox.c.about == about.stored, outbox.c.chat_id == chat_id)
             .where(outbox.c.state.in_(("rendering", "held", "waiting", "sending", "sent")))
             .where(outbox.c.action.not_in(("edit", "buttons", "press")))
             .order_by(outbox.c.id)
         )
-        return [
-            Said(
-                row.id,
-                Subject.from_stored(row.about),
-                row.payload.get("text", ""),
-                row.message_id,
-                row.family_id,
-                has_buttons=bool(row.payload.get("buttons")),
-            )
-            for row in rows
-        ]
+        return [_said(row) for row in rows]
 
     def due_from_hold(self, now: datetime, *, limit: int = 20) -> dict[int, int]:
         """Return how many messages each chat's quiet time held back that may go now, of up to `limit` chats."""
@@ -259,7 +232,30 @@ class Said:
     text: str
     message_id: int | None
     family_id: str | None
+    made_at: datetime
     has_buttons: bool = False
+
+
+_SAID = select(
+    outbox.c.id,
+    outbox.c.about,
+    outbox.c.payload,
+    outbox.c.message_id,
+    outbox.c.family_id,
+    outbox.c.created_at,
+)
+
+
+def _said(row: AnyRow) -> Said:
+    return Said(
+        row.id,
+        Subject.from_stored(row.about),
+        row.payload.get("text", ""),
+        row.message_id,
+        row.family_id,
+        made_at=row.created_at,
+        has_buttons=bool(row.payload.get("buttons")),
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -90,6 +90,8 @@ class FamiliesTable(Base):
     shape_draft: Mapped[dict[str, JsonValue] | None] = mapped_column(JSON)  # what was answered of it so far
     home_zone: Mapped[str | None] = mapped_column(String(64))  # while away: the zone to come back to
     away_until: Mapped[date | None] = mapped_column(Date)  # last local day away
+    # when reminders may come: scheduling.hours.Hours as lists; none: always
+    reminder_hours: Mapped[list[JsonValue] | None] = mapped_column(JSON)
     group_allowed: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
     # hash of the caseload file's section that was applied last
     loaded: Mapped[str | None] = mapped_column(String(64))

@@ -1,0 +1,172 @@
+"""What a carer asks of the bot itself, answered: who reads this, the next visit, yesterday, why a reminder comes or not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+
+from bot.domain.entries import LogEntry
+from bot.domain.outgoing import Button, row
+from bot.domain.reminders import Reminder
+from bot.features import verbs
+from bot.features.context import CarerContext
+from bot.features.digests import family_week
+from bot.features.formats import clock_shown, minutes_shown, when_shown
+from bot.features.privacy import rights
+from bot.features.refreshers import refresher
+from bot.features.reminders.holds import held_now
+from bot.features.state import load_state
+from bot.features.threads import questions
+from bot.parsing.asides import Aside
+from bot.phrases import Verbatim
+from bot.phrases.because import because_in_words, why_in_words
+from scheduling.hours import within
+from scheduling.planner import Target, plan_day
+from scheduling.reasons import Because
+
+
+def answer(ctx: CarerContext, message_id: int, aside: Aside, reminder: Reminder | None) -> None:
+    """Answer an aside. reminder: the one that is open or quoted."""
+    if aside == "visit":
+        _visit(ctx, message_id)
+    elif aside == "why_now":
+        _why_now(ctx, reminder)
+    elif aside == "watched":
+        ctx.answer(_words(ctx, "watched"))
+        questions.forward(ctx, message_id, "question", reminder.activity if reminder else None)
+    elif aside == "unsure":
+        _unsure(ctx, reminder)
+    else:
+        _PLAIN[aside](ctx)
+
+
+def _words(ctx: CarerContext, name: str, **values: object) -> str:
+    """Return a phrase of asides.toml with the clinic's names filled in."""
+    return ctx.words(
+        f"asides.{name}",
+        therapist=ctx.therapist().name,
+        nickname=ctx.family.nickname,
+        emergency_line=ctx.context.clinic.emergency_line,
+        **values,
+    )
+
+
+def _who(ctx: CarerContext) -> None:
+    ctx.answer(_words(ctx, "who"))
+
+
+def _yesterday(ctx: CarerContext) -> None:
+    """What was told for yesterday, entry by entry."""
+    day = ctx.today - timedelta(days=1)
+    told = ctx.uow.entries.counted_between(ctx.family.id, day, day)
+    if not told:
+        ctx.answer(_words(ctx, "yesterday_nothing"))
+        return
+    ctx.answer("\n".join([_words(ctx, "yesterday"), *(_entry(ctx, each) for each in told)]))
+
+
+def _entry(ctx: CarerContext, entry: LogEntry) -> str:
+    line = ctx.words(
+        "asides.yesterday_line",
+        activity=ctx.activity_name(entry.activity) if entry.activity else "",
+        minutes=minutes_shown(entry.minutes or 0),
+    )
+    if entry.side is None:
+        return line
+    return ctx.words("asides.yesterday_sided", line=Verbatim(line), side=ctx.side_name(entry.side))
+
+
+_PLAIN: dict[Aside, Callable[[CarerContext], None]] = {
+    "who": _who,
+    "yesterday": _yesterday,
+    "my_part": family_week.today,
+    "leave": rights.leave_asked,
+}
+
+
+def _visit(ctx: CarerContext, message_id: int) -> None:
+    coming = ctx.uow.visits.of_family(ctx.family.id, since=ctx.now)
+    if coming:
+        ctx.answer(_words(ctx, "visit", when=when_shown(coming[0].at, ctx.family, ctx.words)))
+        return
+    ctx.answer(_words(ctx, "no_visit"))
+    questions.forward(ctx, message_id, "question", None)
+
+
+def _why_now(ctx: CarerContext, reminder: Reminder | None) -> None:
+    """The planner's own numbers for the reminder at hand."""
+    reminder = reminder or load_state(ctx).last_sent()
+    if reminder is None or reminder.because is None or reminder.local_date != ctx.today:
+        ctx.answer(_words(ctx, "why_no_reminder"))
+        return
+    why = because_in_words(Because(**reminder.because), ctx.words)
+    ctx.answer(_coming(ctx, "why_now", reminder, why))
+
+
+def _coming(ctx: CarerContext, name: str, reminder: Reminder, why: str) -> str:
+    activity = ctx.context.library.name(reminder.activity, ctx.carer.language)
+    time = clock_shown(ctx.family, reminder.sent_at or reminder.due_at, ctx.words)
+    return _words(ctx, name, activity=activity, time=time, why=why)
+
+
+def _unsure(ctx: CarerContext, reminder: Reminder | None) -> None:
+    """ "Not sure I am doing it right": the card, and the offer to look at a clip."""
+    activity = reminder.activity if reminder else _last_tried(ctx)
+    if activity is None:
+        refresher.choose(ctx)
+        return
+    refresher.show(ctx, activity, reminder.side if reminder else None)
+    ask = Button(ctx.words.plain("refresh.ask_button"), verbs.ASK.data(activity))
+    ctx.answer(_words(ctx, "unsure"), buttons=(row(ask),))
+
+
+def _last_tried(ctx: CarerContext) -> str | None:
+    tried = [each.activity for each in load_state(ctx).last_counted() if each.activity is not None]
+    return tried[-1] if tried else None
+
+
+# ---------------------------------------------------------------- why something does not come
+
+
+def why_not(ctx: CarerContext, message_id: int, activity: str) -> None:
+    """Why an activity does not come today, or when it does: the planner's reason."""
+    name = ctx.context.library.name(activity, ctx.carer.language)
+    plan = ctx.plan().plan
+    planned = plan.activity(activity)
+    if planned is None:
+        ctx.answer(_words(ctx, "why_not_planned", activity=name))
+        questions.forward(ctx, message_id, "question", activity)
+        return
+    if planned.held_on(ctx.today) or activity in held_now(ctx.context, ctx.family.id, plan):
+        ctx.answer(_words(ctx, "why_held", activity=name))
+        return
+    coming = next(
+        (
+            each
+            for each in ctx.uow.reminders.on_day(ctx.family.id, ctx.today)
+            if each.activity == activity and each.state == "planned" and each.due_at > ctx.now
+        ),
+        None,
+    )
+    if coming is not None and coming.because is not None:
+        why = because_in_words(Because(**coming.because), ctx.words)
+        ctx.answer(_coming(ctx, "why_comes", coming, why))
+        return
+    ctx.answer(_short(ctx, activity, name))
+
+
+def _short(ctx: CarerContext, activity: str, name: str) -> str:
+    target = _target_today(ctx, activity)
+    if target is None or target.why is None:
+        minutes = minutes_shown(target.logged if target else 0)
+        return _words(ctx, "why_done", activity=name, minutes=minutes)
+    return _words(ctx, "why_short", activity=name, why=why_in_words(target.why, ctx.words))
+
+
+def _target_today(ctx: CarerContext, activity: str) -> Target | None:
+    plan = within(ctx.plan().plan, ctx.family.reminder_hours, ctx.today)
+    if plan is None:
+        return None
+    log = ctx.uow.reminders.planner_log(ctx.family, until=ctx.today)
+    day = plan_day(plan, ctx.today, log, start_from=ctx.family.local(ctx.now), budget=ctx.family.budget)
+    return next((each for each in day.targets if each.activity == activity), None)

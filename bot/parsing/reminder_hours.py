@@ -1,0 +1,135 @@
+"""When a carer wants to hear from the bot: "no messages before 8", "only mornings", "not on Sundays". Pure.
+
+Read as a whole message only: "no tummy time on Sunday" and "not before his feed" are for the reader of replies.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from bot.parsing.clock import SaidTime, times_in
+from bot.parsing.dates import weekdays
+from bot.parsing.word_lists import either, holds, made_of, words_in
+from bot.text import fold
+from scheduling.hours import Span
+from scheduling.plan import MIDNIGHT
+
+EVERY_DAY = frozenset(range(7))
+WEEKEND = frozenset({5, 6})
+MORNING_ENDS, EVENING_BEGINS, NIGHT_BEGINS, NIGHT_ENDS = 12 * 60, 18 * 60, 21 * 60, 6 * 60
+_PARTS: dict[str, tuple[Span, ...]] = {
+    "morning": ((0, MORNING_ENDS),),
+    "afternoon": ((MORNING_ENDS, EVENING_BEGINS),),
+    "evening": ((EVENING_BEGINS, MIDNIGHT),),
+    "night": ((0, NIGHT_ENDS), (NIGHT_BEGINS, MIDNIGHT)),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class HoursWish:
+    """spans: when reminders may come on `days` (Monday is 0); () for never. The days left out stay as they are."""
+
+    spans: tuple[Span, ...]
+    days: frozenset[int] = EVERY_DAY
+
+
+def read_hours_wish(text: str) -> HoursWish | Literal["any"] | None:
+    """Return when a carer wants reminders; "any" for no limit any more; None for anything that says something else."""
+    plain = fold(text)
+    if "?" in plain:
+        return None
+    if made_of(words_in(plain), ("hours_wish.any", "hours_wish.beside")) and holds(
+        words_in(plain), "hours_wish.any"
+    ):
+        return "any"
+    times = times_in(plain)
+    bare = _without(plain, times)
+    words = words_in(bare)
+    days, not_days = _days(words)
+    lists = [
+        f"hours_wish.{name}"
+        for name in (
+            "not",
+            "only",
+            "before",
+            "after",
+            "between",
+            "and",
+            *_PARTS,
+            "weekend",
+            "weekdays",
+            "beside",
+        )
+    ]
+    if not made_of(not_days, lists):
+        return None
+    denied, only = holds(words, "hours_wish.not"), holds(words, "hours_wish.only")
+    if denied == only or len(times) > 2:
+        return None
+    spans = _spans(plain, words, times)
+    if spans is None:
+        return None if days == EVERY_DAY else _of_days(days, only)
+    return HoursWish(spans if only else _rest(spans), days)
+
+
+def _of_days(days: frozenset[int], only: bool) -> HoursWish:
+    return HoursWish((), EVERY_DAY - days if only else days)
+
+
+def _without(plain: str, times: list[SaidTime]) -> str:
+    rest = list(plain)
+    for said in times:
+        rest[said.start : said.end] = " " * (said.end - said.start)
+    return "".join(rest)
+
+
+def _days(words: tuple[str, ...]) -> tuple[frozenset[int], tuple[str, ...]]:
+    """Return the weekdays named (all where none is), and the words without their names."""
+    names = weekdays()
+    plural = {name + "s": day for name, day in names.items() if len(name) > 3}
+    found = {names.get(word, plural.get(word)) for word in words} - {None}
+    days = frozenset(day for day in found if day is not None)
+    if holds(words, "hours_wish.weekend"):
+        days |= WEEKEND
+    if holds(words, "hours_wish.weekdays"):
+        days |= EVERY_DAY - WEEKEND
+    rest = tuple(word for word in words if word not in names and word not in plural)
+    return days or EVERY_DAY, rest
+
+
+def _spans(plain: str, words: tuple[str, ...], times: list[SaidTime]) -> tuple[Span, ...] | None:
+    """Return the spans that the times or parts of the day name; None where there are none."""
+    if len(times) == 2:
+        between = re.search(rf"{either('hours_wish.between')}\s*(?:las?\s+)?$", plain[: times[0].start])
+        joined = re.fullmatch(
+            rf"\s*(?:[-–—]|{either('hours_wish.and')})\s*(?:las?\s+)?", plain[times[0].end : times[1].start]
+        )
+        if not joined or not between:
+            return None
+        start = times[0].at("am" if times[0].minute >= NIGHT_ENDS else "pm")
+        end = times[1].after(start)
+        return ((start, end),) if start < end else ((0, end), (start, MIDNIGHT))
+    if len(times) == 1:
+        before_it = plain[: times[0].start]
+        if re.search(rf"{either('hours_wish.before')}\s*(?:(?:de )?las?\s+)?$", before_it):
+            return ((0, times[0].at("am")),)
+        if re.search(rf"{either('hours_wish.after')}\s*(?:(?:de )?las?\s+)?$", before_it):
+            return ((times[0].at("pm"), MIDNIGHT),)
+        return None
+    named = [spans for part, spans in _PARTS.items() if holds(words, f"hours_wish.{part}")]
+    if not named:
+        return None
+    return tuple(sorted({span for spans in named for span in spans}))
+
+
+def _rest(spans: tuple[Span, ...]) -> tuple[Span, ...]:
+    """Return what a day has beside some spans."""
+    free: list[Span] = []
+    at = 0
+    for start, end in spans:
+        if at < start:
+            free.append((at, start))
+        at = max(at, end)
+    return tuple([*free, (at, MIDNIGHT)] if at < MIDNIGHT else free)
