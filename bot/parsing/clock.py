@@ -20,6 +20,7 @@ Half = Literal["am", "pm"]
 
 NOON = 12 * 60
 LAST_MINUTE = 24 * 60 - 1
+NIGHT_ENDS = 6  # "at night" is before this hour or from it on to midnight
 _BEFORE_HOUR = {"half_past": 30, "quarter_past": 15, "quarter_to": -15}
 _AFTER_HOUR = {"thirty_after": 30, "quarter_after": 15, "quarter_before": -15, "quarter_before_next": 45}
 
@@ -33,7 +34,7 @@ def hour_words() -> dict[str, int]:
 @cache
 def _time() -> re.Pattern[str]:
     hours = "|".join(sorted(hour_words(), key=len, reverse=True))
-    half = rf"(?P<morning>a\.?\s?m\.?(?![a-z])|{either('clock.morning')})|(?P<evening>p\.?\s?m\.?(?![a-z])|{either('clock.evening')})"
+    half = rf"(?P<night>{either('clock.night')})|(?P<morning>a\.?\s?m\.?(?![a-z])|{either('clock.morning')})|(?P<evening>p\.?\s?m\.?(?![a-z])|{either('clock.evening')})"
     before = "|".join(rf"(?P<{name}>{either(f'clock.{name}')})" for name in _BEFORE_HOUR)
     after = "|".join(rf"(?P<{name}>{either(f'clock.{name}')})" for name in _AFTER_HOUR)
     return re.compile(
@@ -76,11 +77,21 @@ class SaidTime:
 
 
 def times_in(folded: str) -> list[SaidTime]:
-    """Return the times of day in a folded text, in its order."""
-    return [said for match in _time().finditer(folded) if (said := _said(match)) is not None]
+    """Return the times of day in a folded text, in its order. "11 and 3 at night": both are of the night."""
+    matches = list(_time().finditer(folded))
+    nights = [match["night"] is not None for match in matches]
+    for n in range(len(matches) - 1, 0, -1):
+        joined = re.fullmatch(rf"\s*{either('clock.joined')}\s*(?:las?\s+)?", _between(folded, matches, n))
+        nights[n - 1] = nights[n - 1] or (nights[n] and joined is not None)
+    read = (_said(match, night) for match, night in zip(matches, nights, strict=True))
+    return [said for said in read if said is not None]
 
 
-def _said(match: re.Match[str]) -> SaidTime | None:
+def _between(text: str, matches: list[re.Match[str]], n: int) -> str:
+    return text[matches[n - 1].end() : matches[n].start()]
+
+
+def _said(match: re.Match[str], night: bool = False) -> SaidTime | None:
     if match["noon"] or match["midnight"]:
         return SaidTime(NOON if match["noon"] else LAST_MINUTE, "pm", *match.span())
     shown = match["hour_after"] or match["hour"]
@@ -90,6 +101,8 @@ def _said(match: re.Match[str]) -> SaidTime | None:
     minute = hour * 60 + int(match["minute"] or 0)
     minute += sum(part for name, part in (_BEFORE_HOUR | _AFTER_HOUR).items() if match[name])
     half: Half | None = "am" if match["morning"] else "pm" if match["evening"] else None
+    if night and half is None:
+        half = "am" if hour == 12 or hour < NIGHT_ENDS else "pm"
     if hour > 12 or hour == 0 or (shown.startswith("0") and len(shown) == 2):
         return SaidTime(min(minute, LAST_MINUTE), "pm" if hour > 12 else "am", *match.span())
     if half == "pm" and minute < NOON:

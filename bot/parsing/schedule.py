@@ -1,7 +1,8 @@
 """The shape of a day as carers put it in chat: "bath is at 6 now", "she naps 1 to 3", "tomas a las 7, 10, 1 y 4".
 
 Pure. Read with care rather than reach: a message that holds anything beside times and the words of a day's shape is
-left to the reader of replies, because "cried at the bath at 6" must not move the bath.
+left to the reader of replies, because "cried at the bath at 6" must not move the bath. One that tells two parts of the
+day, or what is usual, may use other words as well: whatever is read is shown and asked about before the day changes.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ PARTS: tuple[Part, ...] = ("wake", "bed", "naps", "feeds", "bath", "quiet")
 
 MOST_FEEDS = 16
 MOST_NAPS = 8
+MOST_OTHER_WORDS = 6  # a message with more words of its own is no telling of the day
 LONGEST_NAP = 5 * 60  # a longer one is the night, or a slip
 
 
@@ -30,6 +32,7 @@ class ShapeWords:
     """What a message says of the day's shape. Times are minutes of the day; None: not spoken of.
 
     naps, feeds, bath: () where the carer says there are none. feeds_every: minutes between feeds while awake.
+    unclear: the parts spoken of whose times could not be read.
     """
 
     wake: int | None = None
@@ -39,6 +42,7 @@ class ShapeWords:
     feeds_every: int | None = None
     bath: tuple[int, ...] | None = None
     quiet: tuple[int, int] | None = None
+    unclear: tuple[Part, ...] = ()
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -79,6 +83,31 @@ def _count() -> re.Pattern[str]:
 
 
 @cache
+def _lasting() -> re.Pattern[str]:
+    """ "for an hour", "for 45 min", "por hora y media": how long a nap takes, after its beginning."""
+    numbers = "|".join(numbered("numbers"))
+    return re.compile(
+        rf"{either('schedule.lasting')} (?:about |around |como )?(?:"
+        rf"(?P<half_hour>{either('schedule.half_an_hour')})"
+        rf"|(?P<minutes>\d{{2,3}}) ?{beginning('schedule.minutes')}"
+        rf"|(?P<n>{either('one.words')}|\d(?:[.,]5)?|{numbers})?(?P<half> {either('schedule.and_a_half')})?"
+        rf" ?{beginning('schedule.hours')}(?P<half_after> {either('schedule.and_a_half')})?)(?!\w)"
+    )
+
+
+def _lasts(match: re.Match[str]) -> int:
+    """Return the minutes that a nap takes."""
+    if match["half_hour"]:
+        return 30
+    if match["minutes"]:
+        return int(match["minutes"])
+    said = match["n"] or "1"
+    known = numbered("numbers").get(said, 1 if not said[0].isdigit() else 0)
+    hours = known or float(said.replace(",", "."))
+    return round(hours * 60) + (30 if match["half"] or match["half_after"] else 0)
+
+
+@cache
 def _range() -> re.Pattern[str]:
     return re.compile(rf"\s*(?:-|–|—|{either('schedule.to')})\s*(?:las? )?")
 
@@ -95,15 +124,17 @@ def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] =
     """
     plain = fold(text)
     # A question, or what was done once: what may stand beside a habit (below) is for the reader of replies.
-    if "?" in plain or re.search(either("schedule.once"), plain):
+    if "?" in plain or re.search(either("schedule.once"), _lasting().sub(" ", plain)):
         return None
     times = times_in(plain)
     marks = _marks(plain, times)
     if not marks:
         return _asked_part(plain, times, asked) if asked else None
-    if not _nothing_else(plain, times, names):
+    others = _other_words(plain, times, names)
+    if others and (others > MOST_OTHER_WORDS or not (_tells_the_day(marks) or says_habit(text))):
         return None
     found: dict[str, object] = {}
+    unclear: list[Part] = []
     for number, mark in enumerate(marks):
         part: Part = mark.lastgroup  # type: ignore[assignment]
         ends = marks[number + 1].start() if number + 1 < len(marks) else len(plain)
@@ -111,9 +142,17 @@ def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] =
         before = plain[marks[number - 1].end() if number else 0 : mark.start()]
         value = _part(part, plain, [t for t in times if begins <= t.start < ends], before, mark.end(), ends)
         if value is None:
-            return None
-        found |= value
-    return ShapeWords(**found)  # type: ignore[arg-type]
+            unclear.append(part)
+        else:
+            found |= value
+    if not found or (unclear and not _tells_the_day(marks)):
+        return None
+    return ShapeWords(**found, unclear=tuple(dict.fromkeys(unclear)))  # type: ignore[arg-type]
+
+
+def _tells_the_day(marks: list[re.Match[str]]) -> bool:
+    """Say whether a message speaks of two parts of the day, so that it is no word in passing."""
+    return len({mark.lastgroup for mark in marks}) >= 2
 
 
 def _marks(plain: str, times: list[SaidTime]) -> list[re.Match[str]]:
@@ -140,15 +179,18 @@ def _asked_part(plain: str, times: list[SaidTime], asked: Part) -> ShapeWords | 
     return None if value is None else ShapeWords(**value)  # type: ignore[arg-type]
 
 
-def _nothing_else(plain: str, times: list[SaidTime], names: Collection[str]) -> bool:
+def _other_words(plain: str, times: list[SaidTime], names: Collection[str]) -> int:
+    """Return how many words are neither times nor words of a day's shape."""
     rest = list(plain)
     for span in [(time.start, time.end) for time in times] + [
-        match.span() for pattern in (_keyword(), _every(), _count()) for match in pattern.finditer(plain)
+        match.span()
+        for pattern in (_keyword(), _every(), _count(), _lasting())
+        for match in pattern.finditer(plain)
     ]:
         rest[span[0] : span[1]] = " " * (span[1] - span[0])
     called = {word for name in names for word in fold(name).split()}
     allowed = set(runs_of("schedule.beside")) | {(word + end,) for word in called for end in ("", "'s")}
-    return all((word,) in allowed for word in re.findall(r"[\w']+", "".join(rest)))
+    return sum((word,) not in allowed for word in re.findall(r"[\w']+", "".join(rest)))
 
 
 def _part(
@@ -206,21 +248,33 @@ def _rising(times: list[SaidTime]) -> tuple[int, ...]:
 
 
 def _naps(plain: str, times: list[SaidTime]) -> tuple[tuple[int, int], ...] | None:
-    """Read pairs of times that are joined by "to", a dash or the like."""
-    if len(times) % 2 or len(times) // 2 > MOST_NAPS:
-        return None
+    """Read pairs of times that are joined by "to", a dash or the like, and beginnings with a length: "9 for an hour"."""
     naps: list[tuple[int, int]] = []
-    for first, second in zip(times[::2], times[1::2], strict=True):
-        if not _range().fullmatch(plain[first.end : second.start]):
-            return None
+    at = 0
+    while at < len(times) and len(naps) < MOST_NAPS:
         # A nap begins between six in the morning and six in the evening unless said otherwise.
         earliest = naps[-1][1] - 1 if naps else 6 * 60 - 1
-        start = first.after(earliest)
-        if first.half is None and second.half == "pm" and second.minute >= 780 and start < 720:
-            later = first.at("pm")
-            start = later if later < second.minute else start
-        end = second.after(start)
-        if not 0 < end - start <= LONGEST_NAP:
+        first, second = times[at], times[at + 1] if at + 1 < len(times) else None
+        lasting = _lasting().match(plain, first.end + (plain[first.end : first.end + 1] == " "))
+        if lasting:
+            start = first.after(earliest)
+            naps.append((start, start + _lasts(lasting)))
+            at += 1
+            while at < len(times) and times[at].start < lasting.end():
+                at += 1  # a number of the length
+            continue
+        if second is None or not _range().fullmatch(plain[first.end : second.start]):
             return None
-        naps.append((start, end))
+        naps.append(_nap(first, second, earliest))
+        at += 2
+    if at < len(times) or any(not 0 < end - start <= LONGEST_NAP for start, end in naps):
+        return None
     return tuple(naps) if all(a[1] <= b[0] for a, b in pairwise(naps)) else None
+
+
+def _nap(first: SaidTime, second: SaidTime, earliest: int) -> tuple[int, int]:
+    start = first.after(earliest)
+    if first.half is None and second.half == "pm" and second.minute >= 780 and start < 720:
+        later = first.at("pm")
+        start = later if later < second.minute else start
+    return start, second.after(start)

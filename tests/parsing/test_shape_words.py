@@ -46,6 +46,19 @@ TOLD = {
     "se despierta a las siete menos cuarto": ShapeWords(wake=at("6:45")),
     "se acuesta a las 8 de la noche": ShapeWords(bed=at("20:00")),
     "sin avisos de 9 a 7": ShapeWords(quiet=(at("21:00"), at("7:00"))),
+    "gets up around half six, naps about 9 for an hour ish then 12 to 2, bed half 7": ShapeWords(
+        wake=at("6:30"), naps=spans("9:00-10:00", "12:00-14:00"), bed=at("19:30")
+    ),
+    "naps 9 for 45 min and 1 for an hour and a half": ShapeWords(naps=spans("9:00-9:45", "13:00-14:30")),
+    "feeds at 11 and 3 at night": ShapeWords(feeds=(at("3:00"), at("23:00"))),
+    "wakes seven ish, bottle at eight, twelve and four, then bed around seven thirty usually": ShapeWords(
+        wake=420, feeds=(at("8:00"), at("12:00"), at("16:00")), bed=at("19:30")
+    ),
+    "she usually naps from 1 to 3 at her grandma's": ShapeWords(naps=spans("13:00-15:00")),
+    "se levanta a las 6, siesta a las 9 por una hora y de 1 a 3": ShapeWords(
+        wake=360, naps=spans("9:00-10:00", "13:00-15:00")
+    ),
+    "up at 6, naps whenever she likes, bed at 8": ShapeWords(wake=360, bed=at("20:00"), unclear=("naps",)),
 }  # fmt: skip
 
 
@@ -69,6 +82,9 @@ NOT_TOLD = [
     "temp 38.5 after the bath at 6",
     "bottle at 7 he choked",
     "naps a lot",
+    "naps whenever, bath whenever",
+    "she was up at 3 and had a bath at 6 and I am so tired",
+    "up at 6 and choking on the bottle at 8, went blue, then limp, scared us all so much",
     "bath",
     "10 min",
     "done",

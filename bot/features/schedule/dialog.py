@@ -228,11 +228,7 @@ def told_in_words(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
         return True
     ctx.uow.chats.start_dialog(ctx.chat_id, "shape_words", {"said": draft_of(words), **_asked_now(ctx)})
     ctx.answer(
-        ctx.words(
-            "shape.shall_i",
-            nickname=ctx.family.nickname,
-            day=Verbatim(views.change_shown(plan, new, ctx.words)),
-        ),
+        views.change_asked(ctx.family.nickname, plan, new, words.unclear, ctx.words),
         about=Subject.of("message", message_id),
         buttons=(
             row(
