@@ -266,9 +266,9 @@ def _marks(ids: Sequence[str], window: _Window) -> Any:
 
 
 def _words(ids: Sequence[str], window: _Window) -> Any:
-    """Return concerns (denied ones left out) and questions as rows of one shape. urgency: None of a question."""
+    """Return concerns (denied ones left out) and questions as rows of one shape. urgency, state: None of a question."""
 
-    def of(table: Any, urgency: ColumnElement[Any]) -> Select[Any]:
+    def of(table: Any, urgency: ColumnElement[Any], state: ColumnElement[Any]) -> Select[Any]:
         return select(
             table.c.text,
             table.c.id,
@@ -278,11 +278,12 @@ def _words(ids: Sequence[str], window: _Window) -> Any:
             table.c.at,
             table.c.answered_at,
             urgency.label("urgency"),
+            state.label("state"),
         ).where(table.c.family_id.in_(ids), *_between(table.c.at, window.start, window.end))
 
     return union_all(
-        of(concerns, concerns.c.urgency).where(concerns.c.state != "denied"),
-        of(questions, cast(null(), concerns.c.urgency.type)),
+        of(concerns, concerns.c.urgency, concerns.c.state).where(concerns.c.state != "denied"),
+        of(questions, cast(null(), concerns.c.urgency.type), cast(null(), concerns.c.state.type)),
     ).order_by("at", "id")
 
 
