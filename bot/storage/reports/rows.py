@@ -199,6 +199,15 @@ def _done_in(window: _Window, span: Span) -> tuple[ColumnElement[bool], ColumnEl
     return _between(sessions.c.logged_at, window.before, window.end)
 
 
+def _waits() -> ColumnElement[bool]:
+    """Say whether something that a message told was asked about and never settled."""
+    return (
+        select(sessions.c.id)
+        .where(sessions.c.message_id == messages.c.id, sessions.c.state == "asked")
+        .exists()
+    )
+
+
 def _messages(ids: Sequence[str], window: _Window, known: int | None) -> Select[Any]:
     """Return the messages written or changed in the time, and those that came too late for the digest before it."""
     told = func.coalesce(messages.c.edited_at, messages.c.at)
@@ -218,7 +227,7 @@ def _messages(ids: Sequence[str], window: _Window, known: int | None) -> Select[
             messages.c.kind,
             messages.c.at,
             messages.c.edited_at,
-            messages.c.unread,
+            func.coalesce(messages.c.unread, case((_waits(), messages.c.text))).label("unread"),
             words.label("text"),
         )
         .where(messages.c.family_id.in_(ids), or_(*wanted))
