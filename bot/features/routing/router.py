@@ -37,7 +37,7 @@ from bot.features.routing import (
     unknown_command,
 )
 from bot.features.schedule import dialog, travel
-from bot.features.threads import questions
+from bot.features.threads import files, hold_checks, questions
 from bot.phrases import words_for
 from bot.storage.repositories.invitations import looks_like_code
 from bot.storage.unit_of_work import UnitOfWork
@@ -100,6 +100,7 @@ PRESSED: dict[str, Pressed] = {
             by_carer(verbs.TRAVEL_TO, travel.pressed_to),
             by_carer(verbs.TRAVEL_HOME, travel.pressed_home),
             by_carer(verbs.TRAVEL_NO, travel.pressed_no),
+            by_carer(verbs.HOLD, hold_checks.pressed_hold),
             by_carer(verbs.HOURS_ANY, hours.pressed_any),
             by_carer(verbs.STAY, rights.pressed_stay),
             by_carer(verbs.COME_BACK, rights.pressed_come_back),
@@ -270,8 +271,9 @@ def _do(ctx: CarerContext, event: Event) -> None:
         case "edited":
             edited_message.read_edited(ctx)
         case "photo" | "video" | "voice" | "document":
-            questions.received_file(ctx)
-            if event.text:
+            asks = bool(event.text) and carer_message.only_asks(ctx)
+            files.received_file(ctx, only_asks=asks)
+            if event.text and not asks:
                 carer_message.read_message(ctx)
         case _:
             _unreadable(ctx)
