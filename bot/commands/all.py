@@ -14,6 +14,7 @@ from bot.commands.enrol import enrol
 from bot.commands.erase import erase
 from bot.commands.export import export
 from bot.commands.invite import invite
+from bot.commands.learn import learn
 from bot.commands.load import load
 from bot.commands.read import read
 from bot.commands.serve import serve
@@ -34,6 +35,7 @@ for command in (
     invite,
     serve,
     day,
+    learn,
     read,
     digest,
     check,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Annotated, Any, Literal, NoReturn
 
@@ -43,7 +43,8 @@ def day(
         sys.stdout.write(json.dumps(plan_schema(), indent=2, ensure_ascii=False) + "\n")
         return
     if lines:
-        for line in answer_lines(sys.stdin.buffer, wording_in(language)):
+        wording = wording_in(language)
+        for line in answer_lines(sys.stdin.buffer, lambda each: case_from(each).answer(wording)):
             sys.stdout.write(line + "\n")
             sys.stdout.flush()
         return
@@ -85,15 +86,15 @@ def wording_in(language: str) -> Wording:
     return Wording(lambda because: because_in_words(because, words), lambda why: why_in_words(why, words))
 
 
-def answer_lines(lines: Iterable[bytes], wording: Wording) -> Iterator[str]:
-    """Answer each line, a case in JSON, with one line: the days, or {"error": …} where the line cannot be read."""
+def answer_lines(lines: Iterable[bytes], answer: Callable[[object], dict[str, Any]]) -> Iterator[str]:
+    """Answer each line, a case in JSON, with one line: what `answer` makes of it, or {"error": …} where it cannot be read."""
     for line in lines:
-        yield json.dumps(_answer(line, wording), ensure_ascii=False)
+        yield json.dumps(_answered(line, answer), ensure_ascii=False)
 
 
-def _answer(line: bytes, wording: Wording) -> dict[str, Any]:
+def _answered(line: bytes, answer: Callable[[object], dict[str, Any]]) -> dict[str, Any]:
     try:
-        return case_from(json.loads(line.decode("utf-8"))).answer(wording)
+        return answer(json.loads(line.decode("utf-8")))
     except json.JSONDecodeError as error:
         return {"error": f"not JSON at column {error.colno} ({error.msg})"}
     except UnicodeDecodeError:
