@@ -30,6 +30,9 @@ def enrol(
     zone: str | None = typer.Option(None, help="The clinic's IANA time zone, like America/Halifax."),
     emergency_line: str | None = typer.Option(None, help="Whom families call in an emergency."),
     nurse_line: str | None = typer.Option(None, help="Whom families call the same day."),
+    crisis_line: str | None = typer.Option(
+        None, help="Whom a carer in a crisis calls; the emergency line where none is given."
+    ),
     env_file: EnvFile = None,
 ) -> None:
     """Enrol a therapist: print a one-time link and code. The first one makes the clinic too."""
@@ -43,7 +46,7 @@ def enrol(
         "emergency_line": emergency_line,
         "nurse_line": nurse_line,
     }
-    code = _enrol(settings, name.strip(), language, new_clinic)
+    code = _enrol(settings, name.strip(), language, new_clinic, (crisis_line or "").strip() or None)
     show_invitation(settings, f"therapist {name.strip()}", code)
 
 
@@ -66,11 +69,13 @@ def _zone_problems(zone: str | None) -> list[str]:
     return []
 
 
-def _enrol(settings: Settings, name: str, language: str, new_clinic: dict[str, str | None]) -> str:
+def _enrol(
+    settings: Settings, name: str, language: str, new_clinic: dict[str, str | None], crisis_line: str | None
+) -> str:
     now = RealClock().now()
     with opened(settings) as store, store.write() as uow:
         if registration.has_clinic(uow):
-            if any(new_clinic.values()):
+            if crisis_line or any(new_clinic.values()):
                 typer.echo(
                     "The clinic is there already and stays as it is; underwing load changes it.", err=True
                 )
@@ -80,7 +85,11 @@ def _enrol(settings: Settings, name: str, language: str, new_clinic: dict[str, s
                 raise InputProblem(
                     f"There is no clinic yet: give {', '.join(map(_option, missing))} too, and it is made"
                 )
-            registration.add_clinic(uow, **{key: str(value).strip() for key, value in new_clinic.items()})
+            registration.add_clinic(
+                uow,
+                crisis_line=crisis_line,
+                **{key: str(value).strip() for key, value in new_clinic.items()},
+            )
         therapist_id = registration.add_therapist(uow, name=name, language=language_from(language))
         uow.audit.note(who=SERVER, what="therapist enrolled", now=now, detail=therapist_id)
         return uow.invitations.invite(therapist_id=therapist_id, now=now)

@@ -42,7 +42,7 @@ def received(ctx: CarerContext, message_id: int | None) -> None:
     ctx.uow.questions.note_notified(question_id, ctx.now)
     line = {
         "therapist": ctx.therapist().name,
-        "emergency_line": ctx.context.clinic.emergency_line,
+        "emergency_line": ctx.numbers.emergency_line,
     }
     about = Subject.of("question", question_id)
     if activity is not None:
@@ -107,7 +107,7 @@ def pressed_hold(ctx: CarerContext, question_id: int, activity: str) -> None:
     if found is None or not own or ctx.plan().plan.activity(activity) is None:
         return
     ctx.uow.questions.set_activity(question_id, activity)
-    line = ctx.context.clinic.emergency_line
+    line = ctx.numbers.emergency_line
     therapist = ctx.therapist().name
     name = ctx.activity_name(activity)
     text = ctx.words("check.passed_on", activity=name, therapist=therapist, emergency_line=line)

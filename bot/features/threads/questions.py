@@ -46,8 +46,8 @@ def forward(
         at=ctx.now,
     )
     told = tell(ctx.context, question_id)
-    clinic, name = ctx.context.clinic, (ctx.therapist()).name
-    line = {"emergency_line": clinic.emergency_line}
+    name = (ctx.therapist()).name
+    line = {"emergency_line": ctx.numbers.emergency_line}
     if told is None or not told.reachable:
         text = ctx.words("ask.kept_for", therapist=name, **line)
     elif kind == "contact":
