@@ -12,7 +12,6 @@ import gc
 import os
 import signal
 import socket
-from collections.abc import Iterator
 from functools import partial
 
 import structlog
@@ -20,16 +19,17 @@ from sqlalchemy.exc import DBAPIError
 from telegram import Bot
 from telegram.error import InvalidToken, TelegramError
 
-from bot.activities.library import BadActivityFile, Library, load_library
+from bot.activities.library import Library
 from bot.clock import Clock, backoff, real_seconds
 from bot.concerns.reader import shipped_reader
-from bot.errors import InputProblem, WorldProblem
+from bot.errors import WorldProblem
 from bot.features.routing.router import Router
 from bot.messenger.api import WANTED_UPDATES, make_bot
 from bot.messenger.commands_menu import set_menus
 from bot.messenger.drawing import Drawer
 from bot.messenger.handler import Handler
 from bot.messenger.health import Health, overdue_line, untold, untold_line
+from bot.messenger.installation import library_of, opened
 from bot.messenger.intake import Intake
 from bot.messenger.limits import Limits, Rates
 from bot.messenger.material_files import MaterialFiles
@@ -41,7 +41,6 @@ from bot.messenger.web import make_app, start_web
 from bot.messenger.workers import Workers
 from bot.replies.lexicon import lexicon
 from bot.settings import Settings
-from bot.storage import migrate
 from bot.storage.store import Store
 from bot.storage.unit_of_work import UnitOfWork
 from scheduling.runner import Runner
@@ -107,25 +106,6 @@ class Parts:
         if overdue := self.runner.overdue():
             problems["jobs"] = overdue_line(overdue)
         return Health(problems, self.runner.seconds_since(), told)
-
-
-def library_of(settings: Settings) -> Library:
-    """Return the activities, the clinic's own with them. Raises InputProblem for a file that cannot be used."""
-    try:
-        return load_library(settings.activities)
-    except BadActivityFile as error:
-        raise InputProblem(error.problems) from None
-
-
-@contextlib.contextmanager
-def opened(settings: Settings) -> Iterator[Store]:
-    """Open the database of the settings, brought to its newest form."""
-    store = Store.open(settings.database_url(), settings.encryption())
-    try:
-        migrate.upgrade(store)
-        yield store
-    finally:
-        store.close()
 
 
 async def serve(settings: Settings, clock: Clock) -> None:
