@@ -16,6 +16,7 @@ from bot.commands.enrol import enrol
 from bot.commands.erase import erase
 from bot.commands.export import export
 from bot.commands.invite import invite
+from bot.commands.learn import learn
 from bot.commands.load import load
 from bot.commands.read import read
 from bot.commands.serve import serve
@@ -47,6 +48,7 @@ COMMANDS = (
     Command(serve, RUN, "serve --env-file /etc/underwing.env"),
     Command(unread, RUN, "unread --since 2026-03-01"),
     Command(backup, RUN, "backup /var/backups/underwing-2026-03-02.db"),
+    Command(learn, RUN, "learn --lines --json"),
     Command(digest, FAMILY, "digest --family pip --week 2026-W10 --pdf week.pdf"),
     Command(export, FAMILY, "export --family pip --to pip-record"),
     Command(erase, FAMILY, "erase --family pip"),

@@ -45,7 +45,7 @@ def day(
     elif show_example:
         work.print_example()
     elif lines:
-        work.answer_standard_input(language)
+        work.answer_days(language)
     else:
         given = work.Given(plan, date, log, start_from, asleep_until, days)
         work.run(work.with_example(given) if example else given, language, png=png, as_json=as_json)

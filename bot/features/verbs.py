@@ -80,8 +80,8 @@ TRAVEL_HOME = verb("travel:home")
 TRAVEL_NO = verb("travel:no")
 
 # A concern or a question that a therapist has: its number.
-SEEN = verb("seen", NUMBER)
-CALLED = verb("called", NUMBER)
+SEEN = verb("seen", NUMBER, optional(NUMBER))  # with those up to a number that the same message shows
+CALLED = verb("called", NUMBER, optional(NUMBER))
 WRONG = verb("wrong", NUMBER)
 GO_ON = verb("goon", NUMBER)
 ADVICE = verb("advice", NUMBER)

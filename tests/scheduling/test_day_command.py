@@ -15,6 +15,7 @@ from typer.testing import CliRunner, Result
 
 from bot.commands.day import day
 from bot.commands.work.day import answer_lines, wording_in
+from scheduling.case import case_from
 from tests.scheduling.families import activity, case, document
 
 app = typer.Typer()
@@ -215,7 +216,7 @@ json_values = st.recursive(
 )
 def test_any_value_in_any_field_of_a_case_is_answered(field: str, value: Any) -> None:
     line = json.dumps(case(PLAN) | {field: value}).encode()
-    [answer] = answer_lines([line], wording_in("en"))
+    [answer] = answer_lines([line], lambda each: case_from(each).answer(wording_in("en")))
 
     assert list(json.loads(answer)) in (["days"], ["error"])
 
@@ -223,7 +224,7 @@ def test_any_value_in_any_field_of_a_case_is_answered(field: str, value: Any) ->
 @settings(max_examples=80, deadline=None)
 @given(line=st.binary(max_size=40))
 def test_any_bytes_are_answered_with_an_error(line: bytes) -> None:
-    [answer] = answer_lines([line], wording_in("en"))
+    [answer] = answer_lines([line], lambda each: case_from(each).answer(wording_in("en")))
 
     assert list(json.loads(answer)) == ["error"]
 

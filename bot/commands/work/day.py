@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, tzinfo
 from importlib.resources import files
@@ -56,10 +56,16 @@ def print_example() -> None:
     sys.stdout.write(example_plan().read_text(encoding="utf-8"))
 
 
-def answer_standard_input(language: Language) -> None:
-    for line in answer_lines(sys.stdin.buffer, wording_in(language)):
+def answer_standard_input(answer: Callable[[object], dict[str, Any]]) -> None:
+    """Answer each line of standard input as it comes, one line each."""
+    for line in answer_lines(sys.stdin.buffer, answer):
         sys.stdout.write(line + "\n")
         sys.stdout.flush()
+
+
+def answer_days(language: Language) -> None:
+    wording = wording_in(language)
+    answer_standard_input(lambda each: case_from(each).answer(wording))
 
 
 def run(given: Given, language: Language, *, png: Path | None, as_json: bool) -> None:
@@ -120,15 +126,15 @@ def wording_in(language: Language) -> Wording:
     return Wording(lambda because: because_in_words(because, words), lambda why: why_in_words(why, words))
 
 
-def answer_lines(lines: Iterable[bytes], wording: Wording) -> Iterator[str]:
-    """Answer each line, a case in JSON, with one line: the days, or {"error": …} where the line cannot be read."""
+def answer_lines(lines: Iterable[bytes], answer: Callable[[object], dict[str, Any]]) -> Iterator[str]:
+    """Answer each line, a case in JSON, with one line: what `answer` makes of it, or {"error": …} where it cannot be read."""
     for line in lines:
-        yield json.dumps(_answer(line, wording), ensure_ascii=False)
+        yield json.dumps(_answered(line, answer), ensure_ascii=False)
 
 
-def _answer(line: bytes, wording: Wording) -> dict[str, Any]:
+def _answered(line: bytes, answer: Callable[[object], dict[str, Any]]) -> dict[str, Any]:
     try:
-        return case_from(json.loads(line.decode("utf-8"))).answer(wording)
+        return answer(json.loads(line.decode("utf-8")))
     except json.JSONDecodeError as error:
         return {"error": f"not JSON at column {error.colno} ({error.msg})"}
     except UnicodeDecodeError:

@@ -94,6 +94,30 @@ def _(content: contents.Question, ctx: CarerContext) -> Shown:
     return text + _noted(ctx, content.seen), buttons
 
 
+@show.register
+def _(content: contents.PartlyCounted, ctx: CarerContext) -> Shown:
+    counted, undo = show(content.counted, ctx)
+    question, buttons = show(content.question, ctx)
+    return f"{counted}\n{question}", (*buttons, *undo)
+
+
+@show.register
+def _(content: contents.YesToWhich, ctx: CarerContext) -> Shown:
+    waiting, reminder = content.waiting, content.reminder
+    earlier = _short(ctx, waiting.minutes or 0, waiting.activity)
+    newer = _short(ctx, reminder.minutes, reminder.activity)
+    buttons = (
+        row(Button(earlier, verbs.COUNT.data(waiting.id))),
+        row(Button(newer, verbs.DONE.data(reminder.id))),
+    )
+    return ctx.words("count.yes_to_which"), (*buttons, _no(ctx, waiting))
+
+
+def _short(ctx: CarerContext, minutes: float, activity: str | None) -> str:
+    name = "" if activity is None else " · " + ctx.context.library.name(activity, ctx.carer.language)
+    return f"{minutes_shown(minutes)} min{name}"[:MOST_LABEL]
+
+
 def _question(waiting: Sequence[LogEntry], ctx: CarerContext) -> Shown:
     first, words = first_to_ask(waiting), ctx.words
     if first.activity is None:

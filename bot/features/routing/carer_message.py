@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
+from bot.domain.entries import LogEntry
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.domain.roles import is_day_care
@@ -25,10 +26,11 @@ from bot.features.state import load_state
 from bot.features.threads import questions
 from bot.parsing import answers
 from bot.parsing.asides import Aside, aside_in, asks_why_not
+from bot.parsing.mends import read_mend
 from bot.parsing.reminder_hours import HoursWish, read_hours_wish
 from bot.parsing.sleep import speaks_of_unsafe_sleep
 from bot.phrases import Verbatim
-from bot.replies.reader import activity_named, read_reply
+from bot.replies.reader import activities_named, activity_named, read_reply
 from bot.replies.reading import Prompted, Reading, ReplyContext
 from bot.storage.repositories.outbox import Said
 
@@ -84,6 +86,8 @@ class Turn:
             wish=self.wish is not None,
             aside=self.aside is not None or self.why_not is not None,
             hours=self.hours is not None,
+            older_question=answers.says_yes(ctx.event.text)
+            and question_rules.asked_before_reminder(load_state(ctx)) is not None,
         )
 
 
@@ -150,7 +154,7 @@ def context_of(ctx: CarerContext, reminder: Reminder | None) -> ReplyContext:
     plan = ctx.plan().plan
     age = (ctx.today - plan.baby.born).days // 7
     return ReplyContext(
-        now=ctx.family.local(ctx.now),
+        now=ctx.family.local(min(ctx.event.at, ctx.now)),
         language=ctx.carer.language,
         affected_side=plan.baby.affected_side,
         age_weeks=max(0, age),
@@ -244,6 +248,11 @@ def _dialog(turn: Turn) -> bool:
     return dialogs.taken(turn.ctx, turn.message_id, turn.reading)
 
 
+def _older_question(turn: Turn) -> bool:
+    """A bare yes, which may answer the newer reminder or what was asked before it: neither counts unasked."""
+    return handlers.asks_which_yes(turn.ctx, turn.message_id)
+
+
 def _awake(turn: Turn) -> bool:
     """ "She's up now", while reminders are held back for her sleep."""
     reminders.wakes(turn.ctx)
@@ -264,24 +273,41 @@ def _pleasantry(turn: Turn) -> bool:
 
 def _correction(turn: Turn) -> bool:
     """Put right what was counted, where a message says so or answers the counted line with other minutes."""
-    ctx, reading = turn.ctx, turn.reading
+    ctx, mend = turn.ctx, read_mend(turn.ctx.event.text)
     keep_unread(turn)
-    kind = reading.request.kind if reading.request else None
-    if kind is None and turn.quoted is None and ctx.event.reply_to is None:
+    kind = turn.reading.request.kind if turn.reading.request else None
+    if kind is None and mend is None and turn.quoted is None and ctx.event.reply_to is None:
         return False
     quoted = entries_quoted(ctx, turn.quoted)
     if kind == "undo":
         handlers.undo(ctx, quoted)
         return True
-    if kind == "correct":
-        handlers.correct(ctx, turn.message_id, reading, quoted)
+    if mend is not None and handlers.mend(ctx, turn.message_id, mend, quoted):
+        ctx.uow.messages.set_unparsed(turn.message_id, None)
         return True
+    if kind == "correct":
+        return _corrected(turn, quoted)
     if not quoted or kind is not None or answers.says_more(ctx.event.text):
         return False
     only = turn.alone.entries[0] if len(turn.alone.entries) == 1 else None
     if only is None or not only.minutes or only.activity not in (None, *(each.activity for each in quoted)):
         return False
-    handlers.correct(ctx, turn.message_id, turn.alone, quoted)
+    return handlers.correct(ctx, turn.message_id, turn.alone, quoted)
+
+
+def _corrected(turn: Turn, quoted: list[LogEntry]) -> bool:
+    """A correction with its own words. Where a reminder came since, its answer is what a side or an amount means."""
+    ctx, reminder = turn.ctx, turn.reminder
+    last = load_state(ctx).last_counted()
+    since = reminder is None or any(reminder.sent_at and each.logged_at > reminder.sent_at for each in last)
+    alone = since and turn.alone.request is not None and turn.alone.request.kind == "correct"
+    reading = turn.alone if alone else turn.reading
+    named = activities_named(ctx.event.text, context_of(ctx, None))
+    if handlers.correct(ctx, turn.message_id, reading, quoted, named):
+        return True
+    if reading.entries and reminder is not None:
+        return False  # it is told for the first time
+    handlers.nothing_to_correct(ctx, turn.message_id)
     return True
 
 
@@ -325,6 +351,7 @@ TAKE: dict[Taker, Callable[[Turn], bool]] = {
     "minutes": _minutes,
     "entry_question": _entry_question,
     "dialog": _dialog,
+    "older_question": _older_question,
     "awake": _awake,
     "pleasantry": _pleasantry,
     "aside": _aside,
