@@ -50,6 +50,10 @@ class UnitOfWork:
         """Open a part of this transaction that an exception takes back alone."""
         return self.conn.begin_nested()
 
+    def rows_changed(self) -> int | None:
+        """Return how many rows this connection has changed so far; None where the database does not count them."""
+        return getattr(self.conn.connection.driver_connection, "total_changes", None)
+
     @cached_property
     def answers(self) -> Answers:
         return Answers(self.conn)
