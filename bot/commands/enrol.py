@@ -14,6 +14,9 @@ def enrol(
     zone: str | None = typer.Option(None, help="The clinic's IANA time zone, like America/Halifax."),
     emergency_line: str | None = typer.Option(None, help="Whom families call in an emergency."),
     nurse_line: str | None = typer.Option(None, help="Whom families call the same day."),
+    crisis_line: str | None = typer.Option(
+        None, help="Whom a carer in a crisis calls; the emergency line where none is given."
+    ),
     again: bool = typer.Option(
         False, "--again", help="A new code for a therapist of that name who lost theirs."
     ),
@@ -29,5 +32,6 @@ def enrol(
         "time_zone": zone,
         "emergency_line": emergency_line,
         "nurse_line": nurse_line,
+        "crisis_line": crisis_line,
     }
     run(name, language, new_clinic, env_file, again=again, another=another, as_json=as_json)

@@ -90,6 +90,7 @@ REPLY = verb("reply", NUMBER)
 
 # A family of the caseload.
 WRITE = verb("write", FAMILY)
+NUMBERS = verb("numbers", FAMILY)
 FAMILIES = verb(
     "fams", one_of("active", "paused", "discharged"), NUMBER, TEXT
 )  # a page, and the words sought

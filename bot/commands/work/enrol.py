@@ -95,12 +95,15 @@ def _need_clinic(uow: UnitOfWork, new_clinic: dict[str, str | None]) -> None:
         if any(new_clinic.values()):
             typer.echo("The clinic is there already and stays as it is; underwing load changes it.", err=True)
         return
-    missing = [option for option, value in new_clinic.items() if not (value or "").strip()]
+    given = {field: (value or "").strip() or None for field, value in new_clinic.items()}
+    missing = [field for field, value in given.items() if value is None and field != "crisis_line"]
     if missing:
         raise InputProblem(
             f"There is no clinic yet: give {', '.join(map(_option, missing))} too, and it is made"
         )
-    registration.add_clinic(uow, **{key: str(value).strip() for key, value in new_clinic.items()})
+    registration.add_clinic(
+        uow, crisis_line=given.pop("crisis_line"), **{field: str(value) for field, value in given.items()}
+    )
 
 
 def _listed(uow: UnitOfWork, name: str, same: Same) -> str | None:

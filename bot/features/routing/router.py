@@ -291,7 +291,7 @@ def _unreadable(ctx: CarerContext) -> None:
         family_id=ctx.family.id,
         carer_id=ctx.carer.id,
     )
-    ctx.answer(ctx.words("edge.words_please", emergency_line=ctx.context.clinic.emergency_line))
+    ctx.answer(ctx.words("edge.words_please", emergency_line=ctx.numbers.emergency_line))
 
 
 def _holds_concern(ctx: CarerContext) -> bool:

@@ -46,8 +46,8 @@ def forward(
         at=ctx.now,
     )
     told = tell(ctx.context, question_id)
-    clinic, name = ctx.context.clinic, (ctx.therapist()).name
-    line = {"emergency_line": clinic.emergency_line}
+    name = (ctx.therapist()).name
+    line = {"emergency_line": ctx.numbers.emergency_line}
     if told is None or not told.reachable:
         text = ctx.words("ask.kept_for", therapist=name, **line)
     elif kind == "contact":
@@ -187,8 +187,7 @@ def received_file(ctx: CarerContext) -> None:
             attachment=Attachment(FILE_KINDS.get(event.what, "document"), event.what, file_id=event.file_id),
             about=Subject.family(ctx.family.id, ctx.carer.id),
         )
-    clinic = ctx.context.clinic
     if not event.text:
         key = "ask.voice_passed_on" if event.what == "voice" else "ask.file_passed_on"
         name = (ctx.therapist()).name
-        ctx.answer(ctx.words(key, therapist=name, emergency_line=clinic.emergency_line))
+        ctx.answer(ctx.words(key, therapist=name, emergency_line=ctx.numbers.emergency_line))
