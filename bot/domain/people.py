@@ -84,6 +84,7 @@ class Family:
     home_zone: str | None
     away_until: date | None
     reminder_hours: Hours = ALWAYS
+    keeps_times: bool = False
 
     def local(self, instant: datetime) -> datetime:
         return instant.astimezone(self.zone)

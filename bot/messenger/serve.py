@@ -63,10 +63,12 @@ class Parts:
         library: Library,
         rates: Rates | None,
         drawer: Drawer | None = None,
+        *,
+        learning: bool = True,
     ) -> None:
         self.store, self.bot, self.clock = store, bot, clock
         self.metrics = Metrics()
-        self.router = Router(clock, library, bot_name=bot.username)
+        self.router = Router(clock, library, bot_name=bot.username, learning=learning)
         self.workers = workers = Workers(store)
         materials = MaterialFiles(workers, bot, clock)
         self.sender = Sender(workers, bot, clock, Limits(rates), self.metrics, materials)
@@ -142,7 +144,7 @@ async def serve(settings: Settings, clock: Clock) -> None:
         if stopping.is_set():
             return
         try:
-            parts = Parts(store, bot, clock, library, _rates(settings))
+            parts = Parts(store, bot, clock, library, _rates(settings), learning=settings.learning)
             await _run(parts, settings, stopping)
         finally:
             with contextlib.suppress(TelegramError):

@@ -22,6 +22,7 @@ from bot.storage.repositories.families import Families
 from bot.storage.repositories.handovers import Handovers
 from bot.storage.repositories.inbox import Inbox
 from bot.storage.repositories.invitations import Invitations
+from bot.storage.repositories.learned import Learned
 from bot.storage.repositories.leases import Leases
 from bot.storage.repositories.media import Media
 from bot.storage.repositories.messages import Messages
@@ -109,6 +110,10 @@ class UnitOfWork:
     @cached_property
     def invitations(self) -> Invitations:
         return Invitations(self.conn)
+
+    @cached_property
+    def learned(self) -> Learned:
+        return Learned(self.conn)
 
     @cached_property
     def leases(self) -> Leases:
