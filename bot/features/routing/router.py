@@ -38,7 +38,7 @@ from bot.features.routing import (
     unknown_command,
 )
 from bot.features.schedule import dialog, travel
-from bot.features.threads import questions
+from bot.features.threads import files, hold_checks, questions
 from bot.phrases import words_for
 from bot.storage.repositories.invitations import looks_like_code
 from bot.storage.unit_of_work import UnitOfWork
@@ -101,6 +101,7 @@ PRESSED: dict[str, Pressed] = {
             by_carer(verbs.TRAVEL_TO, travel.pressed_to),
             by_carer(verbs.TRAVEL_HOME, travel.pressed_home),
             by_carer(verbs.TRAVEL_NO, travel.pressed_no),
+            by_carer(verbs.HOLD, hold_checks.pressed_hold),
             by_carer(verbs.HOURS_ANY, hours.pressed_any),
             by_carer(verbs.LEARNED, learned.pressed_answer),
             by_carer(verbs.MY_TIMES, learned.pressed_times),
@@ -283,8 +284,9 @@ def _do(ctx: CarerContext, event: Event) -> None:
         case "edited":
             edited_message.read_edited(ctx)
         case "photo" | "video" | "voice" | "document":
-            questions.received_file(ctx)
-            if event.text:
+            asks = bool(event.text) and carer_message.only_asks(ctx)
+            files.received_file(ctx, only_asks=asks)
+            if event.text and not asks:
                 carer_message.read_message(ctx)
         case _:
             _unreadable(ctx)
@@ -304,7 +306,7 @@ def _unreadable(ctx: CarerContext) -> None:
         family_id=ctx.family.id,
         carer_id=ctx.carer.id,
     )
-    ctx.answer(ctx.words("edge.words_please", emergency_line=ctx.context.clinic.emergency_line))
+    ctx.answer(ctx.words("edge.words_please", emergency_line=ctx.numbers.emergency_line))
 
 
 def _holds_concern(ctx: CarerContext) -> bool:
