@@ -11,6 +11,7 @@ from bot.domain.subject import Subject
 from bot.features import verbs
 from bot.features.access import access
 from bot.features.context import CarerContext, Context
+from bot.features.events import FileSent
 from bot.features.threads import views
 from bot.phrases import Words, words_for
 from bot.replies.reading import Reading
@@ -42,7 +43,7 @@ def forward(
         kind=kind,
         activity=activity,
         thread=_root(ctx.context, thread),
-        text=ctx.event.text,
+        text=ctx.text,
         at=ctx.now,
     )
     told = tell(ctx.context, question_id)
@@ -156,10 +157,8 @@ def _name_of(ctx: CarerContext, therapist_id: str) -> str:
     return found.name if found else (ctx.therapist()).name
 
 
-def received_file(ctx: CarerContext) -> None:
+def received_file(ctx: CarerContext, event: FileSent) -> None:
     """A photo, clip, voice note or document: kept, and passed to the therapist, since the bot cannot look or listen."""
-    event = ctx.event
-    assert event.message_id is not None
     known = ctx.uow.messages.in_chat(ctx.chat_id, event.message_id)
     if known is not None:
         return
@@ -167,7 +166,7 @@ def received_file(ctx: CarerContext) -> None:
         ctx.uow.messages.keep(
             chat_id=ctx.chat_id,
             message_id=event.message_id,
-            kind=event.what,
+            kind=event.kind,
             text="",
             at=event.at,
             family_id=ctx.family.id,
@@ -184,11 +183,11 @@ def received_file(ctx: CarerContext) -> None:
                 nickname=ctx.family.nickname,
                 text=event.text,
             ),
-            attachment=Attachment(FILE_KINDS.get(event.what, "document"), event.what, file_id=event.file_id),
+            attachment=Attachment(FILE_KINDS.get(event.kind, "document"), event.kind, file_id=event.file_id),
             about=Subject.family(ctx.family.id, ctx.carer.id),
         )
     clinic = ctx.context.clinic
     if not event.text:
-        key = "ask.voice_passed_on" if event.what == "voice" else "ask.file_passed_on"
+        key = "ask.voice_passed_on" if event.kind == "voice" else "ask.file_passed_on"
         name = (ctx.therapist()).name
         ctx.answer(ctx.words(key, therapist=name, emergency_line=clinic.emergency_line))
