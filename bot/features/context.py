@@ -10,7 +10,7 @@ from bot.activities.library import Library
 from bot.domain.dialogs import DialogState
 from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import Attachment, Buttons, Kind, OutgoingMessage
-from bot.domain.people import UNTIL_BACK, Carer, Clinic, Family, Therapist
+from bot.domain.people import UNTIL_BACK, Carer, Clinic, Family, Numbers, Therapist
 from bot.domain.plans import PlanVersion
 from bot.domain.quiet_hours import quiet_until
 from bot.domain.rendering import RenderRequest
@@ -35,6 +35,20 @@ class Context:
     slack: timedelta = timedelta()
     asked_by: str | None = None
     press_note: str = ""
+
+    def numbers(self, family: Family | None, language: str) -> Numbers:
+        """Return whom a family calls where it is now: its own numbers, else the clinic's; None for who has no family.
+
+        On a trip the emergency number is said in words, since the one of home may be wrong there.
+        """
+        clinic, own = self.clinic, family or self.clinic
+        crisis = own.crisis_line or own.emergency_line or clinic.crisis_line
+        if family is None or not family.away:
+            return Numbers(
+                own.emergency_line or clinic.emergency_line, own.nurse_line or clinic.nurse_line, crisis
+            )
+        there = words_for(language).plain("travel.emergency_there")
+        return Numbers(there, own.nurse_line or clinic.nurse_line, there)
 
     def say(self, say: OutgoingMessage) -> int | None:
         return self.uow.outbox.put(say, self.now)
@@ -124,6 +138,11 @@ class CarerContext:
     @property
     def now(self) -> datetime:
         return self.context.now
+
+    @property
+    def numbers(self) -> Numbers:
+        """Whom this carer calls, in their language."""
+        return self.context.numbers(self.family, self.carer.language)
 
     @property
     def today(self) -> date:

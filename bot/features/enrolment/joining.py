@@ -180,7 +180,7 @@ def ask_consent(ctx: CarerContext) -> None:
         clinic=clinic.name,
         therapist=therapist.name,
         nickname=ctx.family.nickname,
-        emergency_line=clinic.emergency_line,
+        emergency_line=ctx.numbers.emergency_line,
     )
     yes_or_no = row(
         Button(words.plain("join.yes_button"), verbs.CONSENT.data("yes")),

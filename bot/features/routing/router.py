@@ -53,7 +53,7 @@ from bot.features.routing import (
     unknown_command,
 )
 from bot.features.schedule import dialog, travel
-from bot.features.threads import questions
+from bot.features.threads import files, hold_checks, questions
 from bot.phrases import words_for
 from bot.storage.repositories.invitations import looks_like_code
 from bot.storage.unit_of_work import UnitOfWork
@@ -116,6 +116,7 @@ PRESSED: dict[str, Pressed] = {
             by_carer(verbs.TRAVEL_TO, travel.pressed_to),
             by_carer(verbs.TRAVEL_HOME, travel.pressed_home),
             by_carer(verbs.TRAVEL_NO, travel.pressed_no),
+            by_carer(verbs.HOLD, hold_checks.pressed_hold),
             by_carer(verbs.HOURS_ANY, hours.pressed_any),
             by_carer(verbs.STAY, rights.pressed_stay),
             by_carer(verbs.COME_BACK, rights.pressed_come_back),
@@ -286,8 +287,9 @@ def _do(ctx: CarerContext, event: Event) -> None:
         case Edited():
             edited_message.read_edited(ctx, event)
         case FileSent():
-            questions.received_file(ctx, event)
-            if event.text:
+            asks = bool(event.text) and carer_message.only_asks(ctx)
+            files.received_file(ctx, event, only_asks=asks)
+            if event.text and not asks:
                 carer_message.read_message(ctx, event)
         case StickerSent() | OtherSent():
             _unreadable(ctx, event)
@@ -308,7 +310,7 @@ def _unreadable(ctx: CarerContext, event: Sent) -> None:
         family_id=ctx.family.id,
         carer_id=ctx.carer.id,
     )
-    ctx.answer(ctx.words("edge.words_please", emergency_line=ctx.context.clinic.emergency_line))
+    ctx.answer(ctx.words("edge.words_please", emergency_line=ctx.numbers.emergency_line))
 
 
 def _holds_concern(ctx: CarerContext) -> bool:

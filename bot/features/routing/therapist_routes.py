@@ -11,7 +11,7 @@ from bot.features import verbs
 from bot.features.access import quiet_hours
 from bot.features.access.family_choice import Act, say
 from bot.features.buttons import by_therapist
-from bot.features.caseload import browse, cover, discharge, handover
+from bot.features.caseload import browse, cover, discharge, handover, numbers
 from bot.features.concerns import resolve
 from bot.features.context import Context
 from bot.features.digests import trace
@@ -114,6 +114,7 @@ COMMANDS: dict[str, Act] = {
     "/newfamily": new_family.new_family,
     "/handover": handover.hand_over,
     "/cover": cover.cover,
+    "/numbers": numbers.command,
     "/quiet": quiet_hours.quiet,
     "/audit": audit_log.shown,
     "/cancel": _cancel,
@@ -140,6 +141,7 @@ PRESSED: dict[str, Act] = {
     "answer": compose.pressed_answer,
     "reply": compose.pressed_reply,
     "write": compose.pressed_write,
+    "numbers": numbers.pressed,
     "fams": browse.pressed_page,
     "fam": browse.pressed_card,
     "open": browse.pressed_open,

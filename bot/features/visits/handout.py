@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
 from bot.activities.card import reviews_of
@@ -121,6 +121,6 @@ def gather(context: Context, request: SheetRequest) -> SheetWork | None:
     if family is None or version is None:
         return None
     therapist = context.uow.therapists.get(family.therapist_id)
-    clinic = context.clinic
-    lines = ClinicLines(clinic.name, therapist.name, clinic.emergency_line, clinic.nurse_line)
+    numbers = context.numbers(replace(family, home_zone=None), request.language)  # paper is for home
+    lines = ClinicLines(context.clinic.name, therapist.name, numbers.emergency_line, numbers.nurse_line)
     return SheetWork(request, version.plan, lines, family.zone.key, context.bot_name)
