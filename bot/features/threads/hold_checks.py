@@ -15,7 +15,7 @@ from bot.domain.subject import Subject
 from bot.features import chat, verbs
 from bot.features.access import access
 from bot.features.context import CarerContext, Context
-from bot.features.events import Event
+from bot.features.events import FileSent, TextWritten
 from bot.features.state import load_state
 from bot.features.threads import questions
 from bot.phrases import words_for
@@ -24,9 +24,9 @@ LOOKED_AT = ("photo", "video")
 SHOWN_WITHIN = timedelta(hours=2)  # a file after a card or a reminder is of that hold for this long
 
 
-def received(ctx: CarerContext, message_id: int | None) -> None:
+def received(ctx: CarerContext, event: FileSent, message_id: int | None) -> None:
     """Pass a photo or video on as a question about a hold, and ask which where that is not plain."""
-    event, activity = ctx.event, _meant(ctx)
+    activity = _meant(ctx)
     question_id = ctx.uow.questions.add(
         family_id=ctx.family.id,
         carer_id=ctx.carer.id,
@@ -38,7 +38,7 @@ def received(ctx: CarerContext, message_id: int | None) -> None:
     )
     found = ctx.uow.questions.get(question_id)
     for therapist in access.listeners(ctx.context, ctx.family.therapist_id):
-        _show(ctx, found, therapist)
+        _show(ctx, event, found, therapist)
     ctx.uow.questions.note_notified(question_id, ctx.now)
     line = {
         "therapist": ctx.therapist().name,
@@ -69,8 +69,8 @@ def _meant(ctx: CarerContext) -> str | None:
     return max(shown)[1] if shown else None
 
 
-def _show(ctx: CarerContext, found: QuestionRow, therapist: Therapist) -> None:
-    event, words = ctx.event, words_for(therapist.language)
+def _show(ctx: CarerContext, event: FileSent, found: QuestionRow, therapist: Therapist) -> None:
+    words = words_for(therapist.language)
     text = words("check.asks", carer=ctx.carer.name, nickname=ctx.family.nickname, text=event.text)
     if found.activity is not None:
         name = ctx.context.library.in_sentence(found.activity, therapist.language)
@@ -79,7 +79,7 @@ def _show(ctx: CarerContext, found: QuestionRow, therapist: Therapist) -> None:
         therapist,
         text,
         attachment=Attachment(
-            questions.FILE_KINDS.get(event.what, "document"), event.what, file_id=event.file_id
+            questions.FILE_KINDS.get(event.kind, "document"), event.kind, file_id=event.file_id
         ),
         buttons=questions.answer_buttons(found, words),
         about=found.about,
@@ -122,15 +122,17 @@ def pressed_hold(ctx: CarerContext, question_id: int, activity: str) -> None:
         )
 
 
-def keep_answer(context: Context, event: Event, therapist: Therapist, found: QuestionRow) -> None:
+def keep_answer(
+    context: Context, event: TextWritten | FileSent, therapist: Therapist, found: QuestionRow
+) -> None:
     """Keep what a therapist answered to a file of a hold: words on its card, a photo, video or voice note beside it."""
     if found.kind != "check" or found.activity is None:
         return
-    if event.what in ("photo", "video", "voice") and event.file_id is not None:
+    if isinstance(event, FileSent) and event.kind != "document":
         context.uow.media.add(
             family_id=found.family_id,
             activity=found.activity,
-            kind=questions.FILE_KINDS[event.what],
+            kind=questions.FILE_KINDS[event.kind],
             file_id=event.file_id,
             caption=event.text or None,
             added_by=therapist.id,
@@ -140,6 +142,6 @@ def keep_answer(context: Context, event: Event, therapist: Therapist, found: Que
         family_id=found.family_id,
         activity=found.activity,
         therapist_id=therapist.id,
-        text=event.text if event.what == "text" else "",
+        text=event.text if isinstance(event, TextWritten) else "",
         at=context.now,
     )

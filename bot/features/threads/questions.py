@@ -42,7 +42,7 @@ def forward(
         kind=kind,
         activity=activity,
         thread=_root(ctx.context, thread),
-        text=ctx.event.text,
+        text=ctx.text,
         at=ctx.now,
     )
     told = tell(ctx.context, question_id)
