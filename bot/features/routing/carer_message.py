@@ -23,11 +23,12 @@ from bot.features.reminders.rules import is_asleep
 from bot.features.routing import asides, dialogs, requests, rules
 from bot.features.routing.rules import Situation, Taker
 from bot.features.state import load_state
-from bot.features.threads import questions
+from bot.features.threads import how_is_baby, questions
 from bot.parsing import answers
 from bot.parsing.asides import Aside, aside_in, asks_why_not
 from bot.parsing.mends import read_mend
 from bot.parsing.reminder_hours import HoursWish, read_hours_wish
+from bot.parsing.retraction import speaks_of_alarm
 from bot.parsing.sleep import speaks_of_unsafe_sleep
 from bot.phrases import Verbatim
 from bot.replies.reader import activities_named, activity_named, read_reply
@@ -69,6 +70,16 @@ class Turn:
         return activity_named(self.ctx.event.text, context_of(self.ctx, None))
 
     @cached_property
+    def speaks_of_alarm(self) -> bool:
+        return speaks_of_alarm(self.ctx.event.text)
+
+    @cached_property
+    def concern_open(self) -> bool:
+        """Whether a concern is open that this may be news of; not looked up for what plainly says something else."""
+        may_be_news = self.speaks_of_alarm or rules.says_nothing(self.reading)
+        return self.answer_id is None and may_be_news and how_is_baby.has_open(self.ctx)
+
+    @cached_property
     def hours(self) -> HoursWish | Literal["any"] | None:
         return None if is_day_care(self.ctx.carer) else read_hours_wish(self.ctx.event.text)
 
@@ -86,6 +97,8 @@ class Turn:
             wish=self.wish is not None,
             aside=self.aside is not None or self.why_not is not None,
             hours=self.hours is not None,
+            concern_open=self.concern_open,
+            speaks_of_alarm=self.speaks_of_alarm,
             older_question=answers.says_yes(ctx.event.text)
             and question_rules.asked_before_reminder(load_state(ctx)) is not None,
         )
@@ -336,6 +349,13 @@ def _aside(turn: Turn) -> bool:
     return True
 
 
+def _news(turn: Turn) -> bool:
+    """News of a concern that is open: "false alarm, it was 37.2". Minutes of an activity that it names count as ever."""
+    turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
+    passed_on = how_is_baby.news(turn.ctx, turn.message_id)
+    return passed_on and not any(each.activity and each.minutes for each in turn.alone.entries)
+
+
 def _hours(turn: Turn) -> bool:
     """ "No messages before 8"."""
     assert turn.hours is not None
@@ -356,6 +376,7 @@ TAKE: dict[Taker, Callable[[Turn], bool]] = {
     "pleasantry": _pleasantry,
     "aside": _aside,
     "hours": _hours,
+    "news": _news,
     "correction": _correction,
     "frequency": _frequency,
 }

@@ -26,6 +26,7 @@ Taker = Literal[
     "hours",
     "correction",
     "frequency",
+    "news",
     "entries",
 ]
 
@@ -36,6 +37,7 @@ class Situation:
 
     asleep: reminders are held back for the baby's sleep. entry_waits: an entry of this carer waits for an answer.
     older_question: a bare yes, where a reminder came after what was asked about an entry.
+    concern_open: this carer told of something urgent lately that no therapist has closed. speaks_of_alarm: news of it.
     thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come.
     """
 
@@ -51,6 +53,8 @@ class Situation:
     aside: bool = False
     hours: bool = False
     older_question: bool = False
+    concern_open: bool = False
+    speaks_of_alarm: bool = False
 
 
 def takers(situation: Situation) -> tuple[Taker, ...]:
@@ -60,6 +64,8 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
     order: list[Taker] = []
     if situation.quotes:
         order.append("thread")
+    if situation.concern_open and situation.speaks_of_alarm and unworried:
+        order.append("news")
     if not situation.edited:
         if situation.step == "question" and not situation.quotes:
             order.append("written_question")
@@ -90,6 +96,9 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
     order.append("correction")
     if situation.wish and not reading.entries:
         order.append("frequency")
+    # Not understood, but said while a concern is open: the therapist hears it now, not with the week.
+    if situation.concern_open and says_nothing(reading) and "news" not in order:
+        order.append("news")
     return (*order, "entries")
 
 
