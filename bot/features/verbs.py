@@ -48,6 +48,7 @@ OPEN_ADVICE = verb("openadvice", NUMBER)
 HOW = verb("how", WORD)
 MORE = verb("more", WORD, optional(WORD))  # the side
 ASK = verb("ask", WORD)
+HOLD = verb("hold", NUMBER, WORD)  # a question with a file, and the activity that it shows
 
 # What a carer wants of the bot.
 AWAKE = verb("awake")
