@@ -17,6 +17,7 @@ from bot.features.context import CarerContext
 from bot.features.entries import confidence, handlers, question_rules
 from bot.features.entries.handlers import entries_quoted
 from bot.features.events import FileSent, Sent, kind_kept
+from bot.features.learned import handlers as learned
 from bot.features.reminders import frequency
 from bot.features.reminders import handlers as reminders
 from bot.features.reminders import hours as reminder_hours
@@ -100,6 +101,7 @@ class Turn:
             hours=self.hours is not None,
             concern_open=self.concern_open,
             speaks_of_alarm=self.speaks_of_alarm,
+            fixed_times=answers.wants_fixed_times(ctx.text) and not is_day_care(ctx.carer),
             older_question=answers.says_yes(ctx.text)
             and question_rules.asked_before_reminder(load_state(ctx)) is not None,
         )
@@ -362,6 +364,13 @@ def _news(turn: Turn) -> bool:
     return passed_on and not any(each.activity and each.minutes for each in turn.alone.entries)
 
 
+def _fixed_times(turn: Turn) -> bool:
+    """ "Keep my times"."""
+    turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
+    learned.asked_times(turn.ctx)
+    return True
+
+
 def _hours(turn: Turn) -> bool:
     """ "No messages before 8"."""
     assert turn.hours is not None
@@ -383,6 +392,7 @@ TAKE: dict[Taker, Callable[[Turn], bool]] = {
     "aside": _aside,
     "hours": _hours,
     "news": _news,
+    "fixed_times": _fixed_times,
     "correction": _correction,
     "frequency": _frequency,
 }
