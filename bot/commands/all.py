@@ -17,6 +17,7 @@ from bot.commands.invite import invite
 from bot.commands.learn import learn
 from bot.commands.load import load
 from bot.commands.read import read
+from bot.commands.remove import remove
 from bot.commands.serve import serve
 from bot.commands.unread import unread
 
@@ -41,6 +42,7 @@ for command in (
     check,
     unread,
     export,
+    remove,
     erase,
     backup,
 ):
