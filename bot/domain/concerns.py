@@ -9,7 +9,7 @@ from typing import Literal
 from bot.concerns.finding import Urgency
 from bot.domain.subject import Subject
 
-QuestionKind = Literal["question", "contact", "teachback"]
+QuestionKind = Literal["question", "contact", "teachback", "check"]
 ConcernState = Literal["asked", "open", "seen", "answered", "wrong", "denied"]
 
 Circle = Literal["own", "cover", "clinic"]

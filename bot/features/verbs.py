@@ -47,6 +47,7 @@ OPEN_ADVICE = verb("openadvice", NUMBER)
 HOW = verb("how", WORD)
 MORE = verb("more", WORD, optional(WORD))  # the side
 ASK = verb("ask", WORD)
+HOLD = verb("hold", NUMBER, WORD)  # a question with a file, and the activity that it shows
 
 # What a carer wants of the bot.
 AWAKE = verb("awake")
@@ -90,6 +91,7 @@ REPLY = verb("reply", NUMBER)
 
 # A family of the caseload.
 WRITE = verb("write", FAMILY)
+NUMBERS = verb("numbers", FAMILY)
 FAMILIES = verb(
     "fams", one_of("active", "paused", "discharged"), NUMBER, TEXT
 )  # a page, and the words sought

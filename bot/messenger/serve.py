@@ -6,25 +6,22 @@ import asyncio
 import contextlib
 import gc
 import signal
-from collections.abc import Iterator
 
 import structlog
 from telegram import Bot
 from telegram.error import InvalidToken, TelegramError
 
-from bot.activities.library import BadActivityFile, Library, load_library
 from bot.clock import Clock, backoff
 from bot.concerns.reader import shipped_reader
-from bot.errors import InputProblem, WorldProblem
+from bot.errors import WorldProblem
 from bot.messenger.api import make_bot
+from bot.messenger.installation import library_of, opened
 from bot.messenger.leading import Leader
 from bot.messenger.limits import Rates
 from bot.messenger.parts import Parts
 from bot.messenger.web import make_app, start_web
 from bot.replies.lexicon import lexicon
 from bot.settings import Settings
-from bot.storage import migrate
-from bot.storage.store import Store
 from bot.storage.trouble import why_away
 
 STOP_WITHIN = 10.0  # seconds in which what is in hand is finished
@@ -33,25 +30,6 @@ LONGEST_PAUSE = 5.0  # seconds between two tries to reach the database at the st
 REFUSED = ("authentication failed", "no pg_hba.conf entry", "does not exist", "no password supplied")
 
 log = structlog.get_logger(__name__)
-
-
-def library_of(settings: Settings) -> Library:
-    """Return the activities, the clinic's own with them. Raises InputProblem for a file that cannot be used."""
-    try:
-        return load_library(settings.activities)
-    except BadActivityFile as error:
-        raise InputProblem(error.problems) from None
-
-
-@contextlib.contextmanager
-def opened(settings: Settings) -> Iterator[Store]:
-    """Open the database of the settings, brought to its newest form."""
-    store = Store.open(settings.database_url(), settings.encryption())
-    try:
-        migrate.upgrade(store)
-        yield store
-    finally:
-        store.close()
 
 
 async def serve(settings: Settings, clock: Clock) -> None:

@@ -20,6 +20,7 @@ from bot.storage.repositories.drafts import Drafts
 from bot.storage.repositories.entries import Entries
 from bot.storage.repositories.families import Families
 from bot.storage.repositories.handovers import Handovers
+from bot.storage.repositories.hold_notes import HoldNotes
 from bot.storage.repositories.inbox import Inbox
 from bot.storage.repositories.invitations import Invitations
 from bot.storage.repositories.leases import Leases
@@ -105,6 +106,10 @@ class UnitOfWork:
     @cached_property
     def handovers(self) -> Handovers:
         return Handovers(self.conn)
+
+    @cached_property
+    def hold_notes(self) -> HoldNotes:
+        return HoldNotes(self.conn)
 
     @cached_property
     def inbox(self) -> Inbox:

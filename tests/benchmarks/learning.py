@@ -15,7 +15,7 @@ from statistics import median
 from time import perf_counter
 from typing import Any
 
-from bot.commands.day import answer_lines, wording_in
+from bot.commands.work.day import answer_lines, wording_in
 from bot.phrases import words_for
 from bot.phrases.learned import suggestion_in_words
 from scheduling.case import case_from

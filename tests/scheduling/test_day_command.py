@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner, Result
 
-from bot.commands.day import answer_lines, day, wording_in
+from bot.commands.day import day
+from bot.commands.work.day import answer_lines, wording_in
 from scheduling.case import case_from
 from tests.scheduling.families import activity, case, document
 
@@ -118,7 +119,6 @@ def test_every_problem_of_a_plan_is_told_on_a_line_of_its_own_with_exit_2(tmp_pa
         (["--date", "2026-03-04", "--asleep-until", "noon"], "asleep_until"),
         (["--date", "2026-03-04", "--days", "0"], "days"),
         (["--date", "2026-03-04", "--log", "missing.json"], "missing.json"),
-        ([], "--date"),
     ],
 )
 def test_bad_input_gets_one_line_that_names_it_and_exit_2(

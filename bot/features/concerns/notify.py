@@ -92,11 +92,12 @@ def reachable_carer(context: Context, found: ConcernRow) -> Carer | None:
 
 def tell_carer(context: Context, carer: Carer, content: ToCarer, *, key: str, urgent: bool) -> None:
     """Say something about their concern to a carer with a chat. key: what is said once only."""
+    numbers = context.numbers(context.uow.families.find(carer.family_id), carer.language)
     context.say(
         OutgoingMessage(
             chat_id=carer.address,
             family=carer.family_id,
-            text=views.to_carer(content, words_for(carer.language), context.clinic),
+            text=views.to_carer(content, words_for(carer.language), numbers),
             kind="concern" if urgent else "reply",
             key=key,
         )

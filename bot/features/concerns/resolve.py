@@ -153,7 +153,8 @@ def pressed_advice(context: Context, event: Event, therapist: Therapist, argumen
     )
     if found.discreet and carer is not None:
         # What was said in the chat only points to it.
+        numbers = context.numbers(context.uow.families.find(found.family_id), carer.language)
         texts = advice_for(Concern(found.urgency, found.topics))
-        said = [views.advice_text(texts, words_for(carer.language), context.clinic)]
+        said = [views.advice_text(texts, words_for(carer.language), numbers)]
     text = "\n\n".join(said) if said else words("settle.advice_gone")
     context.say(OutgoingMessage(chat_id=event.chat_id, text=words("settle.advice", text=Verbatim(text))))

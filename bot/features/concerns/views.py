@@ -9,7 +9,7 @@ from bot.concerns.advice import holds_arm
 from bot.concerns.schema import Advice as Text
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import Button, Buttons, row
-from bot.domain.people import Clinic, Family
+from bot.domain.people import Family, Numbers
 from bot.features import verbs
 from bot.features.concerns.contents import (
     Advice,
@@ -39,23 +39,18 @@ MOST_CHARACTERS = 3_500
 
 @show.register
 def _(content: Advice, ctx: CarerContext) -> Shown:
-    return advice_text(content.texts, ctx.words, ctx.context.clinic), ()
+    return advice_text(content.texts, ctx.words, ctx.numbers), ()
 
 
-def advice_text(texts: tuple[Text, ...], words: Words, clinic: Clinic) -> str:
-    """Return reviewed texts with the clinic's own numbers, one after the other."""
-    lines = {
-        "emergency_line": clinic.emergency_line,
-        "nurse_line": clinic.nurse_line,
-        "crisis_line": clinic.crisis_line,
-    }
-    return "\n\n".join(words(f"advice.{text}", **lines) for text in texts)
+def advice_text(texts: tuple[Text, ...], words: Words, numbers: Numbers) -> str:
+    """Return reviewed texts with the numbers to call, one after the other."""
+    return "\n\n".join(words(f"advice.{text}", **numbers.fields()) for text in texts)
 
 
 @show.register
 def _(content: KeptFromView, ctx: CarerContext) -> Shown:
     opens = Button(ctx.words.plain("advice.discreet_button"), verbs.OPEN_ADVICE.data(content.concern_id))
-    return ctx.words("advice.discreet", emergency_line=ctx.context.clinic.emergency_line), (row(opens),)
+    return ctx.words("advice.discreet", emergency_line=ctx.numbers.emergency_line), (row(opens),)
 
 
 @show.register
@@ -63,24 +58,26 @@ def _(content: AskedWhether, ctx: CarerContext) -> Shown:
     words = ctx.words
     yes = Button(words.plain("advice.unclear_yes"), verbs.IS_CONCERN.data(content.concern_id))
     no = Button(words.plain("advice.unclear_no"), verbs.NO_CONCERN.data(content.concern_id))
-    return words("advice.unclear", emergency_line=ctx.context.clinic.emergency_line), (row(yes, no),)
+    return words("advice.unclear", emergency_line=ctx.numbers.emergency_line), (row(yes, no),)
 
 
 @show.register
 def _(content: Denied, ctx: CarerContext) -> Shown:
-    line = ctx.context.clinic.emergency_line
+    line = ctx.numbers.emergency_line
     return ctx.words("concern.denied", therapist=ctx.therapist().name, emergency_line=line), ()
 
 
-def to_carer(content: ToCarer, words: Words, clinic: Clinic) -> str:
+def to_carer(content: ToCarer, words: Words, numbers: Numbers) -> str:
     """Return what a carer hears of their concern while they may be in no talk with us."""
     match content:
         case Notified(therapist):
             return words("concern.told", therapist=therapist)
         case NobodyReached(therapist):
-            return words("concern.nobody_reached", therapist=therapist, emergency_line=clinic.emergency_line)
+            return words("concern.nobody_reached", therapist=therapist, emergency_line=numbers.emergency_line)
         case Unread():
-            return words("concern.unread", nurse_line=clinic.nurse_line, emergency_line=clinic.emergency_line)
+            return words(
+                "concern.unread", nurse_line=numbers.nurse_line, emergency_line=numbers.emergency_line
+            )
         case Read(therapist):
             return words("concern.read", therapist=therapist)
         case ArmHeld(therapist):

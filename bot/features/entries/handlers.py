@@ -21,6 +21,7 @@ from bot.features.entries.loading import (
     state_with,
     with_entries_of,
 )
+from bot.features.events import message_of
 from bot.features.state import load_state
 from bot.parsing.mends import Mend
 from bot.replies.reading import Entry, Reading
@@ -41,8 +42,8 @@ def tell(
     state = state_with(ctx, reminder)
     told = rules.Told(
         message_id=message_id,
-        text=ctx.event.text,
-        chat_message_id=ctx.event.message_id,
+        text=ctx.text,
+        chat_message_id=message_of(ctx.event),
         reading=reading,
         reminder=reminder,
         answer_id=answer_id,
@@ -89,7 +90,7 @@ def answers_question(ctx: CarerContext, message_id: int, alone: Reading) -> bool
     effects = question_rules.answer_in_words(
         with_entries_of(ctx, state, state.together(waiting)),
         waiting,
-        ctx.event.text,
+        ctx.text,
         alone,
         confidence_of(ctx, activities),
         message_id=message_id,
@@ -141,8 +142,8 @@ def entries_quoted(ctx: CarerContext, quoted: Said | None) -> list[LogEntry]:
         if about.kind == "reminder":
             by_button = ctx.uow.entries.of_reminder(about.number)
             return [each for each in by_button if each.message_id is None]
-    if quoted is None and ctx.event.reply_to is not None:
-        own = ctx.uow.messages.in_chat(ctx.chat_id, ctx.event.reply_to)
+    if quoted is None and ctx.reply_to is not None:
+        own = ctx.uow.messages.in_chat(ctx.chat_id, ctx.reply_to)
         if own is not None:
             return counted(ctx.uow.entries.of_message(own.id))
     return []

@@ -76,7 +76,7 @@ def _(content: contents.CountedLine, ctx: CarerContext) -> Shown:
         text += "\n" + words(
             "count.rest_kept",
             therapist=ctx.therapist().name,
-            emergency_line=ctx.context.clinic.emergency_line,
+            emergency_line=ctx.numbers.emergency_line,
         )
     if not content.buttons:
         return text, ()

@@ -24,7 +24,7 @@ class KeptForTherapist:
 
 @show.register
 def _(content: KeptForTherapist, ctx: CarerContext) -> Shown:
-    line = ctx.context.clinic.emergency_line
+    line = ctx.numbers.emergency_line
     return ctx.words("edge.kept_for_therapist", therapist=ctx.therapist().name, emergency_line=line), ()
 
 

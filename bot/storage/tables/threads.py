@@ -69,7 +69,7 @@ class QuestionsTable(Base):
     family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
     carer_id: Mapped[str] = mapped_column(String(64))
     message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
-    kind: Mapped[str] = mapped_column(String(10))  # question, contact, teachback
+    kind: Mapped[str] = mapped_column(String(10))  # question, contact, teachback, check
     activity: Mapped[str | None] = mapped_column(String(100))
     # "concern:3", "question:4", "letter:5": what it goes on from
     thread: Mapped[str | None] = mapped_column(String(60))
@@ -89,6 +89,22 @@ Index(
     sqlite_where=questions.c.told_at.is_(None),
     postgresql_where=questions.c.told_at.is_(None),
 )
+
+
+class HoldNotesTable(Base):
+    """What therapists said of how a family does a hold; it stands on the family's card."""
+
+    __tablename__ = "hold_notes"
+
+    id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
+    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), index=True)
+    activity: Mapped[str] = mapped_column(String(100))
+    therapist_id: Mapped[str] = mapped_column(String(64), ForeignKey("therapists.id"))
+    text: Mapped[str] = mapped_column(EncryptedText)
+    at: Mapped[datetime] = mapped_column(Instant)
+
+
+hold_notes = table_of(HoldNotesTable)
 
 
 class AnswersTable(Base):

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.commands.day import wording_in
+from bot.commands.work.day import wording_in
 from scheduling.case import case_from
 from tests.scheduling.day_rules import broken_rules
 from tests.scheduling.families import activity, cases, document
