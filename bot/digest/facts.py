@@ -166,6 +166,7 @@ NoteKind = Literal[
     "quiet",
     "held",
     "go_on",
+    "best_hour",
     "visit_note",
     "corrected",
 ]

@@ -100,6 +100,7 @@ class Family:
     home_zone: str | None
     away_until: date | None
     reminder_hours: Hours = ALWAYS
+    keeps_times: bool = False
     emergency_line: str | None = None
     nurse_line: str | None = None
     crisis_line: str | None = None
