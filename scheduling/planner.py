@@ -122,7 +122,7 @@ def _plan_one(
     budget: int | None,
 ) -> DayPlan:
     shape = shape_of(plan, day)
-    lower = max(_minutes_at(shape, start_from), _minutes_at(shape, asleep_until))
+    lower = max(first_minute(shape, start_from), first_minute(shape, asleep_until))
     if lower > 0:
         unchanged = _rest_of_the_same_day(plan, shape, history, lower, budget)
         if unchanged is not None:
@@ -130,7 +130,7 @@ def _plan_one(
     return _planned(plan, shape, history, lower, budget)
 
 
-def _minutes_at(shape: DayShape, instant: datetime | None) -> int:
+def first_minute(shape: DayShape, instant: datetime | None) -> int:
     """Return the first whole minute of the day at or after an instant; 0 where there is none."""
     if instant is None:
         return 0
@@ -171,7 +171,7 @@ def _planned(plan: Plan, shape: DayShape, history: History, lower: int, budget: 
     left = max(0, cap - history.prompts.get(shape.day, 0))
     wanted = [need for need in needs if need.missing > 0 and need.openings]
     placed = _sessions(wanted, left, _frame(plan, shape, history, lower))
-    prompts = _prompts(plan, shape, history, wanted, placed)
+    prompts = prompts_of(plan, shape, history, wanted, placed)
     rows = tuple(_target(need, plan.shortest_gap, prompts, left, cap) for need in needs)
     return DayPlan(shape.day, prompts, rows)
 
@@ -209,9 +209,10 @@ def _sessions(needs: Sequence[Need], prompts: int, frame: Frame) -> list[Placed]
     return [placed for placed in board if placed[2] != FIXED]
 
 
-def _prompts(
+def prompts_of(
     plan: Plan, shape: DayShape, history: History, needs: Sequence[Need], placed: Sequence[Placed]
 ) -> tuple[Prompt, ...]:
+    """Return the sessions of a day, by time, as prompts: each with its side and its reason."""
     sides = {need.activity.activity: history.sides[need.activity.activity].copy() for need in needs}
     so_far = {need.activity.activity: need.logged for need in needs}
     affected = plan.baby.affected_side

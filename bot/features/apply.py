@@ -172,6 +172,7 @@ def _(effect: ChangeEntry, work: Work) -> None:
         minutes=effect.minutes,
         side=effect.side,
         local_date=effect.local_date,
+        at=effect.at,
         reminder_id=effect.reminder_id,
     )
 

@@ -91,6 +91,7 @@ class ChangeEntry:
     minutes: float | None = None
     side: Side | None = None
     local_date: date | None = None
+    at: datetime | None = None
     reminder_id: int | None = None
 
 

@@ -45,6 +45,13 @@ def activity_named(text: str, context: ReplyContext) -> str | None:
     return activity_asked(row, replace(context, prompt=None))
 
 
+def activities_named(text: str, context: ReplyContext) -> frozenset[str]:
+    """Return every activity that a text names."""
+    text = plain_text(text)
+    row = marks_of(text, tokens_of(text), context.language)
+    return frozenset(mark.value for mark in row if mark.kind == "activity")
+
+
 def read_reply(text: str, context: ReplyContext) -> Reading:
     """Return what one message says. Pure; any text of up to 4096 characters gives a reading.
 

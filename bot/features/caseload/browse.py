@@ -16,7 +16,7 @@ from bot.features.access.family_lookup import families_seen, matching
 from bot.features.caseload.families_page import GROUPS, Group
 from bot.features.concerns.views import age_shown, alert_buttons, concern_text
 from bot.features.context import Context
-from bot.features.events import Event
+from bot.features.events import ButtonPressed, Event
 from bot.features.formats import when_shown
 from bot.features.plan.family_view import plan_summary
 from bot.features.threads import questions as threads_questions
@@ -56,7 +56,7 @@ def pressed_page(context: Context, event: Event, therapist: Therapist, argument:
     page, _, wanted = rest.partition(":")
     found = matching(context, families_seen(context, therapist, discharged=True), wanted)
     chosen = next((known for known in GROUPS if known == group), None)
-    if chosen is None or not page.isdigit() or not found or event.message_id is None:
+    if chosen is None or not page.isdigit() or not found or not isinstance(event, ButtonPressed):
         say(context, event, words_for(therapist.language)("edge.old_button"))
         return
     pressed = context.uow.outbox.said_as(event.chat_id, event.message_id)

@@ -137,12 +137,12 @@ def _(content: BackAt, ctx: CarerContext) -> Shown:
 @show.register
 def _(content: Unwell, ctx: CarerContext) -> Shown:
     """Wish the baby well without a word on how they are, and offer a pause."""
-    clinic = ctx.context.clinic
+    numbers = ctx.numbers
     text = ctx.words(
         "pause.unwell",
         nickname=ctx.family.nickname,
-        nurse_line=clinic.nurse_line,
-        emergency_line=clinic.emergency_line,
+        nurse_line=numbers.nurse_line,
+        emergency_line=numbers.emergency_line,
     )
     return text, pause_buttons(ctx)
 

@@ -19,6 +19,7 @@ Taker = Literal[
     "minutes",
     "entry_question",
     "dialog",
+    "older_question",
     "awake",
     "pleasantry",
     "aside",
@@ -34,6 +35,7 @@ class Situation:
     """step: the open dialog of the chat. quotes: the message quotes one of ours. edited: its line is changed in place.
 
     asleep: reminders are held back for the baby's sleep. entry_waits: an entry of this carer waits for an answer.
+    older_question: a bare yes, where a reminder came after what was asked about an entry.
     thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come.
     """
 
@@ -48,6 +50,7 @@ class Situation:
     wish: bool = False
     aside: bool = False
     hours: bool = False
+    older_question: bool = False
 
 
 def takers(situation: Situation) -> tuple[Taker, ...]:
@@ -68,6 +71,8 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
             if situation.entry_waits:
                 order.append("entry_question")
         order.append("dialog")
+        if situation.older_question and not situation.quotes:
+            order.append("older_question")
     if says_nothing(reading):
         if situation.asleep and situation.awake:
             order.append("awake")

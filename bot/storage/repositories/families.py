@@ -147,6 +147,13 @@ class Families(Repository):
         """Note that a carer gave or confirmed the daily schedule; answers on the way are done with."""
         self._set(family_id, {"shape_told_at": now, "shape_draft": None})
 
+    def set_numbers(
+        self, family_id: str, *, emergency_line: str | None, nurse_line: str | None, crisis_line: str | None
+    ) -> None:
+        """Note whom a family calls; None for a number: the clinic's."""
+        numbers = {"emergency_line": emergency_line, "nurse_line": nurse_line, "crisis_line": crisis_line}
+        self._set(family_id, numbers)
+
     def begin_stay(self, family_id: str, *, home_zone: str, until: date) -> None:
         """Note that a family is away up to and with a local day. home_zone: the one to come back to."""
         self._set(family_id, {"home_zone": home_zone, "away_until": until})

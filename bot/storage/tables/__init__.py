@@ -11,7 +11,7 @@ from bot.storage.tables.log import confidences, messages, observations, sessions
 from bot.storage.tables.people import carers, chats, clinics, families, handovers, invitations, therapists
 from bot.storage.tables.plans import materials, plan_drafts, plans, reminders, visits
 from bot.storage.tables.reports import audit, digests, grades, notes
-from bot.storage.tables.threads import answers, concerns, questions
+from bot.storage.tables.threads import answers, concerns, hold_notes, questions, unseen_spells
 
 metadata = Base.metadata
 
@@ -28,6 +28,7 @@ __all__ = [
     "families",
     "grades",
     "handovers",
+    "hold_notes",
     "inbox",
     "invitations",
     "leases",
@@ -44,5 +45,6 @@ __all__ = [
     "sessions",
     "skips",
     "therapists",
+    "unseen_spells",
     "visits",
 ]
