@@ -77,7 +77,7 @@ def _reports(row: list[Mark], clause: Clause, hidden: frozenset[int], *, opening
         return True
     if firm and held & _HOW_MUCH:
         return True
-    return opening and not _runs_on(row, clause, hidden) and bool(held & (_HOW_MUCH | {"done", "did"}))
+    return opening and not _runs_on(row, clause, hidden) and (firm or bool(held & (_HOW_MUCH | {"done"})))
 
 
 def _runs_on(row: list[Mark], clause: Clause, hidden: frozenset[int]) -> bool:
