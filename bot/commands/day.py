@@ -14,7 +14,7 @@ from bot.commands.documents import Unreadable, read_document
 from bot.phrases import Words, words_for
 from bot.phrases.because import because_in_words, why_in_words
 from scheduling.case import CaseProblems, Wording, case_from
-from scheduling.plan import PlanProblems, plan_schema
+from scheduling.plan import Plan, PlanProblems, plan_schema
 
 BAD_INPUT = 2
 
@@ -76,7 +76,7 @@ def day(
     if as_json:
         sys.stdout.write(json.dumps(answer, ensure_ascii=False) + "\n")
     elif not png:
-        sys.stdout.writelines(f"{line}\n" for line in _as_text(answer, words_for(language)))
+        sys.stdout.writelines(f"{line}\n" for line in _as_text(case.plan, answer, words_for(language)))
 
 
 def wording_in(language: str) -> Wording:
@@ -104,16 +104,20 @@ def _answer(line: bytes, wording: Wording) -> dict[str, Any]:
         return {"error": str(error)}
 
 
-def _as_text(answer: dict[str, Any], words: Words) -> Iterator[str]:
+def _as_text(plan: Plan, answer: dict[str, Any], words: Words) -> Iterator[str]:
+    times = {each.activity for each in plan.activities if each.counts_times}
+    times |= {each.goal for each in plan.goals if each.counts_times}
     for each in answer["days"]:
         yield each["date"]
         for prompt in each["prompts"]:
             side = words.plain(f"because.{prompt['side']}") if prompt["side"] else None
             key = "because.asked_side" if side else "because.asked"
             yield "  " + words.plain(key, **(prompt | {"at": prompt["at"][11:16], "side": side}))
-        for target in each["targets"]:
-            if target["short"]:
-                yield "  " + words.plain("because.missing", **target)
+        for row in [*each["targets"], *each["goals"]]:
+            if row["short"]:
+                name = row.get("activity") or row["goal"]
+                key = "because.missing_times" if name in times else "because.missing"
+                yield "  " + words.plain(key, **(row | {"activity": name}))
 
 
 def _write(path: Path, content: bytes) -> None:
