@@ -10,7 +10,7 @@ from bot.activities.library import Library
 from bot.clock import SteppedClock
 from bot.messenger.api import make_bot
 from bot.messenger.drawing import Drawer
-from bot.messenger.serve import Parts
+from bot.messenger.parts import Parts
 from bot.storage.store import Store
 from demo.messaging import MessagingServer
 

@@ -93,7 +93,7 @@ def earliest_prompt(
         return None
     first, _, end = need.openings[0]
     length = max(need.least, min(minutes, need.most, end - first))
-    reason = reason_of(need, [demand.logged for demand in demands])
+    reason = reason_of(need, {place: demand.logged for place, demand in need.demands})
     because = replace(reason, side=side, moment=need.moments.get(first))
     return Prompt(local_at(day, first, shape.zone), activity, side, length, need.moments.get(first), because)
 

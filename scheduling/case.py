@@ -1,4 +1,5 @@
-"""One planning question and its answer as JSON values: {"plan", "date", "days", "log", "from", "asleep_until"} → {"days": […]}.
+"""One planning question and its answer as JSON values: {"plan", "date", "days", "log", "from", "asleep_until", "heard"} →
+{"days": […]}.
 
 Words are not ours to choose: the caller hands in what turns a reason into words.
 """
@@ -14,14 +15,18 @@ from math import isfinite
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from scheduling.localtime import instant_for
+from scheduling.learned.document import heard_from
+from scheduling.learned.heard import Heard
+from scheduling.learned.places import plan_heard
+from scheduling.learned.receptive import Receptive
+from scheduling.localtime import day_begins, instant_for
 from scheduling.plan import Plan, Problem, plan_from
 from scheduling.plan.document import minute_of
 from scheduling.plan.problems import shown
-from scheduling.planner import Because, DayPlan, LogEntry, Prompt, Why, plan_days
+from scheduling.planner import Because, DayPlan, LogEntry, Prompt, Why
 from scheduling.rows import Target
 
-FIELDS = ("plan", "date", "days", "log", "from", "asleep_until")
+FIELDS = ("plan", "date", "days", "log", "from", "asleep_until", "heard")
 _YEARS = (1970, 2200)
 _MOST_DAYS = 366
 _CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]|24:00")
@@ -51,17 +56,20 @@ class Case:
     log: tuple[LogEntry, ...]
     start_from: datetime | None
     asleep_until: datetime | None
+    heard: tuple[Heard, ...] = ()
 
     def answer(self, wording: Wording) -> dict[str, Any]:
         """Plan the days and return them as JSON values."""
         return {"days": [day_as_json(day, wording) for day in self.planned()]}
 
     def planned(self) -> list[DayPlan]:
-        return plan_days(
+        zone = ZoneInfo(self.plan.time_zone)
+        return plan_heard(
             self.plan,
             self.first,
             self.days,
             self.log,
+            Receptive.of(self.heard, zone, day_begins(self.first, zone)) if self.heard else None,
             start_from=self.start_from,
             asleep_until=self.asleep_until,
         )
@@ -76,7 +84,7 @@ def case_from(document: object) -> Case:
     """
     if not isinstance(document, Mapping):
         raise CaseProblems((Problem("", f"{shown(document)} is no case: give an object with plan and date"),))
-    reader = _Reader()
+    reader = Reader()
     for name in document:
         near = difflib.get_close_matches(str(name), FIELDS, n=1)
         if name not in FIELDS and near:
@@ -91,6 +99,7 @@ def case_from(document: object) -> Case:
     start_from = reader.read_clock("from", document.get("from"))
     asleep_until = reader.read_clock("asleep_until", document.get("asleep_until"))
     log = reader.read_log(document.get("log"))
+    heard = heard_from(document.get("heard"), reader.wrong)
     if reader.problems or first is None:
         raise CaseProblems(tuple(reader.problems))
     return Case(
@@ -100,10 +109,11 @@ def case_from(document: object) -> Case:
         log,
         None if start_from is None else instant_for(first, start_from, zone),
         None if asleep_until is None else instant_for(first, asleep_until, zone),
+        heard,
     )
 
 
-class _Reader:
+class Reader:
     """Reads the fields of a case one by one and keeps what is wrong with them."""
 
     def __init__(self) -> None:

@@ -113,7 +113,7 @@ def _plan_one(
     budget: int | None,
 ) -> DayPlan:
     shape = shape_of(plan, day)
-    lower = max(_minutes_at(shape, start_from), _minutes_at(shape, asleep_until))
+    lower = max(first_minute(shape, start_from), first_minute(shape, asleep_until))
     if lower > 0:
         unchanged = _rest_of_the_same_day(plan, shape, history, lower, budget)
         if unchanged is not None:
@@ -121,7 +121,7 @@ def _plan_one(
     return _planned(plan, shape, history, lower, budget)
 
 
-def _minutes_at(shape: DayShape, instant: datetime | None) -> int:
+def first_minute(shape: DayShape, instant: datetime | None) -> int:
     """Return the first whole minute of the day at or after an instant; 0 where there is none."""
     if instant is None:
         return 0
@@ -177,7 +177,7 @@ def _planned(plan: Plan, shape: DayShape, history: History, lower: int, budget: 
         week=tuple(history.minutes_of_week(need.activity.activity, shape.day) for need in wanted),
         together=_together(plan, wanted),
     )
-    prompts = _prompts(plan, shape, history, asked, sessions_of(asked))
+    prompts = prompts_of(plan, shape, history, wanted, sessions_of(asked))
     rows = Rows(plan, needs, prompts, left, cap)
     return DayPlan(
         shape.day,
@@ -214,15 +214,16 @@ def _frame(plan: Plan, shape: DayShape, history: History, lower: int) -> Frame:
     return Frame(plan.shortest_gap, max(stretches[0][0], lower), stretches[-1][1], tuple(sent))
 
 
-def _prompts(
-    plan: Plan, shape: DayShape, history: History, asked: Asked, placed: Sequence[Placed]
+def prompts_of(
+    plan: Plan, shape: DayShape, history: History, needs: Sequence[Need], placed: Sequence[Placed]
 ) -> tuple[Prompt, ...]:
-    sides = {need.activity.activity: history.sides[need.activity.activity].copy() for need in asked.needs}
-    so_far = [demand.logged for demand in asked.demands]
+    """Return the sessions of a day, by time, as prompts: each with its side and its reason."""
+    sides = {need.activity.activity: history.sides[need.activity.activity].copy() for need in needs}
+    so_far = {place: demand.logged for need in needs for place, demand in need.demands}
     affected = plan.baby.affected_side
     prompts = []
     for start, minutes, index in placed:
-        need = asked.needs[index]
+        need = needs[index]
         name = need.activity.activity
         count = sides[name]
         shares = share_of_left(need.activity.side, affected)

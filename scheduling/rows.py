@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -77,8 +77,8 @@ class Rows:
         return Why("shared_room")
 
 
-def reason_of(need: Need, so_far: Sequence[float]) -> Because:
-    """Return the numbers that decided a prompt. so_far: of each of the day's demands.
+def reason_of(need: Need, so_far: Mapping[int, float]) -> Because:
+    """Return the numbers that decided a prompt. so_far: what each demand has, by its place.
 
     Those of the activity's own target while it misses anything, else of the goal that gains most by a session.
     """

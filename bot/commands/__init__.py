@@ -26,3 +26,12 @@ def main() -> None:
         for problem in error.problems:
             typer.echo(problem, err=True)
         sys.exit(error.exit_status)
+    except Exception as error:
+        if debug:
+            raise
+        typer.echo(
+            f"Something went wrong that was not foreseen ({type(error).__name__}: {error}). "
+            "Run it again with --debug, and report what it shows.",
+            err=True,
+        )
+        sys.exit(1)

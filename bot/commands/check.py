@@ -2,115 +2,11 @@
 
 from __future__ import annotations
 
-import asyncio
-from datetime import timedelta
-
-import typer
-from telegram.error import InvalidToken, TelegramError
-
-from bot.clock import RealClock
-from bot.commands.options import EnvFile
-from bot.errors import UnderwingError
-from bot.messenger.api import make_bot
-from bot.messenger.health import untold, untold_line
-from bot.messenger.serve import library_of, opened
-from bot.settings import Settings, load_settings
-from bot.storage.unit_of_work import UnitOfWork
-from scheduling.planner import plan_day
-
-UNSEEN_FOR = timedelta(hours=4)
+from bot.commands.options import AsJson, EnvFile
 
 
-def check(env_file: EnvFile = None) -> None:
+def check(as_json: AsJson = False, env_file: EnvFile = None) -> None:
     """Check settings, database, clock and plans; say what is wrong and how to mend it."""
-    settings = load_settings(env_file)
-    problems = _problems(settings)
-    for problem in problems:
-        typer.echo(problem, err=True)
-    if problems:
-        raise typer.Exit(1)
-    typer.echo("All is well.")
+    from bot.commands.work.check import run
 
-
-def _problems(settings: Settings) -> list[str]:
-    found: list[str] = []
-    library_of(settings)
-    found += asyncio.run(_service_problems(settings))
-    with opened(settings) as store, store.read() as uow:
-        found += _edge_problems(uow)
-        found += _caseload_problems(uow)
-    return found
-
-
-async def _service_problems(settings: Settings) -> list[str]:
-    try:
-        token = settings.bot_token()
-    except UnderwingError as error:
-        return list(error.problems)
-    bot = make_bot(token, settings.api_base, settings.file_base())
-    try:
-        await bot.initialize()
-        typer.echo(f"The messaging service knows this bot as @{bot.username}.")
-        await bot.shutdown()
-    except InvalidToken:
-        return ["The messaging service refuses UNDERWING_TOKEN; check it, or ask for a new one."]
-    except TelegramError as error:
-        return [f"The messaging service is not reached ({error}); check the network and UNDERWING_API_BASE."]
-    return []
-
-
-def _edge_problems(uow: UnitOfWork) -> list[str]:
-    found = [
-        f"Update {update_id} could not be handled ({error}); its words were passed to the therapist. Report the error."
-        for update_id, error in uow.inbox.dead()
-    ]
-    if counts := untold(uow, RealClock().now()):
-        found.append(
-            f"Messages {untold_line(counts)}. See the log for the reasons, and tell these people yourself."
-        )
-    return found
-
-
-def _caseload_problems(uow: UnitOfWork) -> list[str]:
-    if uow.clinics.find() is None:
-        return ["No clinic is loaded yet: run underwing load FILE."]
-    found = [
-        f"Therapist {therapist.id} ({therapist.name}) has no chat yet, so no concern can reach them: have them open "
-        "their invitation."
-        for therapist in uow.therapists.all()
-        if therapist.chat_id is None
-    ]
-    found += [
-        f"Therapist {therapist.id} ({therapist.name}) has blocked the bot: their concerns go to others. Have them write "
-        "to the bot, or hand their families over."
-        for therapist in uow.therapists.all()
-        if therapist.unreachable
-    ]
-    today = RealClock().now()
-    if unseen := uow.concerns.long_unseen(today - UNSEEN_FOR):
-        found.append(
-            f"{unseen} urgent concerns have been seen by no therapist for {UNSEEN_FOR.total_seconds() / 3600:.0f} hours or "
-            "more: have a therapist open /families."
-        )
-    family_ids = uow.families.active_ids()
-    for family_id in family_ids:
-        family = uow.families.find(family_id)
-        version = uow.plans.current(family_id)
-        if family is None or version is None:
-            found.append(f"Family {family_id} has no plan: load one.")
-            continue
-        if not uow.carers.to_remind(family_id, today):
-            found.append(
-                f"Family {family_id} has nobody who gets its reminders: have a carer join, or set prompts_to."
-            )
-        planned = plan_day(version.plan, (family.local(today) + timedelta(days=1)).date())
-        if version.plan.activities and not planned.prompts and any(row.short for row in planned.targets):
-            found.append(
-                f"Family {family_id}: its plan leaves no room for any reminder tomorrow; check awake and quiet."
-            )
-    blocked = uow.carers.count_blocked()
-    if blocked:
-        found.append(
-            f"{blocked} carers cannot be written to: they blocked the bot or have not opened it yet."
-        )
-    return found
+    run(env_file, as_json=as_json)

@@ -4,38 +4,16 @@ from __future__ import annotations
 
 import typer
 
-from bot.clock import RealClock
-from bot.commands.options import EnvFile
-from bot.domain.actor import SERVER
-from bot.errors import InputProblem
-from bot.messenger.serve import opened
-from bot.settings import Settings, load_settings
-from bot.storage import erasure as erasing
+from bot.commands.options import AsJson, EnvFile, FamilyId
 
 
 def erase(
-    family: str = typer.Option(..., "--family", help="The family's id."),
+    family: FamilyId,
     yes: bool = typer.Option(False, "--yes", help="Do not ask."),
+    as_json: AsJson = False,
     env_file: EnvFile = None,
 ) -> None:
     """Erase a family: words, minutes, plan, carers and sealed payloads. The log of who did what stays, without words."""
-    settings = load_settings(env_file)
-    _erase(settings, family, yes=yes)
-    typer.echo(
-        f"Family {family} is erased. Take it out of the caseload file as well, or the next load brings it back. "
-        "Backups and files that were exported before still hold it, and so do people's chats."
-    )
+    from bot.commands.work.erase import run
 
-
-def _erase(settings: Settings, family_id: str, *, yes: bool) -> None:
-    with opened(settings) as store:
-        with store.read() as uow:
-            if uow.families.find(family_id) is None:
-                raise InputProblem(f"--family {family_id}: there is no such family; nothing was erased")
-            rows = erasing.rows_of_family(uow, family_id)
-        if not yes:
-            told = ", ".join(f"{count} {table}" for table, count in rows.items())
-            typer.confirm(f"Erase family {family_id} for good ({told})?", abort=True)
-        with store.write() as uow:
-            erasing.erase_family(uow, family_id, RealClock().now(), who=SERVER)
-        store.empty_journal()
+    run(family, env_file, yes=yes, as_json=as_json)

@@ -4,17 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from bot.clock import RealClock
-from bot.commands.enrol import LONGEST_NAME, show_invitation
-from bot.commands.options import EnvFile
-from bot.domain.actor import SERVER
-from bot.domain.people import language_from
-from bot.errors import InputProblem
-from bot.messenger.serve import opened
-from bot.phrases import LANGUAGES
-from bot.settings import Settings, load_settings
-from bot.storage import registration
-from bot.storage.unit_of_work import UnitOfWork
+from bot.commands.options import AsJson, EnvFile
 
 
 def invite(
@@ -23,44 +13,10 @@ def invite(
     name: str | None = typer.Option(None, help="The name of a new carer."),
     role: str = typer.Option("parent", help="What they are to the baby."),
     language: str = typer.Option("en", help="The language they read: en or es."),
+    as_json: AsJson = False,
     env_file: EnvFile = None,
 ) -> None:
     """Invite a carer: print a one-time link and code. A new code takes the place of an unused one."""
-    if (carer is None) == (name is None):
-        raise InputProblem("give --carer ID for somebody listed, or --name NAME for somebody new")
-    if name is not None and not 0 < len(name.strip()) <= LONGEST_NAME:
-        raise InputProblem(f"--name {name!r}: give 1 to {LONGEST_NAME} characters")
-    if not 0 < len(role.strip()) <= 20:
-        raise InputProblem(f"--role {role!r}: give 1 to 20 characters")
-    if language not in LANGUAGES:
-        raise InputProblem(f"--language {language!r}: give one of {', '.join(LANGUAGES)}")
-    settings = load_settings(env_file)
-    whom, code = _invite(settings, family, carer, name, role.strip(), language)
-    show_invitation(settings, f"{whom} of family {family}", code)
+    from bot.commands.work.invite import run
 
-
-def _invite(
-    settings: Settings, family_id: str, carer_id: str | None, name: str | None, role: str, language: str
-) -> tuple[str, str]:
-    now = RealClock().now()
-    with opened(settings) as store, store.write() as uow:
-        if uow.families.find(family_id) is None:
-            raise InputProblem(f"--family {family_id!r}: no such family; underwing load brings families in")
-        if carer_id is None:
-            carer_id = registration.add_carer(
-                uow, family_id, name=str(name).strip(), language=language_from(language), role=role
-            )
-        whom = _waiting(uow, family_id, carer_id)
-        code = uow.invitations.invite(family_id=family_id, carer_id=carer_id, now=now)
-        uow.audit.note(who=SERVER, what="carer invited", now=now, family_id=family_id, detail=carer_id)
-        return whom, code
-
-
-def _waiting(uow: UnitOfWork, family_id: str, carer_id: str) -> str:
-    """Return the name of a carer who may be invited. Raises InputProblem where there is none, or they have joined."""
-    found = uow.carers.find(family_id, carer_id)
-    if found is None:
-        raise InputProblem(f"--carer {carer_id!r}: family {family_id} has no such carer")
-    if found.state == "active":
-        raise InputProblem(f"--carer {carer_id!r}: {found.name} has joined already")
-    return found.name
+    run(family, carer, name, role, language, env_file, as_json=as_json)

@@ -11,3 +11,5 @@ EnvFile = Annotated[
     Path | None,
     typer.Option("--env-file", help="A file of settings, NAME=value a line; the environment goes first."),
 ]
+FamilyId = Annotated[str, typer.Option("--family", help="The family's id.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Answer in JSON, for programs.")]

@@ -6,13 +6,12 @@ import json
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Annotated, BinaryIO, NoReturn
+from typing import TYPE_CHECKING, Annotated, BinaryIO, NoReturn
 
 import typer
 
-from bot.replies.context import MOST_CHARACTERS, BadReply, answer_line, context_from
-from bot.replies.reader import read_reply
-from bot.replies.reading import Entry, Reading
+if TYPE_CHECKING:
+    from bot.replies.reading import Entry, Reading
 
 BAD_INPUT = 2
 CHUNK = 65536  # bytes taken at once from the input
@@ -27,6 +26,10 @@ def read(
     ] = False,
 ) -> None:
     """Read one carer's reply, or many, and say what the bot makes of it."""
+    # The reader and its words load slowly; help and completion do not wait for them.
+    from bot.replies.context import MOST_CHARACTERS, BadReply, answer_line, context_from
+    from bot.replies.reader import read_reply
+
     if lines:
         for waiting in _waiting_lines(sys.stdin.buffer):
             sys.stdout.write("".join(f"{answer_line(line)}\n" for line in waiting))

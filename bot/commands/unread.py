@@ -2,55 +2,19 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from datetime import UTC, datetime, timedelta
-
 import typer
 
-from bot.clock import RealClock
-from bot.commands.options import EnvFile
-from bot.domain.actor import SERVER
-from bot.errors import InputProblem
-from bot.messenger.serve import opened
-from bot.settings import Settings, load_settings
-
-SHOWN = 3  # examples of each group
+from bot.commands.options import AsJson, EnvFile
 
 
 def unread(
     since: str | None = typer.Option(
         None, "--since", help="From this date on, YYYY-MM-DD; else the last 30 days."
     ),
+    as_json: AsJson = False,
     env_file: EnvFile = None,
 ) -> None:
     """List the words that nothing was read from, like ones together, the most frequent first. No names, no families."""
-    settings = load_settings(env_file)
-    now = RealClock().now()
-    start = now - timedelta(days=30)
-    if since is not None:
-        try:
-            start = datetime.fromisoformat(since).replace(tzinfo=UTC)
-        except ValueError:
-            raise InputProblem(f"--since {since!r} is no date; write it like 2026-03-01") from None
-    groups = _groups(settings, start, now)
-    for words, texts in groups:
-        typer.echo(f"{len(texts)} × {words}")
-        for text in texts[:SHOWN]:
-            typer.echo(f"      {text}")
-    if not groups:
-        typer.echo("Everything was understood.")
+    from bot.commands.work.unread import run
 
-
-def _groups(settings: Settings, start: datetime, now: datetime) -> list[tuple[str, list[str]]]:
-    with opened(settings) as store, store.write() as uow:
-        uow.audit.note(who=SERVER, what="unread words listed", now=now)
-        return grouped(uow.messages.unparsed_since(start))
-
-
-def grouped(texts: list[str]) -> list[tuple[str, list[str]]]:
-    """Group texts by the same words in any order, case and punctuation; (words, texts), the largest group first."""
-    groups: dict[str, list[str]] = defaultdict(list)
-    for text in texts:
-        words = sorted({"".join(c for c in word if c.isalnum()) for word in text.casefold().split()} - {""})
-        groups[" ".join(words) or text].append(text)
-    return sorted(groups.items(), key=lambda group: (-len(group[1]), group[0]))
+    run(since, env_file, as_json=as_json)

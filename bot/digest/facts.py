@@ -109,7 +109,10 @@ class ConfidenceFact:
 
 @dataclass(frozen=True, slots=True)
 class ConcernFact:
-    """A concern in the carer's own words. answered_at: when the therapist first answered, or None."""
+    """A concern in the carer's own words.
+
+    answered_at: when the therapist first answered, or None. seen: a therapist has looked at it. wrong: and found it to be none.
+    """
 
     at: datetime
     carer: str
@@ -117,6 +120,12 @@ class ConcernFact:
     text: str
     answered_at: datetime | None = None
     messages: tuple[str, ...] = ()
+    seen: bool = False
+    wrong: bool = False
+
+    @property
+    def waits(self) -> bool:
+        return not (self.seen or self.wrong or self.answered_at)
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +168,7 @@ NoteKind = Literal[
     "quiet",
     "held",
     "go_on",
+    "best_hour",
     "visit_note",
     "corrected",
 ]

@@ -1,7 +1,7 @@
 """Which family needs the therapist first, and why. Pure.
 
-Urgent concerns decide the order first: a family with an act_now concern in the period comes before all others,
-then one with a same_day concern, whatever else is told. Each reason gives 0 to 10 points, by the rule at its function.
+Urgent concerns that no therapist has looked at decide the order first: a family with an act_now concern comes before all
+others, then one with a same_day concern, whatever else is told. One that was seen, answered or found to be none ends this. Each reason gives 0 to 10 points, by the rule at its function.
 Within a tier the weightiest reason decides, then the sum: a family that fell silent gives no other reason, and must
 not sink under many small ones. After that by nickname, then id.
 """
@@ -78,7 +78,8 @@ def ranked(digests: Iterable[FamilyDigest]) -> list[Ranked]:
 
 
 def _ranked(digest: FamilyDigest) -> Ranked:
-    tier = min((URGENCIES.index(c.urgency) for c in digest.concerns), default=len(URGENCIES) - 1)
+    waiting = [URGENCIES.index(c.urgency) for c in digest.concerns if c.waits]
+    tier = min(waiting, default=len(URGENCIES) - 1)
     found = (
         *_concerns(digest),
         _questions(digest),
@@ -96,13 +97,17 @@ def _ranked(digest: FamilyDigest) -> Ranked:
 
 
 def _concerns(digest: FamilyDigest) -> list[Reason]:
-    """10 points for any act_now or same_day concern; tell_therapist 2 each, 1 where answered."""
+    """10 points while an act_now or same_day concern waits; else 2 for each that waits, 1 for each that was seen.
+
+    One that was found to be none gives nothing.
+    """
     reasons = []
     for urgency in URGENCIES:
-        told = [c for c in digest.concerns if c.urgency == urgency]
-        waiting = sum(c.answered_at is None for c in told)
+        told = [c for c in digest.concerns if c.urgency == urgency and not c.wrong]
+        waiting = sum(c.waits for c in told)
         if told:
-            points = MOST_POINTS if urgency != "tell_therapist" else min(MOST_POINTS, len(told) + waiting)
+            urgent = waiting > 0 and urgency != "tell_therapist"
+            points = MOST_POINTS if urgent else min(MOST_POINTS, len(told) + waiting)
             reasons.append(Reason(urgency, points, {"n": len(told), "waiting": waiting}))
     return reasons
 

@@ -9,8 +9,12 @@ from typing import Literal
 from bot.concerns.finding import Urgency
 from bot.domain.subject import Subject
 
-QuestionKind = Literal["question", "contact", "teachback"]
+QuestionKind = Literal["question", "contact", "teachback", "check"]
 ConcernState = Literal["asked", "open", "seen", "answered", "wrong", "denied"]
+
+Circle = Literal["own", "cover", "clinic"]
+"""Who hears of a family's unseen concerns. own: its therapist, and who covers today. cover: also the colleague whom the
+therapist named last, on duty or not. clinic: every therapist who can be reached."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +46,21 @@ class ConcernRow:
     @property
     def about(self) -> Subject:
         return Subject.of("concern", self.id)
+
+
+@dataclass(frozen=True, slots=True)
+class UnseenSpell:
+    """A stretch of time in which a family's urgent concerns wait for somebody to see them.
+
+    first_concern: the one that began it. begun_at: when that was told. restarted_at: when the newest one was.
+    next_at: when all that is unseen is told again.
+    """
+
+    family_id: str
+    first_concern: int
+    begun_at: datetime
+    restarted_at: datetime
+    next_at: datetime
 
 
 @dataclass(frozen=True, slots=True)

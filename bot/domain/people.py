@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import UTC, date, datetime, time
 from typing import Literal
 from zoneinfo import ZoneInfo
@@ -14,6 +14,19 @@ from scheduling.hours import ALWAYS, Hours
 
 # What a therapist who cannot be reached missed is held until they are back.
 UNTIL_BACK = datetime(9999, 1, 1, tzinfo=UTC)
+
+
+@dataclass(frozen=True, slots=True)
+class Numbers:
+    """Whom to call: in an emergency, for a doctor or nurse the same day, in a carer's own crisis."""
+
+    emergency_line: str
+    nurse_line: str
+    crisis_line: str
+
+    def fields(self) -> dict[str, str]:
+        """Return the numbers as fields of a phrase."""
+        return asdict(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +77,8 @@ class Therapist:
 
 @dataclass(frozen=True, slots=True)
 class Family:
+    """emergency_line, nurse_line, crisis_line: whom this family calls; None where it calls the clinic's."""
+
     id: str
     therapist_id: str
     nickname: str
@@ -84,6 +99,15 @@ class Family:
     home_zone: str | None
     away_until: date | None
     reminder_hours: Hours = ALWAYS
+    keeps_times: bool = False
+    emergency_line: str | None = None
+    nurse_line: str | None = None
+    crisis_line: str | None = None
+
+    @property
+    def away(self) -> bool:
+        """Whether they are on a trip that they told of."""
+        return self.home_zone is not None
 
     def local(self, instant: datetime) -> datetime:
         return instant.astimezone(self.zone)

@@ -10,12 +10,12 @@ from bot.activities.library import Library
 from bot.domain.dialogs import DialogState
 from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import Attachment, Buttons, Kind, OutgoingMessage
-from bot.domain.people import UNTIL_BACK, Carer, Clinic, Family, Therapist
+from bot.domain.people import UNTIL_BACK, Carer, Clinic, Family, Numbers, Therapist
 from bot.domain.plans import PlanVersion
 from bot.domain.quiet_hours import quiet_until
 from bot.domain.rendering import RenderRequest
 from bot.domain.subject import Subject
-from bot.features.events import Event
+from bot.features.events import ButtonPressed, Event, reply_of, text_of
 from bot.phrases import Verbatim, Words, words_for
 from bot.storage.repositories.outbox import Said
 from bot.storage.unit_of_work import UnitOfWork
@@ -25,7 +25,8 @@ from bot.storage.unit_of_work import UnitOfWork
 class Context:
     """One transaction's worth of work. `now` is read once; `bot_name` makes invitation links; `slack` is how late a
     rehearsal clock may make a reminder; `asked_by` is the therapist whose own act this is: what they ask for comes
-    at once, in their quiet time too; `press_note` is what the passing note on a therapist's pressed button says."""
+    at once, in their quiet time too; `press_note` is what the passing note on a therapist's pressed button says; `learning`: the clinic lets reminders move
+    by what is learned."""
 
     uow: UnitOfWork
     now: datetime
@@ -35,6 +36,21 @@ class Context:
     slack: timedelta = timedelta()
     asked_by: str | None = None
     press_note: str = ""
+    learning: bool = True
+
+    def numbers(self, family: Family | None, language: str) -> Numbers:
+        """Return whom a family calls where it is now: its own numbers, else the clinic's; None for who has no family.
+
+        On a trip the emergency number is said in words, since the one of home may be wrong there.
+        """
+        clinic, own = self.clinic, family or self.clinic
+        crisis = own.crisis_line or own.emergency_line or clinic.crisis_line
+        if family is None or not family.away:
+            return Numbers(
+                own.emergency_line or clinic.emergency_line, own.nurse_line or clinic.nurse_line, crisis
+            )
+        there = words_for(language).plain("travel.emergency_there")
+        return Numbers(there, own.nurse_line or clinic.nurse_line, there)
 
     def say(self, say: OutgoingMessage) -> int | None:
         return self.uow.outbox.put(say, self.now)
@@ -74,7 +90,7 @@ class Context:
     def say_making(self, event: Event, therapist: Therapist) -> None:
         """Tell a therapist at once that what they asked for is being made: it may take more than a second."""
         words = words_for(therapist.language)
-        if event.press is not None:
+        if isinstance(event, ButtonPressed):
             self.press_note = words.plain("edge.making")
         else:
             self.tell_therapist(therapist, words("edge.making"))
@@ -126,12 +142,26 @@ class CarerContext:
         return self.context.now
 
     @property
+    def numbers(self) -> Numbers:
+        """Whom this carer calls, in their language."""
+        return self.context.numbers(self.family, self.carer.language)
+
+    @property
     def today(self) -> date:
         return self.family.local(self.now).date()
 
     @property
     def chat_id(self) -> int:
         return self.event.chat_id
+
+    @property
+    def text(self) -> str:
+        return text_of(self.event)
+
+    @property
+    def reply_to(self) -> int | None:
+        """Return the message that this one answers by quoting it."""
+        return reply_of(self.event)
 
     def renewed(self, event: Event | None = None) -> CarerContext:
         """Return this talk with what changed of carer and family since."""
@@ -163,7 +193,7 @@ class CarerContext:
 
     def pressed(self) -> Said | None:
         """Return our message under which a button was pressed; None for anything but a press."""
-        if self.event.press is None or self.event.message_id is None:
+        if not isinstance(self.event, ButtonPressed):
             return None
         return self.uow.outbox.said_as(self.chat_id, self.event.message_id)
 
@@ -204,7 +234,7 @@ class CarerContext:
 
     def note(self, text: str = "") -> None:
         """Answer a pressed button with a passing note (at most 200 characters)."""
-        if self.event.press is not None:
+        if isinstance(self.event, ButtonPressed):
             self.context.say(
                 OutgoingMessage(chat_id=self.chat_id, text=text, press=self.event.press, kind="press")
             )

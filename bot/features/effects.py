@@ -91,6 +91,7 @@ class ChangeEntry:
     minutes: float | None = None
     side: Side | None = None
     local_date: date | None = None
+    at: datetime | None = None
     reminder_id: int | None = None
 
 
@@ -190,6 +191,13 @@ class EndSleep:
 
 
 @dataclass(frozen=True, slots=True)
+class NoteSighting:
+    """Keep that a carer said whether the baby sleeps, now."""
+
+    what: Literal["told_asleep", "told_awake"]
+
+
+@dataclass(frozen=True, slots=True)
 class PauseFamily:
     """Send no reminders until an instant; None: until somebody says."""
 
@@ -233,6 +241,7 @@ Effect = (
     | AskConfidence
     | HoldReminders
     | EndSleep
+    | NoteSighting
     | PauseFamily
     | ResumeFamily
     | AddPlanned

@@ -47,6 +47,7 @@ OPEN_ADVICE = verb("openadvice", NUMBER)
 HOW = verb("how", WORD)
 MORE = verb("more", WORD, optional(WORD))  # the side
 ASK = verb("ask", WORD)
+HOLD = verb("hold", NUMBER, WORD)  # a question with a file, and the activity that it shows
 
 # What a carer wants of the bot.
 AWAKE = verb("awake")
@@ -58,6 +59,8 @@ LEAVE = verb("leave")
 STAY = verb("stay")
 COME_BACK = verb("comeback")
 HOURS_ANY = verb("hoursany")
+LEARNED = verb("learned", NUMBER, one_of("yes", "no", "other"))  # a suggestion
+MY_TIMES = verb("mytimes", one_of("keep", "learn"))
 RIGHTS = verb("rights", one_of("copy", "erase", "erase:sure", "all", "all:sure", "keep"))
 WHO = verb("who", WORD)  # a role, or "language"
 CONSENT = verb("consent", one_of("yes", "no", "language"))
@@ -80,8 +83,8 @@ TRAVEL_HOME = verb("travel:home")
 TRAVEL_NO = verb("travel:no")
 
 # A concern or a question that a therapist has: its number.
-SEEN = verb("seen", NUMBER)
-CALLED = verb("called", NUMBER)
+SEEN = verb("seen", NUMBER, optional(NUMBER))  # with those up to a number that the same message shows
+CALLED = verb("called", NUMBER, optional(NUMBER))
 WRONG = verb("wrong", NUMBER)
 GO_ON = verb("goon", NUMBER)
 ADVICE = verb("advice", NUMBER)
@@ -90,6 +93,7 @@ REPLY = verb("reply", NUMBER)
 
 # A family of the caseload.
 WRITE = verb("write", FAMILY)
+NUMBERS = verb("numbers", FAMILY)
 FAMILIES = verb(
     "fams", one_of("active", "paused", "discharged"), NUMBER, TEXT
 )  # a page, and the words sought

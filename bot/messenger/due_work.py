@@ -14,9 +14,11 @@ import structlog
 from bot.domain.reminders import Reminder
 from bot.features.access import quiet_hours
 from bot.features.context import Context
+from bot.features.learned import asking
 from bot.features.reminders import replanning, sending
 from bot.features.schedule import travel
 from bot.storage import erasure
+from bot.storage.trouble import why_away
 
 SLICE = 0.04  # seconds after which a slice begins nothing more: the write lock is held for 50 ms at most
 TAKEN_AT_ONCE = 12  # families or reminders; in a slice there is time for about as many
@@ -42,7 +44,9 @@ def plan_days(context: Context, ends: float) -> bool:
         try:
             with context.uow.savepoint():
                 replanning.plan_family(context, family_id)
-        except Exception:
+        except Exception as error:
+            if why_away(error):
+                raise
             log.exception("day not planned", family=family_id)
             context.uow.families.book_planning(family_id, context.now + PUT_OFF)
             return False
@@ -61,7 +65,9 @@ def send_reminders(context: Context, ends: float) -> bool:
         try:
             with context.uow.savepoint():
                 settled |= _send_or_drop(context, reminder)
-        except Exception:
+        except Exception as error:
+            if why_away(error):
+                raise  # the reminder is not at fault, and still due when the database is back
             log.exception("reminder not said", reminder=reminder.id)
             context.uow.reminders.mark(reminder.id, "dropped", now=context.now)
     return len(due) == TAKEN_AT_ONCE
@@ -78,7 +84,8 @@ def _send_or_drop(context: Context, reminder: Reminder) -> set[int]:
     if context.now > last.late_after:
         overtaken.append(last)
     else:
-        sending.send(context, last, family, version.plan)
+        if sending.send(context, last, family, version.plan):
+            asking.after_first_reminder(context, family, version.plan)
     for each in overtaken:
         context.uow.reminders.mark(each.id, "dropped", now=context.now)
     if overtaken:

@@ -11,7 +11,6 @@ from collections import Counter
 from collections.abc import Callable
 
 import structlog
-from sqlalchemy.exc import DBAPIError
 from telegram import Bot
 
 from bot.clock import Clock, backoff, real_seconds
@@ -21,6 +20,7 @@ from bot.messenger.metrics import Metrics
 from bot.messenger.updates import event_from
 from bot.messenger.workers import Workers
 from bot.storage.repositories.inbox import Stored
+from bot.storage.trouble import DatabaseAway, why_away
 from bot.storage.unit_of_work import UnitOfWork
 
 MOST_ATTEMPTS = 5
@@ -32,6 +32,8 @@ MOST_A_COMMIT = 20
 TAKEN_AT_ONCE = 6  # what is taken and not reached is unsealed in vain
 MOST_STRANGERS_A_COMMIT = 2
 LONGEST_BATCH = 0.05  # seconds after which a batch takes no further update, so that others may write
+
+LONGEST_PAUSE = 5.0  # seconds between two tries while the database is away
 
 log = structlog.get_logger(__name__)
 
@@ -58,14 +60,18 @@ class Handler:
             self.wake.clear()
             try:
                 handled, failures = await self.handle_waiting(), 0
-            except DBAPIError as error:
+            except DatabaseAway:
                 handled, failures = 0, failures + 1
-                log.error("database does not answer", error_type=type(error).__name__)
+            except Exception as error:
+                # Whatever it is, the next update must not wait for somebody to start us again.
+                handled, failures = 0, failures + 1
+                log.exception("updates not handled", error_type=type(error).__name__)
             if handled:
                 continue
             try:
                 await asyncio.wait_for(
-                    self.wake.wait() if not failures else stopping.wait(), timeout=backoff(failures)
+                    self.wake.wait() if not failures else stopping.wait(),
+                    timeout=backoff(failures, most=LONGEST_PAUSE),
                 )
             except TimeoutError:
                 continue
@@ -110,6 +116,8 @@ class Handler:
         try:
             self._receive(uow, event)
         except Exception as error:
+            if why_away(error):
+                raise  # not this update's doing: it is read again when the database is back
             # Never the person's words: only where it broke.
             log.exception("update not handled", seq=stored.seq, error_type=type(error).__name__)
             return self._note_failure(uow, stored, error)
@@ -137,7 +145,9 @@ class Handler:
         try:
             with uow.savepoint():
                 self._router.not_handled(uow, stored.raw)
-        except Exception:
+        except Exception as failed:
+            if why_away(failed):
+                raise
             log.exception("words not passed on", seq=stored.seq)
         return "dead"
 

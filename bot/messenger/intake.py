@@ -10,7 +10,6 @@ import asyncio
 from collections.abc import Callable
 
 import structlog
-from sqlalchemy.exc import DBAPIError
 from telegram import Bot
 from telegram.error import Conflict, InvalidToken, RetryAfter, TelegramError
 
@@ -19,6 +18,7 @@ from bot.messenger.api import fetch_updates, seconds_of
 from bot.messenger.metrics import Metrics
 from bot.messenger.triage import urgent_among
 from bot.messenger.workers import Workers
+from bot.storage.trouble import DatabaseAway
 
 LONG_POLL = 25  # seconds that the service may hold a request open; it caps at 50
 
@@ -42,11 +42,12 @@ class Intake:
         self.problem: str | None = None
 
     async def run(self, stopping: asyncio.Event) -> None:
-        last = await self._workers.read(lambda uow: uow.inbox.last_update_id())
-        self._offset = None if last is None else last + 1
-        failures = 0
+        begun, failures = False, 0
         while not stopping.is_set():
             try:
+                if not begun:
+                    last = await self._workers.read(lambda uow: uow.inbox.last_update_id())
+                    self._offset, begun = None if last is None else last + 1, True
                 await self._poll_unless(stopping)
                 failures, self.problem = 0, None
             except RetryAfter as error:
@@ -61,10 +62,9 @@ class Intake:
                 self.problem = str(error)
                 log.warning("no updates", error=str(error))
                 await _pause(stopping, backoff(failures, first=0.5, most=30.0))
-            except DBAPIError as error:
+            except DatabaseAway:
                 # What was fetched is not confirmed, so the service hands it over again.
                 failures += 1
-                log.error("updates not stored", error_type=type(error).__name__)
                 await _pause(stopping, backoff(failures, first=0.5, most=5.0))
 
     async def _poll_unless(self, stopping: asyncio.Event) -> None:

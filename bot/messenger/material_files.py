@@ -18,6 +18,7 @@ from bot.clock import Clock
 from bot.messenger.api import Outcome
 from bot.messenger.workers import Workers
 from bot.storage.repositories.deliveries import Outgoing
+from bot.storage.trouble import DatabaseAway
 from scheduling.runner import PeriodicJob
 
 MOST_BYTES = 20 * 1024 * 1024  # the service lets a bot download no more (Bot API, getFile)
@@ -39,9 +40,12 @@ class MaterialFiles:
     async def fetch_missing(self) -> bool:
         """Fetch what was added and is not kept here yet, a few at a time."""
         now = self._clock.now()
-        missing = await self._workers.read(lambda uow: uow.media.to_fetch(now, limit=FETCHED_A_BEAT))
-        for material_id, file_id in missing:
-            await self._fetch(material_id, file_id)
+        try:
+            missing = await self._workers.read(lambda uow: uow.media.to_fetch(now, limit=FETCHED_A_BEAT))
+            for material_id, file_id in missing:
+                await self._fetch(material_id, file_id)
+        except DatabaseAway:
+            return False
         return True
 
     async def _fetch(self, material_id: int, file_id: str) -> None:

@@ -19,6 +19,7 @@ from bot.features.threads import questions
 from bot.messenger.due_work import SLICE, Slice, plan_days, release_held, send_reminders, tidy_up
 from bot.messenger.metrics import Metrics
 from bot.messenger.workers import Workers
+from bot.storage.trouble import DatabaseAway
 from bot.storage.unit_of_work import UnitOfWork
 from scheduling.runner import PeriodicJob
 
@@ -105,6 +106,9 @@ class PeriodicJobs:
         """Do one transaction; return whether it was done."""
         try:
             await self._workers.write(partial(self._in_context, work))
+        except DatabaseAway:
+            self._metrics.ticks.labels(name=name, outcome="failed").inc()
+            return False
         except Exception:
             self._metrics.ticks.labels(name=name, outcome="failed").inc()
             log.exception("periodic_job failed", name=name)

@@ -14,7 +14,6 @@ from dataclasses import replace
 from functools import partial
 
 import structlog
-from sqlalchemy.exc import DBAPIError
 
 from bot.clock import Clock, backoff, real_seconds
 from bot.domain.outgoing import Drawn
@@ -24,6 +23,7 @@ from bot.messenger.drawing import Drawer
 from bot.messenger.workers import Workers
 from bot.phrases import words_for
 from bot.storage.repositories.renderings import Taken
+from bot.storage.trouble import DatabaseAway
 from bot.storage.unit_of_work import UnitOfWork
 
 LEASE = 300.0  # seconds; far longer than the largest document takes
@@ -54,9 +54,11 @@ class Renderer:
                 if await self.render_one():
                     continue
                 failures = 0
-            except DBAPIError as error:
-                failures += 1
-                log.error("database does not answer", error_type=type(error).__name__)
+            except DatabaseAway:
+                freed, failures = (
+                    False,
+                    failures + 1,
+                )  # what was in hand is free again when the database is back
             wait = backoff(failures, first=LOOK_EVERY) if failures else LOOK_EVERY
             with suppress(TimeoutError):
                 await asyncio.wait_for(self.wake.wait(), timeout=wait)
@@ -74,6 +76,8 @@ class Renderer:
         try:
             work = await self._workers.read(partial(self._gathered, taken=taken))
             drawn = None if work is None else await self.drawer.draw(work)
+        except DatabaseAway:
+            raise
         except Exception as error:
             log.exception("not rendered", outbox=taken.id, what=taken.request.kind, attempts=taken.attempts)
             await self._workers.write(partial(self._failed, taken=taken, error=error))

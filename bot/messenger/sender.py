@@ -10,7 +10,6 @@ from dataclasses import replace
 from functools import partial
 
 import structlog
-from sqlalchemy.exc import DBAPIError
 from telegram import Bot
 
 from bot.clock import Clock, backoff, real_seconds
@@ -23,6 +22,7 @@ from bot.messenger.outcomes import LATE, must_arrive, record
 from bot.messenger.workers import Workers
 from bot.phrases import Words, words_for
 from bot.storage.repositories.deliveries import Outgoing, Waiting
+from bot.storage.trouble import DatabaseAway
 from bot.storage.unit_of_work import UnitOfWork
 
 LEASE = 60.0  # seconds; longer than any request may take
@@ -74,10 +74,10 @@ class Sender:
                     await self._workers.write(partial(_sweep, before=sweep_before))
                     swept, sweep_before = time.monotonic(), 0.0
                 wait, failures = await self.turn(), 0
-            except DBAPIError as error:
+            except DatabaseAway:
                 failures += 1
-                log.error("database does not answer", error_type=type(error).__name__)
-                await asyncio.sleep(backoff(failures, first=0.5, most=5.0))
+                with suppress(TimeoutError):
+                    await asyncio.wait_for(stopping.wait(), timeout=backoff(failures, first=0.5, most=5.0))
                 continue
             with suppress(TimeoutError):
                 await asyncio.wait_for(self.wake.wait(), timeout=wait)
@@ -86,7 +86,9 @@ class Sender:
     async def finish(self) -> None:
         """Wait for what is under way, and write down what became of it."""
         await asyncio.gather(*self._under_way.values(), return_exceptions=True)
-        await self._write_down([])
+        # Where it cannot be written down, the next one to lead finds it as left under way.
+        with suppress(DatabaseAway):
+            await self._write_down([])
 
     async def idle(self) -> bool:
         """Return whether nothing waits and nothing is under way."""
@@ -182,16 +184,27 @@ class Sender:
         if out.expires_at is not None and self._clock.now() > out.expires_at:
             return Outcome("refused", error="too late")
         target = None
-        if "edits" in out.payload:
-            earlier = await self._workers.read(lambda uow: uow.deliveries.message_of(out.payload["edits"]))
-            if earlier is None or earlier[1] is None:
-                return Outcome("refused", error="the message to change was never sent")
-            target = earlier[1]
-        outcome = await deliver(self._bot, await self._headed(out), target)
-        copy = await self._materials.kept_copy(out) if outcome.meaning == "refused" else None
-        if copy is not None:
-            outcome = await self._once_more(copy)
-            await self._materials.note_new_id(out, outcome)
+        try:
+            if "edits" in out.payload:
+                earlier = await self._workers.read(
+                    lambda uow: uow.deliveries.message_of(out.payload["edits"])
+                )
+                if earlier is None or earlier[1] is None:
+                    return Outcome("refused", error="the message to change was never sent")
+                target = earlier[1]
+            headed = await self._headed(out)
+        except DatabaseAway as error:
+            return Outcome("not_sent", error=str(error))
+        outcome = await deliver(self._bot, headed, target)
+        return outcome if outcome.meaning != "refused" else await self._with_kept_copy(out, outcome)
+
+    async def _with_kept_copy(self, out: Outgoing, outcome: Outcome) -> Outcome:
+        """Send a message whose file was refused with the file that we keep, where we keep one."""
+        with suppress(DatabaseAway):
+            copy = await self._materials.kept_copy(out)
+            if copy is not None:
+                outcome = await self._once_more(copy)
+                await self._materials.note_new_id(out, outcome)
         return outcome
 
     async def _once_more(self, out: Outgoing) -> Outcome:

@@ -25,6 +25,7 @@ from bot.messenger.metrics import Metrics
 from bot.messenger.triage import urgent_among
 from bot.messenger.workers import Workers
 
+END_WITHIN = 3.0  # seconds
 LARGEST_UPDATE = 1_000_000  # bytes
 SECRET_HEADER = "x-telegram-bot-api-secret-token"
 
@@ -142,6 +143,12 @@ class WebServer(uvicorn.Server):
     """Leaves the signals of the process to us."""
 
     task: asyncio.Task[None] | None = None
+
+    async def end(self) -> None:
+        """Answer what has come in, and close the port."""
+        self.should_exit = True
+        if self.task is not None:
+            await asyncio.wait({self.task}, timeout=END_WITHIN)
 
     @contextlib.contextmanager
     def capture_signals(self):  # type: ignore[no-untyped-def]

@@ -42,6 +42,13 @@ def activity_named(text: str, context: ReplyContext) -> str | None:
     return activity_asked(row, replace(context, prompt=None))
 
 
+def activities_named(text: str, context: ReplyContext) -> frozenset[str]:
+    """Return every activity that a text names."""
+    text = plain_text(text)
+    row = marks_of(text, tokens_of(text), context.language)
+    return frozenset(mark.value for mark in row if mark.kind == "activity")
+
+
 SHORTEST_BESIDE_A_CONCERN = 2  # minutes; what lasts less, and names no activity, is of the concern
 
 

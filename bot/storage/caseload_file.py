@@ -70,9 +70,18 @@ class CarerSection(_Strict):
     consented: bool = False
 
 
+class NumbersSection(_Strict):
+    """Whom one family calls in place of the clinic's numbers."""
+
+    emergency_line: str | None = Field(default=None, min_length=1, max_length=200)
+    nurse_line: str | None = Field(default=None, min_length=1, max_length=200)
+    crisis_line: str | None = Field(default=None, min_length=1, max_length=200)
+
+
 class FamilySection(_Strict):
     id: str = Id
     therapist: str
+    numbers: NumbersSection | None = None
     plan: Any
     carers: list[CarerSection] = Field(min_length=1)
     prompts_to: list[str] | None = None

@@ -20,10 +20,14 @@ KEY_HELP = (
 
 
 class Encryption:
-    """Seals and opens text. Several keys, one a line: the first seals, all open, so that a key can be changed."""
+    """Seals and opens text. Several keys, one a line: the first seals, all open, so that a key can be changed.
+
+    unreadable: how often something could not be opened, since a key is missing or the value is damaged.
+    """
 
     def __init__(self, keys: str) -> None:
         try:
+            self.unreadable = 0
             self._fernet = MultiFernet([Fernet(key.strip()) for key in keys.split() if key.strip()])
         except (ValueError, TypeError):
             raise InputProblem(
@@ -45,6 +49,7 @@ class Encryption:
         try:
             return self._fernet.decrypt(sealed)
         except InvalidToken:
+            self.unreadable += 1
             raise InputProblem(
                 "UNDERWING_KEY does not open what is stored; set the key that this database was written with"
             ) from None

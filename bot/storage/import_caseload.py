@@ -117,6 +117,8 @@ def _load_family(uow: UnitOfWork, section: FamilySection, now: datetime) -> str:
         )
     else:
         uow.families.give_to(section.id, section.therapist)
+    if section.numbers is not None:
+        uow.families.set_numbers(section.id, **section.numbers.model_dump())
     uow.families.note_loaded(section.id, mark)
     _load_plan(uow, section.id, document, now)
     for carer in section.carers:

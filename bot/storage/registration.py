@@ -27,8 +27,16 @@ def has_clinic(uow: UnitOfWork) -> bool:
     return uow.conn.scalar(select(clinics.c.id).limit(1)) is not None
 
 
-def add_clinic(uow: UnitOfWork, *, name: str, time_zone: str, emergency_line: str, nurse_line: str) -> None:
-    """Make the clinic, its digest on Sundays at 18:00."""
+def add_clinic(
+    uow: UnitOfWork,
+    *,
+    name: str,
+    time_zone: str,
+    emergency_line: str,
+    nurse_line: str,
+    crisis_line: str | None = None,
+) -> None:
+    """Make the clinic, its digest on Sundays at 18:00. crisis_line: the emergency line where there is none."""
     uow.conn.execute(
         insert(clinics).values(
             id=1,
@@ -36,6 +44,7 @@ def add_clinic(uow: UnitOfWork, *, name: str, time_zone: str, emergency_line: st
             time_zone=time_zone,
             emergency_line=emergency_line,
             nurse_line=nurse_line,
+            crisis_line=crisis_line,
             digest_weekday=6,
             digest_at="18:00",
         )

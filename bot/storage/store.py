@@ -16,6 +16,16 @@ from bot.errors import InputProblem, WorldProblem
 from bot.storage.encryption import Encryption
 from bot.storage.unit_of_work import UnitOfWork
 
+CONNECT_WITHIN = 5  # seconds
+BUSY_FOR = 5  # seconds that SQLite waits for a lock of another process
+# A server that is gone without a word, by a cut cable, is noticed within a quarter of a minute (libpq's connection settings).
+NOTICE_A_SILENT_SERVER = {
+    "connect_timeout": CONNECT_WITHIN,
+    "tcp_user_timeout": 15_000,
+    "keepalives_idle": 5,
+    "keepalives_interval": 3,
+    "keepalives_count": 3,
+}
 DRIVERS = {"sqlite": "sqlite", "postgresql": "postgresql+psycopg"}
 
 
@@ -25,8 +35,9 @@ class Store:
     Plain calls that block: whoever runs an event loop calls them in a worker thread.
     """
 
-    def __init__(self, engine: Engine) -> None:
-        self.engine = engine
+    def __init__(self, engine: Engine, encryption: Encryption) -> None:
+        self.engine, self.encryption = engine, encryption
+        engine.dialect.encryption = encryption  # type: ignore[attr-defined]
         self.embedded = engine.dialect.name == "sqlite"
         # SQLite has one writer at a time; queueing here is fairer and faster than its busy wait.
         self._writing = threading.Lock() if self.embedded else None
@@ -41,10 +52,15 @@ class Store:
             _prepare_sqlite(engine)
         else:
             engine = create_engine(
-                parsed, pool_size=8, max_overflow=8, pool_pre_ping=True, hide_parameters=True
+                parsed,
+                pool_size=8,
+                max_overflow=8,
+                pool_timeout=CONNECT_WITHIN,
+                pool_pre_ping=True,
+                hide_parameters=True,
+                connect_args=NOTICE_A_SILENT_SERVER,
             )
-        engine.dialect.encryption = encryption  # type: ignore[attr-defined]
-        store = cls(engine)
+        store = cls(engine, encryption)
         try:
             with store.read():
                 pass
@@ -110,7 +126,12 @@ def _prepare_sqlite(engine: Engine) -> None:
     def _connected(connection: sqlite3.Connection, _record: object) -> None:
         connection.isolation_level = None  # we say BEGIN ourselves
         cursor = connection.cursor()
-        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "busy_timeout=15000"):
+        for pragma in (
+            "journal_mode=WAL",
+            "synchronous=FULL",
+            "foreign_keys=ON",
+            f"busy_timeout={BUSY_FOR * 1000}",
+        ):
             cursor.execute(f"PRAGMA {pragma}")
         cursor.close()
 

@@ -7,11 +7,7 @@ from pathlib import Path
 
 import typer
 
-from bot.clock import RealClock
 from bot.commands.options import EnvFile
-from bot.messenger.serve import library_of
-from bot.settings import load_settings
-from bot.storage.caseload_file import read_caseload
 
 
 def rehearse(
@@ -22,6 +18,10 @@ def rehearse(
 ) -> None:
     """Play a week of your caseload with carers who tap most reminders: see what would be sent, and when."""
     # As in demo.py: the local messaging server is loaded only where it is needed.
+    from bot.clock import RealClock
+    from bot.messenger.installation import library_of
+    from bot.settings import load_settings
+    from bot.storage.caseload_file import read_caseload
     from demo.play import play
     from demo.scenario import scenario_of
 

@@ -26,7 +26,8 @@ import structlog
 from bot.activities.library import load_library
 from bot.clock import SteppedClock
 from bot.messenger.api import make_bot
-from bot.messenger.serve import Parts, load_for_good
+from bot.messenger.parts import Parts
+from bot.messenger.serve import load_for_good
 from bot.storage.store import Store
 from tests.benchmarks.digest_records import DAYS, START, filled
 

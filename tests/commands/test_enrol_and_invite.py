@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import re
 from datetime import date
 from pathlib import Path
@@ -149,3 +150,37 @@ def test_a_carer_is_invited_and_a_new_code_replaces_the_old(url: str) -> None:
 def test_an_invitation_that_cannot_be_made_says_why(url: str, arguments: tuple[str, ...], named: str) -> None:
     with pytest.raises(InputProblem, match=named):
         run("invite", *arguments)
+
+
+def test_a_second_enrolment_of_a_name_is_asked_about(url: str) -> None:
+    run("enrol", "--name", "Robin", *CLINIC)
+    with pytest.raises(InputProblem, match="--again.*--another"):
+        run("enrol", "--name", "robin")
+    run("enrol", "--name", "Robin", "--another")
+
+    assert len(rows(url, therapists)) == 2
+
+
+def test_a_lost_code_of_a_therapist_is_made_anew_and_the_old_one_ends(url: str) -> None:
+    first = run("enrol", "--name", "Robin", *CLINIC).output
+    second = run("enrol", "--name", "Robin", "--again").output
+
+    assert len(rows(url, therapists)) == 1
+    assert accepted(url, first) is None
+    assert accepted(url, second) is not None
+
+
+def test_a_new_code_needs_somebody_who_waits_for_one(url: str) -> None:
+    run("enrol", "--name", "Robin", *CLINIC)
+    with pytest.raises(InputProblem, match="no therapist is called"):
+        run("enrol", "--name", "Sam", "--again")
+    run("enrol", "--name", "Robin", "--another")
+    with pytest.raises(InputProblem, match="2 therapists"):
+        run("enrol", "--name", "Robin", "--again")
+
+
+def test_an_invitation_can_be_had_in_json(url: str) -> None:
+    told = json.loads(run("enrol", "--name", "Robin", "--json", *CLINIC).output)
+
+    assert (told["for"], told["days"], told["link"]) == ("therapist Robin", 14, None)
+    assert len(told["code"]) == 20

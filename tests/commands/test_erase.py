@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 
 from bot.commands.all import app
 from bot.errors import InputProblem
-from bot.messenger.serve import opened
+from bot.messenger.installation import opened
 from bot.settings import load_settings
 from tests.journeys.conftest import CASELOAD
 

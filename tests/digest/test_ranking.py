@@ -74,7 +74,7 @@ def test_a_family_that_does_well_has_no_reason():
 
 def test_an_urgent_concern_comes_before_everything_else():
     silent = facts(family="silent")
-    urgent = calm("urgent", concerns=(concern("act_now", answered_at=at(MONDAY, 9.5)),))
+    urgent = calm("urgent", concerns=(concern("act_now"),))
     same_day = facts(family="same", concerns=(concern("same_day"),))
 
     assert [r.family for r in ranked(map(digest_of, (silent, same_day, urgent)))] == [
@@ -82,6 +82,25 @@ def test_an_urgent_concern_comes_before_everything_else():
         "same",
         "silent",
     ]
+
+
+@pytest.mark.parametrize(
+    "done", [{"seen": True}, {"seen": True, "wrong": True}, {"answered_at": at(MONDAY, 9.5)}]
+)
+def test_what_a_therapist_looked_at_ends_its_rank(done):
+    looked_at = calm("looked_at", concerns=(concern("act_now", **done),))
+    waits = calm("waits", concerns=(concern("same_day"),))
+    silent = facts(family="silent")
+
+    assert [r.family for r in ranked(map(digest_of, (looked_at, silent, waits)))] == [
+        "waits",
+        "silent",
+        "looked_at",
+    ]
+
+
+def test_a_concern_that_was_none_is_no_reason():
+    assert reasons(calm(concerns=(concern("act_now", seen=True, wrong=True),))) == {}
 
 
 def test_a_family_that_fell_silent_does_not_sink_under_many_small_reasons():

@@ -102,7 +102,7 @@ async def test_a_webhook_serves_as_well_as_polling(
         (["serve"], {"UNDERWING_TOKEN": "nonsense"}, 2, "is not a bot token"),
         (["serve"], {"UNDERWING_TOKEN": "1000:wrong"}, 1, "refuses UNDERWING_TOKEN"),
         (["serve"], {"UNDERWING_DATABASE": "mysql://x/y"}, 2, "only sqlite and postgresql"),
-        (["serve"], {"UNDERWING_DATABASE": "postgresql://x@127.0.0.1:1/y"}, 1, "cannot be opened"),
+        (["check"], {"UNDERWING_DATABASE": "postgresql://x@127.0.0.1:1/y"}, 1, "cannot be opened"),
         (
             ["serve", "--clock-speed", "10"],
             {"UNDERWING_API_BASE": "https://far.example.org/bot"},

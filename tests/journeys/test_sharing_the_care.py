@@ -210,3 +210,17 @@ async def test_a_menu_shows_each_what_they_can_do(house: House) -> None:
     assert {"today", "day", "duty", "travel", "privacy", "leave"} <= set(commands(house.mum))
     assert "week" not in commands(house.grandpa) and "today" in commands(house.grandpa)
     assert "group" in commands(house.robin)
+
+
+async def test_on_a_trip_no_number_of_home_is_named_and_at_home_the_familys_own(house: House) -> None:
+    await does(house, house.robin, "/numbers pip emergency 112")
+    assert "112" in house.last(house.robin).text and "555 0199" not in house.last(house.robin).text
+    await does(house, house.mum, "he is blue")
+    assert "Call 112" in house.heard(house.mum)[0].text
+    await does(house, house.mum, "we are in Madrid till Wednesday", "[Yes, change it]")
+    assert "the emergency number where you are" in house.last(house.mum).text
+    before = len(house.heard(house.mum))
+    await does(house, house.mum, "he will not wake up and is grey")
+
+    advice = house.heard(house.mum)[before].text
+    assert "Call the emergency number where you are" in advice and "112" not in advice

@@ -66,6 +66,54 @@ async def test_an_unseen_worry_is_told_again_on_its_schedule_and_no_more_once_se
     assert len(told(house, house.robin, BLUE)) == 4
 
 
+async def test_thirteen_concerns_are_one_message_one_seen_and_one_word(house: House) -> None:
+    wordings = [f"she is blue and not breathing, call {n}" for n in range(13)]
+    for wording in wordings:
+        await say(house, house.mum, wording)
+    assert len(told(house, house.mum, "Robin has been told")) == 1
+    start = len(house.heard(house.robin))
+    await house.rehearsal.jump(house.clock.now() + timedelta(minutes=11))
+
+    came = house.heard(house.robin)[start:]
+    assert len(came) == 1
+    assert all(wording in came[0].text for wording in wordings)
+    assert came[0].labels()[0] == "Seen (all 13)"
+    await press(house, house.robin, "Seen (all 13)", on=came[0].message_id)
+    assert len(told(house, house.mum, "Robin has read your words")) == 1
+    after = len(house.heard(house.robin))
+    await house.rehearsal.jump(house.clock.now() + timedelta(days=2))
+    assert not [each for each in house.heard(house.robin)[after:] if "not breathing" in each.text]
+
+
+async def test_a_concern_that_came_after_an_alert_is_not_seen_with_it(house: House) -> None:
+    await say(house, house.mum, BLUE)
+    await say(house, house.mum, "she is floppy and will not wake up")
+    first, second = told(house, house.robin, BLUE)
+    assert second.labels()[0] == "Seen (all 2)"
+    await press(house, house.robin, "Seen", on=first.message_id)
+    await house.rehearsal.jump(house.clock.now() + timedelta(minutes=11))
+
+    last = house.last(house.robin)
+    assert "will not wake up" in last.text and BLUE not in last.text
+
+
+async def test_what_nobody_reads_reaches_the_clinic_and_the_carer_hears_the_truth_once(house: House) -> None:
+    await say(house, house.mum, BLUE)
+    start = house.clock.now()
+    await house.rehearsal.jump(start + timedelta(minutes=29))
+    assert not told(house, alex(house), BLUE) and not told(house, house.mum, "No therapist has read")
+    await house.rehearsal.jump(start + timedelta(minutes=31))
+
+    assert len(told(house, alex(house), BLUE)) == 1
+    truth = told(house, house.mum, "No therapist has read your words yet")
+    assert len(truth) == 1 and "555 0100" in truth[0].text
+    await house.rehearsal.jump(start + timedelta(days=4))
+    assert len(told(house, house.mum, "No therapist has read your words yet")) == 1
+    assert len(told(house, alex(house), BLUE)) == len(told(house, house.robin, BLUE)) - 2 == 8
+    await press(house, alex(house), "Seen")
+    assert told(house, house.mum, "Alex has read")
+
+
 async def test_seen_is_told_to_the_carer_once_and_shown_under_the_alert(house: House) -> None:
     await say(house, house.mum, BLUE)
     alert = house.last(house.robin)
@@ -88,7 +136,9 @@ async def test_a_wrong_alarm_is_kept_as_one_and_told_no_more(house: House) -> No
     await press(house, house.robin, "Not a concern")
 
     found = await row(house, concerns)
-    assert (found.state, found.next_tell_at) == ("wrong", None)
+    assert found.state == "wrong"
+    await house.rehearsal.jump(house.clock.now() + timedelta(hours=6))
+    assert len(told(house, house.robin, BLUE)) == 1
 
 
 async def test_an_answer_goes_to_the_carer_under_their_own_words_with_the_therapists_name(

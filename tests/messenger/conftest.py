@@ -16,7 +16,7 @@ from bot.clock import SteppedClock
 from bot.domain.outgoing import OutgoingMessage
 from bot.messenger.api import make_bot
 from bot.messenger.limits import Limits
-from bot.messenger.serve import Parts
+from bot.messenger.parts import Parts
 from bot.storage import import_caseload
 from bot.storage.caseload_file import caseload_from
 from bot.storage.store import Store

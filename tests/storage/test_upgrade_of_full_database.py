@@ -35,6 +35,10 @@ FIRST = "0001"
 BEGAN = datetime(2026, 3, 2, 12, tzinfo=UTC)
 NOT_THE_CLINICS = "alembic_version"
 
+# What later releases added, and what they moved there: the schedule of unseen concerns is a family's now.
+ADDED = {"hold_notes", "sightings", "suggestions", "unseen_spells"}
+MOVED = {("concerns", "next_tell_at")}
+
 MADE_BY = {
     "t1": Actor.therapist("t1"),
     "therapist:t1": Actor.therapist("t1"),
@@ -64,7 +68,7 @@ def test_every_row_and_value_of_the_first_release_is_still_there(
     with first_release.write() as uow:
         filled = _fill(uow.conn, encryption)
     before = {name: _rows(first_release, name, columns) for name, columns in filled.items()}
-    assert set(before) == set(tables.metadata.tables)
+    assert set(before) | ADDED == set(tables.metadata.tables)
     assert all(len(rows) == ROWS for rows in before.values())
 
     migrate.upgrade(first_release)
@@ -105,7 +109,10 @@ def _fill(conn: Connection, encryption: Encryption) -> dict[str, list[str]]:
             for number in range(1, ROWS + 1)
         ]
         conn.execute(insert(table), rows)
-    return {table.name: [column.name for column in table.columns] for table in filled}
+    return {
+        table.name: [column.name for column in table.columns if (table.name, column.name) not in MOVED]
+        for table in filled
+    }
 
 
 def _value(table: Table, column: Column[object], number: int, encryption: Encryption) -> object:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from bot.domain.concerns import Circle
 from bot.domain.people import Family, Therapist
 from bot.features.context import Context
 
@@ -53,9 +54,17 @@ def listeners(context: Context, therapist_id: str) -> list[Therapist]:
     return [therapist] if cover is None else [cover, therapist]
 
 
-def concern_listeners(context: Context, therapist_id: str) -> list[Therapist]:
-    """Return who is told a concern: those who listen and can be reached; where none can, every other therapist who can."""
-    reached = [each for each in listeners(context, therapist_id) if each.reachable]
-    if reached:
-        return reached
-    return [each for each in context.uow.therapists.all() if each.reachable]
+def concern_listeners(context: Context, therapist_id: str, circle: Circle = "own") -> list[Therapist]:
+    """Return who is told a concern and can be reached, who answers for the family first.
+
+    Where nobody of the circle can be reached, every therapist who can.
+    """
+    own = [each for each in listeners(context, therapist_id) if each.reachable]
+    everyone = [each for each in context.uow.therapists.all() if each.reachable]
+    if circle == "clinic" or not own:
+        return own + [each for each in everyone if each not in own]
+    if circle == "cover":
+        keeper = context.uow.therapists.find(therapist_id)
+        named = keeper.covered_by if keeper else None
+        return own + [each for each in everyone if each.id == named and each not in own]
+    return own

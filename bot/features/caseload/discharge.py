@@ -90,8 +90,9 @@ def _say_to_family(context: Context, family: Family, key: str, therapist: Therap
     for carer in context.uow.carers.of_family(family.id):
         if carer.state == "active" and carer.chat_id is not None:
             words = words_for(carer.language)
+            numbers = context.numbers(family, carer.language)
             text = words(
-                key, therapist=therapist.name, nickname=family.nickname, nurse_line=context.clinic.nurse_line
+                key, therapist=therapist.name, nickname=family.nickname, nurse_line=numbers.nurse_line
             )
             say_by_day(context, family, OutgoingMessage(chat_id=carer.chat_id, family=family.id, text=text))
 

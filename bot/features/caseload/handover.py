@@ -81,9 +81,7 @@ def pressed_accept(context: Context, event: Event, therapist: Therapist, argumen
     _note(context, therapist, family, "handover accepted", found.from_id)
     browse.pressed_card(context, event, therapist, family.id)
     # Concerns that nobody has seen are the new therapist's from now on, at once.
-    for concern in context.uow.concerns.open_in_family(family.id):
-        if concern.state == "open" and concern.urgency != "tell_therapist":
-            notify.notify(context, concern.id)
+    notify.tell_again(context, context.uow.families.get(family.id))
 
 
 def _tell_others(context: Context, therapist: Therapist, found: Handover, family: Family) -> None:

@@ -44,6 +44,11 @@ class NobodyReached:
 
 
 @dataclass(frozen=True, slots=True)
+class Unread:
+    """No therapist has read it yet, though all who can be reached were told."""
+
+
+@dataclass(frozen=True, slots=True)
 class Read:
     """A therapist has read it."""
 
@@ -62,4 +67,4 @@ class ArmGoesOn:
     therapist: str
 
 
-ToCarer = ArmHeld | ArmGoesOn | Notified | NobodyReached | Read
+ToCarer = ArmHeld | ArmGoesOn | Notified | NobodyReached | Unread | Read

@@ -36,13 +36,14 @@ def pass_on(context: Context, raw: Mapping[str, Any]) -> None:
         return
     _keep(context, carers[0], chat_id, message, text)
     words = words_for(carers[0].language)
+    numbers = context.numbers(context.uow.families.find(carers[0].family_id), carers[0].language)
     context.say(
         OutgoingMessage(
             chat_id=chat_id,
             text=words(
                 "edge.not_handled",
                 therapist=", ".join(dict.fromkeys(names)),
-                emergency_line=context.clinic.emergency_line,
+                emergency_line=numbers.emergency_line,
             ),
             kind="concern",
         )

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from functools import singledispatch
 
+from bot.concerns.finding import Urgency
 from bot.domain.actor import SERVER
-from bot.domain.concerns import ConcernRow
+from bot.domain.concerns import ConcernRow, UnseenSpell
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Carer, Family, Therapist
 from bot.features.access import access
-from bot.features.concerns import views
+from bot.features.concerns import unseen_schedule, views
 from bot.features.concerns.contents import ArmGoesOn, ArmHeld, ToCarer
 from bot.features.concerns.notify_rules import (
     AlertTherapist,
+    KeepSpell,
     NoteNotified,
     NoteOutsider,
     Notice,
@@ -26,14 +28,29 @@ from bot.phrases import words_for
 
 
 def notify(context: Context, concern_id: int) -> None:
-    """Tell a concern to those who listen, and its carer who knows."""
+    """Tell a new concern to those who listen, with all of the family that nobody has seen, and its carer who knows."""
     found = context.uow.concerns.find(concern_id)
     family = context.uow.families.find(found.family_id) if found else None
     if found is None or family is None:
-        context.uow.concerns.stop_notifying(concern_id)
         return
-    for effect in decide_notify(_notice(context, found, family)):
-        carry_out(effect, context)
+    unseen = context.uow.concerns.unseen_in_family(family.id)
+    urgency = unseen_schedule.gravest(unseen)
+    if urgency is None:
+        return
+    spell = unseen_schedule.joined(context.uow.concerns.spell(family.id), found, urgency, context.now)
+    told = (found, *(each for each in unseen if each.id != found.id))
+    _tell(context, family, spell, told, urgency, is_new=True)
+
+
+def tell_again(context: Context, family: Family) -> None:
+    """Tell all of a family's concerns that nobody has seen, in one message."""
+    spell = context.uow.concerns.spell(family.id)
+    unseen = tuple(context.uow.concerns.unseen_in_family(family.id))
+    urgency = unseen_schedule.gravest(unseen)
+    if spell is None or urgency is None:
+        context.uow.concerns.end_spell(family.id)
+        return
+    _tell(context, family, spell, unseen, urgency, is_new=False)
 
 
 def forward_unanswered(context: Context) -> None:
@@ -45,9 +62,9 @@ def forward_unanswered(context: Context) -> None:
 
 
 def repeat_unseen(context: Context) -> None:
-    """Repeat concerns that no therapist has seen yet."""
-    for found in context.uow.concerns.unseen(context.now):
-        notify(context, found.id)
+    """Tell again, family by family, what no therapist has seen yet."""
+    for spell in context.uow.concerns.spells_due(context.now):
+        tell_again(context, context.uow.families.get(spell.family_id))
 
 
 def hold_arm(context: Context, found: ConcernRow) -> None:
@@ -75,29 +92,43 @@ def reachable_carer(context: Context, found: ConcernRow) -> Carer | None:
 
 def tell_carer(context: Context, carer: Carer, content: ToCarer, *, key: str, urgent: bool) -> None:
     """Say something about their concern to a carer with a chat. key: what is said once only."""
+    numbers = context.numbers(context.uow.families.find(carer.family_id), carer.language)
     context.say(
         OutgoingMessage(
             chat_id=carer.address,
             family=carer.family_id,
-            text=views.to_carer(content, words_for(carer.language), context.clinic),
+            text=views.to_carer(content, words_for(carer.language), numbers),
             kind="concern" if urgent else "reply",
             key=key,
         )
     )
 
 
-def _notice(context: Context, found: ConcernRow, family: Family) -> Notice:
-    listeners = tuple(access.concern_listeners(context, family.therapist_id))
-    return Notice(
+def _tell(
+    context: Context,
+    family: Family,
+    spell: UnseenSpell,
+    told: tuple[ConcernRow, ...],
+    urgency: Urgency,
+    *,
+    is_new: bool,
+) -> None:
+    circle = unseen_schedule.circle_at(urgency, context.now - spell.begun_at)
+    listeners = tuple(access.concern_listeners(context, family.therapist_id, circle))
+    outsiders = frozenset(each.id for each in listeners if not access.may_see(context, each, family.id))
+    notice = Notice(
         now=context.now,
-        found=found,
+        spell=unseen_schedule.told(spell, urgency, context.now, reached=bool(listeners)),
+        told=told,
+        is_new=is_new,
+        circle=circle,
         listeners=listeners,
-        outsiders=frozenset(
-            each.id for each in listeners if not access.may_see(context, each, found.family_id)
-        ),
+        outsiders=outsiders,
         keeper=context.uow.therapists.find(family.therapist_id),
-        carer=reachable_carer(context, found),
+        carers={carer.id: carer for each in told if (carer := reachable_carer(context, each)) is not None},
     )
+    for effect in decide_notify(notice):
+        carry_out(effect, context)
 
 
 @singledispatch
@@ -110,12 +141,9 @@ def carry_out(effect: Notification, context: Context) -> None:
 @carry_out.register
 def _(effect: AlertTherapist, context: Context) -> None:
     words = words_for(effect.therapist.language)
+    text, buttons = views.alert(context, effect.told, words)
     context.tell_therapist(
-        effect.therapist,
-        views.concern_text(context, effect.found, context.uow.families.get(effect.found.family_id), words),
-        kind="concern",
-        about=effect.found.about,
-        buttons=views.alert_buttons(effect.found, words),
+        effect.therapist, text, kind="concern", about=effect.told[0].about, buttons=buttons
     )
 
 
@@ -132,9 +160,12 @@ def _(effect: NoteOutsider, context: Context) -> None:
 
 @carry_out.register
 def _(effect: NoteNotified, context: Context) -> None:
-    context.uow.concerns.note_notified(
-        effect.concern_id, first_at=effect.first_at, count=effect.count, next_at=effect.next_at
-    )
+    context.uow.concerns.note_notified(effect.concern_id, first_at=effect.first_at, count=effect.count)
+
+
+@carry_out.register
+def _(effect: KeepSpell, context: Context) -> None:
+    context.uow.concerns.keep_spell(effect.spell)
 
 
 @carry_out.register

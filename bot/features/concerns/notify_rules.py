@@ -1,50 +1,47 @@
-"""Who hears of a concern, when they hear of it again, and what its carer is told of that. Pure.
+"""Who hears of a family's unseen concerns, in what, and what their carers are told of that. Pure.
 
-Decided: an urgent concern is repeated until a therapist has seen it. A time at which nobody could be reached does not count,
-and is tried again soon. The carer is told who knows, once for each name, or that nobody could be reached.
+Decided: an urgent concern is told at once; what nobody has seen is told again, all of a family in one message, by the schedule
+of `unseen_schedule`. A time at which nobody could be reached does not count, and is tried again soon. A carer is told once who
+knows, once that nobody has read it yet, and once where nobody could be reached, whatever the number of their concerns.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
-from bot.concerns.finding import Urgency
-from bot.domain.concerns import ConcernRow, ConcernState
+from bot.domain.concerns import Circle, ConcernRow, ConcernState, UnseenSpell
 from bot.domain.people import Carer, Therapist
-from bot.features.concerns.contents import NobodyReached, Notified, ToCarer
-
-REPEAT_AFTER: dict[Urgency, tuple[timedelta, ...]] = {
-    "act_now": (timedelta(minutes=10), timedelta(minutes=20), timedelta(hours=1)),
-    "same_day": (timedelta(hours=1), timedelta(hours=3)),
-    "tell_therapist": (),
-}
-"""How long after each notification the next one comes: each wait once, then the last one over and over."""
-MOST_NOTIFICATIONS = 12
-TRY_AGAIN = timedelta(minutes=5)
-"""While no therapist of the clinic can be reached."""
+from bot.features.concerns.contents import NobodyReached, Notified, ToCarer, Unread
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Notice:
-    """A concern that is to be told. listeners: who hears of it and can be reached, the first first.
+    """A family's concerns that are to be told.
 
-    outsiders: ids of those who hear of it only since nobody else could be reached. keeper: the family's therapist.
-    carer: who wrote it, None where they are gone.
+    spell: as it stands once they are told. told: what nobody has seen, the first in front. is_new: the first one has not
+    been told before. circle: who hears. listeners: who of them can be reached, the first first. outsiders: ids of those
+    among them whose family it is not. keeper: the family's therapist. carers: who wrote the concerns and can be told, by id.
     """
 
     now: datetime
-    found: ConcernRow
+    spell: UnseenSpell
+    told: tuple[ConcernRow, ...]
+    is_new: bool
+    circle: Circle
     listeners: tuple[Therapist, ...]
     outsiders: frozenset[str]
     keeper: Therapist | None
-    carer: Carer | None
+    carers: Mapping[str, Carer]
 
 
 @dataclass(frozen=True, slots=True)
 class AlertTherapist:
+    """told: in one message, the first one in full."""
+
     therapist: Therapist
-    found: ConcernRow
+    told: tuple[ConcernRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +54,16 @@ class NoteOutsider:
 
 @dataclass(frozen=True, slots=True)
 class NoteNotified:
-    """first_at: of the first notification; next_at: of the next, None where there is none."""
+    """first_at: of the first notification."""
 
     concern_id: int
-    first_at: datetime | None
+    first_at: datetime
     count: int
-    next_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class KeepSpell:
+    spell: UnseenSpell
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,39 +75,35 @@ class TellCarer:
     key: str
 
 
-Notification = AlertTherapist | NoteOutsider | NoteNotified | TellCarer
+Notification = AlertTherapist | NoteOutsider | NoteNotified | KeepSpell | TellCarer
 
 
 def decide_notify(notice: Notice) -> tuple[Notification, ...]:
     effects: list[Notification] = []
     for therapist in notice.listeners:
-        effects.append(AlertTherapist(therapist, notice.found))
+        effects.append(AlertTherapist(therapist, notice.told))
         if therapist.id in notice.outsiders:
-            effects.append(NoteOutsider(therapist.id, notice.found.family_id))
-    return (*effects, _noted(notice), *_to_carer(notice))
-
-
-def _noted(notice: Notice) -> NoteNotified:
-    found, now = notice.found, notice.now
-    waits = REPEAT_AFTER[found.urgency]
-    if not notice.listeners:
-        again = TRY_AGAIN if waits else None
-        count = found.notification_count
-    else:
-        count = found.notification_count + 1
-        again = waits[min(count, len(waits)) - 1] if waits and count <= MOST_NOTIFICATIONS else None
-    first_at = found.notified_at or (now if notice.listeners else None)
-    return NoteNotified(found.id, first_at, count, now + again if again else None)
-
-
-def _to_carer(notice: Notice) -> tuple[TellCarer, ...]:
-    if notice.carer is None:
-        return ()
+            effects.append(NoteOutsider(therapist.id, notice.spell.family_id))
     if notice.listeners:
+        effects += [
+            NoteNotified(each.id, each.notified_at or notice.now, each.notification_count + 1)
+            for each in notice.told
+        ]
+    return (*effects, KeepSpell(notice.spell), *_to_carers(notice))
+
+
+def _to_carers(notice: Notice) -> Iterator[TellCarer]:
+    writers = {each.carer_id for each in (notice.told[:1] if notice.is_new else notice.told)}
+    for carer in (notice.carers[each] for each in sorted(writers & set(notice.carers))):
+        spell = f"{notice.spell.first_concern}:{carer.id}"
+        if not notice.listeners:
+            name = notice.keeper.name if notice.keeper else ""
+            yield TellCarer(carer, NobodyReached(name), f"untold:{spell}")
+            continue
         first = notice.listeners[0]
-        return (TellCarer(notice.carer, Notified(first.name), f"told:{notice.found.id}:{first.id}"),)
-    name = notice.keeper.name if notice.keeper else ""
-    return (TellCarer(notice.carer, NobodyReached(name), f"untold:{notice.found.id}"),)
+        yield TellCarer(carer, Notified(first.name), f"told:{spell}:{first.id}")
+        if notice.circle == "clinic" and not notice.is_new:
+            yield TellCarer(carer, Unread(), f"unread:{spell}")
 
 
 # ---------------------------------------------------------------- what a therapist does with it
@@ -128,6 +125,14 @@ class Settled:
     seen_at: datetime
     answered_at: datetime | None
     tell_carer: bool
+
+
+def covered(unseen: Sequence[ConcernRow], head: int, up_to: int | None) -> tuple[ConcernRow, ...]:
+    """Return which unseen concerns a press under an alert is about: its head, and those with it up to a number.
+
+    What came later than the alert was not shown in it, and stays unseen.
+    """
+    return tuple(each for each in unseen if each.id == head or (up_to is not None and each.id <= up_to))
 
 
 def decide_settle(found: ConcernRow, what: str, now: datetime) -> Settled:

@@ -13,7 +13,7 @@ from bot.features import formats
 from bot.features.access import access
 from bot.features.concerns import notify, views
 from bot.features.concerns.contents import Read
-from bot.features.concerns.notify_rules import decide_settle
+from bot.features.concerns.notify_rules import covered, decide_settle
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.phrases import Verbatim, words_for
@@ -34,8 +34,13 @@ def own_concern(context: Context, therapist: Therapist, argument: str) -> Concer
     return None
 
 
-def settle(context: Context, found: ConcernRow, therapist: Therapist, what: str) -> None:
-    """Mark a concern; nobody is notified of it again, and the carer hears once that it was read. what: a key of DONE."""
+def settle(
+    context: Context, found: ConcernRow, therapist: Therapist, what: str, *, tells: bool = True
+) -> None:
+    """Mark a concern; nobody is notified of it again, and the carer hears once that it was read.
+
+    what: a key of DONE. tells: false where the carer hears it with another concern.
+    """
     settled = decide_settle(found, what, context.now)
     context.uow.concerns.settle(
         found.id,
@@ -44,10 +49,12 @@ def settle(context: Context, found: ConcernRow, therapist: Therapist, what: str)
         seen_at=settled.seen_at,
         answered_at=settled.answered_at,
     )
+    if not context.uow.concerns.unseen_in_family(found.family_id):
+        context.uow.concerns.end_spell(found.family_id)
     if what == "wrong" and holds_arm(found.topics):
         context.uow.families.request_replan(found.family_id, context.now)  # it holds nothing any more
     carer = notify.reachable_carer(context, found)
-    if settled.tell_carer and carer is not None:
+    if tells and settled.tell_carer and carer is not None:
         notify.tell_carer(context, carer, Read(therapist.name), key=f"read:{found.id}", urgent=False)
     _show_everywhere(context, found, therapist, settled.state, what)
     context.uow.audit.note(
@@ -85,12 +92,20 @@ def _show_everywhere(
 
 
 def _pressed(context: Context, event: Event, therapist: Therapist, argument: str, what: str) -> None:
-    found = own_concern(context, therapist, argument)
+    """Settle the concern that an alert is about, and mark what it shows with it as seen."""
+    head, _, up_to = argument.partition(":")
+    found = own_concern(context, therapist, head)
     words = words_for(therapist.language)
     if found is None:
         context.say(OutgoingMessage(chat_id=event.chat_id, text=words("therapist.not_yours")))
         return
+    unseen = context.uow.concerns.unseen_in_family(found.family_id)
     settle(context, found, therapist, what)
+    told = {found.carer_id} if found.seen_at is None else set()
+    for each in covered(unseen, found.id, int(up_to) if up_to else None):
+        if each.id != found.id:
+            settle(context, each, therapist, "seen", tells=each.carer_id not in told)
+            told.add(each.carer_id)
 
 
 def pressed_seen(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
@@ -138,7 +153,8 @@ def pressed_advice(context: Context, event: Event, therapist: Therapist, argumen
     )
     if found.discreet and carer is not None:
         # What was said in the chat only points to it.
+        numbers = context.numbers(context.uow.families.find(found.family_id), carer.language)
         texts = advice_for(Concern(found.urgency, found.topics))
-        said = [views.advice_text(texts, words_for(carer.language), context.clinic)]
+        said = [views.advice_text(texts, words_for(carer.language), numbers)]
     text = "\n\n".join(said) if said else words("settle.advice_gone")
     context.say(OutgoingMessage(chat_id=event.chat_id, text=words("settle.advice", text=Verbatim(text))))

@@ -9,7 +9,7 @@ from bot.concerns.advice import holds_arm
 from bot.concerns.schema import Advice as Text
 from bot.domain.concerns import ConcernRow
 from bot.domain.outgoing import Button, Buttons, row
-from bot.domain.people import Clinic, Family
+from bot.domain.people import Family, Numbers
 from bot.features import verbs
 from bot.features.concerns.contents import (
     Advice,
@@ -22,6 +22,7 @@ from bot.features.concerns.contents import (
     Notified,
     Read,
     ToCarer,
+    Unread,
 )
 from bot.features.context import CarerContext, Context
 from bot.features.formats import quoted, when_shown
@@ -30,28 +31,26 @@ from bot.features.show import Shown, show
 from bot.phrases import Words
 from scheduling.plan import Baby
 
+MOST_CHARACTERS = 3_500
+"""Of an alert: the messaging service takes 4,096, and a line is added once somebody has seen it."""
+
 # ---------------------------------------------------------------- for carers
 
 
 @show.register
 def _(content: Advice, ctx: CarerContext) -> Shown:
-    return advice_text(content.texts, ctx.words, ctx.context.clinic), ()
+    return advice_text(content.texts, ctx.words, ctx.numbers), ()
 
 
-def advice_text(texts: tuple[Text, ...], words: Words, clinic: Clinic) -> str:
-    """Return reviewed texts with the clinic's own numbers, one after the other."""
-    lines = {
-        "emergency_line": clinic.emergency_line,
-        "nurse_line": clinic.nurse_line,
-        "crisis_line": clinic.crisis_line,
-    }
-    return "\n\n".join(words(f"advice.{text}", **lines) for text in texts)
+def advice_text(texts: tuple[Text, ...], words: Words, numbers: Numbers) -> str:
+    """Return reviewed texts with the numbers to call, one after the other."""
+    return "\n\n".join(words(f"advice.{text}", **numbers.fields()) for text in texts)
 
 
 @show.register
 def _(content: KeptFromView, ctx: CarerContext) -> Shown:
     opens = Button(ctx.words.plain("advice.discreet_button"), verbs.OPEN_ADVICE.data(content.concern_id))
-    return ctx.words("advice.discreet", emergency_line=ctx.context.clinic.emergency_line), (row(opens),)
+    return ctx.words("advice.discreet", emergency_line=ctx.numbers.emergency_line), (row(opens),)
 
 
 @show.register
@@ -59,22 +58,26 @@ def _(content: AskedWhether, ctx: CarerContext) -> Shown:
     words = ctx.words
     yes = Button(words.plain("advice.unclear_yes"), verbs.IS_CONCERN.data(content.concern_id))
     no = Button(words.plain("advice.unclear_no"), verbs.NO_CONCERN.data(content.concern_id))
-    return words("advice.unclear", emergency_line=ctx.context.clinic.emergency_line), (row(yes, no),)
+    return words("advice.unclear", emergency_line=ctx.numbers.emergency_line), (row(yes, no),)
 
 
 @show.register
 def _(content: Denied, ctx: CarerContext) -> Shown:
-    line = ctx.context.clinic.emergency_line
+    line = ctx.numbers.emergency_line
     return ctx.words("concern.denied", therapist=ctx.therapist().name, emergency_line=line), ()
 
 
-def to_carer(content: ToCarer, words: Words, clinic: Clinic) -> str:
+def to_carer(content: ToCarer, words: Words, numbers: Numbers) -> str:
     """Return what a carer hears of their concern while they may be in no talk with us."""
     match content:
         case Notified(therapist):
             return words("concern.told", therapist=therapist)
         case NobodyReached(therapist):
-            return words("concern.nobody_reached", therapist=therapist, emergency_line=clinic.emergency_line)
+            return words("concern.nobody_reached", therapist=therapist, emergency_line=numbers.emergency_line)
+        case Unread():
+            return words(
+                "concern.unread", nurse_line=numbers.nurse_line, emergency_line=numbers.emergency_line
+            )
         case Read(therapist):
             return words("concern.read", therapist=therapist)
         case ArmHeld(therapist):
@@ -136,9 +139,46 @@ def _week_line(context: Context, family: Family, words: Words) -> str:
     return words("therapist.week_line", minutes=f"{minutes:g}", days=days)
 
 
-def alert_buttons(found: ConcernRow, words: Words) -> Buttons:
-    """Return what can be done with a concern that nobody has seen."""
-    seen, answer, called, wrong = _buttons(found, words)
+def alert(context: Context, told: Sequence[ConcernRow], words: Words) -> tuple[str, Buttons]:
+    """Return one message of a family's unseen concerns: the first in full, the others verbatim, as many as fit.
+
+    Its buttons are about what it shows and nothing else; what does not fit stays unseen and comes with the next one.
+    """
+    head, family = told[0], context.uow.families.get(told[0].family_id)
+    text = concern_text(context, head, family, words)
+    others, left = [], MOST_CHARACTERS - len(text)
+    for each in sorted(told[1:], key=lambda each: each.id):
+        others.append(each)
+        left -= len(line := _also_line(context, each, family, words))
+        if left < 0:
+            others.pop()
+            break
+        text += line if len(others) > 1 else "\n\n" + words("therapist.also_unseen") + line
+    if missing := len(told) - 1 - len(others):
+        text += "\n" + words("therapist.more_unseen", n=missing)
+    return text, alert_buttons(head, words, up_to=others[-1].id if others else None, count=1 + len(others))
+
+
+def _also_line(context: Context, found: ConcernRow, family: Family, words: Words) -> str:
+    carer = context.uow.carers.find(family.id, found.carer_id)
+    said = words(
+        "therapist.said",
+        carer=carer.name if carer else found.carer_id,
+        when=when_shown(found.at, family, words),
+        text=quoted(found.text),
+    )
+    mark = words(f"therapist.mark_{found.urgency}")
+    return f"\n{mark} {said}"
+
+
+def alert_buttons(found: ConcernRow, words: Words, *, up_to: int | None = None, count: int = 1) -> Buttons:
+    """Return what can be done with a concern that nobody has seen.
+
+    up_to: the highest number of the others that are shown with it; count: how many are shown.
+    """
+    seen, answer, called, wrong = _buttons(found, words, up_to)
+    if count > 1:
+        seen = Button(words.plain("therapist.seen_all_button", n=count), verbs.SEEN.data(found.id, up_to))
     return row(seen, answer), row(called, wrong), *_more_rows(found, words)
 
 
@@ -150,11 +190,13 @@ def left_buttons(found: ConcernRow, state: str, words: Words) -> Buttons:
     return row(answer), *_more_rows(found, words)
 
 
-def _buttons(found: ConcernRow, words: Words) -> tuple[Button, Button, Button, Button]:
+def _buttons(
+    found: ConcernRow, words: Words, up_to: int | None = None
+) -> tuple[Button, Button, Button, Button]:
     return (
-        Button(words.plain("therapist.seen_button"), verbs.SEEN.data(found.id)),
+        Button(words.plain("therapist.seen_button"), verbs.SEEN.data(found.id, up_to)),
         Button(words.plain("therapist.answer_button"), verbs.ANSWER.data(found.id)),
-        Button(words.plain("therapist.called_button"), verbs.CALLED.data(found.id)),
+        Button(words.plain("therapist.called_button"), verbs.CALLED.data(found.id, up_to)),
         Button(words.plain("therapist.wrong_button"), verbs.WRONG.data(found.id)),
     )
 

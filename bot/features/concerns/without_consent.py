@@ -22,9 +22,9 @@ def advise(context: Context, chat_id: int, text: str, language: str, *, family_i
     found = _found(context, text, words.language, family_id)
     if found is None or found.urgency == "tell_therapist":
         return False
-    clinic = context.clinic
+    numbers = context.numbers(context.uow.families.find(family_id) if family_id else None, language)
     advice = words(
-        f"unkept.{found.urgency}", emergency_line=clinic.emergency_line, nurse_line=clinic.nurse_line
+        f"unkept.{found.urgency}", emergency_line=numbers.emergency_line, nurse_line=numbers.nurse_line
     )
     context.say(OutgoingMessage(chat_id=chat_id, kind="concern", text=advice))
     return True

@@ -96,8 +96,8 @@ def help_shown(ctx: CarerContext) -> None:
             "help.carer",
             therapist=therapist.name,
             nickname=ctx.family.nickname,
-            emergency_line=ctx.context.clinic.emergency_line,
-            nurse_line=ctx.context.clinic.nurse_line,
+            emergency_line=ctx.numbers.emergency_line,
+            nurse_line=ctx.numbers.nurse_line,
         ),
         buttons=frequency.load_buttons(ctx),
     )

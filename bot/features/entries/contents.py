@@ -38,6 +38,22 @@ class Question:
 
 
 @dataclass(frozen=True, slots=True)
+class PartlyCounted:
+    """What was clear of a message is counted; the question is about the rest."""
+
+    counted: CountedLine
+    question: Question
+
+
+@dataclass(frozen=True, slots=True)
+class YesToWhich:
+    """A bare yes, with an entry asked about before and a reminder that came since."""
+
+    waiting: LogEntry
+    reminder: Reminder
+
+
+@dataclass(frozen=True, slots=True)
 class Noted:
     seen: Seen
 

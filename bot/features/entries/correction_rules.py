@@ -25,15 +25,31 @@ CORRECTED_WITHIN = timedelta(days=2)
 ASKED_WITHIN = timedelta(hours=1)  # a typed number answers "how many minutes?" for this long
 
 
-def to_correct(state: CarerState, quoted: Sequence[LogEntry], right: Entry | None) -> LogEntry | None:
-    """Return the entry that a correction means: the quoted one, else the carer's last; None where it is too old."""
-    candidates = list(quoted) or state.last_counted()
-    target = next((each for each in reversed(candidates) if right and right.activity == each.activity), None)
-    if target is None and candidates:
-        target = candidates[-1]
-    if right is None or target is None or target.logged_before(state.now - CORRECTED_WITHIN):
+def to_correct(
+    state: CarerState,
+    quoted: Sequence[LogEntry],
+    right: Entry | None,
+    named: frozenset[str] = frozenset(),
+) -> LogEntry | None:
+    """Return the entry that a correction means; None where there is none, or it is too old.
+
+    The quoted one, else the carer's last; where an activity is said, the last of that activity. An entry of another
+    activity is meant only where the message names that one too ("football, not tummy"). named: the activities in its words.
+    """
+    if right is None:
         return None
-    return target
+    candidates = list(quoted) or state.last_counted()
+    of_it = [each for each in candidates if each.activity == right.activity]
+    if right.activity is not None and not of_it and not quoted:
+        of_it = [
+            each
+            for each in state.entries
+            if each.state == "counted" and (each.carer_id, each.activity) == (state.carer.id, right.activity)
+        ]
+        of_it = of_it if not (named - {right.activity}) else []
+    other = [each for each in candidates if right.activity is None or each.activity in named or quoted]
+    target = next(reversed(of_it), None) or next(reversed(other), None)
+    return None if target is None or target.logged_before(state.now - CORRECTED_WITHIN) else target
 
 
 def nothing_to_correct(message_id: int) -> Effects:
@@ -69,6 +85,7 @@ def change(state: CarerState, target: LogEntry, right: Entry) -> tuple[Effects, 
         side=right.side or target.side,
         activity=right.activity or target.activity,
         local_date=day or target.local_date,
+        at=target.at if day is None else target.at + (day - target.local_date),
     )
     after = state.with_entries([changed])
     standing = [each for each in after.together(changed) if each.state == "counted"]
@@ -78,6 +95,7 @@ def change(state: CarerState, target: LogEntry, right: Entry) -> tuple[Effects, 
         side=right.side,
         activity=right.activity,
         local_date=day,
+        at=changed.at if day is not None else None,
     )
     return (effect, RequestReplan()), counted_line(after, standing)
 

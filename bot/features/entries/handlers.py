@@ -9,7 +9,7 @@ from bot.domain.subject import Subject
 from bot.features.apply import apply
 from bot.features.context import CarerContext
 from bot.features.effects import AddEntries, EditLine, Reply
-from bot.features.entries import correction_rules, question_rules, rules
+from bot.features.entries import correction_rules, mend_rules, question_rules, rules
 from bot.features.entries.contents import Undone
 from bot.features.entries.loading import (
     confidence_for,
@@ -21,7 +21,9 @@ from bot.features.entries.loading import (
     state_with,
     with_entries_of,
 )
+from bot.features.events import message_of
 from bot.features.state import load_state
+from bot.parsing.mends import Mend
 from bot.replies.reading import Entry, Reading
 from bot.storage.repositories.outbox import Said
 
@@ -40,12 +42,13 @@ def tell(
     state = state_with(ctx, reminder)
     told = rules.Told(
         message_id=message_id,
-        text=ctx.event.text,
-        chat_message_id=ctx.event.message_id,
+        text=ctx.text,
+        chat_message_id=message_of(ctx.event),
         reading=reading,
         reminder=reminder,
         answer_id=answer_id,
         before=message_before(ctx, state, reading),
+        written=ctx.event.at,
     )
     decision = rules.tell(state, told, confidence_for(ctx, reading))
     apply(ctx, decision.effects)
@@ -87,7 +90,7 @@ def answers_question(ctx: CarerContext, message_id: int, alone: Reading) -> bool
     effects = question_rules.answer_in_words(
         with_entries_of(ctx, state, state.together(waiting)),
         waiting,
-        ctx.event.text,
+        ctx.text,
         alone,
         confidence_of(ctx, activities),
         message_id=message_id,
@@ -95,6 +98,12 @@ def answers_question(ctx: CarerContext, message_id: int, alone: Reading) -> bool
     )
     apply(ctx, effects or ())
     return effects is not None
+
+
+def asks_which_yes(ctx: CarerContext, message_id: int) -> bool:
+    effects = question_rules.which_yes(load_state(ctx), message_id)
+    apply(ctx, effects)
+    return bool(effects)
 
 
 def answers_minutes(ctx: CarerContext, message_id: int, alone: Reading) -> bool:
@@ -133,23 +142,47 @@ def entries_quoted(ctx: CarerContext, quoted: Said | None) -> list[LogEntry]:
         if about.kind == "reminder":
             by_button = ctx.uow.entries.of_reminder(about.number)
             return [each for each in by_button if each.message_id is None]
-    if quoted is None and ctx.event.reply_to is not None:
-        own = ctx.uow.messages.in_chat(ctx.chat_id, ctx.event.reply_to)
+    if quoted is None and ctx.reply_to is not None:
+        own = ctx.uow.messages.in_chat(ctx.chat_id, ctx.reply_to)
         if own is not None:
             return counted(ctx.uow.entries.of_message(own.id))
     return []
 
 
-def correct(ctx: CarerContext, message_id: int, reading: Reading, quoted: list[LogEntry]) -> None:
-    """Give the quoted entry, or the carer's last one, the right value; its own line changes too."""
+def correct(
+    ctx: CarerContext,
+    message_id: int,
+    reading: Reading,
+    quoted: list[LogEntry],
+    named: frozenset[str] = frozenset(),
+) -> bool:
+    """Give the entry that is meant the right value; its own line changes too. Return False where there is none.
+
+    named: the activities that the message's own words name.
+    """
     state = with_entries_of(ctx, load_state(ctx), quoted)
     right = reading.entries[0] if reading.entries else None
-    target = correction_rules.to_correct(state, quoted, right)
+    target = correction_rules.to_correct(state, quoted, right, named)
     if right is None or target is None:
-        apply(ctx, correction_rules.nothing_to_correct(message_id))
-        return
+        return False
     line = line_of(ctx, target)
     apply(ctx, correction_rules.corrected(state, target, right, message_id=message_id, line=line))
+    return True
+
+
+def nothing_to_correct(ctx: CarerContext, message_id: int) -> None:
+    apply(ctx, correction_rules.nothing_to_correct(message_id))
+
+
+def mend(ctx: CarerContext, message_id: int, right: Mend, quoted: list[LogEntry]) -> bool:
+    """Put right what a short correction means; return False where it is about something else."""
+    state = with_entries_of(ctx, load_state(ctx), quoted)
+    found = mend_rules.meant(state, quoted, right)
+    if not found:
+        return False
+    line = line_of(ctx, found[-1])
+    apply(ctx, mend_rules.mended(state, found, right, message_id=message_id, line=line))
+    return True
 
 
 def undo(ctx: CarerContext, quoted: list[LogEntry]) -> None:

@@ -9,13 +9,14 @@ from datetime import timedelta
 from bot.domain.entries import LogEntry
 from bot.domain.subject import Subject
 from bot.features.effects import ChangeEntry, EditLine, Effects, Reply, SetEntries
-from bot.features.entries.contents import CountedLine, NotCounted, Question
+from bot.features.entries.contents import CountedLine, NotCounted, Question, YesToWhich
 from bot.features.entries.rules import Confidence, counted_line, follow_up, settle
 from bot.features.state import CarerState
 from bot.parsing.answers import says_no, says_yes
 from bot.replies.reading import Reading
 
-ANSWER_WITHIN = timedelta(hours=1)  # words without a quote answer the question for this long
+SETTLED_WITHIN = timedelta(hours=12)  # what is not answered then goes to the digest as it is
+ANSWER_WITHIN = timedelta(minutes=30)  # words without a quote answer the question for this long
 
 
 def complete(entry: LogEntry) -> bool:
@@ -33,7 +34,8 @@ def go_on(state: CarerState, entry: LogEntry) -> tuple[Effects, Question | Count
     if not waiting or any(not complete(each) for each in waiting):
         return (), Question(waiting or (entry,))
     effects, counted = settle(state, waiting)
-    return effects, counted_line(state, counted)
+    after = state.with_entries(counted)
+    return effects, counted_line(after, [each for each in after.together(entry) if each.state == "counted"])
 
 
 def waiting_for_answer(state: CarerState) -> LogEntry | None:
@@ -43,6 +45,24 @@ def waiting_for_answer(state: CarerState) -> LogEntry | None:
         return None
     group = [each for each in state.together(waiting) if each.state == "asked"]
     return next((each for each in group if not complete(each)), waiting)
+
+
+def asked_before_reminder(state: CarerState) -> LogEntry | None:
+    """Return the entry of today's that still waits for a yes, where a reminder that is open came after the question."""
+    waiting = state.waiting_entry(state.now - SETTLED_WITHIN)
+    reminder = state.open_reminder()
+    if waiting is None or not complete(waiting) or reminder is None or reminder.sent_at is None:
+        return None
+    return waiting if waiting.logged_at < reminder.sent_at else None
+
+
+def which_yes(state: CarerState, message_id: int) -> Effects:
+    """Ask what a bare yes answers: the question, or the reminder that came after it."""
+    waiting, reminder = asked_before_reminder(state), state.open_reminder()
+    if waiting is None or reminder is None:
+        return ()
+    content = YesToWhich(waiting, reminder)
+    return (Reply(content=content, about=Subject.of("message", message_id), answers=message_id),)
 
 
 def answer_in_words(
@@ -60,7 +80,7 @@ def answer_in_words(
     alone: the message read as if no reminder were open. line: the outbox id of the question.
     """
     if says_no(text):
-        return (*_dropped(state, waiting), *_below(waiting, message_id, line, NotCounted()))
+        return (*_dropped(state, waiting), *_below(waiting, message_id, line, _left(state, waiting)))
     if not (complete(waiting) and says_yes(text)):
         changed = _with_missing(waiting, alone)
         if changed is None:
@@ -117,5 +137,11 @@ def _dropped(state: CarerState, entry: LogEntry) -> Effects:
     return (SetEntries(waiting, "undone"),)
 
 
-def drop(state: CarerState, entry: LogEntry) -> tuple[Effects, NotCounted]:
-    return _dropped(state, entry), NotCounted()
+def drop(state: CarerState, entry: LogEntry) -> tuple[Effects, NotCounted | CountedLine]:
+    """Let go what waits of a message; what was counted of it stands."""
+    return _dropped(state, entry), _left(state, entry)
+
+
+def _left(state: CarerState, entry: LogEntry) -> NotCounted | CountedLine:
+    counted = [each for each in state.together(entry) if each.state == "counted"]
+    return counted_line(state, counted) if counted else NotCounted()

@@ -30,6 +30,7 @@ from bot.features.entries.contents import (
     CountedLine,
     Noted,
     NotNow,
+    PartlyCounted,
     Question,
     TwinQuestion,
     WithSeen,
@@ -50,6 +51,7 @@ class Told:
 
     answer_id: the outbox id of the line that answered an earlier wording of it; that changes in place.
     before: the message that the carer's last counted entries came from, where it was sent just before.
+    written: when the carer wrote it, which may be long before it is handled; None: now.
     """
 
     message_id: int
@@ -59,6 +61,7 @@ class Told:
     reminder: Reminder | None
     answer_id: int | None = None
     before: Message | None = None
+    written: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,24 +150,29 @@ def _skip(state: CarerState, told: Told) -> Effects:
 def _count(state: CarerState, told: Told, confidence: Confidence) -> Effects:
     reading = told.reading
     again = _counted_before(state, told)
-    sure = not again and is_sure(reading)
+    clear = () if again else _clear(reading)
     new = tuple(
         new_entry(
             state,
             entry,
             told.message_id,
             told.reminder if _answers(entry, told.reminder) else None,
-            "counted" if sure else "asked",
+            "counted" if entry in clear else "asked",
             number,
+            written=told.written,
         )
         for number, entry in enumerate(reading.entries, start=1)
     )
     added: Effects = (AddEntries(new),)
-    if not sure:
+    counted = tuple(each for each in new if each.state == "counted")
+    waiting = tuple(each for each in new if each.state == "asked")
+    if not counted:
         return (*added, line(told, Question(new, again, reading.observations)))
     state = state.with_entries(new)
-    settled, entries = settle(state, new)
+    settled, entries = settle(state, counted)
     content = counted_line(state, entries, reading, rest_kept=bool(reading.unread))
+    if waiting:
+        return (*added, *settled, line(told, PartlyCounted(content, Question(waiting))))
     effects: Effects = (*added, *settled, line(told, content))
     if reading.concern is None and reading.unclear is None:
         effects += follow_up(state, entries, confidence)
@@ -173,6 +181,18 @@ def _count(state: CarerState, told: Told, confidence: Confidence) -> Effects:
 
 def is_sure(reading: Reading) -> bool:
     return not reading.confirm and all(entry.activity and entry.minutes for entry in reading.entries)
+
+
+def _clear(reading: Reading) -> tuple[Entry, ...]:
+    """Return the entries that count at once: all where nothing is in doubt, else those beside one that misses a part.
+
+    A doubt about a message whose entries are all whole is a doubt about each of them.
+    """
+    if is_sure(reading):
+        return reading.entries
+    whole = tuple(each for each in reading.entries if each.activity and each.minutes)
+    long = any(timedelta(minutes=each.minutes or 0) > LONGEST_SESSION for each in whole)
+    return whole if len(whole) < len(reading.entries) and not long else ()
 
 
 def _answers(entry: Entry, reminder: Reminder | None) -> bool:
@@ -211,9 +231,15 @@ def new_entry(
     reminder: Reminder | None,
     entry_state: EntryState,
     number: int,
+    *,
+    written: datetime | None = None,
 ) -> LogEntry:
-    """Return an entry as it will be kept. number: 1 for the first that a decision makes; it gets its own when kept."""
-    local_day = state.today + timedelta(days=entry.day_offset)
+    """Return an entry as it will be kept. number: 1 for the first that a decision makes; it gets its own when kept.
+
+    written: when it was told, if not just now: today is the day of the writing and not of the handling.
+    """
+    told_at = state.now if written is None else min(written, state.now)
+    local_day = state.family.local(told_at).date() + timedelta(days=entry.day_offset)
     if reminder is not None and entry.day_offset == 0:
         local_day = reminder.local_date
     return LogEntry(
@@ -227,22 +253,24 @@ def new_entry(
         side=entry.side,
         local_date=local_day,
         local_at=entry.at,
-        at=_began(state, entry, local_day, reminder),
+        at=_began(state, entry, local_day, reminder, told_at),
         state=entry_state,
         twin_of=None,
         logged_at=state.now,
     )
 
 
-def _began(state: CarerState, entry: Entry, local_day: date, reminder: Reminder | None) -> datetime:
+def _began(
+    state: CarerState, entry: Entry, local_day: date, reminder: Reminder | None, told_at: datetime
+) -> datetime:
     """Return the instant at which an entry began: as said, else so long ago as it took."""
     if entry.at is not None:
         return datetime.combine(local_day, time.fromisoformat(entry.at), state.family.zone)
     if reminder is not None and local_day == reminder.local_date:
         return reminder.due_at
     if entry.day_offset:
-        return datetime.combine(local_day, state.family.local(state.now).timetz())
-    return state.now - min(timedelta(minutes=entry.minutes or 0), LONGEST_SESSION)
+        return datetime.combine(local_day, state.family.local(told_at).timetz())
+    return told_at - min(timedelta(minutes=entry.minutes or 0), LONGEST_SESSION)
 
 
 def settle(state: CarerState, entries: Sequence[LogEntry]) -> tuple[Effects, tuple[LogEntry, ...]]:

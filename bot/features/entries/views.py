@@ -76,7 +76,7 @@ def _(content: contents.CountedLine, ctx: CarerContext) -> Shown:
         text += "\n" + words(
             "count.rest_kept",
             therapist=ctx.therapist().name,
-            emergency_line=ctx.context.clinic.emergency_line,
+            emergency_line=ctx.numbers.emergency_line,
         )
     if not content.buttons:
         return text, ()
@@ -92,6 +92,30 @@ def _(content: contents.Question, ctx: CarerContext) -> Shown:
         counted = ctx.words("count.already_counted_minutes", minutes=minutes_shown(content.again))
         text = f"{counted} {ctx.words('change.once_more')}"
     return text + _noted(ctx, content.seen), buttons
+
+
+@show.register
+def _(content: contents.PartlyCounted, ctx: CarerContext) -> Shown:
+    counted, undo = show(content.counted, ctx)
+    question, buttons = show(content.question, ctx)
+    return f"{counted}\n{question}", (*buttons, *undo)
+
+
+@show.register
+def _(content: contents.YesToWhich, ctx: CarerContext) -> Shown:
+    waiting, reminder = content.waiting, content.reminder
+    earlier = _short(ctx, waiting.minutes or 0, waiting.activity)
+    newer = _short(ctx, reminder.minutes, reminder.activity)
+    buttons = (
+        row(Button(earlier, verbs.COUNT.data(waiting.id))),
+        row(Button(newer, verbs.DONE.data(reminder.id))),
+    )
+    return ctx.words("count.yes_to_which"), (*buttons, _no(ctx, waiting))
+
+
+def _short(ctx: CarerContext, minutes: float, activity: str | None) -> str:
+    name = "" if activity is None else " · " + ctx.context.library.name(activity, ctx.carer.language)
+    return f"{minutes_shown(minutes)} min{name}"[:MOST_LABEL]
 
 
 def _question(waiting: Sequence[LogEntry], ctx: CarerContext) -> Shown:

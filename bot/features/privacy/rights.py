@@ -114,7 +114,7 @@ def _erase(ctx: CarerContext, *, whole_family: bool) -> None:
     therapist = ctx.therapist()
     unseen = erasure.open_concerns(ctx.uow, ctx.family.id, None if whole_family else ctx.carer.id)
     key = "rights.erased_all" if whole_family else "rights.erased"
-    parting = ctx.words(key, emergency_line=ctx.context.clinic.emergency_line)
+    parting = ctx.words(key, emergency_line=ctx.numbers.emergency_line)
     if whole_family:
         erasure.erase_family(ctx.uow, ctx.family.id, ctx.now, who=_who(ctx))
     else:

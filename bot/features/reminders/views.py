@@ -37,8 +37,13 @@ PAUSES = {
 }
 
 
-def reminder_text(library: Library, reminder: Reminder, plan: Plan, carer: Carer) -> str:
-    """Return the reminder's text. It may show on a locked screen: the nickname, and nothing of a diagnosis."""
+def reminder_text(
+    library: Library, reminder: Reminder, plan: Plan, carer: Carer, *, hint: bool = False
+) -> str:
+    """Return the reminder's text. It may show on a locked screen: the nickname, and nothing of a diagnosis.
+
+    hint: with the line that says how to answer.
+    """
     language = carer.language
     words = words_for(language)
     lines = [
@@ -61,7 +66,8 @@ def reminder_text(library: Library, reminder: Reminder, plan: Plan, carer: Carer
                 side=reminder.side,
             )
         )
-    lines.append(words("remind.how_to_answer"))
+    if hint:
+        lines.append(words("remind.how_to_answer"))
     return "\n".join(lines)
 
 
@@ -137,12 +143,12 @@ def _(content: BackAt, ctx: CarerContext) -> Shown:
 @show.register
 def _(content: Unwell, ctx: CarerContext) -> Shown:
     """Wish the baby well without a word on how they are, and offer a pause."""
-    clinic = ctx.context.clinic
+    numbers = ctx.numbers
     text = ctx.words(
         "pause.unwell",
         nickname=ctx.family.nickname,
-        nurse_line=clinic.nurse_line,
-        emergency_line=clinic.emergency_line,
+        nurse_line=numbers.nurse_line,
+        emergency_line=numbers.emergency_line,
     )
     return text, pause_buttons(ctx)
 

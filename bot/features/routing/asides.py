@@ -46,7 +46,7 @@ def _words(ctx: CarerContext, name: str, **values: object) -> str:
         f"asides.{name}",
         therapist=ctx.therapist().name,
         nickname=ctx.family.nickname,
-        emergency_line=ctx.context.clinic.emergency_line,
+        emergency_line=ctx.numbers.emergency_line,
         **values,
     )
 

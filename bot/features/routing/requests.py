@@ -24,7 +24,7 @@ class KeptForTherapist:
 
 @show.register
 def _(content: KeptForTherapist, ctx: CarerContext) -> Shown:
-    line = ctx.context.clinic.emergency_line
+    line = ctx.numbers.emergency_line
     return ctx.words("edge.kept_for_therapist", therapist=ctx.therapist().name, emergency_line=line), ()
 
 
@@ -52,6 +52,8 @@ def do(ctx: CarerContext, message_id: int, reading: Reading, reminder: Reminder 
             questions.forward(ctx, message_id, request.kind, request.activity)
         case "stop":
             family_week.stop_offered(ctx)
-        case _:
+        case "undo" | "correct":
+            return False  # done before, or nothing to do it to
+        case "help":
             family_week.help_shown(ctx)
     return True

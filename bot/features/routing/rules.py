@@ -19,10 +19,12 @@ Taker = Literal[
     "minutes",
     "entry_question",
     "dialog",
+    "older_question",
     "awake",
     "pleasantry",
     "aside",
     "hours",
+    "fixed_times",
     "correction",
     "frequency",
     "entries",
@@ -34,7 +36,8 @@ class Situation:
     """step: the open dialog of the chat. quotes: the message quotes one of ours. edited: its line is changed in place.
 
     asleep: reminders are held back for the baby's sleep. entry_waits: an entry of this carer waits for an answer.
-    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come.
+    older_question: a bare yes, where a reminder came after what was asked about an entry.
+    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come. fixed_times: they are to stay.
     """
 
     reading: Reading
@@ -48,6 +51,8 @@ class Situation:
     wish: bool = False
     aside: bool = False
     hours: bool = False
+    fixed_times: bool = False
+    older_question: bool = False
 
 
 def takers(situation: Situation) -> tuple[Taker, ...]:
@@ -68,6 +73,8 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
             if situation.entry_waits:
                 order.append("entry_question")
         order.append("dialog")
+        if situation.older_question and not situation.quotes:
+            order.append("older_question")
     if says_nothing(reading):
         if situation.asleep and situation.awake:
             order.append("awake")
@@ -82,6 +89,8 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
             order.append("aside")
         if situation.hours:
             order.append("hours")
+        if situation.fixed_times and says_nothing(reading):
+            order.append("fixed_times")
     order.append("correction")
     if situation.wish and not reading.entries:
         order.append("frequency")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from bot.domain.concerns import QuestionRow
-from bot.domain.outgoing import Attachment, Button, Buttons, row
+from bot.domain.concerns import QuestionKind, QuestionRow
+from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
 from bot.features import verbs
@@ -26,7 +26,7 @@ FILE_KINDS: dict[str, Literal["picture", "video", "voice", "document"]] = {
 def forward(
     ctx: CarerContext,
     message_id: int,
-    kind: Literal["question", "contact", "teachback"],
+    kind: QuestionKind,
     activity: str | None,
     *,
     thread: Subject | None = None,
@@ -42,12 +42,12 @@ def forward(
         kind=kind,
         activity=activity,
         thread=_root(ctx.context, thread),
-        text=ctx.event.text,
+        text=ctx.text,
         at=ctx.now,
     )
     told = tell(ctx.context, question_id)
-    clinic, name = ctx.context.clinic, (ctx.therapist()).name
-    line = {"emergency_line": clinic.emergency_line}
+    name = (ctx.therapist()).name
+    line = {"emergency_line": ctx.numbers.emergency_line}
     if told is None or not told.reachable:
         text = ctx.words("ask.kept_for", therapist=name, **line)
     elif kind == "contact":
@@ -154,41 +154,3 @@ def pressed_back(ctx: CarerContext, argument: str) -> None:
 def _name_of(ctx: CarerContext, therapist_id: str) -> str:
     found = ctx.uow.therapists.find(therapist_id)
     return found.name if found else (ctx.therapist()).name
-
-
-def received_file(ctx: CarerContext) -> None:
-    """A photo, clip, voice note or document: kept, and passed to the therapist, since the bot cannot look or listen."""
-    event = ctx.event
-    assert event.message_id is not None
-    known = ctx.uow.messages.in_chat(ctx.chat_id, event.message_id)
-    if known is not None:
-        return
-    if not event.text:
-        ctx.uow.messages.keep(
-            chat_id=ctx.chat_id,
-            message_id=event.message_id,
-            kind=event.what,
-            text="",
-            at=event.at,
-            family_id=ctx.family.id,
-            carer_id=ctx.carer.id,
-            file_id=event.file_id,
-        )
-    for therapist in access.listeners(ctx.context, ctx.family.therapist_id):
-        words = words_for(therapist.language)
-        ctx.context.tell_therapist(
-            therapist,
-            words(
-                "therapist.file_from",
-                carer=ctx.carer.name,
-                nickname=ctx.family.nickname,
-                text=event.text,
-            ),
-            attachment=Attachment(FILE_KINDS.get(event.what, "document"), event.what, file_id=event.file_id),
-            about=Subject.family(ctx.family.id, ctx.carer.id),
-        )
-    clinic = ctx.context.clinic
-    if not event.text:
-        key = "ask.voice_passed_on" if event.what == "voice" else "ask.file_passed_on"
-        name = (ctx.therapist()).name
-        ctx.answer(ctx.words(key, therapist=name, emergency_line=clinic.emergency_line))

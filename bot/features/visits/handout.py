@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
 from bot.activities.card import reviews_of
@@ -17,7 +17,7 @@ from bot.features import verbs
 from bot.features.access.family_choice import named_at_front
 from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
-from bot.features.events import Event
+from bot.features.events import Event, pressed_under
 from bot.phrases import Language, Words, words_for
 from scheduling.plan import Plan
 
@@ -64,7 +64,7 @@ def pressed_givesheet(context: Context, event: Event, therapist: Therapist, ref:
                 chat_id=carer.address,
                 family=family.id,
                 text=words_for(carer.language)("handout.for_fridge", nickname=family.nickname),
-                key=f"sheet:{event.message_id}:{family.id}:{carer.id}"[:120],
+                key=f"sheet:{pressed_under(event)}:{family.id}:{carer.id}"[:120],
                 render=_request(context, family, carer.language, "plan.pdf"),
             )
         )
@@ -121,6 +121,6 @@ def gather(context: Context, request: SheetRequest) -> SheetWork | None:
     if family is None or version is None:
         return None
     therapist = context.uow.therapists.get(family.therapist_id)
-    clinic = context.clinic
-    lines = ClinicLines(clinic.name, therapist.name, clinic.emergency_line, clinic.nurse_line)
+    numbers = context.numbers(replace(family, home_zone=None), request.language)  # paper is for home
+    lines = ClinicLines(context.clinic.name, therapist.name, numbers.emergency_line, numbers.nurse_line)
     return SheetWork(request, version.plan, lines, family.zone.key, context.bot_name)

@@ -144,6 +144,8 @@ class FamilyLog:
                 text=row.text,
                 answered_at=self._local(row.answered_at) if row.answered_at else None,
                 messages=_traced(row.message_id),
+                seen=row.state in ("seen", "answered", "wrong"),
+                wrong=row.state == "wrong",
             )
             for row in within(self._rows.words, start, end)
             if row.urgency is not None

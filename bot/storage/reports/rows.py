@@ -199,6 +199,15 @@ def _done_in(window: _Window, span: Span) -> tuple[ColumnElement[bool], ColumnEl
     return _between(sessions.c.logged_at, window.before, window.end)
 
 
+def _waits() -> ColumnElement[bool]:
+    """Say whether something that a message told was asked about and never settled."""
+    return (
+        select(sessions.c.id)
+        .where(sessions.c.message_id == messages.c.id, sessions.c.state == "asked")
+        .exists()
+    )
+
+
 def _messages(ids: Sequence[str], window: _Window, known: int | None) -> Select[Any]:
     """Return the messages written or changed in the time, and those that came too late for the digest before it."""
     told = func.coalesce(messages.c.edited_at, messages.c.at)
@@ -218,7 +227,7 @@ def _messages(ids: Sequence[str], window: _Window, known: int | None) -> Select[
             messages.c.kind,
             messages.c.at,
             messages.c.edited_at,
-            messages.c.unread,
+            func.coalesce(messages.c.unread, case((_waits(), messages.c.text))).label("unread"),
             words.label("text"),
         )
         .where(messages.c.family_id.in_(ids), or_(*wanted))
@@ -266,9 +275,9 @@ def _marks(ids: Sequence[str], window: _Window) -> Any:
 
 
 def _words(ids: Sequence[str], window: _Window) -> Any:
-    """Return concerns (denied ones left out) and questions as rows of one shape. urgency: None of a question."""
+    """Return concerns (denied ones left out) and questions as rows of one shape. urgency, state: None of a question."""
 
-    def of(table: Any, urgency: ColumnElement[Any]) -> Select[Any]:
+    def of(table: Any, urgency: ColumnElement[Any], state: ColumnElement[Any]) -> Select[Any]:
         return select(
             table.c.text,
             table.c.id,
@@ -278,11 +287,12 @@ def _words(ids: Sequence[str], window: _Window) -> Any:
             table.c.at,
             table.c.answered_at,
             urgency.label("urgency"),
+            state.label("state"),
         ).where(table.c.family_id.in_(ids), *_between(table.c.at, window.start, window.end))
 
     return union_all(
-        of(concerns, concerns.c.urgency).where(concerns.c.state != "denied"),
-        of(questions, cast(null(), concerns.c.urgency.type)),
+        of(concerns, concerns.c.urgency, concerns.c.state).where(concerns.c.state != "denied"),
+        of(questions, cast(null(), concerns.c.urgency.type), cast(null(), concerns.c.state.type)),
     ).order_by("at", "id")
 
 

@@ -12,7 +12,7 @@ from bot.domain.dialogs import Chat, DialogState
 from bot.domain.json_value import JsonValue
 from bot.domain.people import UNTIL_BACK
 from bot.storage.repository import Repository
-from bot.storage.tables import carers, chats, concerns, families, outbox, therapists
+from bot.storage.tables import carers, chats, families, outbox, therapists, unseen_spells
 
 
 class Chats(Repository):
@@ -49,10 +49,9 @@ class Chats(Repository):
             )
         )
         self._conn.execute(
-            update(concerns)
-            .where(concerns.c.state == "open", concerns.c.next_tell_at.is_not(None))
-            .where(or_(concerns.c.family_id.in_(theirs), concerns.c.family_id.in_(covered)))
-            .values(next_tell_at=now)
+            update(unseen_spells)
+            .where(or_(unseen_spells.c.family_id.in_(theirs), unseen_spells.c.family_id.in_(covered)))
+            .values(next_at=now)
         )
         refused = and_(outbox.c.state == "failed", outbox.c.error.like("Forbidden%"))
         self._conn.execute(

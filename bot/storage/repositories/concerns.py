@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from datetime import datetime
 
-from sqlalchemy import func, insert, select, update
+from sqlalchemy import delete, func, insert, select, update
 
 from bot.concerns.finding import URGENCIES, Urgency
-from bot.domain.concerns import ConcernRow, ConcernState
+from bot.domain.concerns import ConcernRow, ConcernState, UnseenSpell
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, new_id, value_of
-from bot.storage.tables import concerns, questions
+from bot.storage.tables import concerns, questions, unseen_spells
 
 
 class Concerns(Repository):
@@ -69,14 +70,9 @@ class Concerns(Repository):
         """Note that the carer said an unclear concern is none."""
         self._set(concern_id, {"state": "denied", "ask_until": None})
 
-    def note_notified(
-        self, concern_id: int, *, first_at: datetime | None, count: int, next_at: datetime | None
-    ) -> None:
-        """Note that therapists were told. first_at: of the first time; next_at: of the next, None where it was the last."""
-        self._set(concern_id, {"told_at": first_at, "tellings": count, "next_tell_at": next_at})
-
-    def stop_notifying(self, concern_id: int) -> None:
-        self._set(concern_id, {"next_tell_at": None})
+    def note_notified(self, concern_id: int, *, first_at: datetime | None, count: int) -> None:
+        """Note that therapists were told. first_at: of the first time."""
+        self._set(concern_id, {"told_at": first_at, "tellings": count})
 
     def settle(
         self,
@@ -87,9 +83,9 @@ class Concerns(Repository):
         seen_at: datetime,
         answered_at: datetime | None,
     ) -> None:
-        """Note what a therapist did with a concern; nobody is told of it again. by: the therapist's id."""
+        """Note what a therapist did with a concern. by: the therapist's id."""
         done = {"seen_at": seen_at, "answered_at": answered_at, "handled_by": by}
-        self._set(concern_id, {"state": state, "next_tell_at": None, **done})
+        self._set(concern_id, {"state": state, **done})
 
     def _set(self, concern_id: int, values: Mapping[str, object]) -> None:
         self._conn.execute(update(concerns).where(concerns.c.id == concern_id).values(values))
@@ -111,23 +107,45 @@ class Concerns(Repository):
         )
         return [_concern(row) for row in rows]
 
-    def unseen(self, now: datetime) -> list[ConcernRow]:
-        """Return concerns whose next notification is due, since nobody has seen them."""
+    def unseen_in_family(self, family_id: str) -> list[ConcernRow]:
+        """Return urgent concerns that no therapist has seen, the most urgent first, then by time."""
         rows = self._conn.execute(
             select(concerns)
-            .where(concerns.c.state == "open", concerns.c.next_tell_at <= now)
-            .order_by(concerns.c.id)
+            .where(concerns.c.family_id == family_id, concerns.c.state == "open")
+            .where(concerns.c.urgency != "tell_therapist")
+            .order_by(concerns.c.at, concerns.c.id)
+        )
+        return sorted((_concern(row) for row in rows), key=lambda each: URGENCIES.index(each.urgency))
+
+    def spell(self, family_id: str) -> UnseenSpell | None:
+        """Return since when a family's concerns wait to be seen, None where none does."""
+        row = self._conn.execute(
+            select(unseen_spells).where(unseen_spells.c.family_id == family_id).with_for_update()
+        ).first()
+        return None if row is None else value_of(UnseenSpell, row)
+
+    def keep_spell(self, spell: UnseenSpell) -> None:
+        self.end_spell(spell.family_id)
+        self._conn.execute(insert(unseen_spells).values(asdict(spell)))
+
+    def end_spell(self, family_id: str) -> None:
+        self._conn.execute(delete(unseen_spells).where(unseen_spells.c.family_id == family_id))
+
+    def spells_due(self, now: datetime) -> list[UnseenSpell]:
+        """Return the spells of families that are to be told of again, the longest overdue first."""
+        rows = self._conn.execute(
+            select(unseen_spells)
+            .where(unseen_spells.c.next_at <= now)
+            .order_by(unseen_spells.c.next_at)
             .limit(100)
             .with_for_update(skip_locked=True)
         )
-        return [_concern(row) for row in rows]
+        return [value_of(UnseenSpell, row) for row in rows]
 
     def next_notification(self) -> datetime | None:
-        """Return when a concern next needs something: an ask unanswered, a notification to repeat."""
+        """Return when a concern next needs something: an ask unanswered, a family's unseen ones told again."""
         asked = self._conn.scalar(select(func.min(concerns.c.ask_until)).where(concerns.c.state == "asked"))
-        repeat = self._conn.scalar(
-            select(func.min(concerns.c.next_tell_at)).where(concerns.c.state == "open")
-        )
+        repeat = self._conn.scalar(select(func.min(unseen_spells.c.next_at)))
         known = [instant for instant in (asked, repeat) if instant is not None]
         return min(known) if known else None
 

@@ -104,6 +104,7 @@ class Entries(Repository):
         minutes: float | None = None,
         side: Side | None = None,
         local_date: date | None = None,
+        at: datetime | None = None,
         reminder_id: int | None = None,
     ) -> None:
         """Put right what is named; what is None stays as it is."""
@@ -112,6 +113,7 @@ class Entries(Repository):
             "minutes": minutes,
             "side": side,
             "local_date": local_date,
+            "at": at,
             "reminder_id": reminder_id,
         }
         changes = {name: value for name, value in told.items() if value is not None}

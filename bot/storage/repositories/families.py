@@ -108,6 +108,10 @@ class Families(Repository):
 
     # ------------------------------------------------------------ how often, how quiet
 
+    def keep_times(self, family_id: str, *, keep: bool, now: datetime) -> None:
+        """Let reminders stay where the plan puts them, or move by what is learned; the day is replanned."""
+        self._set(family_id, {"keeps_times": keep, "plan_at": now})
+
     def book_planning(self, family_id: str, at: datetime | None) -> None:
         """Set when the day must next be planned; None: not before something else asks for it."""
         self._set(family_id, {"plan_at": at})
@@ -146,6 +150,13 @@ class Families(Repository):
     def confirm_schedule(self, family_id: str, now: datetime) -> None:
         """Note that a carer gave or confirmed the daily schedule; answers on the way are done with."""
         self._set(family_id, {"shape_told_at": now, "shape_draft": None})
+
+    def set_numbers(
+        self, family_id: str, *, emergency_line: str | None, nurse_line: str | None, crisis_line: str | None
+    ) -> None:
+        """Note whom a family calls; None for a number: the clinic's."""
+        numbers = {"emergency_line": emergency_line, "nurse_line": nurse_line, "crisis_line": crisis_line}
+        self._set(family_id, numbers)
 
     def begin_stay(self, family_id: str, *, home_zone: str, until: date) -> None:
         """Note that a family is away up to and with a local day. home_zone: the one to come back to."""

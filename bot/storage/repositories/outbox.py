@@ -133,6 +133,16 @@ class Outbox(Repository):
             if (about := Subject.from_stored(row.about)) is not None
         ]
 
+    def count_reminders(self, chat_id: int, *, most: int) -> int:
+        """Return how many reminders a chat was sent that are still kept, counted up to `most`."""
+        some = (
+            select(outbox.c.id)
+            .where(outbox.c.chat_id == chat_id, outbox.c.kind == "reminder")
+            .limit(most)
+            .subquery()
+        )
+        return self._conn.scalar(select(func.count()).select_from(some)) or 0
+
     def said_in(self, about: Subject, chat_id: int) -> list[Said]:
         """Return our messages about one thing in one chat, the oldest first, with their words and buttons."""
         rows = self._conn.execute(

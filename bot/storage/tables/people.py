@@ -92,6 +92,12 @@ class FamiliesTable(Base):
     away_until: Mapped[date | None] = mapped_column(Date)  # last local day away
     # when reminders may come: scheduling.hours.Hours as lists; none: always
     reminder_hours: Mapped[list[JsonValue] | None] = mapped_column(JSON)
+    # reminders stay where the plan puts them, and the day is not asked about
+    keeps_times: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
+    # whom this family calls; none: the clinic's
+    emergency_line: Mapped[str | None] = mapped_column(String(200))
+    nurse_line: Mapped[str | None] = mapped_column(String(200))
+    crisis_line: Mapped[str | None] = mapped_column(String(200))
     group_allowed: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
     # hash of the caseload file's section that was applied last
     loaded: Mapped[str | None] = mapped_column(String(64))

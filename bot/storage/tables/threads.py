@@ -30,21 +30,34 @@ class ConcernsTable(Base):
     # an unclear one is forwarded then, unanswered
     ask_until: Mapped[datetime | None] = mapped_column(Instant)
     told_at: Mapped[datetime | None] = mapped_column(Instant)
-    next_tell_at: Mapped[datetime | None] = mapped_column(Instant)  # repeated until seen
     tellings: Mapped[int] = mapped_column(Integer, server_default=sql("0"))
     seen_at: Mapped[datetime | None] = mapped_column(Instant)
     answered_at: Mapped[datetime | None] = mapped_column(Instant)
     handled_by: Mapped[str | None] = mapped_column(String(64))
-    # nothing of it may show where others of the home can read it
     # when the therapist let the arm's activities go on, where it held them
     released_at: Mapped[datetime | None] = mapped_column(Instant)
+    # nothing of it may show where others of the home can read it
     discreet: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
 
 
 concerns = table_of(ConcernsTable)
 Index("ix_concerns_family_at", concerns.c.family_id, concerns.c.at)
-Index("ix_concerns_next_tell", concerns.c.next_tell_at)
 Index("ix_concerns_ask_until", concerns.c.ask_until)
+
+
+class UnseenSpellsTable(Base):
+    """Families whose urgent concerns nobody has seen yet: when all of them are told again."""
+
+    __tablename__ = "unseen_spells"
+
+    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), primary_key=True)
+    first_concern: Mapped[int] = mapped_column(BigInteger)
+    begun_at: Mapped[datetime] = mapped_column(Instant)
+    restarted_at: Mapped[datetime] = mapped_column(Instant)
+    next_at: Mapped[datetime] = mapped_column(Instant, index=True)
+
+
+unseen_spells = table_of(UnseenSpellsTable)
 
 
 class QuestionsTable(Base):
@@ -56,7 +69,7 @@ class QuestionsTable(Base):
     family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
     carer_id: Mapped[str] = mapped_column(String(64))
     message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
-    kind: Mapped[str] = mapped_column(String(10))  # question, contact, teachback
+    kind: Mapped[str] = mapped_column(String(10))  # question, contact, teachback, check
     activity: Mapped[str | None] = mapped_column(String(100))
     # "concern:3", "question:4", "letter:5": what it goes on from
     thread: Mapped[str | None] = mapped_column(String(60))
@@ -76,6 +89,22 @@ Index(
     sqlite_where=questions.c.told_at.is_(None),
     postgresql_where=questions.c.told_at.is_(None),
 )
+
+
+class HoldNotesTable(Base):
+    """What therapists said of how a family does a hold; it stands on the family's card."""
+
+    __tablename__ = "hold_notes"
+
+    id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
+    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), index=True)
+    activity: Mapped[str] = mapped_column(String(100))
+    therapist_id: Mapped[str] = mapped_column(String(64), ForeignKey("therapists.id"))
+    text: Mapped[str] = mapped_column(EncryptedText)
+    at: Mapped[datetime] = mapped_column(Instant)
+
+
+hold_notes = table_of(HoldNotesTable)
 
 
 class AnswersTable(Base):

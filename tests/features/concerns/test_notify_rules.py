@@ -1,4 +1,4 @@
-"""Who hears of a concern, when again, and what the carer is told, without a chat."""
+"""Who hears of a family's concerns, in what, and what the carers are told, without a chat."""
 
 from __future__ import annotations
 
@@ -8,81 +8,97 @@ from typing import Any
 import pytest
 
 from bot.domain.concerns import ConcernRow
-from bot.features.concerns.contents import NobodyReached, Notified
+from bot.features.concerns import unseen_schedule
+from bot.features.concerns.contents import NobodyReached, Notified, Unread
 from bot.features.concerns.notify_rules import (
-    MOST_NOTIFICATIONS,
     AlertTherapist,
+    KeepSpell,
     NoteNotified,
     NoteOutsider,
     Notice,
     TellCarer,
+    covered,
     decide_notify,
     decide_settle,
 )
 from tests.features.concerns.cases import MUM, NOW, concern, therapist
 
 ROBIN, ALEX = therapist(1, "Robin"), therapist(2, "Alex")
+SPELL = unseen_schedule.joined(None, concern(), "act_now", NOW)
 
 
-def notice(found: ConcernRow, **values: Any) -> Notice:
-    given: dict[str, Any] = {"listeners": (ROBIN,), "outsiders": frozenset(), "keeper": ROBIN, "carer": MUM}
-    return Notice(now=NOW, found=found, **(given | values))
+def notice(*told: ConcernRow, **values: Any) -> Notice:
+    given: dict[str, Any] = {
+        "spell": SPELL,
+        "is_new": True,
+        "circle": "own",
+        "listeners": (ROBIN,),
+        "outsiders": frozenset(),
+        "keeper": ROBIN,
+        "carers": {MUM.id: MUM},
+    }
+    return Notice(now=NOW, told=told, **(given | values))
 
 
-def noted(found: ConcernRow, **values: Any) -> NoteNotified:
-    return next(each for each in decide_notify(notice(found, **values)) if isinstance(each, NoteNotified))
+def to_carers(*told: ConcernRow, **values: Any) -> list[TellCarer]:
+    return [each for each in decide_notify(notice(*told, **values)) if isinstance(each, TellCarer)]
 
 
-def test_who_listens_is_alerted_and_the_carer_hears_the_first_name() -> None:
-    found = concern()
-    assert decide_notify(notice(found, listeners=(ALEX, ROBIN))) == (
-        AlertTherapist(ALEX, found),
-        AlertTherapist(ROBIN, found),
-        NoteNotified(7, NOW, 1, NOW + timedelta(minutes=10)),
-        TellCarer(MUM, Notified("Alex"), "told:7:t2"),
+def test_everybody_who_listens_gets_one_message_of_all() -> None:
+    told = (concern(), concern(id=8))
+    alerts = [
+        each
+        for each in decide_notify(notice(*told, listeners=(ALEX, ROBIN)))
+        if isinstance(each, AlertTherapist)
+    ]
+    assert alerts == [AlertTherapist(ALEX, told), AlertTherapist(ROBIN, told)]
+
+
+def test_who_hears_only_since_nobody_else_could_is_noted_once_a_message() -> None:
+    effects = decide_notify(
+        notice(concern(), concern(id=8), listeners=(ALEX,), outsiders=frozenset({ALEX.id}))
     )
+    assert [each for each in effects if isinstance(each, NoteOutsider)] == [NoteOutsider("t2", "f1")]
 
 
-def test_who_hears_of_a_family_that_is_not_theirs_is_written_down() -> None:
-    effects = decide_notify(notice(concern(), listeners=(ALEX,), outsiders=frozenset({"t2"})))
-    assert NoteOutsider("t2", "f1") in effects
+def test_each_that_is_told_is_counted_and_keeps_its_first_time() -> None:
+    first = NOW - timedelta(hours=1)
+    effects = decide_notify(notice(concern(notified_at=first, notification_count=2), concern(id=8)))
+    assert [each for each in effects if isinstance(each, NoteNotified)] == [
+        NoteNotified(7, first, 3),
+        NoteNotified(8, NOW, 1),
+    ]
+    assert KeepSpell(SPELL) in effects
 
 
-def test_where_nobody_can_be_reached_it_does_not_count_and_is_tried_again_soon() -> None:
-    assert decide_notify(notice(concern(), listeners=())) == (
-        NoteNotified(7, None, 0, NOW + timedelta(minutes=5)),
-        TellCarer(MUM, NobodyReached("Robin"), "untold:7"),
-    )
+def test_a_time_at_which_nobody_could_be_reached_does_not_count() -> None:
+    effects = decide_notify(notice(concern(), listeners=()))
+    assert not [each for each in effects if isinstance(each, NoteNotified | AlertTherapist)]
+
+
+def test_a_carer_of_many_concerns_gets_one_word() -> None:
+    told = to_carers(*(concern(id=7 + n) for n in range(13)))
+    assert told == [TellCarer(MUM, Notified("Robin"), "told:7:c1:t1")]
+
+
+def test_once_all_were_told_and_nobody_read_it_the_carer_hears_the_truth() -> None:
+    told = to_carers(concern(), circle="clinic", is_new=False)
+    assert TellCarer(MUM, Unread(), "unread:7:c1") in told
+    assert Unread() not in [each.content for each in to_carers(concern(), circle="cover", is_new=False)]
+
+
+def test_the_carer_is_told_where_nobody_could_be_reached() -> None:
+    assert to_carers(concern(), listeners=()) == [TellCarer(MUM, NobodyReached("Robin"), "untold:7:c1")]
 
 
 def test_a_carer_who_is_gone_is_told_nothing() -> None:
-    effects = decide_notify(notice(concern(), carer=None))
-    assert not any(isinstance(each, TellCarer) for each in effects)
+    assert to_carers(concern(), carers={}) == []
 
 
-@pytest.mark.parametrize(
-    ("urgency", "count", "wait"),
-    [
-        ("act_now", 0, timedelta(minutes=10)),
-        ("act_now", 1, timedelta(minutes=20)),
-        ("act_now", 2, timedelta(hours=1)),
-        ("act_now", 3, timedelta(hours=1)),
-        ("same_day", 0, timedelta(hours=1)),
-        ("same_day", 1, timedelta(hours=3)),
-        ("same_day", 5, timedelta(hours=3)),
-    ],
-)
-def test_the_next_notification_comes_on_the_schedule(urgency: Any, count: int, wait: timedelta) -> None:
-    assert noted(concern(urgency=urgency, notification_count=count)).next_at == NOW + wait
-
-
-def test_the_last_notification_has_none_after_it() -> None:
-    assert noted(concern(notification_count=MOST_NOTIFICATIONS)).next_at is None
-
-
-def test_the_first_notification_keeps_its_time() -> None:
-    first = NOW - timedelta(hours=2)
-    assert noted(concern(notified_at=first, notification_count=2)).first_at == first
+def test_a_press_is_about_what_its_message_showed() -> None:
+    unseen = [concern(id=number) for number in (7, 8, 9, 12)]
+    assert [each.id for each in covered(unseen, 12, 8)] == [7, 8, 12]
+    assert [each.id for each in covered(unseen, 8, None)] == [8]
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,76 @@
+"""Short words that put right what was told before: "wrong side, did left", "oh wait that was 8", "it was yesterday". Pure."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from bot.parsing.word_lists import holds, made_of, runs_of, words_in
+from bot.replies.numbers import words_value
+from bot.replies.reading import Side
+from bot.text import fold
+
+_LISTS = (
+    "mend.sign", "mend.wrong", "mend.other", "mend.left", "mend.right", "mend.bare_right", "mend.yesterday",
+    "mend.today", "mend.minutes", "mend.beside",
+)  # fmt: skip
+MOST_MINUTES = 240
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """What is to be right of one entry told before; exactly one of these. side "other": the one not told."""
+
+    side: Side | Literal["other"] | None = None
+    minutes: float | None = None
+    days: int | None = None  # -1: it was yesterday
+
+
+def read_mend(text: str) -> Mend | None:
+    """Return what a message puts right; None where it says anything else, or names more than one thing."""
+    plain = fold(text)
+    if "?" in plain:
+        return None
+    numbers = [value for word in words_in(plain) if (value := _number(word)) is not None]
+    words = tuple(word for word in words_in(plain) if word[0].isalnum() and _number(word) is None)
+    if not made_of(words, _LISTS) or not (holds(words, "mend.sign") or holds(words, "mend.wrong")):
+        return None
+    side = _side(words)
+    days = -1 if holds(words, "mend.yesterday") else None
+    if len(numbers) > 1 or sum(each is not None for each in (side, days, *numbers)) != 1:
+        return None
+    minutes = numbers[0] if numbers else None
+    return None if minutes is not None and not 0 < minutes <= MOST_MINUTES else Mend(side, minutes, days)
+
+
+def _number(word: str) -> float | None:
+    if re.fullmatch(r"[0-9]{1,3}", word):
+        return float(word)
+    value = words_value((word,))
+    return None if value is None or value < 2 else value  # "one" is a word of its own
+
+
+def _side(words: tuple[str, ...]) -> Side | Literal["other"] | None:
+    """Return the side that is right: of two, the one that is not denied."""
+    left, right = _first(words, "mend.left"), _first(words, "mend.right")
+    wrong = holds(words, "mend.wrong")
+    if right is None and (wrong or left is not None):
+        right = _first(words, "mend.bare_right")
+    if left is not None and right is not None:
+        denied = _first(words, "mend.denied")
+        if denied is None:
+            return None
+        return "left" if right > denied and not denied < left < right else "right"
+    if left is not None:
+        return "left"
+    if right is not None:
+        return "right"
+    return "other" if wrong or holds(words, "mend.other") else None
+
+
+def _first(words: tuple[str, ...], name: str) -> int | None:
+    for at in range(len(words)):
+        if any(words[at : at + len(run)] == run for run in runs_of(name)):
+            return at
+    return None

@@ -1,0 +1,61 @@
+"""Short corrections in carers' words, and what is none."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bot.parsing.mends import Mend, read_mend
+
+MENDS = {
+    "wrong side, did left": Mend(side="left"),
+    "wrong side": Mend(side="other"),
+    "no, left side": Mend(side="left"),
+    "that was the right side": Mend(side="right"),
+    "right, not left": Mend(side="right"),
+    "left not right": Mend(side="left"),
+    "it was the other side": Mend(side="other"),
+    "oh wait that was 8": Mend(minutes=8),
+    "well more like 12": Mend(minutes=12),
+    "make it 15 min": Mend(minutes=15),
+    "it was twelve minutes actually": Mend(minutes=12),
+    "sorry it was yesterday not today": Mend(days=-1),
+    "perdón, era el izquierdo": Mend(side="left"),
+    "lado equivocado": Mend(side="other"),
+    "no, fueron 8 minutos": Mend(minutes=8),
+    "fue ayer, no hoy": Mend(days=-1),
+}
+
+
+@pytest.mark.parametrize("text", MENDS)
+def test_a_short_correction_is_understood(text: str) -> None:
+    assert read_mend(text) == MENDS[text]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "12 min",
+        "left side",
+        "done",
+        "no",
+        "not today",
+        "that was great",
+        "that was 8 hours of crying",
+        "that was 2 or 3",
+        "it was 12 left",
+        "was it 8?",
+        "he was on the right side and cried",
+        "no 8 wet nappies",
+        "it was 500",
+        "",
+    ],
+)
+def test_anything_else_is_no_correction(text: str) -> None:
+    assert read_mend(text) is None
+
+
+@given(st.text(max_size=60))
+def test_any_text_can_be_read(text: str) -> None:
+    read_mend(text)
