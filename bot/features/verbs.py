@@ -117,6 +117,10 @@ DISCHARGE_NO = verb("disno", FAMILY)
 DISCHARGE_BACK = verb("disback", FAMILY)
 
 # Colleagues.
+REMOVE = verb("remove", FAMILY)
+REMOVE_CARER = verb("removecarer", FAMILY, WORD)
+REMOVE_SURE = verb("removesure", FAMILY, WORD)
+REMOVE_NO = verb("removeno", FAMILY)
 HANDOVER = verb("handover", FAMILY)
 HANDOVER_TO = verb("ho", WORD)
 HANDOVER_YES = verb("hoyes", NUMBER)

@@ -376,9 +376,10 @@ def _command(ctx: CarerContext, event: TextWritten) -> None:
 
 def _outsider(context: Context, event: Event) -> None:
     """Somebody who left keeps their rights; a stranger gets one polite line. An urgent sign gets its advice from both."""
-    if without_consent.advise(context, event.chat_id, text_of(event), event.language):
-        return
     left = context.uow.carers.left_in_chat(event.chat_id)
+    language = left[0].language if left else event.language
+    if without_consent.advise(context, event.chat_id, text_of(event), language):
+        return
     wants = _verb_of(event) in LEFT_MAY_PRESS or text_of(event).strip().lower().startswith("/privacy")
     if left and wants:
         ctx = several_babies.context_for(context, event, left)
