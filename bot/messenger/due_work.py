@@ -14,6 +14,7 @@ import structlog
 from bot.domain.reminders import Reminder
 from bot.features.access import quiet_hours
 from bot.features.context import Context
+from bot.features.learned import asking
 from bot.features.reminders import replanning, sending
 from bot.features.schedule import travel
 from bot.storage import erasure
@@ -83,7 +84,8 @@ def _send_or_drop(context: Context, reminder: Reminder) -> set[int]:
     if context.now > last.late_after:
         overtaken.append(last)
     else:
-        sending.send(context, last, family, version.plan)
+        if sending.send(context, last, family, version.plan):
+            asking.after_first_reminder(context, family, version.plan)
     for each in overtaken:
         context.uow.reminders.mark(each.id, "dropped", now=context.now)
     if overtaken:

@@ -17,6 +17,7 @@ from bot.features.context import CarerContext
 from bot.features.entries import confidence, handlers, question_rules
 from bot.features.entries.handlers import entries_quoted
 from bot.features.events import FileSent, Sent, kind_kept
+from bot.features.learned import handlers as learned
 from bot.features.reminders import frequency
 from bot.features.reminders import handlers as reminders
 from bot.features.reminders import hours as reminder_hours
@@ -87,6 +88,7 @@ class Turn:
             wish=self.wish is not None,
             aside=self.aside is not None or self.why_not is not None,
             hours=self.hours is not None,
+            fixed_times=answers.wants_fixed_times(ctx.text) and not is_day_care(ctx.carer),
             older_question=answers.says_yes(ctx.text)
             and question_rules.asked_before_reminder(load_state(ctx)) is not None,
         )
@@ -342,6 +344,13 @@ def _aside(turn: Turn) -> bool:
     return True
 
 
+def _fixed_times(turn: Turn) -> bool:
+    """ "Keep my times"."""
+    turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
+    learned.asked_times(turn.ctx)
+    return True
+
+
 def _hours(turn: Turn) -> bool:
     """ "No messages before 8"."""
     assert turn.hours is not None
@@ -362,6 +371,7 @@ TAKE: dict[Taker, Callable[[Turn], bool]] = {
     "pleasantry": _pleasantry,
     "aside": _aside,
     "hours": _hours,
+    "fixed_times": _fixed_times,
     "correction": _correction,
     "frequency": _frequency,
 }

@@ -40,6 +40,7 @@ from bot.features.events import (
     kind_kept,
     text_of,
 )
+from bot.features.learned import handlers as learned
 from bot.features.privacy import rights
 from bot.features.refreshers import refresher
 from bot.features.reminders import duty, frequency, hours
@@ -118,6 +119,8 @@ PRESSED: dict[str, Pressed] = {
             by_carer(verbs.TRAVEL_NO, travel.pressed_no),
             by_carer(verbs.HOLD, hold_checks.pressed_hold),
             by_carer(verbs.HOURS_ANY, hours.pressed_any),
+            by_carer(verbs.LEARNED, learned.pressed_answer),
+            by_carer(verbs.MY_TIMES, learned.pressed_times),
             by_carer(verbs.STAY, rights.pressed_stay),
             by_carer(verbs.COME_BACK, rights.pressed_come_back),
         ]
@@ -146,8 +149,10 @@ STRANGER_AGAIN = timedelta(hours=12)
 class Router:
     """Receives what people do, within the transaction of the update that brought it."""
 
-    def __init__(self, clock: Clock, library: Library, *, bot_name: str | None = None) -> None:
-        self._clock, self._library, self._bot_name = clock, library, bot_name
+    def __init__(
+        self, clock: Clock, library: Library, *, bot_name: str | None = None, learning: bool = True
+    ) -> None:
+        self._clock, self._library, self._bot_name, self._learning = clock, library, bot_name, learning
 
     def context(self, uow: UnitOfWork) -> Context | None:
         """Return a context at the present moment; None where no clinic was loaded yet."""
@@ -155,7 +160,15 @@ class Router:
         if clinic is None:
             return None
         slack = timedelta(seconds=3 * self._clock.speed) if self._clock.speed > 1 else timedelta()
-        return Context(uow, self._clock.now(), clinic, self._library, self._bot_name, slack)
+        return Context(
+            uow,
+            self._clock.now(),
+            clinic,
+            self._library,
+            self._bot_name,
+            slack,
+            learning=self._learning,
+        )
 
     def now(self) -> datetime:
         return self._clock.now()
@@ -363,9 +376,10 @@ def _command(ctx: CarerContext, event: TextWritten) -> None:
 
 def _outsider(context: Context, event: Event) -> None:
     """Somebody who left keeps their rights; a stranger gets one polite line. An urgent sign gets its advice from both."""
-    if without_consent.advise(context, event.chat_id, text_of(event), event.language):
-        return
     left = context.uow.carers.left_in_chat(event.chat_id)
+    language = left[0].language if left else event.language
+    if without_consent.advise(context, event.chat_id, text_of(event), language):
+        return
     wants = _verb_of(event) in LEFT_MAY_PRESS or text_of(event).strip().lower().startswith("/privacy")
     if left and wants:
         ctx = several_babies.context_for(context, event, left)

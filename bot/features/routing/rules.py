@@ -24,6 +24,7 @@ Taker = Literal[
     "pleasantry",
     "aside",
     "hours",
+    "fixed_times",
     "correction",
     "frequency",
     "entries",
@@ -36,7 +37,7 @@ class Situation:
 
     asleep: reminders are held back for the baby's sleep. entry_waits: an entry of this carer waits for an answer.
     older_question: a bare yes, where a reminder came after what was asked about an entry.
-    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come.
+    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come. fixed_times: they are to stay.
     """
 
     reading: Reading
@@ -50,6 +51,7 @@ class Situation:
     wish: bool = False
     aside: bool = False
     hours: bool = False
+    fixed_times: bool = False
     older_question: bool = False
 
 
@@ -87,6 +89,8 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
             order.append("aside")
         if situation.hours:
             order.append("hours")
+        if situation.fixed_times and says_nothing(reading):
+            order.append("fixed_times")
     order.append("correction")
     if situation.wish and not reading.entries:
         order.append("frequency")
