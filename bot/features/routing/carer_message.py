@@ -220,7 +220,7 @@ def raise_concerns(ctx: CarerContext, message_id: int, reading: Reading, *, told
             concerns.raise_beside(ctx, message_id, reading.concern)
         else:
             concerns.raise_concern(ctx, message_id, reading.concern)
-    elif reading.unclear is not None:
+    if reading.unclear is not None:
         concerns.ask_about(ctx, message_id, reading.unclear)
 
 
