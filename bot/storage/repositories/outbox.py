@@ -185,6 +185,14 @@ class Outbox(Repository):
         found = self._conn.scalar(select(func.min(outbox.c.held_until)).where(outbox.c.state == "held"))
         return cast("datetime | None", found)
 
+    def drop_to(self, chat_id: int, *, family_id: str | None = None) -> None:
+        """Take back what was not sent yet to a chat: all of it, or what is of one family or of none."""
+        unsent = outbox.c.state.in_(("rendering", "held", "waiting"))
+        query = update(outbox).where(outbox.c.chat_id == chat_id, unsent)
+        if family_id is not None:
+            query = query.where(or_(outbox.c.family_id == family_id, outbox.c.family_id.is_(None)))
+        self._conn.execute(query.values(state="dropped", payload={"text": ""}))
+
     def drop_about(self, about: Subject) -> None:
         """Take back what was not sent yet about one thing."""
         self._conn.execute(
