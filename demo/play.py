@@ -3,31 +3,22 @@
 from __future__ import annotations
 
 import asyncio
-import tempfile
-from datetime import datetime
 from pathlib import Path
-from zoneinfo import ZoneInfo
 
-from cryptography.fernet import Fernet
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-from bot.activities.library import Library, load_library
-from bot.clock import SteppedClock
+from bot.activities.library import Library
 from bot.domain.rendering import DigestRequest, DocumentRequest
 from bot.errors import WorldProblem
 from bot.features.digests import send
 from bot.features.routing.render_routes import Work, gather
 from bot.parsing.period import encoded
-from bot.storage import import_caseload, migrate
-from bot.storage.caseload_file import caseload_from
-from bot.storage.encryption import Encryption
 from bot.storage.store import Store
-from demo.household import Household
-from demo.messaging import Limits, MessagingServer, ServerClock
-from demo.rehearsal import Rehearsal, rehearsing
+from demo.rehearsal import Rehearsal
 from demo.scenario import Scenario, read_scenario
 from demo.transcript import Transcript
+from demo.week import Week, living
 
 
 async def play(
@@ -44,16 +35,13 @@ async def play(
         WorldProblem: the folder cannot be written.
     """
     console = console or Console(highlight=False)
-    scenario = scenario or read_scenario()
     _make(folder)
-    with tempfile.TemporaryDirectory(prefix="underwing-demo-") as scratch:
-        store = Store.open(f"sqlite:///{scratch}/demo.db", Encryption(Fernet.generate_key().decode()))
-        try:
-            migrate.upgrade(store)
-            async with MessagingServer(limits=Limits.off(), clock=ServerClock(scenario.starts)) as server:
-                await _play(scenario, store, server, folder, pace, quiet, console)
-        finally:
-            store.close()
+    async with living(scenario or read_scenario()) as week:
+        console.print(
+            f"[bold]A week with {week.clinic}[/bold]: one therapist, three families, five carers.\n"
+        )
+        await _play(week, pace, quiet, console)
+        await _leave_digest(week.rehearsal, week.store, week.scenario, folder, console)
 
 
 def _make(folder: Path) -> None:
@@ -65,63 +53,22 @@ def _make(folder: Path) -> None:
         ) from None
 
 
-async def _play(
-    scenario: Scenario,
-    store: Store,
-    server: MessagingServer,
-    folder: Path,
-    pace: float,
-    quiet: bool,
-    console: Console,
-) -> None:
-    library = load_library()
-    caseload = caseload_from(scenario.caseload, list(library), where="demo/scenario.yaml")
-    with store.write() as uow:
-        import_caseload.load(uow, caseload, scenario.starts)
-    for chat_id, name in scenario.names.items():
-        server.people.add(chat_id, name)
-    clock = SteppedClock(scenario.starts)
-    zone = ZoneInfo(caseload.clinic.time_zone)
-    console.print(
-        f"[bold]A week with {caseload.clinic.name}[/bold]: one therapist, three families, five carers.\n"
-    )
-    async with rehearsing(store, library, clock, server) as rehearsal:
-        household = Household(scenario, server)
-        transcript = Transcript(server, scenario, console, zone, silent=quiet)
-        with Progress(
-            TextColumn("{task.description}"),
-            BarColumn(),
-            TimeElapsedColumn(),
-            console=console,
-            transient=True,
-        ) as bar:
-            task = bar.add_task("Monday", total=(scenario.ends - scenario.starts).total_seconds())
-            await rehearsal.settle()
-            while (now := await _step(rehearsal, household, server, scenario.ends)) is not None:
-                household.look(now)
-                if transcript.show() and pace:
-                    await asyncio.sleep(pace)
-                bar.update(
-                    task,
-                    completed=(now - scenario.starts).total_seconds(),
-                    description=f"{now.astimezone(zone):%A %H:%M}",
-                )
-        await _leave_digest(rehearsal, store, scenario, folder, console)
-
-
-async def _step(
-    rehearsal: Rehearsal, household: Household, server: MessagingServer, ends: datetime
-) -> datetime | None:
-    """Jump to the next thing that happens; return when that was, None when the week is over."""
-    known = [at for at in (await rehearsal.next_due(), household.next_at()) if at is not None]
-    if not known or min(known) >= ends:
-        return None
-    now = max(min(known), rehearsal.clock.now())
-    rehearsal.clock.move_to(now)
-    server.clock.set(now)
-    household.act(now)
-    await rehearsal.settle()
-    return now
+async def _play(week: Week, pace: float, quiet: bool, console: Console) -> None:
+    starts, ends = week.scenario.starts, week.scenario.ends
+    transcript = Transcript(week.server, week.scenario, console, week.zone, silent=quiet)
+    with Progress(
+        TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn(), console=console, transient=True
+    ) as bar:
+        task = bar.add_task("Monday", total=(ends - starts).total_seconds())
+        while (now := await week.step()) is not None:
+            week.household.look(now)
+            if transcript.show() and pace:
+                await asyncio.sleep(pace)
+            bar.update(
+                task,
+                completed=(now - starts).total_seconds(),
+                description=f"{now.astimezone(week.zone):%A %H:%M}",
+            )
 
 
 async def _leave_digest(

@@ -1,8 +1,9 @@
-"""underwing demo: a week with three invented families, offline, in under a minute."""
+"""underwing demo: a week with three invented families, offline, in under a minute; and a page to look into it."""
 
 from __future__ import annotations
 
 import asyncio
+import sys
 from pathlib import Path
 
 import typer
@@ -14,12 +15,27 @@ def demo(
         0.0, "--pace", min=0, max=10, help="Seconds to wait between messages, to read along."
     ),
     quiet: bool = typer.Option(False, "--quiet", help="Show the progress and the digest only."),
+    page: bool | None = typer.Option(
+        None,
+        "--page/--no-page",
+        help="Serve a page on this machine in which you live the week yourself. On a terminal it is served unless you "
+        "say --no-page; elsewhere only with --page.",
+    ),
+    port: int = typer.Option(0, "--port", min=0, max=65535, help="The page's port; 0 takes a free one."),
 ) -> None:
     """Play a week: reminders, replies, a question, a concern, the digest. No account, no network."""
     # The demo brings a web server along; no other command should pay for loading it.
+    from bot.errors import WorldProblem
     from demo.play import play
+    from demo.show import show
 
+    with_page = sys.stdout.isatty() if page is None else page
     try:
-        asyncio.run(play(folder, pace=pace, quiet=quiet))
+        if with_page:
+            asyncio.run(show(folder, pace=pace, quiet=quiet, port=port))
+        else:
+            asyncio.run(play(folder, pace=pace, quiet=quiet))
+    except OSError as error:
+        raise WorldProblem(f"--port {port}: cannot be used ({error.strerror}); take another") from None
     except KeyboardInterrupt:
         typer.echo("\nStopped. Nothing runs any more.")
