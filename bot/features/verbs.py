@@ -41,6 +41,7 @@ NOT_TELL = verb("nottell", NUMBER)
 AGAIN = verb("again", NUMBER)
 IS_CONCERN = verb("isconcern", NUMBER)
 NO_CONCERN = verb("noconcern", NUMBER)
+HOW_IS = verb("howis", NUMBER, one_of("better", "same", "worse"))  # a concern
 OPEN_ADVICE = verb("openadvice", NUMBER)
 
 # An activity.

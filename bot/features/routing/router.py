@@ -54,7 +54,7 @@ from bot.features.routing import (
     unknown_command,
 )
 from bot.features.schedule import dialog, travel
-from bot.features.threads import files, hold_checks, questions
+from bot.features.threads import files, hold_checks, how_is_baby, questions
 from bot.phrases import words_for
 from bot.storage.repositories.invitations import looks_like_code
 from bot.storage.unit_of_work import UnitOfWork
@@ -92,6 +92,7 @@ PRESSED: dict[str, Pressed] = {
     "again": questions.pressed_back,
     "isconcern": concerns.pressed_is_concern,
     "noconcern": concerns.pressed_no_concern,
+    "howis": how_is_baby.pressed,
     "openadvice": concerns.pressed_open_advice,
     "awake": reminders.pressed_awake,
     "pause": reminders.pressed_pause,
