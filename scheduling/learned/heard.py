@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Literal
+from typing import Literal, NamedTuple
 from zoneinfo import ZoneInfo
 
 from scheduling.localtime import day_begins
@@ -20,8 +19,7 @@ TAKEN_UP_WITHIN = timedelta(minutes=30)
 """Ours, no source: what is done later than this was not prompted by the reminder's time."""
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(NamedTuple):
     """What came of one reminder (an outcome), or what a carer said or began unasked.
 
     at: aware; when the reminder was due, or when it was told or begun. answered_at: None where nobody answered.
@@ -41,8 +39,7 @@ class Heard:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Sighting:
+class Sighting(NamedTuple):
     """One thing heard, in the family's zone. day: ordinal of the local date. minute: of the wall clock. asked: a reminder."""
 
     what: Outcome | Told

@@ -113,13 +113,16 @@ class _Board:
     def arranged(self, base: list[Session]) -> list[Session]:
         """Return the sessions, by time, moved one by one until none gains by it."""
         now = list(base)
+        highest = max(self.chances[self.spans[0][0] : self.spans[-1][1]])
         least_spans = self.touched(base) - 1
         for _ in range(_ROUNDS):
             before = list(now)
             for place in sorted(range(len(now)), key=lambda each: (self.chances[now[each][0]], each)):
                 start, minutes, index = now[place]
-                others = now[:place] + now[place + 1 :]
                 least = max(self.chances[start], self.chances[base[place][0]]) + LEAST_GAIN
+                if least > highest:
+                    continue
+                others = now[:place] + now[place + 1 :]
                 others.sort()
                 found = self.best_place(minutes, index, others, least, base[place][0])
                 if found is None or self.worth(found, others) <= self.worth(start, others):
@@ -153,6 +156,8 @@ class _Board:
         need, chances = self.needs[index], self.chances
         for low, high, before, after in self.free(minutes, index, others):
             for first, last, end in need.openings:
+                if first > high:
+                    break
                 bottom, top = max(first, low), min(last, high, end - minutes)
                 while bottom <= top:
                     stop = min(top, bottom - bottom % STEP + STEP - 1)
