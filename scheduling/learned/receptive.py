@@ -10,12 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from itertools import accumulate
 from zoneinfo import ZoneInfo
 
 from scheduling.day import DayShape
-from scheduling.learned.heard import Heard, Sighting, sightings_of, silent_days
+from scheduling.learned.heard import Heard, Sighting, heard_before, silent_days
 from scheduling.localtime import ONE_DAY, clock_stands, day_begins, local_at
 
 STEP = 5
@@ -64,12 +64,12 @@ class Receptive:
         self._known: dict[bool, list[float]] = {}
 
     @staticmethod
-    def of(heard: Iterable[Heard], zone: ZoneInfo, before: datetime) -> Receptive | None:
-        """Return what was learned before an instant; None where nothing that tells of a time was heard."""
-        sightings = sightings_of(heard, zone, before)
+    def of(heard: Iterable[Heard], day: date, zone: ZoneInfo) -> Receptive | None:
+        """Return what was learned before a local date; None where nothing that tells of a time was heard."""
+        sightings = heard_before(heard, day, zone)
         silent = silent_days(sightings)
         telling = [each for each in sightings if each.day not in silent] if silent else sightings
-        return Receptive(*_by_step(telling, before.astimezone(zone).toordinal())) if telling else None
+        return Receptive(*_by_step(telling, day.toordinal())) if telling else None
 
     def at_steps(self, *, weekend: bool) -> list[float]:
         """Return the chance at each five minutes of the clock."""
