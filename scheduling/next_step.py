@@ -53,7 +53,7 @@ def with_next(plan: Plan, name: str, starting: Mapping[str, Activity]) -> Plan |
     """Return the plan with the next step of an activity taken; None where it has none.
 
     Another activity takes the place, with the target, session, weight and dates of the one before and all else, its own next
-    step too, from its starting values. Of another dose the step is used up.
+    step too, from its starting values; it stands in the same goals. Of another dose the step is used up.
     """
     activity = plan.activity(name)
     if activity is None or activity.next_step is None:
@@ -81,7 +81,11 @@ def with_next(plan: Plan, name: str, starting: Mapping[str, Activity]) -> Plan |
             easier=base.easier or name,
         )
     activities = tuple(after if each.activity == name else each for each in plan.activities)
-    return replace(plan, activities=activities)
+    goals = tuple(
+        replace(goal, activities=tuple(after.activity if each == name else each for each in goal.activities))
+        for goal in plan.goals
+    )
+    return replace(plan, activities=activities, goals=goals)
 
 
 def hard_twice(outcomes: Iterable[bool]) -> bool:

@@ -41,6 +41,7 @@ NOT_TELL = verb("nottell", NUMBER)
 AGAIN = verb("again", NUMBER)
 IS_CONCERN = verb("isconcern", NUMBER)
 NO_CONCERN = verb("noconcern", NUMBER)
+HOW_IS = verb("howis", NUMBER, one_of("better", "same", "worse"))  # a concern
 OPEN_ADVICE = verb("openadvice", NUMBER)
 
 # An activity.
@@ -117,6 +118,10 @@ DISCHARGE_NO = verb("disno", FAMILY)
 DISCHARGE_BACK = verb("disback", FAMILY)
 
 # Colleagues.
+REMOVE = verb("remove", FAMILY)
+REMOVE_CARER = verb("removecarer", FAMILY, WORD)
+REMOVE_SURE = verb("removesure", FAMILY, WORD)
+REMOVE_NO = verb("removeno", FAMILY)
 HANDOVER = verb("handover", FAMILY)
 HANDOVER_TO = verb("ho", WORD)
 HANDOVER_YES = verb("hoyes", NUMBER)

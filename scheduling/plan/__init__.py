@@ -11,6 +11,7 @@ from scheduling.plan.model import (
     AffectedSide,
     Baby,
     Dose,
+    Goal,
     MinutesADay,
     MomentName,
     NextStep,
@@ -21,6 +22,8 @@ from scheduling.plan.model import (
     ShareOfAwake,
     Side,
     SideRule,
+    Target,
+    TimesADay,
 )
 
 __all__ = [
@@ -29,6 +32,7 @@ __all__ = [
     "AffectedSide",
     "Baby",
     "Dose",
+    "Goal",
     "MinutesADay",
     "MomentName",
     "NextStep",
@@ -39,6 +43,8 @@ __all__ = [
     "ShareOfAwake",
     "Side",
     "SideRule",
+    "Target",
+    "TimesADay",
     "document_of",
     "held_plan",
     "plan_from",

@@ -78,6 +78,14 @@ def test_another_activity_takes_the_place_with_the_dose_and_its_own_rules() -> N
     assert after.activities[1:] == plan_from(LADDER).activities[1:]
 
 
+def test_another_activity_stands_in_the_same_goals() -> None:
+    goal = {"goal": "tummy", "activities": ["sitting", "side_hold"], "target": {"minutes": 30}}
+
+    after = with_next(plan_from(LADDER | {"goals": [goal]}), "side_hold", {})
+
+    assert after is not None and after.goals[0].activities == ("sitting", "forearm")
+
+
 def test_another_dose_changes_the_same_activity_and_is_used_up() -> None:
     after = with_next(plan_from(LADDER), "sitting", {})
 

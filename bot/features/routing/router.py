@@ -54,7 +54,7 @@ from bot.features.routing import (
     unknown_command,
 )
 from bot.features.schedule import dialog, travel
-from bot.features.threads import files, hold_checks, questions
+from bot.features.threads import files, hold_checks, how_is_baby, questions
 from bot.phrases import words_for
 from bot.storage.repositories.invitations import looks_like_code
 from bot.storage.unit_of_work import UnitOfWork
@@ -92,6 +92,7 @@ PRESSED: dict[str, Pressed] = {
     "again": questions.pressed_back,
     "isconcern": concerns.pressed_is_concern,
     "noconcern": concerns.pressed_no_concern,
+    "howis": how_is_baby.pressed,
     "openadvice": concerns.pressed_open_advice,
     "awake": reminders.pressed_awake,
     "pause": reminders.pressed_pause,
@@ -376,9 +377,10 @@ def _command(ctx: CarerContext, event: TextWritten) -> None:
 
 def _outsider(context: Context, event: Event) -> None:
     """Somebody who left keeps their rights; a stranger gets one polite line. An urgent sign gets its advice from both."""
-    if without_consent.advise(context, event.chat_id, text_of(event), event.language):
-        return
     left = context.uow.carers.left_in_chat(event.chat_id)
+    language = left[0].language if left else event.language
+    if without_consent.advise(context, event.chat_id, text_of(event), language):
+        return
     wants = _verb_of(event) in LEFT_MAY_PRESS or text_of(event).strip().lower().startswith("/privacy")
     if left and wants:
         ctx = several_babies.context_for(context, event, left)

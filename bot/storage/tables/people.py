@@ -62,6 +62,8 @@ class TherapistsTable(Base):
     joined_at: Mapped[datetime | None] = mapped_column(Instant)
     # they blocked the bot: their concerns go to others
     unreachable_at: Mapped[datetime | None] = mapped_column(Instant)
+    # they work here no more; the row names who did what
+    left_at: Mapped[datetime | None] = mapped_column(Instant)
 
 
 therapists = table_of(TherapistsTable)
@@ -131,6 +133,9 @@ class CarersTable(Base):
     on_duty_until: Mapped[datetime | None] = mapped_column(Instant)
     consented_at: Mapped[datetime | None] = mapped_column(Instant)
     blocked_at: Mapped[datetime | None] = mapped_column(Instant)
+    left_at: Mapped[datetime | None] = mapped_column(Instant)
+    # the clinic ended it: no way back but a new invitation
+    put_out: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
 
     __table_args__ = (UniqueConstraint("family_id", "chat_id"),)
 
