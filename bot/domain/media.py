@@ -26,3 +26,13 @@ class Material:
     @property
     def about(self) -> Subject:
         return Subject.of("material", self.id)
+
+
+@dataclass(frozen=True, slots=True)
+class HoldNote:
+    """What a therapist said after looking at how a family does a hold; text "" where they answered by a file alone."""
+
+    activity: str
+    therapist: str
+    text: str
+    at: datetime

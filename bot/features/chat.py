@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.domain.outgoing import Buttons
 from bot.features.context import CarerContext
+from bot.features.events import ButtonPressed
 
 
 def edit_pressed(ctx: CarerContext, text: str, buttons: Buttons = ()) -> None:
@@ -13,15 +14,13 @@ def edit_pressed(ctx: CarerContext, text: str, buttons: Buttons = ()) -> None:
 
 def pressed_message(ctx: CarerContext) -> int | None:
     """Return the outbox id of the message under which a button was pressed; None for anything else."""
-    if ctx.event.press is None or ctx.event.message_id is None:
-        return None
-    said = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id)
+    said = ctx.pressed()
     return said.id if said else None
 
 
 def say(ctx: CarerContext, text: str, buttons: Buttons = ()) -> None:
     """Say it in place of the message whose button was pressed, else as a new one."""
-    if ctx.event.press is not None:
+    if isinstance(ctx.event, ButtonPressed):
         edit_pressed(ctx, text, buttons)
     else:
         ctx.answer(text, buttons=buttons)

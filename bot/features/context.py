@@ -15,7 +15,7 @@ from bot.domain.plans import PlanVersion
 from bot.domain.quiet_hours import quiet_until
 from bot.domain.rendering import RenderRequest
 from bot.domain.subject import Subject
-from bot.features.events import Event
+from bot.features.events import ButtonPressed, Event, reply_of, text_of
 from bot.phrases import Verbatim, Words, words_for
 from bot.storage.repositories.outbox import Said
 from bot.storage.unit_of_work import UnitOfWork
@@ -25,7 +25,8 @@ from bot.storage.unit_of_work import UnitOfWork
 class Context:
     """One transaction's worth of work. `now` is read once; `bot_name` makes invitation links; `slack` is how late a
     rehearsal clock may make a reminder; `asked_by` is the therapist whose own act this is: what they ask for comes
-    at once, in their quiet time too; `press_note` is what the passing note on a therapist's pressed button says."""
+    at once, in their quiet time too; `press_note` is what the passing note on a therapist's pressed button says; `learning`: the clinic lets reminders move
+    by what is learned."""
 
     uow: UnitOfWork
     now: datetime
@@ -35,6 +36,7 @@ class Context:
     slack: timedelta = timedelta()
     asked_by: str | None = None
     press_note: str = ""
+    learning: bool = True
 
     def numbers(self, family: Family | None, language: str) -> Numbers:
         """Return whom a family calls where it is now: its own numbers, else the clinic's; None for who has no family.
@@ -88,7 +90,7 @@ class Context:
     def say_making(self, event: Event, therapist: Therapist) -> None:
         """Tell a therapist at once that what they asked for is being made: it may take more than a second."""
         words = words_for(therapist.language)
-        if event.press is not None:
+        if isinstance(event, ButtonPressed):
             self.press_note = words.plain("edge.making")
         else:
             self.tell_therapist(therapist, words("edge.making"))
@@ -152,6 +154,15 @@ class CarerContext:
     def chat_id(self) -> int:
         return self.event.chat_id
 
+    @property
+    def text(self) -> str:
+        return text_of(self.event)
+
+    @property
+    def reply_to(self) -> int | None:
+        """Return the message that this one answers by quoting it."""
+        return reply_of(self.event)
+
     def renewed(self, event: Event | None = None) -> CarerContext:
         """Return this talk with what changed of carer and family since."""
         carer = self.uow.carers.get(self.family.id, self.carer.id)
@@ -182,7 +193,7 @@ class CarerContext:
 
     def pressed(self) -> Said | None:
         """Return our message under which a button was pressed; None for anything but a press."""
-        if self.event.press is None or self.event.message_id is None:
+        if not isinstance(self.event, ButtonPressed):
             return None
         return self.uow.outbox.said_as(self.chat_id, self.event.message_id)
 
@@ -223,7 +234,7 @@ class CarerContext:
 
     def note(self, text: str = "") -> None:
         """Answer a pressed button with a passing note (at most 200 characters)."""
-        if self.event.press is not None:
+        if isinstance(self.event, ButtonPressed):
             self.context.say(
                 OutgoingMessage(chat_id=self.chat_id, text=text, press=self.event.press, kind="press")
             )

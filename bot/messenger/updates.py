@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable
+from functools import partial
+from typing import Any, TypedDict
 
 from telegram import (
     Bot,
@@ -17,7 +19,26 @@ from telegram import (
 from telegram.constants import ChatType
 
 from bot.clock import Clock
-from bot.features.events import Event, What
+from bot.features.events import (
+    AnySent,
+    Blocked,
+    ButtonPressed,
+    Edited,
+    Event,
+    FileSent,
+    JoinedGroup,
+    OtherSent,
+    Reacted,
+    StickerSent,
+    TextWritten,
+    Unblocked,
+)
+
+
+class _Person(TypedDict, total=False):
+    user_id: int
+    user_name: str
+    language: str
 
 
 def event_from(raw: dict[str, Any], bot: Bot, clock: Clock) -> Event | None:
@@ -35,24 +56,51 @@ def event_from(raw: dict[str, Any], bot: Bot, clock: Clock) -> Event | None:
     message = update.message or update.edited_message
     if message is None or message.from_user is None or message.from_user.is_bot:
         return None
-    return _message(message, "edited" if update.edited_message else None, clock)
+    return _message(message, update.edited_message is not None, clock)
 
 
-def _message(message: Message, what: What | None, clock: Clock) -> Event:
-    kind, file_id, file_name = _file(message)
-    return Event(
-        what=what or kind,
+def _message(message: Message, edited: bool, clock: Clock) -> AnySent:
+    kind = Edited if edited else _kind(message)
+    return kind(
         chat_id=message.chat.id,
         private=message.chat.type == ChatType.PRIVATE,
         message_id=message.message_id,
         text=message.text or message.caption or _other_words(message),
         reply_to=message.reply_to_message.message_id if message.reply_to_message else None,
-        file_id=file_id,
-        file_name=file_name,
-        emoji=message.sticker.emoji or "" if message.sticker else "",
         at=clock.heard(message.date),
         **_person(message.from_user),
     )
+
+
+def _kind(message: Message) -> Callable[..., AnySent]:
+    """Return the class of a new message, with what is of that kind alone filled in."""
+    if message.text is not None:
+        return TextWritten
+    file = _file(message)
+    if file is not None:
+        return file
+    if message.sticker:
+        return partial(StickerSent, emoji=message.sticker.emoji or "")
+    return OtherSent
+
+
+def _file(message: Message) -> Callable[..., FileSent] | None:
+    if message.photo:
+        return partial(FileSent, kind="photo", file_id=message.photo[-1].file_id)
+    video = message.video
+    if video:
+        return partial(FileSent, kind="video", file_id=video.file_id, file_name=video.file_name)
+    if message.video_note:
+        return partial(FileSent, kind="video", file_id=message.video_note.file_id)
+    if message.voice:
+        return partial(FileSent, kind="voice", file_id=message.voice.file_id)
+    audio = message.audio
+    if audio:
+        return partial(FileSent, kind="voice", file_id=audio.file_id, file_name=audio.file_name)
+    document = message.document
+    if document:
+        return partial(FileSent, kind="document", file_id=document.file_id, file_name=document.file_name)
+    return None
 
 
 def _other_words(message: Message) -> str:
@@ -62,14 +110,13 @@ def _other_words(message: Message) -> str:
     return message.venue.title if message.venue else ""
 
 
-def _reaction(change: MessageReactionUpdated, clock: Clock) -> Event | None:
+def _reaction(change: MessageReactionUpdated, clock: Clock) -> Reacted | None:
     """Return a new emoji under a message; None where one was only taken away, or is a picture of its own."""
     known = set(change.old_reaction)
     new = [each for each in change.new_reaction if each not in known and isinstance(each, ReactionTypeEmoji)]
     if not new:
         return None
-    return Event(
-        what="reaction",
+    return Reacted(
         chat_id=change.chat.id,
         private=change.chat.type == ChatType.PRIVATE,
         message_id=change.message_id,
@@ -79,11 +126,10 @@ def _reaction(change: MessageReactionUpdated, clock: Clock) -> Event | None:
     )
 
 
-def _press(query: CallbackQuery, clock: Clock) -> Event | None:
+def _press(query: CallbackQuery, clock: Clock) -> ButtonPressed | None:
     if query.message is None:
         return None
-    return Event(
-        what="press",
+    return ButtonPressed(
         chat_id=query.message.chat.id,
         private=query.message.chat.type == ChatType.PRIVATE,
         message_id=query.message.message_id,
@@ -97,39 +143,15 @@ def _press(query: CallbackQuery, clock: Clock) -> Event | None:
 def _membership(change: ChatMemberUpdated, clock: Clock) -> Event | None:
     gone = change.new_chat_member.status in ("kicked", "left")
     private = change.chat.type == ChatType.PRIVATE
-    what: What = ("blocked" if gone else "unblocked") if private else "joined_group"
     if not private and gone:
         return None
-    return Event(
-        what=what,
-        chat_id=change.chat.id,
-        private=private,
-        at=clock.heard(change.date),
-        **_person(change.from_user),
+    kind = (Blocked if gone else Unblocked) if private else JoinedGroup
+    return kind(
+        chat_id=change.chat.id, private=private, at=clock.heard(change.date), **_person(change.from_user)
     )
 
 
-def _person(user: User | None) -> dict[str, Any]:
+def _person(user: User | None) -> _Person:
     if user is None:
         return {}
     return {"user_id": user.id, "user_name": user.first_name, "language": user.language_code or "en"}
-
-
-def _file(message: Message) -> tuple[What, str | None, str | None]:
-    if message.text is not None:
-        return "text", None, None
-    if message.photo:
-        return "photo", message.photo[-1].file_id, None
-    if message.video:
-        return "video", message.video.file_id, message.video.file_name
-    if message.video_note:
-        return "video", message.video_note.file_id, None
-    if message.voice:
-        return "voice", message.voice.file_id, None
-    if message.audio:
-        return "voice", message.audio.file_id, message.audio.file_name
-    if message.document:
-        return "document", message.document.file_id, message.document.file_name
-    if message.sticker:
-        return "sticker", None, None
-    return "other", None, None

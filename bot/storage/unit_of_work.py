@@ -20,8 +20,10 @@ from bot.storage.repositories.drafts import Drafts
 from bot.storage.repositories.entries import Entries
 from bot.storage.repositories.families import Families
 from bot.storage.repositories.handovers import Handovers
+from bot.storage.repositories.hold_notes import HoldNotes
 from bot.storage.repositories.inbox import Inbox
 from bot.storage.repositories.invitations import Invitations
+from bot.storage.repositories.learned import Learned
 from bot.storage.repositories.leases import Leases
 from bot.storage.repositories.media import Media
 from bot.storage.repositories.messages import Messages
@@ -107,12 +109,20 @@ class UnitOfWork:
         return Handovers(self.conn)
 
     @cached_property
+    def hold_notes(self) -> HoldNotes:
+        return HoldNotes(self.conn)
+
+    @cached_property
     def inbox(self) -> Inbox:
         return Inbox(self.conn)
 
     @cached_property
     def invitations(self) -> Invitations:
         return Invitations(self.conn)
+
+    @cached_property
+    def learned(self) -> Learned:
+        return Learned(self.conn)
 
     @cached_property
     def leases(self) -> Leases:

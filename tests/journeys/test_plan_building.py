@@ -11,7 +11,7 @@ from sqlalchemy import func, select
 
 from bot.domain.actor import Actor
 from bot.domain.plans import PlanVersion
-from bot.features.events import Event
+from bot.features.events import ButtonPressed
 from bot.features.routing import therapist_routes
 from bot.storage.tables import audit, plan_drafts, reminders
 from scheduling.plan import MinutesADay
@@ -312,7 +312,7 @@ class TestWithTwoTherapists:
             context = house.rehearsal.parts.router.context(uow)
             robin = uow.therapists.find("t1")
             assert context is not None and robin is not None
-            made_up = Event(what="press", chat_id=9001, at=context.now, data=data, message_id=1)
+            made_up = ButtonPressed(chat_id=9001, at=context.now, data=data, message_id=1, press="1")
             therapist_routes.receive(context, made_up, robin)
         await house.settle()
 

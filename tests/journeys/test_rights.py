@@ -14,7 +14,7 @@ from bot.domain.actor import SERVER
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.subject import Subject
 from bot.features.context import CarerContext
-from bot.features.events import Event
+from bot.features.events import ButtonPressed
 from bot.features.privacy import rights
 from bot.storage import erasure
 from bot.storage.tables import audit, carers, inbox, messages, metadata, outbox, sessions
@@ -264,7 +264,7 @@ async def test_a_forged_press_cannot_erase_a_family_that_has_others(house: House
         assert context is not None
         carer, family = uow.carers.find("f1", "c1"), uow.families.find("f1")
         assert carer is not None and family is not None
-        event = Event(what="press", chat_id=5001, at=house.clock.now(), press="1", message_id=1)
+        event = ButtonPressed(chat_id=5001, at=house.clock.now(), data="", press="1", message_id=1)
         rights.pressed(CarerContext(context, event, carer, family), argument)
 
     with house.store.read() as uow:

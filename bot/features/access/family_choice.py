@@ -11,7 +11,7 @@ from bot.domain.people import Family, Therapist
 from bot.domain.subject import Subject
 from bot.features.access.family_lookup import families_seen, family_at_front, family_by_ref, matching
 from bot.features.context import Context
-from bot.features.events import Event
+from bot.features.events import ButtonPressed, Event
 from bot.phrases import words_for
 
 Act = Callable[[Context, Event, Therapist, str], None]
@@ -29,7 +29,7 @@ def say(
 
 def edit_pressed(context: Context, event: Event, text: str, buttons: Buttons = ()) -> None:
     """Change the message under which a button was pressed."""
-    if event.message_id is None:
+    if not isinstance(event, ButtonPressed):
         return
     said = context.uow.outbox.said_as(event.chat_id, event.message_id)
     if said is not None:

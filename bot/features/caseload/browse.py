@@ -16,13 +16,17 @@ from bot.features.access.family_lookup import families_seen, matching
 from bot.features.caseload.families_page import GROUPS, Group
 from bot.features.concerns.views import age_shown, alert_buttons, concern_text
 from bot.features.context import Context
-from bot.features.events import Event
-from bot.features.formats import when_shown
+from bot.features.events import ButtonPressed, Event
+from bot.features.formats import minute_shown, short_day_shown, when_shown
+from bot.features.learned import asking
 from bot.features.plan.family_view import plan_summary
 from bot.features.threads import questions as threads_questions
 from bot.features.threads import views
 from bot.parsing.period import Instants, encoded
 from bot.phrases import Words, words_for
+from scheduling.learned.heard import heard_before
+from scheduling.learned.receptive import windows
+from scheduling.localtime import day_begins
 
 LAST_DAYS = timedelta(days=7)
 
@@ -56,7 +60,7 @@ def pressed_page(context: Context, event: Event, therapist: Therapist, argument:
     page, _, wanted = rest.partition(":")
     found = matching(context, families_seen(context, therapist, discharged=True), wanted)
     chosen = next((known for known in GROUPS if known == group), None)
-    if chosen is None or not page.isdigit() or not found or event.message_id is None:
+    if chosen is None or not page.isdigit() or not found or not isinstance(event, ButtonPressed):
         say(context, event, words_for(therapist.language)("edge.old_button"))
         return
     pressed = context.uow.outbox.said_as(event.chat_id, event.message_id)
@@ -176,6 +180,7 @@ def card_text(context: Context, family: Family, therapist: Therapist) -> str:
         when = when_shown(last.at, family, words)
         carer = context.uow.carers.find(family.id, last.carer_id or "")
         lines.append(words("caseload.last_word", when=when, carer=carer.name if carer else "…"))
+    lines += _learned_lines(context, family, words)
     concerns = context.uow.concerns.open_in_family(family.id)
     questions = context.uow.questions.open_in_family(family.id)
     if concerns or questions:
@@ -183,6 +188,26 @@ def card_text(context: Context, family: Family, therapist: Therapist) -> str:
     else:
         lines.append(words("caseload.nothing_open"))
     return "\n".join(lines)
+
+
+def _learned_lines(context: Context, family: Family, words: Words) -> list[str]:
+    """Return when the family answers best, and when its naps or feeds last moved by what was learned."""
+    if family.keeps_times:
+        return [words("caseload.keeps_times")]
+    today = family.local(context.now).date()
+    since = today - timedelta(days=asking.HEARD_DAYS)
+    before = day_begins(today, family.zone)
+    heard = context.uow.learned.heard(family, since=since, before=before)
+    best = asking.best_hour(windows(heard_before(heard, today, family.zone), today))
+    lines = []
+    if best is not None:
+        at = minute_shown(best.start, words)
+        lines.append(words("caseload.answers_best", at=at, answered=best.answered, asked=best.asked))
+    moved = [each for each in context.uow.learned.asked_since(family.id, since) if each.state == "yes"]
+    if moved:
+        day = short_day_shown(moved[-1].local_date, words)
+        lines.append(words(f"caseload.moved_{moved[-1].suggestion.field}", day=day))
+    return lines
 
 
 def _carer_line(carer: Carer, now: datetime, words: Words) -> str:

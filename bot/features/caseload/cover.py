@@ -19,7 +19,7 @@ from bot.features.access.family_choice import edit_pressed, say, short
 from bot.features.caseload.families_page import MOMENT
 from bot.features.context import Context
 from bot.features.digests import drawing, send
-from bot.features.events import Event
+from bot.features.events import Event, TextWritten
 from bot.features.formats import short_day_shown
 from bot.parsing.dates import dates_in
 from bot.parsing.period import Instants, decoded, encoded
@@ -92,7 +92,7 @@ def pressed_days(context: Context, event: Event, therapist: Therapist, argument:
         _begin(context, event, therapist, colleague_id, today, today + timedelta(days=int(days) - 1))
 
 
-def dates_written(context: Context, event: Event, therapist: Therapist) -> None:
+def dates_written(context: Context, event: TextWritten, therapist: Therapist) -> None:
     """The step "cover": two dates, or one up to which."""
     words = words_for(therapist.language)
     dialog = context.uow.chats.get(event.chat_id).dialog

@@ -78,7 +78,7 @@ def _(effect: KeepConcern, work: Work) -> None:
         message_id=effect.message_id,
         urgency=effect.found.urgency,
         topics=effect.found.topics,
-        text=ctx.event.text,
+        text=ctx.text,
         at=ctx.now,
         ask_until=effect.ask_until,
         discreet=is_discreet(effect.found),

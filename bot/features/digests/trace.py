@@ -14,7 +14,7 @@ from bot.features import verbs
 from bot.features.access.family_lookup import families_seen, family_by_ref
 from bot.features.context import Context
 from bot.features.digests import family_page
-from bot.features.events import Event
+from bot.features.events import Event, TextWritten
 from bot.parsing.figure import FigureAsked, asks_where_from, figure_asked
 from bot.parsing.period import Span, decoded, encoded, span_from
 from bot.phrases import LANGUAGES, words_for
@@ -63,7 +63,7 @@ def pressed_trace(context: Context, event: Event, therapist: Therapist, argument
         _tell(context, therapist, family, digest, FigureAsked(figure))
 
 
-def asked_in_words(context: Context, event: Event, therapist: Therapist) -> bool:
+def asked_in_words(context: Context, event: TextWritten, therapist: Therapist) -> bool:
     """Answer "where from tummy"; return whether the message asked that."""
     rest = asks_where_from(event.text)
     if rest is None:
@@ -88,7 +88,9 @@ def _without(text: str, nickname: str) -> str:
     return " ".join(word for word in text.split() if word.strip("?,.'").casefold() != nickname.casefold())
 
 
-def _meant(context: Context, event: Event, therapist: Therapist, text: str) -> tuple[Family, Span] | None:
+def _meant(
+    context: Context, event: TextWritten, therapist: Therapist, text: str
+) -> tuple[Family, Span] | None:
     """Return the family and time meant: by name, by the page that is quoted, else the page looked at last."""
     families = {family.id: family for family in families_seen(context, therapist, discharged=True)}
     usual, _ = span_from("", now=context.now, zone=context.clinic.zone)

@@ -14,7 +14,16 @@ from bot.features import verbs
 from bot.features.access.family_lookup import family_by_ref
 from bot.features.concerns import without_consent
 from bot.features.context import CarerContext, Context
-from bot.features.events import Event
+from bot.features.events import (
+    ButtonPressed,
+    Edited,
+    Event,
+    JoinedGroup,
+    TextWritten,
+    command_of,
+    reply_of,
+    text_of,
+)
 from bot.phrases import words_for
 
 IN_GROUPS = {"/today", "/howto", "/help", "/start", "/pause", "/resume"}
@@ -22,7 +31,7 @@ IN_GROUPS = {"/today", "/howto", "/help", "/start", "/pause", "/resume"}
 
 def context_in(context: Context, event: Event) -> CarerContext | None:
     """Return the talk that something done in a group begins; None where it is settled here, or nothing to us."""
-    if event.what == "joined_group":
+    if isinstance(event, JoinedGroup):
         _joined(context, event)
         return None
     group = next((c for c in context.uow.carers.in_chat(event.chat_id) if is_group(c)), None)
@@ -35,10 +44,10 @@ def context_in(context: Context, event: Event) -> CarerContext | None:
     carer = _carer_of(context, event, family)
     words = words_for(group.language)
     if carer is None:
-        without_consent.advise(context, event.chat_id, event.text, group.language, family_id=family.id)
+        without_consent.advise(context, event.chat_id, text_of(event), group.language, family_id=family.id)
         _answer(context, event, words("groups.only_joined"))
         return None
-    command = event.text.split()[0].lower().partition("@")[0] if event.text.startswith("/") else None
+    command = command_of(text_of(event))
     if command is not None and command not in IN_GROUPS:
         _answer(context, event, words("groups.in_private"))
         return None
@@ -46,11 +55,10 @@ def context_in(context: Context, event: Event) -> CarerContext | None:
 
 
 def _is_for_us(context: Context, event: Event) -> bool:
-    if event.press is not None or event.text.startswith("/"):
+    if isinstance(event, ButtonPressed) or text_of(event).startswith("/"):
         return True
-    return (
-        event.reply_to is not None and context.uow.outbox.said_as(event.chat_id, event.reply_to) is not None
-    )
+    quoted = reply_of(event)
+    return quoted is not None and context.uow.outbox.said_as(event.chat_id, quoted) is not None
 
 
 def _carer_of(context: Context, event: Event, family: Family) -> Carer | None:
@@ -62,9 +70,9 @@ def _carer_of(context: Context, event: Event, family: Family) -> Carer | None:
 
 
 def _answer(context: Context, event: Event, text: str) -> None:
-    if event.press is not None:
+    if isinstance(event, ButtonPressed):
         context.say(OutgoingMessage(chat_id=event.chat_id, text=text, press=event.press, kind="press"))
-    elif event.what in ("text", "edited"):
+    elif isinstance(event, TextWritten | Edited):
         context.say(OutgoingMessage(chat_id=event.chat_id, text=text, reply_to=event.message_id))
 
 
@@ -85,6 +93,7 @@ def _joined(context: Context, event: Event) -> None:
         if family is None or not family.group_allowed or carer.state != "active" or is_day_care(carer):
             continue
         _seat(context, event.chat_id, carer)
+        _tell_of_group(context, carer, family)
         words = words_for(carer.language)
         context.say(
             OutgoingMessage(
@@ -95,6 +104,18 @@ def _joined(context: Context, event: Event) -> None:
         )
         return
     _refuse(context, event)
+
+
+def _tell_of_group(context: Context, by: Carer, family: Family) -> None:
+    """Have a family's therapist know of every group, and by whom: whoever sits in it reads along."""
+    therapist = context.uow.therapists.get(family.therapist_id)
+    words = words_for(therapist.language)
+    groups = [
+        each for each in context.uow.carers.of_family(family.id) if is_group(each) and each.state == "active"
+    ]
+    context.tell_therapist(
+        therapist, words("groups.seated", carer=by.name, nickname=family.nickname, n=len(groups))
+    )
 
 
 def _seat(context: Context, chat_id: int, by: Carer) -> None:
@@ -147,7 +168,7 @@ def pressed_allow(context: Context, event: Event, therapist: Therapist, ref: str
     if family.group_allowed:
         for carer in context.uow.carers.of_family(family.id):
             if is_group(carer):
-                context.uow.carers.leave(carer)
+                context.uow.carers.leave(carer, context.now)
         text = words("groups.no_longer", nickname=family.nickname)
     else:
         text = words("groups.allowed", nickname=family.nickname)

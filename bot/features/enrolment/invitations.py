@@ -20,7 +20,7 @@ from bot.features.access.family_choice import (
 )
 from bot.features.access.family_lookup import families_seen, matching
 from bot.features.context import Context
-from bot.features.events import Event
+from bot.features.events import Event, TextWritten
 from bot.phrases import words_for
 from bot.storage import registration
 from bot.storage.repositories.invitations import VALID, printed
@@ -99,7 +99,7 @@ def pressed_role(context: Context, event: Event, therapist: Therapist, ref: str,
         _new_carer(context, event, therapist, family, name, role)
 
 
-def name_written(context: Context, event: Event, therapist: Therapist) -> None:
+def name_written(context: Context, event: TextWritten, therapist: Therapist) -> None:
     """The step "invite": the name of who is invited."""
     words = words_for(therapist.language)
     name = " ".join(event.text.split())
@@ -171,7 +171,7 @@ def pressed_colleague(context: Context, event: Event, therapist: Therapist) -> N
     edit_pressed(context, event, words_for(therapist.language)("setup.colleague_name"))
 
 
-def colleague_written(context: Context, event: Event, therapist: Therapist) -> None:
+def colleague_written(context: Context, event: TextWritten, therapist: Therapist) -> None:
     """The step "invitecolleague": the name of a therapist who is to join the clinic."""
     words = words_for(therapist.language)
     name = " ".join(event.text.split())

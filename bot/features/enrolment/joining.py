@@ -14,7 +14,7 @@ from bot.features import verbs
 from bot.features.chat import say
 from bot.features.concerns import without_consent
 from bot.features.context import CarerContext, Context
-from bot.features.events import Event
+from bot.features.events import ButtonPressed, Event, Joined, TextWritten
 from bot.features.schedule import dialog as schedule_dialog
 from bot.parsing.answers import says_no, says_yes
 from bot.phrases import Language, words_for
@@ -113,26 +113,21 @@ def begin(ctx: CarerContext) -> None:
 
 def received(ctx: CarerContext) -> None:
     """Somebody who has not agreed yet writes: advice for a concern, their name where it was asked, else the question."""
-    event = ctx.event
-    if event.what == "press":
+    typed = ctx.text if isinstance(ctx.event, TextWritten) else ""
+    if isinstance(ctx.event, ButtonPressed):
         ctx.note()
     else:
         without_consent.advise(
-            ctx.context, ctx.chat_id, event.text, ctx.carer.language, family_id=ctx.family.id
+            ctx.context, ctx.chat_id, ctx.text, ctx.carer.language, family_id=ctx.family.id
         )
     dialog = ctx.uow.chats.get(ctx.chat_id).dialog
-    name = " ".join(event.text.split())
-    if (
-        dialog.step == "name"
-        and event.what == "text"
-        and not name.startswith("/")
-        and 1 <= len(name) <= LONGEST_NAME
-    ):
+    name = " ".join(typed.split())
+    if dialog.step == "name" and not name.startswith("/") and 1 <= len(name) <= LONGEST_NAME:
         ctx.uow.chats.end_dialog(ctx.chat_id, keeping={"role": "other", "name": name})
         ask_consent(ctx)
-    elif dialog.step == "consent" and event.what == "text" and says_yes(event.text):
+    elif dialog.step == "consent" and says_yes(typed):
         _agreed(ctx)
-    elif dialog.step == "consent" and event.what == "text" and says_no(event.text):
+    elif dialog.step == "consent" and says_no(typed):
         _declined(ctx)
     else:
         begin(ctx)
@@ -225,14 +220,13 @@ def _agreed(ctx: CarerContext) -> None:
     )
     if not is_day_care(ctx.carer):
         schedule_dialog.begin(
-            CarerContext(ctx.context, unpressed(ctx.event), ctx.carer, ctx.family, ctx.several)
+            CarerContext(ctx.context, _joined(ctx.event), ctx.carer, ctx.family, ctx.several)
         )
 
 
-def unpressed(event: Event) -> Event:
-    """Return who did it and where, without the press: what is said next is a message of its own."""
-    return Event(
-        what="text",
+def _joined(event: Event) -> Joined:
+    """Return who did it and where, without the press."""
+    return Joined(
         chat_id=event.chat_id,
         at=event.at,
         private=event.private,

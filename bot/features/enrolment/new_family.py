@@ -16,7 +16,7 @@ from bot.features.access import access
 from bot.features.access.family_choice import edit_pressed, say
 from bot.features.context import Context
 from bot.features.enrolment import invitations
-from bot.features.events import Event
+from bot.features.events import Event, TextWritten
 from bot.features.formats import date_shown
 from bot.parsing.dates import dates_in
 from bot.phrases import Words, words_for
@@ -44,7 +44,7 @@ def pressed_new(context: Context, event: Event, therapist: Therapist) -> None:
     new_family(context, event, therapist, "")
 
 
-def written(context: Context, event: Event, therapist: Therapist) -> None:
+def written(context: Context, event: TextWritten, therapist: Therapist) -> None:
     """The step "newfamily": the answer to what was asked last."""
     dialog = context.uow.chats.get(event.chat_id).dialog
     _took(context, event, therapist, dialog.text("at") or "", event.text)

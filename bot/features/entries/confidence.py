@@ -67,7 +67,7 @@ def answered_in_words(
     question = _asked_question(ctx, quoted)
     if question is None:
         return None
-    number = number_in(ctx.event.text, HIGHEST)
+    number = number_in(ctx.text, HIGHEST)
     if question.kind == "ruler":
         if number is None:
             return None
@@ -87,7 +87,7 @@ def answered_in_words(
 def answered_again(ctx: CarerContext, kept: Message) -> bool:
     """Take the edit of a typed number as the new answer to the ruler that it answered; return whether it was one."""
     asked = ctx.uow.confidence_ratings.asked_of(ctx.family.id, ctx.carer.id)
-    edited = edited_rating(asked, kept.text, ctx.event.text, kept.at)
+    edited = edited_rating(asked, kept.text, ctx.text, kept.at)
     if edited is not None:
         question, value = edited
         apply(ctx, (*_rate(ctx, question, value), Reply(content=_rated(question, value))))

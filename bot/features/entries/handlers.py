@@ -9,7 +9,7 @@ from bot.domain.subject import Subject
 from bot.features.apply import apply
 from bot.features.context import CarerContext
 from bot.features.effects import AddEntries, EditLine, Reply
-from bot.features.entries import correction_rules, mend_rules, question_rules, rules
+from bot.features.entries import correction_rules, first_times, mend_rules, question_rules, rules
 from bot.features.entries.contents import Undone
 from bot.features.entries.loading import (
     confidence_for,
@@ -21,6 +21,7 @@ from bot.features.entries.loading import (
     state_with,
     with_entries_of,
 )
+from bot.features.events import message_of
 from bot.features.state import load_state
 from bot.parsing.mends import Mend
 from bot.replies.reading import Entry, Reading
@@ -41,16 +42,18 @@ def tell(
     state = state_with(ctx, reminder)
     told = rules.Told(
         message_id=message_id,
-        text=ctx.event.text,
-        chat_message_id=ctx.event.message_id,
+        text=ctx.text,
+        chat_message_id=message_of(ctx.event),
         reading=reading,
         reminder=reminder,
         answer_id=answer_id,
         before=message_before(ctx, state, reading),
         written=ctx.event.at,
     )
+    new = first_times.milestones_in(reading) if answer_id is None else ()
+    before = ctx.uow.observations.kinds_of(ctx.family.id, new) if new else ()
     decision = rules.tell(state, told, confidence_for(ctx, reading))
-    apply(ctx, decision.effects)
+    apply(ctx, (*decision.effects, *first_times.noticed(new, before)))
     return decision.told
 
 
@@ -89,7 +92,7 @@ def answers_question(ctx: CarerContext, message_id: int, alone: Reading) -> bool
     effects = question_rules.answer_in_words(
         with_entries_of(ctx, state, state.together(waiting)),
         waiting,
-        ctx.event.text,
+        ctx.text,
         alone,
         confidence_of(ctx, activities),
         message_id=message_id,
@@ -141,8 +144,8 @@ def entries_quoted(ctx: CarerContext, quoted: Said | None) -> list[LogEntry]:
         if about.kind == "reminder":
             by_button = ctx.uow.entries.of_reminder(about.number)
             return [each for each in by_button if each.message_id is None]
-    if quoted is None and ctx.event.reply_to is not None:
-        own = ctx.uow.messages.in_chat(ctx.chat_id, ctx.event.reply_to)
+    if quoted is None and ctx.reply_to is not None:
+        own = ctx.uow.messages.in_chat(ctx.chat_id, ctx.reply_to)
         if own is not None:
             return counted(ctx.uow.entries.of_message(own.id))
     return []

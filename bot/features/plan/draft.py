@@ -12,7 +12,7 @@ from bot.domain.people import Family, Therapist
 from bot.domain.plans import Draft, PlanVersion
 from bot.domain.subject import Subject
 from bot.features.context import Context
-from bot.features.events import Event
+from bot.features.events import ButtonPressed, Event
 from bot.features.plan import buttons as choices
 from bot.features.plan.checks import Finding, findings_of
 from bot.features.plan.templates import starting_values
@@ -73,7 +73,7 @@ class Building:
 
     def show(self, text: str, buttons: Buttons) -> None:
         """Put a text in place of the message whose button was pressed; after a typed line, in a new message."""
-        if self.event.press is not None and self.event.message_id is not None:
+        if isinstance(self.event, ButtonPressed):
             pressed = self.context.uow.outbox.said_as(self.event.chat_id, self.event.message_id)
             if pressed is not None and pressed.about == self.about:
                 self.context.say(

@@ -17,7 +17,7 @@ from bot.features import verbs
 from bot.features.access.family_choice import chosen_family, seen_family
 from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
-from bot.features.events import Event
+from bot.features.events import Event, TextWritten
 from bot.features.plan import activities, publish
 from bot.features.plan import buttons as choices
 from bot.features.plan.draft import STEP, Act, Building, building_for, change, show_draft
@@ -75,7 +75,7 @@ def _of_draft(context: Context, event: Event, therapist: Therapist, number: int)
     return None if family is None else building_for(context, event, therapist, family)
 
 
-def wrote(context: Context, event: Event, therapist: Therapist, quoted: Subject | None) -> bool:
+def wrote(context: Context, event: TextWritten, therapist: Therapist, quoted: Subject | None) -> bool:
     """Take a typed line about a draft; return whether it was one. quoted: what the message it answers is about."""
     number = None
     if quoted is not None:

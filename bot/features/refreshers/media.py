@@ -24,7 +24,7 @@ from bot.features import verbs
 from bot.features.access.family_choice import chosen_family, seen_family
 from bot.features.access.family_lookup import families_seen, family_by_ref
 from bot.features.context import Context
-from bot.features.events import Event
+from bot.features.events import ButtonPressed, Event, FileSent
 from bot.features.formats import short_day_shown
 from bot.parsing.plan_line.vocabulary import either, names_of
 from bot.phrases import Words, words_for
@@ -62,13 +62,12 @@ def _waiting_from(kept: JsonValue) -> Waiting | None:
     return Waiting(cast(MaterialKind, kind), file_id, caption, family, activity)
 
 
-def received(context: Context, event: Event, therapist: Therapist) -> None:
+def received(context: Context, event: FileSent, therapist: Therapist) -> None:
     """Take a photo, clip or voice note of a therapist, and ask what its caption does not say."""
-    assert event.message_id is not None and event.file_id is not None
     said = fold(event.text)
     families = families_seen(context, therapist)
     waiting = Waiting(
-        kind=KINDS[event.what],
+        kind=KINDS[event.kind],
         file_id=event.file_id,
         caption=_shown_caption(context, event.text, families),
         family=_family_in(said, families),
@@ -306,7 +305,7 @@ def pressed_back(context: Context, event: Event, therapist: Therapist, argument:
 
 def _say(context: Context, event: Event, text: str, buttons: Buttons) -> None:
     """Say something about material: in place of the message whose button was pressed, else in a new one."""
-    if event.press is not None and event.message_id is not None:
+    if isinstance(event, ButtonPressed):
         pressed_under = context.uow.outbox.said_as(event.chat_id, event.message_id)
         if pressed_under is not None and pressed_under.about == Subject("materials"):
             context.say(

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
+from typing import Literal
 
-from bot.activities.card import refresher_card, short_card
+from bot.activities.card import part_card, refresher_card, short_card
 from bot.domain.outgoing import Attachment, Button, row
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
 from bot.features import verbs
 from bot.features.context import CarerContext
-from bot.features.formats import day_shown
+from bot.features.formats import date_shown, day_shown
 from bot.features.threads import questions
 from bot.replies.reading import Side
 
+MOST_NOTES = 2  # what a therapist said long ago is replaced by what was said since
 SIDES: dict[str, Side] = {"left": "left", "right": "right"}
 
 
@@ -80,6 +83,19 @@ def show(ctx: CarerContext, activity: str, side: Side | None) -> None:
     )
 
 
+def show_part(ctx: CarerContext, activity: str, side: Side | None, part: Literal["hands", "side"]) -> None:
+    """Send one part of a card with its stop signs; [More] brings the whole."""
+    if _why_not(ctx, activity) is not None:
+        show(ctx, activity, side)
+        return
+    more = Button(ctx.words.plain("refresh.more_button"), verbs.MORE.data(activity, side))
+    ctx.answer(
+        _card(ctx, partial(part_card, part=part), activity, side),
+        about=Subject.card(activity),
+        buttons=(row(more, _ask(ctx, activity)),),
+    )
+
+
 def pressed_more(ctx: CarerContext, argument: str) -> None:
     """Send the whole card behind a short one: "ACTIVITY:SIDE", the side empty where none was asked for."""
     activity, _, named = argument.partition(":")
@@ -102,7 +118,7 @@ def _ask(ctx: CarerContext, activity: str) -> Button:
 def _card(ctx: CarerContext, made: Callable[..., str], activity: str, side: Side | None) -> str:
     plan = ctx.plan().plan
     planned = plan.activity(activity)
-    return made(
+    card = made(
         ctx.context.library[activity],
         language=ctx.carer.language,
         nickname=plan.baby.nickname,
@@ -110,6 +126,17 @@ def _card(ctx: CarerContext, made: Callable[..., str], activity: str, side: Side
         side=side,
         after_feed=planned.after_feed if planned else None,
     )
+    return "\n\n".join([card, *_said_of_it(ctx, activity)])
+
+
+def _said_of_it(ctx: CarerContext, activity: str) -> list[str]:
+    """Return what the therapist said after looking at how this family does it, the newest last."""
+    lines = []
+    for note in ctx.uow.hold_notes.of_activity(ctx.family.id, activity, most=MOST_NOTES):
+        name = "check.note" if note.text else "check.seen"
+        day = date_shown(ctx.family.local(note.at).date(), ctx.words)
+        lines.append(f"<b>{ctx.words(name, therapist=note.therapist, day=day, text=note.text)}</b>")
+    return lines
 
 
 def choose(ctx: CarerContext) -> None:

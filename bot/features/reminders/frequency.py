@@ -81,7 +81,7 @@ def pressed_load(ctx: CarerContext, argument: str) -> None:
     if argument == "fewer" or argument == "more":
         ctx.note()
         text, buttons = asked(ctx, "fewer" if argument == "fewer" else "more")
-        pressed = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id or 0)
+        pressed = ctx.pressed()
         if pressed is not None and pressed.about == ABOUT:
             ctx.edit(pressed.id, ctx.named(text), buttons)
         else:

@@ -16,6 +16,9 @@ from bot.features.concerns import handlers as concerns
 from bot.features.context import CarerContext
 from bot.features.entries import confidence, handlers, question_rules
 from bot.features.entries.handlers import entries_quoted
+from bot.features.events import FileSent, Sent, kind_kept
+from bot.features.learned import handlers as learned
+from bot.features.refreshers import refresher
 from bot.features.reminders import frequency
 from bot.features.reminders import handlers as reminders
 from bot.features.reminders import hours as reminder_hours
@@ -23,11 +26,12 @@ from bot.features.reminders.rules import is_asleep
 from bot.features.routing import asides, dialogs, requests, rules
 from bot.features.routing.rules import Situation, Taker
 from bot.features.state import load_state
-from bot.features.threads import questions
+from bot.features.threads import how_is_baby, questions
 from bot.parsing import answers
-from bot.parsing.asides import Aside, aside_in, asks_why_not
+from bot.parsing.asides import Aside, aside_in, asks_why_not, named_loosely
 from bot.parsing.mends import read_mend
 from bot.parsing.reminder_hours import HoursWish, read_hours_wish
+from bot.parsing.retraction import speaks_of_alarm
 from bot.parsing.sleep import speaks_of_unsafe_sleep
 from bot.phrases import Verbatim
 from bot.replies.reader import activities_named, activity_named, read_reply
@@ -51,26 +55,41 @@ class Turn:
         """The message read as if no reminder were open."""
         if self.reminder is None:
             return self.reading
-        return read_reply(self.ctx.event.text, context_of(self.ctx, None))
+        return read_reply(self.ctx.text, context_of(self.ctx, None))
 
     @cached_property
     def wish(self) -> answers.Wish | None:
-        return answers.wish_in(self.ctx.event.text)
+        return answers.wish_in(self.ctx.text)
 
     @cached_property
     def aside(self) -> Aside | None:
-        return aside_in(self.ctx.event.text)
+        return aside_in(self.ctx.text)
+
+    @cached_property
+    def meant(self) -> str | None:
+        """The activity of "the mouth one" or "what's hand to mouth", None for any other message."""
+        return asides.loosely_named(self.ctx, named_loosely(self.ctx.text))
 
     @cached_property
     def why_not(self) -> str | None:
         """The activity of "why no tummy time?", None for any other message."""
-        if not asks_why_not(self.ctx.event.text):
+        if not asks_why_not(self.ctx.text):
             return None
-        return activity_named(self.ctx.event.text, context_of(self.ctx, None))
+        return activity_named(self.ctx.text, context_of(self.ctx, None))
+
+    @cached_property
+    def speaks_of_alarm(self) -> bool:
+        return speaks_of_alarm(self.ctx.text)
+
+    @cached_property
+    def concern_open(self) -> bool:
+        """Whether a concern is open that this may be news of; not looked up for what plainly says something else."""
+        may_be_news = self.speaks_of_alarm or rules.says_nothing(self.reading)
+        return self.answer_id is None and may_be_news and how_is_baby.has_open(self.ctx)
 
     @cached_property
     def hours(self) -> HoursWish | Literal["any"] | None:
-        return None if is_day_care(self.ctx.carer) else read_hours_wish(self.ctx.event.text)
+        return None if is_day_care(self.ctx.carer) else read_hours_wish(self.ctx.text)
 
     def situation(self) -> Situation:
         ctx = self.ctx
@@ -81,12 +100,15 @@ class Turn:
             edited=self.answer_id is not None,
             asleep=is_asleep(ctx.family, ctx.now),
             entry_waits=question_rules.waiting_for_answer(load_state(ctx)) is not None,
-            thanks=answers.pleasantry_in(ctx.event.text) is not None,
-            awake=answers.says_awake(ctx.event.text),
+            thanks=answers.pleasantry_in(ctx.text) is not None,
+            awake=answers.says_awake(ctx.text),
             wish=self.wish is not None,
-            aside=self.aside is not None or self.why_not is not None,
+            aside=any(each is not None for each in (self.aside, self.why_not, self.meant)),
             hours=self.hours is not None,
-            older_question=answers.says_yes(ctx.event.text)
+            concern_open=self.concern_open,
+            speaks_of_alarm=self.speaks_of_alarm,
+            fixed_times=answers.wants_fixed_times(ctx.text) and not is_day_care(ctx.carer),
+            older_question=answers.says_yes(ctx.text)
             and question_rules.asked_before_reminder(load_state(ctx)) is not None,
         )
 
@@ -94,19 +116,26 @@ class Turn:
 # ---------------------------------------------------------------- in
 
 
-def read_message(ctx: CarerContext) -> None:
+def read_message(ctx: CarerContext, sent: Sent) -> None:
     """Keep a message verbatim, then do what it says. The same message twice is kept and counted once."""
     reminder, quoted = _answered_reminder(ctx)
-    kept = keep(ctx, reminder)
+    kept = keep(ctx, sent, reminder)
     if kept is not None:
-        reading = read_reply(ctx.event.text, context_of(ctx, reminder))
+        reading = read_reply(ctx.text, context_of(ctx, reminder))
         act(Turn(ctx, kept, reading, reminder, quoted))
 
 
 def reading_of(ctx: CarerContext) -> Reading:
     """Return what a message says, without keeping it or doing anything."""
     reminder, _ = _answered_reminder(ctx)
-    return read_reply(ctx.event.text, context_of(ctx, reminder))
+    return read_reply(ctx.text, context_of(ctx, reminder))
+
+
+def only_asks(ctx: CarerContext) -> bool:
+    """Say whether a caption is a question, and nothing that must be done for itself."""
+    reading = reading_of(ctx)
+    wants = reading.request is None or reading.request.kind in ("question", "refresher")
+    return wants and rules.says_nothing(replace(reading, request=None))
 
 
 def read_kept(ctx: CarerContext, kept: Message) -> None:
@@ -117,27 +146,25 @@ def read_kept(ctx: CarerContext, kept: Message) -> None:
     act(Turn(ctx, kept.id, read_reply(kept.text, context_of(ctx, reminder)), reminder, quoted))
 
 
-def keep(ctx: CarerContext, reminder: Reminder | None) -> int | None:
+def keep(ctx: CarerContext, sent: Sent, reminder: Reminder | None) -> int | None:
     """Keep a message and return its number; None where it is kept already."""
-    event = ctx.event
-    assert event.message_id is not None
     return ctx.uow.messages.keep_new(
         chat_id=ctx.chat_id,
-        message_id=event.message_id,
-        kind="text" if event.what in ("text", "edited") else event.what,
-        text=event.text,
-        at=event.at,
+        message_id=sent.message_id,
+        kind=kind_kept(sent),
+        text=sent.text,
+        at=sent.at,
         family_id=ctx.family.id,
         carer_id=ctx.carer.id,
-        file_id=event.file_id,
+        file_id=sent.file_id if isinstance(sent, FileSent) else None,
         reminder_id=reminder.id if reminder else None,
     )
 
 
 def _answered_reminder(ctx: CarerContext) -> tuple[Reminder | None, Said | None]:
     """Return the reminder that this message answers (by its quote, else by time), and what it quotes."""
-    if ctx.event.reply_to is not None:
-        quoted = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.reply_to)
+    if ctx.reply_to is not None:
+        quoted = ctx.uow.outbox.said_as(ctx.chat_id, ctx.reply_to)
         if quoted is not None and quoted.about is not None and quoted.about.kind == "reminder":
             return ctx.uow.reminders.find(quoted.about.number), quoted
         if quoted is not None:
@@ -183,7 +210,7 @@ def _say_safe_sleep(turn: Turn) -> None:
     ctx, found = turn.ctx, turn.reading.concern
     if turn.answer_id is not None or (found is not None and found.urgency == "act_now"):
         return
-    if speaks_of_unsafe_sleep(ctx.event.text):
+    if speaks_of_unsafe_sleep(ctx.text):
         ctx.answer(ctx.words("sleep.unsafe", safe=Verbatim(ctx.words("sleep.safe"))))
 
 
@@ -199,7 +226,7 @@ def raise_concerns(ctx: CarerContext, message_id: int, reading: Reading, *, told
             concerns.raise_beside(ctx, message_id, reading.concern)
         else:
             concerns.raise_concern(ctx, message_id, reading.concern)
-    elif reading.unclear is not None:
+    if reading.unclear is not None:
         concerns.ask_about(ctx, message_id, reading.unclear)
 
 
@@ -214,7 +241,7 @@ def _written_question(turn: Turn) -> bool:
     dialog = ctx.dialog()
     timed = any(entry.minutes for entry in reading.entries)
     ctx.end_dialog()
-    if (timed or reading.skipped) and "?" not in ctx.event.text:
+    if (timed or reading.skipped) and "?" not in ctx.text:
         return False
     activity, thread = dialog.text("activity"), Subject.from_stored(dialog.text("thread"))
     questions.forward(ctx, turn.message_id, "question", activity, thread=thread)
@@ -261,7 +288,7 @@ def _awake(turn: Turn) -> bool:
 
 def _pleasantry(turn: Turn) -> bool:
     """ "Thanks!": answered in a word."""
-    match answers.pleasantry_in(turn.ctx.event.text):
+    match answers.pleasantry_in(turn.ctx.text):
         case "thanks":
             turn.ctx.answer(turn.ctx.words("pleasantry.welcome"))
         case "greeting":
@@ -273,10 +300,10 @@ def _pleasantry(turn: Turn) -> bool:
 
 def _correction(turn: Turn) -> bool:
     """Put right what was counted, where a message says so or answers the counted line with other minutes."""
-    ctx, mend = turn.ctx, read_mend(turn.ctx.event.text)
+    ctx, mend = turn.ctx, read_mend(turn.ctx.text)
     keep_unread(turn)
     kind = turn.reading.request.kind if turn.reading.request else None
-    if kind is None and mend is None and turn.quoted is None and ctx.event.reply_to is None:
+    if kind is None and mend is None and turn.quoted is None and ctx.reply_to is None:
         return False
     quoted = entries_quoted(ctx, turn.quoted)
     if kind == "undo":
@@ -287,7 +314,7 @@ def _correction(turn: Turn) -> bool:
         return True
     if kind == "correct":
         return _corrected(turn, quoted)
-    if not quoted or kind is not None or answers.says_more(ctx.event.text):
+    if not quoted or kind is not None or answers.says_more(ctx.text):
         return False
     only = turn.alone.entries[0] if len(turn.alone.entries) == 1 else None
     if only is None or not only.minutes or only.activity not in (None, *(each.activity for each in quoted)):
@@ -302,7 +329,7 @@ def _corrected(turn: Turn, quoted: list[LogEntry]) -> bool:
     since = reminder is None or any(reminder.sent_at and each.logged_at > reminder.sent_at for each in last)
     alone = since and turn.alone.request is not None and turn.alone.request.kind == "correct"
     reading = turn.alone if alone else turn.reading
-    named = activities_named(ctx.event.text, context_of(ctx, None))
+    named = activities_named(ctx.text, context_of(ctx, None))
     if handlers.correct(ctx, turn.message_id, reading, quoted, named):
         return True
     if reading.entries and reminder is not None:
@@ -333,6 +360,22 @@ def _aside(turn: Turn) -> bool:
         asides.answer(turn.ctx, turn.message_id, turn.aside, turn.reminder)
     elif turn.why_not is not None:
         asides.why_not(turn.ctx, turn.message_id, turn.why_not)
+    elif turn.meant is not None:
+        refresher.show(turn.ctx, turn.meant, None)
+    return True
+
+
+def _news(turn: Turn) -> bool:
+    """News of a concern that is open: "false alarm, it was 37.2". Minutes of an activity that it names count as ever."""
+    turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
+    passed_on = how_is_baby.news(turn.ctx, turn.message_id)
+    return passed_on and not any(each.activity and each.minutes for each in turn.alone.entries)
+
+
+def _fixed_times(turn: Turn) -> bool:
+    """ "Keep my times"."""
+    turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
+    learned.asked_times(turn.ctx)
     return True
 
 
@@ -356,6 +399,8 @@ TAKE: dict[Taker, Callable[[Turn], bool]] = {
     "pleasantry": _pleasantry,
     "aside": _aside,
     "hours": _hours,
+    "news": _news,
+    "fixed_times": _fixed_times,
     "correction": _correction,
     "frequency": _frequency,
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.features.context import CarerContext
 from bot.features.entries import handlers
+from bot.features.events import Reacted, Sent, StickerSent
 from bot.features.refreshers import refresher
 from bot.features.routing import carer_message
 from bot.parsing.answers import is_done_sign
@@ -11,29 +12,29 @@ from bot.replies.reader import read_reply
 from bot.replies.reading import Entry, Reading, Request
 
 
-def read_sign(ctx: CarerContext, sign: str) -> bool:
+def read_sign(ctx: CarerContext, sign: StickerSent | Reacted) -> bool:
     """Take a thumbs-up (a sticker, a reaction) for "done" of the open reminder; return whether it was taken so."""
-    if not is_done_sign(sign):
+    if not is_done_sign(sign.emoji):
         return False
     reminder = carer_message.open_reminder(ctx)
     if reminder is None:
         return False
     entry = Entry(reminder.activity, reminder.minutes, reminder.side)
-    if ctx.event.what == "reaction":
-        said = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id or 0)
+    if isinstance(sign, Reacted):
+        said = ctx.uow.outbox.said_as(ctx.chat_id, sign.message_id)
         if said is None or said.about != reminder.about:
             return False
         handlers.count_reaction(ctx, reminder, entry)
         return True
-    kept = carer_message.keep(ctx, reminder)
+    kept = carer_message.keep(ctx, sign, reminder)
     if kept is not None:
         handlers.tell(ctx, kept, Reading(entries=(entry,)), reminder)
     return True
 
 
-def howto(ctx: CarerContext, rest: str) -> None:
+def howto(ctx: CarerContext, sent: Sent, rest: str) -> None:
     """/howto in everyday words: "/howto rugby hold"."""
-    kept = carer_message.keep(ctx, None)
+    kept = carer_message.keep(ctx, sent, None)
     if kept is None:
         return
     context = carer_message.context_of(ctx, None)

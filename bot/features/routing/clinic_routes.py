@@ -9,7 +9,7 @@ from bot.features import verbs
 from bot.features.buttons import by_therapist
 from bot.features.context import Context
 from bot.features.digests import family_page, send, trace
-from bot.features.events import Event
+from bot.features.events import Event, TextWritten
 from bot.features.visits import handout, scales, visits
 
 Act = Callable[[Context, Event, Therapist, str], None]
@@ -41,6 +41,6 @@ PRESSED: dict[str, Act] = {
 }
 
 
-def wrote(context: Context, event: Event, therapist: Therapist) -> bool:
+def wrote(context: Context, event: TextWritten, therapist: Therapist) -> bool:
     """Take a therapist's words where they ask for a figure's entries or give grades; return whether they did."""
     return trace.asked_in_words(context, event, therapist) or scales.wrote(context, event, therapist)

@@ -9,6 +9,7 @@ from bot.features.effects import EndSleep
 from bot.features.entries import confidence, handlers
 from bot.features.entries.confidence_rules import HIGHEST
 from bot.features.entries.loading import state_with
+from bot.features.events import Edited
 from bot.features.reminders import rules as reminders
 from bot.features.routing import carer_message
 from bot.features.threads import questions
@@ -16,14 +17,13 @@ from bot.parsing.answers import number_in
 from bot.replies.reader import read_reply
 
 
-def read_edited(ctx: CarerContext) -> None:
+def read_edited(ctx: CarerContext, edit: Edited) -> None:
     """An edited message corrects what its first version logged; the line that answered it changes in place."""
-    assert ctx.event.message_id is not None
-    kept = ctx.uow.messages.in_chat(ctx.chat_id, ctx.event.message_id)
+    kept = ctx.uow.messages.in_chat(ctx.chat_id, edit.message_id)
     if kept is None:
-        carer_message.read_message(ctx)
+        carer_message.read_message(ctx, edit)
         return
-    if kept.text == ctx.event.text:
+    if kept.text == ctx.text:
         return
     if _edits_an_answer(ctx, kept):
         return
@@ -31,7 +31,7 @@ def read_edited(ctx: CarerContext) -> None:
     slept = "asleep" in ctx.uow.observations.skip_reasons(kept.id)
     ctx.uow.entries.replace_those_of(kept.id)
     ctx.uow.observations.forget_those_of(kept.id)
-    ctx.uow.messages.edit(kept.id, ctx.event.text, ctx.now)
+    ctx.uow.messages.edit(kept.id, ctx.text, ctx.now)
     ctx.uow.messages.set_unparsed(kept.id, None)
     reminder = ctx.uow.reminders.find(kept.reminder_id) if kept.reminder_id else None
     taken_back, _ = (
@@ -39,7 +39,7 @@ def read_edited(ctx: CarerContext) -> None:
     )
     apply(ctx, ((EndSleep(),) if slept else ()) + taken_back)
     reminder = ctx.uow.reminders.find(reminder.id) if reminder else None
-    reading = read_reply(ctx.event.text, carer_message.context_of(ctx, reminder))
+    reading = read_reply(ctx.text, carer_message.context_of(ctx, reminder))
     told = carer_message.act(
         carer_message.Turn(ctx, kept.id, reading, reminder, None, answer_id=kept.answer_id)
     )
@@ -51,7 +51,7 @@ def read_edited(ctx: CarerContext) -> None:
 
 def _edits_an_answer(ctx: CarerContext, kept: Message) -> bool:
     """Take the edit of a message that answered or corrected something, or was passed on; return whether it was one."""
-    alone = read_reply(ctx.event.text, carer_message.context_of(ctx, None))
+    alone = read_reply(ctx.text, carer_message.context_of(ctx, None))
     question = ctx.uow.questions.of_message(kept.id)
     asks = question is not None and not alone.entries and alone.skipped is None
     if not (asks or kept.corrects is not None or number_in(kept.text, HIGHEST) is not None):
@@ -62,5 +62,5 @@ def _edits_an_answer(ctx: CarerContext, kept: Message) -> bool:
         questions.forward(ctx, kept.id, question.kind, question.activity)
     elif not (handlers.change_again(ctx, kept, alone) or confidence.answered_again(ctx, kept)):
         return False
-    ctx.uow.messages.edit(kept.id, ctx.event.text, ctx.now)
+    ctx.uow.messages.edit(kept.id, ctx.text, ctx.now)
     return True

@@ -23,7 +23,24 @@ from bot.features.context import CarerContext, Context
 from bot.features.digests import family_week
 from bot.features.enrolment import groups, joining
 from bot.features.entries import confidence, entry_buttons, reminder_buttons
-from bot.features.events import Event
+from bot.features.events import (
+    Blocked,
+    ButtonPressed,
+    Edited,
+    Event,
+    FileSent,
+    JoinedGroup,
+    OtherSent,
+    Reacted,
+    Sent,
+    StickerSent,
+    TextWritten,
+    Unblocked,
+    command_of,
+    kind_kept,
+    text_of,
+)
+from bot.features.learned import handlers as learned
 from bot.features.privacy import rights
 from bot.features.refreshers import refresher
 from bot.features.reminders import duty, frequency, hours
@@ -37,7 +54,7 @@ from bot.features.routing import (
     unknown_command,
 )
 from bot.features.schedule import dialog, travel
-from bot.features.threads import questions
+from bot.features.threads import files, hold_checks, how_is_baby, questions
 from bot.phrases import words_for
 from bot.storage.repositories.invitations import looks_like_code
 from bot.storage.unit_of_work import UnitOfWork
@@ -75,6 +92,7 @@ PRESSED: dict[str, Pressed] = {
     "again": questions.pressed_back,
     "isconcern": concerns.pressed_is_concern,
     "noconcern": concerns.pressed_no_concern,
+    "howis": how_is_baby.pressed,
     "openadvice": concerns.pressed_open_advice,
     "awake": reminders.pressed_awake,
     "pause": reminders.pressed_pause,
@@ -100,7 +118,10 @@ PRESSED: dict[str, Pressed] = {
             by_carer(verbs.TRAVEL_TO, travel.pressed_to),
             by_carer(verbs.TRAVEL_HOME, travel.pressed_home),
             by_carer(verbs.TRAVEL_NO, travel.pressed_no),
+            by_carer(verbs.HOLD, hold_checks.pressed_hold),
             by_carer(verbs.HOURS_ANY, hours.pressed_any),
+            by_carer(verbs.LEARNED, learned.pressed_answer),
+            by_carer(verbs.MY_TIMES, learned.pressed_times),
             by_carer(verbs.STAY, rights.pressed_stay),
             by_carer(verbs.COME_BACK, rights.pressed_come_back),
         ]
@@ -129,8 +150,10 @@ STRANGER_AGAIN = timedelta(hours=12)
 class Router:
     """Receives what people do, within the transaction of the update that brought it."""
 
-    def __init__(self, clock: Clock, library: Library, *, bot_name: str | None = None) -> None:
-        self._clock, self._library, self._bot_name = clock, library, bot_name
+    def __init__(
+        self, clock: Clock, library: Library, *, bot_name: str | None = None, learning: bool = True
+    ) -> None:
+        self._clock, self._library, self._bot_name, self._learning = clock, library, bot_name, learning
 
     def context(self, uow: UnitOfWork) -> Context | None:
         """Return a context at the present moment; None where no clinic was loaded yet."""
@@ -138,7 +161,15 @@ class Router:
         if clinic is None:
             return None
         slack = timedelta(seconds=3 * self._clock.speed) if self._clock.speed > 1 else timedelta()
-        return Context(uow, self._clock.now(), clinic, self._library, self._bot_name, slack)
+        return Context(
+            uow,
+            self._clock.now(),
+            clinic,
+            self._library,
+            self._bot_name,
+            slack,
+            learning=self._learning,
+        )
 
     def now(self) -> datetime:
         return self._clock.now()
@@ -159,10 +190,10 @@ class Router:
             if ctx is not None:
                 _act(ctx)
             return
-        if event.what == "blocked":
+        if isinstance(event, Blocked):
             uow.chats.mark_unreachable(event.chat_id, context.now)
             return
-        if event.what in ("unblocked", "joined_group"):
+        if isinstance(event, Unblocked | JoinedGroup):
             uow.chats.mark_reachable(event.chat_id)
             return
         code = _invitation_code(event)
@@ -187,7 +218,7 @@ class Router:
 
 def _invitation_code(event: Event) -> str | None:
     """Return the code of an opened invitation link (/start CODE), or of a printed one typed in."""
-    if event.what != "text":
+    if not isinstance(event, TextWritten):
         return None
     words = event.text.split()
     if words and words[0].lower() == "/start":
@@ -210,19 +241,19 @@ def _carer(context: Context, event: Event, carers: list[Carer], around: list[Car
 def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
     """Do what a chat with several babies needs each for, or ask which is meant; return whether that was all."""
     active = [carer for carer in carers if carer.state == "active"]
-    if len(active) >= 2 and event.what == "edited":
+    if len(active) >= 2 and isinstance(event, Edited):
         edited = several_babies.edits(context, event, active)
-        for ctx in edited:
-            edited_message.read_edited(ctx)
+        for ctx, edit in edited:
+            edited_message.read_edited(ctx, edit)
         return bool(edited)
-    if len(active) < 2 or event.what != "text":
+    if len(active) < 2 or not isinstance(event, TextWritten):
         return False
     contexts = [several_babies.context_about(context, event, carer) for carer in active]
-    command = event.text.split()[0].lower().partition("@")[0] if event.text.startswith("/") else None
+    command = command_of(event.text)
     if command is not None and not _holds_concern(contexts[0]):
         if command in FOR_EACH_BABY:
             for ctx in contexts:
-                _command(ctx)
+                _command(ctx, event)
         return command in FOR_EACH_BABY
     if event.reply_to is not None:
         return False
@@ -231,12 +262,12 @@ def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
         context.uow.chats.set_family(event.chat_id, meant[0].family.id)
         _act(meant[0])
     else:
-        several_babies.ask_which(meant)
+        several_babies.ask_which(meant, event)
     return True
 
 
 def _verb_of(event: Event) -> str | None:
-    read = verbs.pressed(event.data)
+    read = verbs.pressed(event.data) if isinstance(event, ButtonPressed) else None
     return read[0] if read else None
 
 
@@ -249,43 +280,45 @@ def _act(ctx: CarerContext) -> None:
 
 
 def _do(ctx: CarerContext, event: Event) -> None:
-    match event.what:
-        case "press":
+    match event:
+        case ButtonPressed():
             read = verbs.pressed(event.data)
             pressed = PRESSED.get(read[0]) if read else None
             if read is None or pressed is None:
                 ctx.note(ctx.words("edge.old_button"))
             else:
                 pressed(ctx, read[1])
-        case "text" if event.text.startswith("/"):
-            _command(ctx)
-        case "text":
-            carer_message.read_message(ctx)
-        case "reaction":
-            carer_signs.read_sign(ctx, event.emoji)
-        case "sticker" if carer_signs.read_sign(ctx, event.emoji):
+        case TextWritten() if event.text.startswith("/"):
+            _command(ctx, event)
+        case TextWritten():
+            carer_message.read_message(ctx, event)
+        case Reacted():
+            carer_signs.read_sign(ctx, event)
+        case StickerSent() if carer_signs.read_sign(ctx, event):
             return
-        case "other" if event.text:
-            carer_message.read_message(ctx)
-        case "edited":
-            edited_message.read_edited(ctx)
-        case "photo" | "video" | "voice" | "document":
-            questions.received_file(ctx)
-            if event.text:
-                carer_message.read_message(ctx)
+        case OtherSent() if event.text:
+            carer_message.read_message(ctx, event)
+        case Edited():
+            edited_message.read_edited(ctx, event)
+        case FileSent():
+            asks = bool(event.text) and carer_message.only_asks(ctx)
+            files.received_file(ctx, event, only_asks=asks)
+            if event.text and not asks:
+                carer_message.read_message(ctx, event)
+        case StickerSent() | OtherSent():
+            _unreadable(ctx, event)
         case _:
-            _unreadable(ctx)
+            return
 
 
-def _unreadable(ctx: CarerContext) -> None:
+def _unreadable(ctx: CarerContext, event: Sent) -> None:
     """A sticker, a place, a contact: noted, and answered with what works."""
-    event = ctx.event
-    if event.message_id is None or ctx.uow.messages.in_chat(ctx.chat_id, event.message_id):
+    if ctx.uow.messages.in_chat(ctx.chat_id, event.message_id):
         return
     ctx.uow.messages.keep(
         chat_id=ctx.chat_id,
         message_id=event.message_id,
-        kind=event.what,
+        kind=kind_kept(event),
         text="",
         at=event.at,
         family_id=ctx.family.id,
@@ -295,18 +328,18 @@ def _unreadable(ctx: CarerContext) -> None:
 
 
 def _holds_concern(ctx: CarerContext) -> bool:
-    if " " not in ctx.event.text.strip():
+    if " " not in ctx.text.strip():
         return False
     reading = carer_message.reading_of(ctx)
     return reading.concern is not None or reading.unclear is not None
 
 
-def _command(ctx: CarerContext) -> None:
+def _command(ctx: CarerContext, event: TextWritten) -> None:
     """Do what a command of a carer asks; words after it that tell a concern go first ("/today he is blue")."""
     if _holds_concern(ctx):
-        carer_message.read_message(ctx)
+        carer_message.read_message(ctx, event)
         return
-    command, _, rest = ("/" + ctx.event.text.lstrip("/ ")).partition(" ")
+    command, _, rest = ("/" + ctx.text.lstrip("/ ")).partition(" ")
     match command.lower().partition("@")[0]:
         case "/start" if ctx.family.shape_told_at is None and not is_day_care(ctx.carer):
             dialog.begin(ctx)
@@ -317,7 +350,7 @@ def _command(ctx: CarerContext) -> None:
         case "/week":
             family_week.week(ctx)
         case "/howto" if rest.strip():
-            carer_signs.howto(ctx, rest.strip())
+            carer_signs.howto(ctx, event, rest.strip())
         case "/howto":
             refresher.choose(ctx)
         case "/pause":
@@ -339,18 +372,19 @@ def _command(ctx: CarerContext) -> None:
         case "/language":
             joining.language_asked(ctx)
         case _:
-            unknown_command.unknown_command(ctx)
+            unknown_command.unknown_command(ctx, event)
 
 
 def _outsider(context: Context, event: Event) -> None:
     """Somebody who left keeps their rights; a stranger gets one polite line. An urgent sign gets its advice from both."""
-    if event.text and without_consent.advise(context, event.chat_id, event.text, event.language):
-        return
     left = context.uow.carers.left_in_chat(event.chat_id)
-    wants = _verb_of(event) in LEFT_MAY_PRESS or event.text.strip().lower().startswith("/privacy")
+    language = left[0].language if left else event.language
+    if without_consent.advise(context, event.chat_id, text_of(event), language):
+        return
+    wants = _verb_of(event) in LEFT_MAY_PRESS or text_of(event).strip().lower().startswith("/privacy")
     if left and wants:
         ctx = several_babies.context_for(context, event, left)
-        if event.press is not None:
+        if isinstance(event, ButtonPressed):
             _do(ctx, event)
         else:
             rights.shown(ctx)
@@ -362,7 +396,7 @@ def _stranger(context: Context, event: Event) -> None:
     """One polite line, not more than twice a day, and nothing kept of what they wrote."""
     chat = context.uow.chats.get(event.chat_id)
     words = words_for(event.language)
-    if event.press is not None:
+    if isinstance(event, ButtonPressed):
         context.say(OutgoingMessage(chat_id=event.chat_id, press=event.press, kind="press"))
     if chat.stranger_told_at is not None and context.now - chat.stranger_told_at < STRANGER_AGAIN:
         return

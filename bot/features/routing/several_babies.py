@@ -17,7 +17,7 @@ from bot.domain.people import Carer
 from bot.features import verbs
 from bot.features.concerns import handlers as concerns
 from bot.features.context import CarerContext, Context
-from bot.features.events import Event
+from bot.features.events import Edited, Event, TextWritten, pressed_under, reply_of
 from bot.features.routing import carer_message
 from bot.features.schedule import travel
 from bot.features.state import ANSWERS_WITHIN
@@ -46,7 +46,7 @@ def context_about(context: Context, event: Event, carer: Carer) -> CarerContext:
 
 def _family_meant(context: Context, event: Event, carers: list[Carer]) -> str | None:
     """Return the family by the message that was pressed or quoted, by the words, else the last talked about."""
-    shown = event.message_id if event.press is not None else event.reply_to
+    shown = pressed_under(event) or reply_of(event)
     if shown is not None:
         said = context.uow.outbox.said_as(event.chat_id, shown)
         if said is not None and said.family_id is not None:
@@ -63,7 +63,7 @@ def meant(contexts: list[CarerContext]) -> list[CarerContext]:
     Those named in it; else the one just spoken of, where its question or its last line is being answered; else the one
     with an open reminder, if it is only one.
     """
-    said = contexts[0].event.text.casefold()
+    said = contexts[0].text.casefold()
     named = [ctx for ctx in contexts if speaks_of(said, ctx.family.nickname)]
     if named:
         return named
@@ -93,15 +93,14 @@ def _spoken_of(contexts: list[CarerContext]) -> CarerContext | None:
     return found if request is not None and request.kind in ("undo", "correct") else None
 
 
-def ask_which(contexts: list[CarerContext]) -> None:
+def ask_which(contexts: list[CarerContext], event: TextWritten) -> None:
     """Keep a message that could be about any of these babies, raise its concerns for all of them, and ask."""
-    first, event = contexts[0], contexts[0].event
-    assert event.message_id is not None
+    first = contexts[0]
     if first.uow.messages.in_chat(first.chat_id, event.message_id) is not None:
         return
     readings = [carer_message.reading_of(ctx) for ctx in contexts]
     if all(_needs_no_baby(reading) for reading in readings) or travel.tells_a_place(first):
-        carer_message.read_message(first)
+        carer_message.read_message(first, event)
         return
     kept = first.uow.messages.keep(
         chat_id=first.chat_id,
@@ -196,7 +195,15 @@ def _read_for(ctx: CarerContext, kept: Message, number: int) -> None:
             carer_id=ctx.carer.id,
         )
     own = ctx.uow.messages.get(row_id)
-    ctx.event = replace(ctx.event, what="text", text=own.text, message_id=own.message_id, data="", press=None)
+    ctx.event = TextWritten(
+        chat_id=ctx.chat_id,
+        at=ctx.event.at,
+        user_id=ctx.event.user_id,
+        user_name=ctx.event.user_name,
+        language=ctx.event.language,
+        message_id=own.message_id,
+        text=own.text,
+    )
     ctx.concerns_raised = True
     ctx.loaded = None
     carer_message.read_kept(ctx, own)
@@ -207,22 +214,20 @@ def _copy_of(message_id: int, number: int) -> int:
     return -(message_id * 10 + number)
 
 
-def edits(context: Context, event: Event, carers: list[Carer]) -> list[CarerContext]:
-    """Return a talk for each baby that an edited message was counted for."""
-    assert event.message_id is not None
+def edits(context: Context, event: Edited, carers: list[Carer]) -> list[tuple[CarerContext, Edited]]:
+    """Return a talk for each baby that an edited message was counted for, and the edit under its own number there."""
     ids = [event.message_id, *(_copy_of(event.message_id, n) for n in range(1, len(carers)))]
     found = []
     for message_id in ids:
         kept = context.uow.messages.in_chat(event.chat_id, message_id)
         carer = next((c for c in carers if kept is not None and c.family_id == kept.family_id), None)
         if carer is not None:
-            found.append(context_about(context, replace(event, message_id=message_id), carer))
+            edit = replace(event, message_id=message_id)
+            found.append((context_about(context, edit, carer), edit))
     return found
 
 
 def _settle_question(ctx: CarerContext, nicknames: str) -> None:
-    if ctx.event.message_id is None:
-        return
-    asked = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id)
+    asked = ctx.pressed()
     if asked is not None:
         ctx.edit(asked.id, ctx.words("babies.chosen", nickname=nicknames))

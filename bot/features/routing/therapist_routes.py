@@ -15,8 +15,8 @@ from bot.features.caseload import browse, cover, discharge, handover, numbers
 from bot.features.concerns import resolve
 from bot.features.context import Context
 from bot.features.digests import trace
-from bot.features.enrolment import groups, invitations, new_family
-from bot.features.events import Event
+from bot.features.enrolment import groups, invitations, new_family, removing
+from bot.features.events import ButtonPressed, Edited, Event, FileSent, TextWritten
 from bot.features.plan import announce, editor
 from bot.features.privacy import audit_log
 from bot.features.refreshers import for_therapist, media
@@ -24,20 +24,20 @@ from bot.features.routing import clinic_routes
 from bot.features.threads import answers, compose
 from bot.phrases import words_for
 
-Step = Callable[[Context, Event, Therapist], None]
+Step = Callable[[Context, TextWritten, Therapist], None]
 
 
 def receive(context: Context, event: Event, therapist: Therapist) -> None:
     """Act on one thing that a therapist did."""
     context.asked_by = therapist.id
-    match event.what:
-        case "press":
+    match event:
+        case ButtonPressed():
             _pressed(context, event, therapist)
-        case "text" if event.text.startswith("/"):
+        case TextWritten() if event.text.startswith("/"):
             _command(context, event, therapist)
-        case "text" | "photo" | "video" | "voice" | "document":
+        case TextWritten() | FileSent():
             _wrote(context, event, therapist)
-        case "edited":
+        case Edited():
             answers.edited(context, event, therapist)
         case _:
             help_shown(context, event, therapist, "")
@@ -47,21 +47,19 @@ def help_shown(context: Context, event: Event, therapist: Therapist, asked: str)
     say(context, event, words_for(therapist.language)("therapist.help"))
 
 
-def _pressed(context: Context, event: Event, therapist: Therapist) -> None:
+def _pressed(context: Context, event: ButtonPressed, therapist: Therapist) -> None:
     read = verbs.pressed(event.data)
     pressed = PRESSED.get(read[0]) if read else None
     if read is None or pressed is None:
         say(context, event, words_for(therapist.language)("edge.old_button"))
     else:
         pressed(context, event, therapist, read[1])
-    if event.press is not None:
-        note = OutgoingMessage(
-            chat_id=event.chat_id, text=context.press_note, press=event.press, kind="press"
-        )
-        context.say(note)
+    context.say(
+        OutgoingMessage(chat_id=event.chat_id, text=context.press_note, press=event.press, kind="press")
+    )
 
 
-def _command(context: Context, event: Event, therapist: Therapist) -> None:
+def _command(context: Context, event: TextWritten, therapist: Therapist) -> None:
     """Do a command; a short talk of several steps that was under way is left by it."""
     if context.uow.chats.get(event.chat_id).dialog.step in LEFT_BY_COMMANDS:
         context.uow.chats.end_dialog(event.chat_id)
@@ -70,13 +68,14 @@ def _command(context: Context, event: Event, therapist: Therapist) -> None:
     act(context, event, therapist, rest.strip())
 
 
-def _wrote(context: Context, event: Event, therapist: Therapist) -> None:
+def _wrote(context: Context, event: TextWritten | FileSent, therapist: Therapist) -> None:
     """Words or a file of a therapist: an answer to what they quote, else to what was asked last, else help."""
     about = answers.about_quoted(context, event)
-    if event.what == "text" and about is None and trace.asked_in_words(context, event, therapist):
+    typed = event if isinstance(event, TextWritten) else None
+    if typed is not None and about is None and trace.asked_in_words(context, typed, therapist):
         return
     # A plan's draft is the only thing quoted that must not go out to anybody as an answer.
-    if event.what == "text" and editor.wrote(context, event, therapist, about):
+    if typed is not None and editor.wrote(context, typed, therapist, about):
         return
     # A quote says whom it is for, whatever was asked last.
     if about is not None and answers.answer(context, event, therapist, about):
@@ -84,11 +83,11 @@ def _wrote(context: Context, event: Event, therapist: Therapist) -> None:
     dialog = context.uow.chats.get(event.chat_id).dialog
     if dialog.step == "answer":
         compose.words_written(context, event, therapist, Subject.from_stored(dialog.text("about")))
-    elif dialog.step in STEPS and event.what == "text":
-        STEPS[dialog.step](context, event, therapist)
-    elif event.what in media.KINDS:
+    elif dialog.step in STEPS and typed is not None:
+        STEPS[dialog.step](context, typed, therapist)
+    elif isinstance(event, FileSent) and event.kind in media.KINDS:
         media.received(context, event, therapist)
-    elif event.what == "text" and clinic_routes.wrote(context, event, therapist):
+    elif typed is not None and clinic_routes.wrote(context, typed, therapist):
         return
     else:
         help_shown(context, event, therapist, "")
@@ -113,6 +112,7 @@ COMMANDS: dict[str, Act] = {
     "/group": _group,
     "/invite": invitations.invite,
     "/newfamily": new_family.new_family,
+    "/remove": removing.remove,
     "/handover": handover.hand_over,
     "/cover": cover.cover,
     "/numbers": numbers.command,
@@ -162,6 +162,10 @@ PRESSED: dict[str, Act] = {
             by_therapist(verbs.INVITE_ROLE, invitations.pressed_role),
             by_therapist(verbs.INVITE_AGAIN, invitations.pressed_again),
             by_therapist(verbs.INVITE_COLLEAGUE, invitations.pressed_colleague),
+            by_therapist(verbs.REMOVE, removing.pressed_family),
+            by_therapist(verbs.REMOVE_CARER, removing.pressed_carer),
+            by_therapist(verbs.REMOVE_SURE, removing.pressed_sure),
+            by_therapist(verbs.REMOVE_NO, removing.pressed_no),
             by_therapist(verbs.NEW_FAMILY, new_family.pressed_new),
             by_therapist(verbs.NEW_FAMILY_ANSWER, new_family.pressed_answer),
             by_therapist(verbs.QUIET_OFF, quiet_hours.pressed_off),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 
 from bot.features.context import CarerContext
+from bot.features.events import Sent
 from bot.features.routing import carer_message
 
 KNOWN = (
@@ -12,11 +13,11 @@ KNOWN = (
 )  # fmt: skip
 
 
-def unknown_command(ctx: CarerContext) -> None:
+def unknown_command(ctx: CarerContext, sent: Sent) -> None:
     """Read it as words where it holds several; name the nearest command where it is a slip."""
-    text = ctx.event.text.lstrip("/ ").strip()
+    text = ctx.text.lstrip("/ ").strip()
     if " " in text:
-        carer_message.read_message(ctx)
+        carer_message.read_message(ctx, sent)
         return
     near = difflib.get_close_matches(text.lower().partition("@")[0], KNOWN, n=1, cutoff=0.6)
     if near:

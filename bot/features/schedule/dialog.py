@@ -17,6 +17,7 @@ from bot.domain.subject import Subject
 from bot.features import verbs
 from bot.features.chat import say
 from bot.features.context import CarerContext
+from bot.features.events import ButtonPressed
 from bot.features.schedule import rules, save, views
 from bot.features.schedule.rules import NoSuchDay, draft_of, with_shape, words_of_draft
 from bot.parsing.answers import says_no, says_yes
@@ -180,10 +181,10 @@ def answered(ctx: CarerContext, state: DialogState, reading: Reading) -> bool:
     if not fresh(ctx, state):
         return False
     if state.step == "shape_words":
-        if says_yes(ctx.event.text):
+        if says_yes(ctx.text):
             _apply(ctx)
             return True
-        if says_no(ctx.event.text):
+        if says_no(ctx.text):
             _leave(ctx)
             return True
         return False
@@ -192,7 +193,7 @@ def answered(ctx: CarerContext, state: DialogState, reading: Reading) -> bool:
         return False
     if reading.entries and ctx.uow.reminders.open_in_family(ctx.family.id, since=asked_at) is not None:
         return False  # a number after a newer reminder is minutes
-    words = read_shape(ctx.event.text, asked=part, names=(ctx.family.nickname,))
+    words = read_shape(ctx.text, asked=part, names=(ctx.family.nickname,))
     if words is None:
         return False
     take(ctx, words)
@@ -209,10 +210,10 @@ def told_in_words(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
     """ "Bath is at 6 now": ask before the day changes, since a plan hangs on it."""
     if is_day_care(ctx.carer):
         return False
-    words = read_shape(ctx.event.text, names=(ctx.family.nickname,))
+    words = read_shape(ctx.text, names=(ctx.family.nickname,))
     if words is None:
         return False
-    if words.parts == ("bath",) and reading.entries and not says_habit(ctx.event.text):
+    if words.parts == ("bath",) and reading.entries and not says_habit(ctx.text):
         return False  # "bath at 6" may as well tell what was done
     plan = (ctx.plan()).plan
     if is_first_talk(ctx, plan):
@@ -305,12 +306,12 @@ def _confirmed(ctx: CarerContext) -> None:
 
 def _apply(ctx: CarerContext) -> None:
     """Change the day as the message said that is asked about; by a tap it is the one that the question stands for."""
-    if ctx.event.press is None:
+    if not isinstance(ctx.event, ButtonPressed):
         said = ctx.uow.chats.get(ctx.chat_id).dialog.data.get("said")
         if isinstance(said, Mapping):
             take(ctx, words_of_draft(said))
         return
-    asked = ctx.uow.outbox.said_as(ctx.chat_id, ctx.event.message_id or 0)
+    asked = ctx.pressed()
     about = asked.about if asked else None
     kept = ctx.uow.messages.find(about.number) if about and about.kind == "message" else None
     words = read_shape(kept.text, names=(ctx.family.nickname,)) if kept else None

@@ -71,18 +71,18 @@ def _home_button(ctx: CarerContext) -> Button:
 
 def tells_a_place(ctx: CarerContext) -> bool:
     """Say whether a message tells where the family is: that goes for every baby of the chat."""
-    at_home = ctx.family.home_zone is not None and says_home(ctx.event.text)
-    return at_home or read_stay(ctx.event.text, ctx.today) is not None
+    at_home = ctx.family.home_zone is not None and says_home(ctx.text)
+    return at_home or read_stay(ctx.text, ctx.today) is not None
 
 
 def told_in_words(ctx: CarerContext, reading: Reading) -> bool:
     """ "We are in Madrid till Sunday", "we are home"."""
     if is_day_care(ctx.carer):
         return False
-    if ctx.family.home_zone is not None and says_home(ctx.event.text):
+    if ctx.family.home_zone is not None and says_home(ctx.text):
         come_home(ctx)
         return True
-    stay = read_stay(ctx.event.text, ctx.today)
+    stay = read_stay(ctx.text, ctx.today)
     if stay is None:
         return False
     if stay.for_good:
@@ -96,7 +96,7 @@ def answered(ctx: CarerContext, state: DialogState, reading: Reading) -> bool:
     """Take a typed place, the last day of a stay, or the yes or no to it."""
     if not dialog.fresh(ctx, state):
         return False
-    text = ctx.event.text
+    text = ctx.text
     offered, until = state.text("offered"), iso_date(state.text("until") or "")
     if offered is not None and until is not None:
         if says_yes(text):

@@ -15,12 +15,11 @@ from bot.features.access import access
 from bot.features.access.family_choice import say
 from bot.features.concerns import resolve
 from bot.features.context import Context
-from bot.features.events import Event
+from bot.features.events import Edited, FileSent, TextWritten, kind_kept
 from bot.features.quiet_delivery import say_by_day, waits_until
-from bot.features.threads import questions
+from bot.features.threads import hold_checks, questions
 from bot.phrases import Verbatim, Words, words_for
 
-FILES = ("photo", "video", "voice", "document")
 NOT_AT_HOME = ("day_care", "day care", "daycare", "group")  # roles that letters to a family do not go to
 
 
@@ -82,7 +81,7 @@ def _is_meant(carer: Carer, carer_id: str | None) -> bool:
     return carer.role not in NOT_AT_HOME if carer_id is None else carer.id == carer_id
 
 
-def answer(context: Context, event: Event, therapist: Therapist, about: Subject) -> bool:
+def answer(context: Context, event: TextWritten | FileSent, therapist: Therapist, about: Subject) -> bool:
     """Carry a therapist's message to whom it is for; return whether there was anybody it could be for."""
     found = recipient(context, therapist, about)
     if found is None:
@@ -96,6 +95,7 @@ def answer(context: Context, event: Event, therapist: Therapist, about: Subject)
         resolve.settle(context, found.concern, therapist, "answered")
     if found.question is not None:
         _mark_answered(context, event, therapist, found.question, words)
+        hold_checks.keep_answer(context, event, therapist, found.question)
     names = ", ".join(carer.name for carer in found.carers)
     # A quote of this line writes to the same people once more.
     only = found.carers[0].id if len(found.carers) == 1 else None
@@ -117,7 +117,7 @@ def answer(context: Context, event: Event, therapist: Therapist, about: Subject)
 
 
 def _mark_answered(
-    context: Context, event: Event, therapist: Therapist, found: QuestionRow, words: Words
+    context: Context, event: TextWritten | FileSent, therapist: Therapist, found: QuestionRow, words: Words
 ) -> None:
     context.uow.questions.answer(found.id, event.text, by=therapist.id, now=context.now)
     family = context.uow.families.find(found.family_id)
@@ -132,8 +132,7 @@ def _mark_answered(
             context.say(OutgoingMessage(chat_id=reader.chat_id, text=text, edits=each.id))
 
 
-def _carry(context: Context, event: Event, therapist: Therapist, to: Recipient) -> None:
-    assert event.message_id is not None
+def _carry(context: Context, event: TextWritten | FileSent, therapist: Therapist, to: Recipient) -> None:
     thread = to.thread
     for carer in to.carers:
         answer_id = context.uow.answers.keep(
@@ -143,7 +142,7 @@ def _carry(context: Context, event: Event, therapist: Therapist, to: Recipient) 
             thread=thread,
             chat_id=event.chat_id,
             message_id=event.message_id,
-            kind=event.what,
+            kind=kind_kept(event),
             text=event.text,
             at=context.now,
         )
@@ -157,7 +156,7 @@ def _carry(context: Context, event: Event, therapist: Therapist, to: Recipient) 
 
 def _copy(
     context: Context,
-    event: Event,
+    event: TextWritten | FileSent,
     therapist: Therapist,
     to: Recipient,
     carer: Carer,
@@ -175,11 +174,11 @@ def _copy(
         about=Subject.answer_in(thread),
         reply_to=_own_message(context, to, carer),
         attachment=Attachment(
-            questions.FILE_KINDS.get(event.what, "document"),
-            event.file_name or event.what,
+            questions.FILE_KINDS.get(event.kind, "document"),
+            event.file_name or event.kind,
             file_id=event.file_id,
         )
-        if event.what in FILES
+        if isinstance(event, FileSent)
         else None,
     )
 
@@ -204,7 +203,7 @@ def _own_message(context: Context, to: Recipient, carer: Carer) -> int | None:
     return kept.message_id if kept is not None and kept.chat_id == carer.chat_id else None
 
 
-def about_quoted(context: Context, event: Event) -> Subject | None:
+def about_quoted(context: Context, event: TextWritten | FileSent) -> Subject | None:
     """Return what a therapist's quote is about: one of our messages, or an earlier one of their own to a family."""
     if event.reply_to is None:
         return None
@@ -220,10 +219,8 @@ def about_quoted(context: Context, event: Event) -> Subject | None:
     return Subject.family(first.family_id, first.carer_id if len(copies) == 1 else None)
 
 
-def edited(context: Context, event: Event, therapist: Therapist) -> None:
+def edited(context: Context, event: Edited, therapist: Therapist) -> None:
     """Carry an edit of what was sent: its copies change in place; the words with a file are sent once more."""
-    if event.message_id is None:
-        return
     copies = context.uow.answers.of_message(event.chat_id, event.message_id)
     names = []
     for copy in copies:

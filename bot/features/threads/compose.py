@@ -8,7 +8,7 @@ from bot.features import verbs
 from bot.features.access.family_choice import chosen_family, say, seen_family
 from bot.features.concerns import resolve
 from bot.features.context import Context
-from bot.features.events import Event
+from bot.features.events import Event, FileSent, TextWritten
 from bot.features.threads import answers
 from bot.phrases import words_for
 
@@ -53,7 +53,9 @@ def pressed_write(context: Context, event: Event, therapist: Therapist, argument
         _wait_for_words(context, event, therapist, Subject.family(family.id))
 
 
-def words_written(context: Context, event: Event, therapist: Therapist, about: Subject | None) -> None:
+def words_written(
+    context: Context, event: TextWritten | FileSent, therapist: Therapist, about: Subject | None
+) -> None:
     """The step "answer": this message is what was to be written."""
     context.uow.chats.end_dialog(event.chat_id)
     if about is None or not answers.answer(context, event, therapist, about):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from bot.domain.concerns import QuestionRow
-from bot.domain.outgoing import Attachment, Button, Buttons, row
+from bot.domain.concerns import QuestionKind, QuestionRow
+from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
 from bot.features import verbs
@@ -25,15 +25,18 @@ FILE_KINDS: dict[str, Literal["picture", "video", "voice", "document"]] = {
 
 def forward(
     ctx: CarerContext,
-    message_id: int,
-    kind: Literal["question", "contact", "teachback"],
+    message_id: int | None,
+    kind: QuestionKind,
     activity: str | None,
     *,
     thread: Subject | None = None,
+    text: str | None = None,
+    urgent: bool = False,
 ) -> None:
     """Carry a question to the therapist in the carer's own words, and say that it was.
 
     thread: what it goes on from (a concern, a question, a letter); the therapist sees how that began.
+    text: the words, where they are not the message itself. urgent: it does not wait for the end of a quiet time.
     """
     question_id = ctx.uow.questions.add(
         family_id=ctx.family.id,
@@ -42,14 +45,16 @@ def forward(
         kind=kind,
         activity=activity,
         thread=_root(ctx.context, thread),
-        text=ctx.event.text,
+        text=text or ctx.text,
         at=ctx.now,
     )
-    told = tell(ctx.context, question_id)
+    told = tell(ctx.context, question_id, urgent=urgent)
     name = (ctx.therapist()).name
     line = {"emergency_line": ctx.numbers.emergency_line}
     if told is None or not told.reachable:
         text = ctx.words("ask.kept_for", therapist=name, **line)
+    elif urgent:
+        text = ctx.words("howis.passed_on", therapist=told.name, **line)
     elif kind == "contact":
         text = ctx.words("ask.contact_passed", therapist=told.name, **line)
     else:
@@ -65,8 +70,11 @@ def _root(context: Context, thread: Subject | None) -> Subject | None:
     return thread
 
 
-def tell(context: Context, question_id: int) -> Therapist | None:
-    """Tell a question to the therapist and who covers for them; return the first who was told."""
+def tell(context: Context, question_id: int, *, urgent: bool = False) -> Therapist | None:
+    """Tell a question to the therapist and who covers for them; return the first who was told.
+
+    urgent: it does not wait for the end of a quiet time.
+    """
     found = context.uow.questions.find(question_id)
     family = context.uow.families.find(found.family_id) if found else None
     if found is None or family is None:
@@ -77,6 +85,7 @@ def tell(context: Context, question_id: int) -> Therapist | None:
         said = context.tell_therapist(
             therapist,
             views.question_text(context, found, family, words),
+            kind="concern" if urgent else "reply",
             about=found.about,
             buttons=answer_buttons(found, words),
             reply_to=_told_before_as(context, found, therapist),
@@ -154,40 +163,3 @@ def pressed_back(ctx: CarerContext, argument: str) -> None:
 def _name_of(ctx: CarerContext, therapist_id: str) -> str:
     found = ctx.uow.therapists.find(therapist_id)
     return found.name if found else (ctx.therapist()).name
-
-
-def received_file(ctx: CarerContext) -> None:
-    """A photo, clip, voice note or document: kept, and passed to the therapist, since the bot cannot look or listen."""
-    event = ctx.event
-    assert event.message_id is not None
-    known = ctx.uow.messages.in_chat(ctx.chat_id, event.message_id)
-    if known is not None:
-        return
-    if not event.text:
-        ctx.uow.messages.keep(
-            chat_id=ctx.chat_id,
-            message_id=event.message_id,
-            kind=event.what,
-            text="",
-            at=event.at,
-            family_id=ctx.family.id,
-            carer_id=ctx.carer.id,
-            file_id=event.file_id,
-        )
-    for therapist in access.listeners(ctx.context, ctx.family.therapist_id):
-        words = words_for(therapist.language)
-        ctx.context.tell_therapist(
-            therapist,
-            words(
-                "therapist.file_from",
-                carer=ctx.carer.name,
-                nickname=ctx.family.nickname,
-                text=event.text,
-            ),
-            attachment=Attachment(FILE_KINDS.get(event.what, "document"), event.what, file_id=event.file_id),
-            about=Subject.family(ctx.family.id, ctx.carer.id),
-        )
-    if not event.text:
-        key = "ask.voice_passed_on" if event.what == "voice" else "ask.file_passed_on"
-        name = (ctx.therapist()).name
-        ctx.answer(ctx.words(key, therapist=name, emergency_line=ctx.numbers.emergency_line))

@@ -17,7 +17,7 @@ from bot.features import verbs
 from bot.features.access.family_choice import named_at_front
 from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
-from bot.features.events import Event
+from bot.features.events import Event, pressed_under
 from bot.phrases import Language, Words, words_for
 from scheduling.plan import Plan
 
@@ -64,7 +64,7 @@ def pressed_givesheet(context: Context, event: Event, therapist: Therapist, ref:
                 chat_id=carer.address,
                 family=family.id,
                 text=words_for(carer.language)("handout.for_fridge", nickname=family.nickname),
-                key=f"sheet:{event.message_id}:{family.id}:{carer.id}"[:120],
+                key=f"sheet:{pressed_under(event)}:{family.id}:{carer.id}"[:120],
                 render=_request(context, family, carer.language, "plan.pdf"),
             )
         )

@@ -17,7 +17,7 @@ from bot.features.access.family_choice import named_at_front
 from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
 from bot.features.digests import family_page
-from bot.features.events import Event
+from bot.features.events import Event, TextWritten
 from bot.parsing.period import span_from
 from bot.parsing.scale_scores import EntryProblem, ScaleEntry, names_scale, read_scale_entry
 from bot.phrases import Words, words_for
@@ -44,7 +44,7 @@ def pressed_grade(context: Context, event: Event, therapist: Therapist, ref: str
         _show(context, therapist, family)
 
 
-def wrote(context: Context, event: Event, therapist: Therapist) -> bool:
+def wrote(context: Context, event: TextWritten, therapist: Therapist) -> bool:
     """Take a line of grades after /grade; return whether it was one."""
     dialog = context.uow.chats.get(event.chat_id).dialog
     if dialog.step != STEP:

@@ -49,6 +49,10 @@ class Questions(Repository):
         """Return a question that is known to be kept. Raises NotKept."""
         return kept(self.find(question_id), "question", question_id)
 
+    def set_activity(self, question_id: int, activity: str) -> None:
+        """Note which hold a question is about."""
+        self._conn.execute(update(questions).where(questions.c.id == question_id).values(activity=activity))
+
     def note_notified(self, question_id: int, now: datetime) -> None:
         """Note that a question has reached a therapist."""
         self._conn.execute(update(questions).where(questions.c.id == question_id).values(told_at=now))

@@ -36,6 +36,8 @@ class ConcernsTable(Base):
     handled_by: Mapped[str | None] = mapped_column(String(64))
     # when the therapist let the arm's activities go on, where it held them
     released_at: Mapped[datetime | None] = mapped_column(Instant)
+    # when its carer is asked how the baby is; none: not, or done
+    ask_how_at: Mapped[datetime | None] = mapped_column(Instant)
     # nothing of it may show where others of the home can read it
     discreet: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
 
@@ -43,6 +45,7 @@ class ConcernsTable(Base):
 concerns = table_of(ConcernsTable)
 Index("ix_concerns_family_at", concerns.c.family_id, concerns.c.at)
 Index("ix_concerns_ask_until", concerns.c.ask_until)
+Index("ix_concerns_ask_how", concerns.c.ask_how_at)
 
 
 class UnseenSpellsTable(Base):
@@ -69,7 +72,7 @@ class QuestionsTable(Base):
     family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
     carer_id: Mapped[str] = mapped_column(String(64))
     message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
-    kind: Mapped[str] = mapped_column(String(10))  # question, contact, teachback
+    kind: Mapped[str] = mapped_column(String(10))  # question, contact, teachback, check
     activity: Mapped[str | None] = mapped_column(String(100))
     # "concern:3", "question:4", "letter:5": what it goes on from
     thread: Mapped[str | None] = mapped_column(String(60))
@@ -89,6 +92,22 @@ Index(
     sqlite_where=questions.c.told_at.is_(None),
     postgresql_where=questions.c.told_at.is_(None),
 )
+
+
+class HoldNotesTable(Base):
+    """What therapists said of how a family does a hold; it stands on the family's card."""
+
+    __tablename__ = "hold_notes"
+
+    id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
+    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), index=True)
+    activity: Mapped[str] = mapped_column(String(100))
+    therapist_id: Mapped[str] = mapped_column(String(64), ForeignKey("therapists.id"))
+    text: Mapped[str] = mapped_column(EncryptedText)
+    at: Mapped[datetime] = mapped_column(Instant)
+
+
+hold_notes = table_of(HoldNotesTable)
 
 
 class AnswersTable(Base):
