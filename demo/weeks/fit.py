@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date
-from typing import Any
+from typing import Any, Literal
 
 from scheduling.plan import Plan
 from scheduling.planner import DayPlan, plan_days
 from scheduling.reasons import Why
+from scheduling.rows import Target
 
 MOST_A_DAY = 24  # a plan may ask for no more
 DAYS = 14  # two weeks: sides and needs have come round
@@ -18,11 +19,12 @@ LEAST_HELP = 1.0  # minutes a day below which a change is not worth telling
 
 @dataclass(frozen=True, slots=True)
 class Short:
-    """An activity whose target is out of reach. short: minutes a day that are missing, the mean. why: of the worst day."""
+    """An activity or goal whose target is out of reach. short: what is missing a day, the mean. why: of the worst day."""
 
-    activity: str
+    name: str
     target: float
     short: float
+    unit: Literal["minutes", "times"]
     why: Why | None
 
 
@@ -48,7 +50,8 @@ class Fit:
         return {
             "short_a_day": self.short_a_day,
             "short": [
-                {"activity": s.activity, "target": s.target, "short_a_day": s.short} for s in self.short
+                {"name": s.name, "unit": s.unit, "target": s.target, "short_a_day": s.short}
+                for s in self.short
             ],
             "helps": [asdict(each) for each in self.helps],
         }
@@ -56,26 +59,38 @@ class Fit:
 
 def fit_of(plan: Plan, first: date) -> Fit:
     planned = plan_days(plan, first, DAYS)
-    missing = _missing(planned)
+    missing = _missing(planned, plan)
     tried = [
-        replace(each, short=_missing(plan_days(changed, first, DAYS))) for each, changed in _changes(plan)
+        replace(each, short=_missing(plan_days(changed, first, DAYS), changed))
+        for each, changed in _changes(plan)
     ]
     helps = [each for each in tried if missing - each.short >= LEAST_HELP]
-    return Fit(missing, tuple(_short(planned)), tuple(sorted(helps, key=lambda each: each.short)))
+    return Fit(missing, tuple(_short(planned, plan)), tuple(sorted(helps, key=lambda each: each.short)))
 
 
-def _missing(planned: Sequence[DayPlan]) -> float:
-    return round(sum(target.short for day in planned for target in day.targets) / len(planned), 1)
+def _missing(planned: Sequence[DayPlan], plan: Plan) -> float:
+    return round(sum(_minutes(row, plan) for day in planned for row in _rows(day)) / len(planned), 1)
 
 
-def _short(planned: Sequence[DayPlan]) -> Iterator[Short]:
-    activities = dict.fromkeys(target.activity for day in planned for target in day.targets)
-    for activity in activities:
-        rows = [target for day in planned for target in day.targets if target.activity == activity]
-        short = round(sum(row.short for row in rows) / len(planned), 1)
-        if short >= LEAST_HELP:
+def _rows(day: DayPlan) -> tuple[Target, ...]:
+    return (*day.targets, *day.goals)
+
+
+def _minutes(row: Target, plan: Plan) -> float:
+    """Return what is missing in minutes: a missing session as its least length."""
+    if not row.times:
+        return row.short
+    least = min((each.session[0] for each in plan.activities if each.activity in row.members), default=1)
+    return row.short * least
+
+
+def _short(planned: Sequence[DayPlan], plan: Plan) -> Iterator[Short]:
+    for name in dict.fromkeys(row.name for day in planned for row in _rows(day)):
+        rows = [row for day in planned for row in _rows(day) if row.name == name]
+        if sum(_minutes(row, plan) for row in rows) / len(planned) >= LEAST_HELP:
             worst = max(rows, key=lambda row: row.short)
-            yield Short(activity, worst.target, short, worst.why)
+            short = round(sum(row.short for row in rows) / len(planned), 1)
+            yield Short(name, worst.target, short, "times" if worst.times else "minutes", worst.why)
 
 
 def _changes(plan: Plan) -> Iterator[tuple[Help, Plan]]:

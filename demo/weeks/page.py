@@ -69,7 +69,9 @@ def _fit(fit: Fit, names: dict[str, str]) -> Iterator[str]:
     yield "What does not fit, even when every reminder is followed to the letter:"
     for short in fit.short:
         reason = f": {_why(short.why)}" if short.why else ""
-        yield f"  {names[short.activity]}: {short.short:g} of {short.target:g} min a day are missing{reason}"
+        unit = "min" if short.unit == "minutes" else "times"
+        name = names.get(short.name, short.name)
+        yield f"  {name}: {short.short:g} of {short.target:g} {unit} a day are missing{reason}"
     if not fit.helps:
         yield "What would help: no one change of how often or how long; fewer activities, or lower targets."
         return
