@@ -10,7 +10,7 @@ import html
 import re
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
-from typing import cast, get_args
+from typing import Literal, cast, get_args
 
 from bot.domain.actor import Actor
 from bot.domain.dialogs import DialogState
@@ -31,6 +31,7 @@ from bot.phrases import Words, words_for
 from bot.text import fold
 
 KINDS: dict[str, MaterialKind] = {"photo": "picture", "video": "video", "voice": "voice"}
+Asked = Literal["f", "a", "yes", "no"]
 MOST_WAITING = 10  # files of one chat of which not all was said yet
 MOST_LISTED = 20
 MOST_FAMILIES = 90  # buttons under one message: 100 at most, by the messaging service
@@ -164,10 +165,10 @@ def _two_a_row(buttons: list[Button]) -> Buttons:
     return tuple(tuple(buttons[place : place + 2]) for place in range(0, len(buttons), 2))
 
 
-def pressed(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    """Do what a button under a file's question says: "KEY:f:FAMILY", "KEY:a:ACTIVITY", "KEY:yes", "KEY:no"."""
-    key, _, rest = argument.partition(":")
-    op, _, value = rest.partition(":")
+def pressed(
+    context: Context, event: Event, therapist: Therapist, key: str, op: Asked, value: str | None
+) -> None:
+    """Do what a button under a file's question says: "f" with a family, "a" with an activity, "yes", "no"."""
     words = words_for(therapist.language)
     waiting = _waiting_from(_waiting_files(context.uow.chats.get(event.chat_id).dialog).get(key))
     if waiting is None:
@@ -180,6 +181,7 @@ def pressed(context: Context, event: Event, therapist: Therapist, argument: str)
     if op == "yes":
         _keep(context, event, therapist, key, waiting)
         return
+    value = value or ""
     if op == "f" and family_by_ref(context, therapist, value, discharged=False) is not None:
         waiting = replace(waiting, family=value)
     elif op == "a" and value in context.library:
@@ -260,16 +262,15 @@ def _line(context: Context, place: int, material: Material, family: Family, word
     ).rstrip(": ")
 
 
-def _own(context: Context, therapist: Therapist, argument: str) -> tuple[Material, Family] | None:
-    number = int(argument) if argument.isdigit() and len(argument) < 16 else None
-    material = context.uow.media.find(number) if number is not None else None
+def _own(context: Context, therapist: Therapist, number: int) -> tuple[Material, Family] | None:
+    material = context.uow.media.find(number)
     family = family_by_ref(context, therapist, material.family_id, discharged=False) if material else None
     return (material, family) if material and family else None
 
 
-def pressed_show(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_show(context: Context, event: Event, therapist: Therapist, number: int) -> None:
     """Show the therapist one of them, as the family sees it."""
-    own = _own(context, therapist, argument)
+    own = _own(context, therapist, number)
     if own is None:
         _say(context, event, words_for(therapist.language)("material.gone"), ())
         return
@@ -284,9 +285,9 @@ def pressed_show(context: Context, event: Event, therapist: Therapist, argument:
     )
 
 
-def pressed_back(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_back(context: Context, event: Event, therapist: Therapist, number: int) -> None:
     """Take one of them back: the family is shown it no more."""
-    own = _own(context, therapist, argument)
+    own = _own(context, therapist, number)
     words = words_for(therapist.language)
     if own is None:
         _say(context, event, words("material.gone"), ())

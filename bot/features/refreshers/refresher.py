@@ -81,14 +81,13 @@ def show(ctx: CarerContext, activity: str, side: Side | None) -> None:
     )
 
 
-def pressed_more(ctx: CarerContext, argument: str) -> None:
+def pressed_more(ctx: CarerContext, activity: str, named: str | None) -> None:
     """Send the whole card behind a short one: "ACTIVITY:SIDE", the side empty where none was asked for."""
-    activity, _, named = argument.partition(":")
     ctx.note()
     if _why_not(ctx, activity) is not None:
         show(ctx, activity, None)
         return
-    side = SIDES.get(named)
+    side = SIDES.get(named or "")
     ctx.answer(
         _card(ctx, refresher_card, activity, side),
         about=Subject.card(activity),

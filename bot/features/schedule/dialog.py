@@ -15,6 +15,7 @@ from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.roles import is_day_care
 from bot.domain.subject import Subject
 from bot.features import verbs
+from bot.features.buttons import DayPart
 from bot.features.chat import say
 from bot.features.context import CarerContext
 from bot.features.events import ButtonPressed
@@ -280,7 +281,7 @@ def pressed_back(ctx: CarerContext, version: int) -> None:
         _back_to(ctx, version)
 
 
-def pressed_part(ctx: CarerContext, part: Part, value: str) -> None:
+def pressed_part(ctx: CarerContext, part: Part, value: DayPart) -> None:
     if not may_press(ctx):
         return
     words = _tapped(ctx, part, value)
@@ -341,7 +342,7 @@ def _back_to(ctx: CarerContext, version: int) -> None:
     )
 
 
-def _tapped(ctx: CarerContext, part: str, value: str) -> ShapeWords | None:
+def _tapped(ctx: CarerContext, part: str, value: DayPart) -> ShapeWords | None:
     """Return the answer that a button stands for, with the getting up and bed that are known so far."""
     draft = words_of_draft({k: v for k, v in (ctx.family.shape_draft or {}).items() if k != "zone"})
     plan = (ctx.plan()).plan
