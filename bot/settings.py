@@ -32,6 +32,7 @@ class Settings(BaseSettings):
     webhook_secret: str | None = Field(default=None, pattern=r"^[A-Za-z0-9_-]{1,256}$")
     listen: str | None = None
     activities: Path | None = None
+    learning: bool = True
     log: str = "info"
     benchmark_without_limits: bool = False
 

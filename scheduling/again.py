@@ -9,12 +9,13 @@ from datetime import date, datetime, timedelta
 from math import ceil
 
 from scheduling.day import open_stretches, shape_of
+from scheduling.demands import demands_of
 from scheduling.history import History, LogEntry
 from scheduling.localtime import day_begins, local_at
 from scheduling.needs import needs_of
 from scheduling.plan import Plan, Side
 from scheduling.planner import DayPlan, Prompt
-from scheduling.reasons import Because
+from scheduling.rows import reason_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +48,9 @@ def keep_standing(
     shape = shape_of(plan, new.date)
     begins = day_begins(new.date, shape.zone)
     lower = max(0, ceil((start_from - begins) / timedelta(minutes=1)))
-    needs = {need.activity.activity: need for need in needs_of(plan, shape, History.of(plan, log), lower)}
+    history = History.of(plan, log)
+    all_needs = needs_of(plan, shape, history, lower, demands_of(plan, shape, history))
+    needs = {need.activity.activity: need for need in all_needs}
     for prompt in times:
         start = (prompt.at - begins) / timedelta(minutes=1)
         need = needs.get(prompt.activity)
@@ -83,14 +86,15 @@ def earliest_prompt(
     history = History.of(plan, log)
     if lower >= 2 * 1440 or history.prompts.get(day, 0) >= plan.most_prompts:
         return None
-    need = next(
-        (each for each in needs_of(plan, shape, history, lower) if each.activity.activity == activity), None
-    )
+    demands = demands_of(plan, shape, history)
+    needs = needs_of(plan, shape, history, lower, demands)
+    need = next((each for each in needs if each.activity.activity == activity), None)
     if need is None or not need.openings:
         return None
     first, _, end = need.openings[0]
     length = max(need.least, min(minutes, need.most, end - first))
-    because = Because(need.logged, need.target, side, None, moment=need.moments.get(first))
+    reason = reason_of(need, {place: demand.logged for place, demand in need.demands})
+    because = replace(reason, side=side, moment=need.moments.get(first))
     return Prompt(local_at(day, first, shape.zone), activity, side, length, need.moments.get(first), because)
 
 

@@ -23,7 +23,8 @@ from scheduling.localtime import day_begins, instant_for
 from scheduling.plan import Plan, Problem, plan_from
 from scheduling.plan.document import minute_of
 from scheduling.plan.problems import shown
-from scheduling.planner import Because, DayPlan, LogEntry, Prompt, Target, Why
+from scheduling.planner import Because, DayPlan, LogEntry, Prompt, Why
+from scheduling.rows import Target
 
 FIELDS = ("plan", "date", "days", "log", "from", "asleep_until", "heard")
 _YEARS = (1970, 2200)
@@ -162,8 +163,10 @@ class Reader:
         prompted = value.get("prompted", False)
         if not isinstance(activity, str):
             self.wrong(f"{path}.activity", f"{shown(activity)} is not allowed: give an activity's id")
-        if type(minutes) not in (int, float) or not (isfinite(minutes) and 0 <= minutes <= 1440):
-            self.wrong(f"{path}.minutes", f"{shown(minutes)} is not allowed: give a number from 0 to 1440")
+        if not (minutes is None or _is_minutes(minutes)):
+            self.wrong(
+                f"{path}.minutes", f"{shown(minutes)} is not allowed: give a number from 0 to 1440, or null"
+            )
         if side not in ("left", "right", None):
             self.wrong(f"{path}.side", f"{shown(side)} is not allowed: give left, right or null")
         if not isinstance(prompted, bool):
@@ -188,12 +191,17 @@ class Reader:
         return None
 
 
+def _is_minutes(value: Any) -> bool:
+    return type(value) in (int, float) and isfinite(value) and 0 <= value <= 1440
+
+
 def day_as_json(day: DayPlan, wording: Wording) -> dict[str, Any]:
     """Return one planned day as JSON values."""
     return {
         "date": day.date.isoformat(),
         "prompts": [_prompt_as_json(prompt, wording) for prompt in day.prompts],
-        "targets": [_target_as_json(target, wording) for target in day.targets],
+        "targets": [{"activity": row.name} | _target_as_json(row, wording) for row in day.targets],
+        "goals": [{"goal": row.name} | _target_as_json(row, wording) for row in day.goals],
     }
 
 
@@ -211,7 +219,6 @@ def _prompt_as_json(prompt: Prompt, wording: Wording) -> dict[str, Any]:
 
 def _target_as_json(target: Target, wording: Wording) -> dict[str, Any]:
     return {
-        "activity": target.activity,
         "target": _number(target.target),
         "logged": _number(target.logged),
         "planned": target.planned,

@@ -15,7 +15,7 @@ from math import ceil, floor
 from zoneinfo import ZoneInfo
 
 from scheduling.localtime import minutes_into
-from scheduling.plan import Activity, MinutesADay, MomentName, Plan, ShareOfAwake
+from scheduling.plan import Activity, MinutesADay, MomentName, Plan, ShareOfAwake, Target, TimesADay
 
 Opening = tuple[int, int, int]
 """(first, last, end): a session may start at any whole minute from first to last and must end by `end`."""
@@ -70,13 +70,15 @@ def _share(share: float, awake: int) -> int:
     return int((Decimal(repr(share)) * awake).quantize(Decimal(1), ROUND_HALF_UP))
 
 
-def target_minutes(activity: Activity, shape: DayShape) -> float:
-    """Return the minutes that the day asks of an activity; a share is rounded half up."""
-    match activity.target:
+def target_amount(target: Target, shape: DayShape) -> float:
+    """Return what a target asks of the day: minutes, a share rounded half up, or sessions where it counts times."""
+    match target:
         case MinutesADay(minutes):
             return minutes
         case ShareOfAwake(share):
             return _share(share, shape.awake_minutes)
+        case TimesADay(times):
+            return times
 
 
 def open_stretches(shape: DayShape, lower: int) -> list[tuple[int, int]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -12,32 +13,28 @@ from scheduling.day import (
     moment_times,
     open_stretches,
     openings_between_feeds,
-    target_minutes,
     without_sessions,
     without_starts,
 )
+from scheduling.demands import Demand
 from scheduling.history import History
 from scheduling.localtime import day_begins
 from scheduling.plan import Activity, MomentName, Plan
-
-_LEAST_WORTH = 1e-9
-"""An activity of weight 0 is still planned, after all others."""
 
 
 @dataclass(frozen=True, slots=True)
 class Need:
     """One activity on one day.
 
-    missing: minutes to the target, above 0 where something is missing. worth: what one minute of it takes off the
-    weighted shortfall. had: how many
-    days' targets it had lately and half a prompt more, for the rotation (Webster's rule of fair turns). openings: sorted by start.
+    demands: what it counts toward and is not met yet, with the place of each among the day's demands.
+    missing: the most minutes that one of them lacks; 0 where they only count times. target, had: of its own
+    demand, or else of its first goal by its own sessions; they say whose turn it is. openings: sorted by start.
     """
 
     activity: Activity
-    target: float
-    logged: float
+    demands: tuple[tuple[int, Demand], ...]
     missing: float
-    worth: float
+    target: float
     had: float
     least: int
     most: int
@@ -45,26 +42,30 @@ class Need:
     openings: tuple[Opening, ...]
     moments: dict[int, MomentName]
 
+    @property
+    def times(self) -> bool:
+        """Say whether all that it counts toward counts sessions."""
+        return all(demand.times for _, demand in self.demands)
 
-def needs_of(plan: Plan, shape: DayShape, history: History, lower: int) -> list[Need]:
+
+def needs_of(
+    plan: Plan, shape: DayShape, history: History, lower: int, demands: Sequence[Demand]
+) -> list[Need]:
     """Return the needs of every activity that is not held on the day, in the order of the plan.
 
     lower: the first minute of the day at which anything may start.
     """
-    day = shape.day
     stretches = open_stretches(shape, lower)
     apart = _Distances(plan, shape, history)
     shared: dict[tuple[int, int, int], list[Opening]] = {}
     found: list[Need] = []
     for activity in plan.activities:
-        if activity.held_on(day):
+        if activity.held_on(shape.day):
             continue
-        target = target_minutes(activity, shape)
-        logged = history.minutes[activity.activity].get(day, 0)
-        missing = max(0.0, target - logged)
+        asked = _asked(activity, demands)
         moments: dict[int, MomentName] = {}
         openings: list[Opening] = []
-        if missing > 0:
+        if asked:
             key = (activity.after_feed, activity.before_feed, activity.session[0])
             if key not in shared:
                 between = openings_between_feeds(stretches, shape.feeds, *key)
@@ -73,24 +74,43 @@ def needs_of(plan: Plan, shape: DayShape, history: History, lower: int) -> list[
             if activity.moments is not None:
                 moments = moment_times(activity, shape)
                 openings = at_moments(openings, sorted(moments))
+        missing = max((demand.missing for _, demand in asked if not demand.times), default=0.0)
+        target, had = _turn(activity, asked, history, shape)
+        least, most = activity.session
         found.append(
             Need(
                 activity=activity,
-                target=target,
-                logged=logged,
+                demands=asked,
                 missing=missing,
-                worth=max(activity.weight, _LEAST_WORTH) / target if target else 0,
-                had=(history.lately(activity.activity, day) + activity.session[1] / 2) / target
-                if target
-                else 0,
-                least=activity.session[0],
-                most=min(activity.session[1], max(activity.session[0], ceil(missing))),
+                target=target,
+                had=had,
+                least=least,
+                most=min(most, max(least, ceil(missing))),
                 own_gap=activity.own_gap,
                 openings=tuple(openings),
                 moments=moments,
             )
         )
     return found
+
+
+def _asked(activity: Activity, demands: Sequence[Demand]) -> tuple[tuple[int, Demand], ...]:
+    name = activity.activity
+    return tuple((n, each) for n, each in enumerate(demands) if each.missing > 0 and name in each.members)
+
+
+def _turn(
+    activity: Activity, asked: tuple[tuple[int, Demand], ...], history: History, shape: DayShape
+) -> tuple[float, float]:
+    """Return the target by which its turn is counted, and how much of it the activity had lately."""
+    if not asked:
+        return 0.0, 0.0
+    first = asked[0][1]
+    if not first.goal:
+        return first.target, first.had
+    lately = history.lately(activity.activity, shape.day, times=first.times)
+    half_a_prompt = 0.5 if first.times else activity.session[1] / 2
+    return first.target, (lately + half_a_prompt) / first.target
 
 
 class _Distances:

@@ -3,8 +3,10 @@
 What decides, in this order:
 
 1. the least weighted shortfall (scheduling/search.py; most days need no search, since the bound is reached at once);
-2. whose turn it is, among activities that lessen it alike and between sides (scheduling/rotation.py);
-3. an even spread over the waking day (scheduling/spread.py).
+2. whose turn it is, among activities that lessen it alike, those of a goal (scheduling/goal_turns.py) and between sides
+   (scheduling/rotation.py);
+3. early hours for activities that want them (scheduling/early.py);
+4. an even spread over the waking day (scheduling/spread.py).
 
 Where that leaves a choice, think of a tired parent: as few prompts as reach the minutes, their lengths as equal as whole
 minutes allow, no activity bunched; then the order of the plan, then the earlier time.
@@ -13,21 +15,21 @@ minutes allow, no activity bunched; then the order of the plan, then the earlier
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from math import ceil
 
 from scheduling.day import DayShape, open_stretches, shape_of
+from scheduling.demands import demands_of
 from scheduling.history import History, LogEntry
 from scheduling.localtime import day_begins, local_at
 from scheduling.needs import Need, needs_of
 from scheduling.plan import MomentName, Plan, Side
 from scheduling.reasons import Because, Turn, Why
 from scheduling.rotation import is_behind, next_side, share_of_left
-from scheduling.search import search
-from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, reorder, slide
-from scheduling.turns import in_turn
-from scheduling.worth import best_counts, even_lengths, longest, most_alone, trimmed
+from scheduling.rows import Rows, Target, reason_of
+from scheduling.sessions import Asked, sessions_of
+from scheduling.spread import Frame, Placed
 
 __all__ = ["Because", "DayPlan", "LogEntry", "Prompt", "Target", "Why", "plan_day", "plan_days"]
 
@@ -49,24 +51,13 @@ class Prompt:
 
 
 @dataclass(frozen=True, slots=True)
-class Target:
-    """All in minutes. short: what is still missing when the planned prompts are done. why: None where nothing is."""
-
-    activity: str
-    target: float
-    logged: float
-    planned: int
-    short: float
-    why: Why | None
-
-
-@dataclass(frozen=True, slots=True)
 class DayPlan:
-    """prompts: by time. targets: in the order of the plan, held activities left out."""
+    """prompts: by time. targets, goals: in the order of the plan, held activities and goals of none but such left out."""
 
     date: date
     prompts: tuple[Prompt, ...]
     targets: tuple[Target, ...]
+    goals: tuple[Target, ...] = ()
 
 
 def plan_day(
@@ -151,29 +142,63 @@ def _rest_of_the_same_day(
         return None
     asked = {(p.at.timestamp(), p.activity, p.side, float(p.minutes)) for p in sent}
     done = {
-        (e.at.timestamp(), e.activity, e.side, float(e.minutes)) for e in today if isinstance(e.at, datetime)
+        (e.at.timestamp(), e.activity, e.side, float(e.minutes or 0))
+        for e in today
+        if isinstance(e.at, datetime)
     }
     if asked != done:
         return None
-    targets = []
-    for row in morning.targets:
-        done_minutes = sum(prompt.minutes for prompt in sent if prompt.activity == row.activity)
-        logged = history.minutes[row.activity].get(shape.day, 0)
-        targets.append(
-            Target(row.activity, row.target, logged, row.planned - done_minutes, row.short, row.why)
-        )
-    return DayPlan(shape.day, morning.prompts[len(sent) :], tuple(targets))
+    rows = [_later(plan, row, sent, history) for row in (*morning.targets, *morning.goals)]
+    first_goal = len(morning.targets)
+    return DayPlan(
+        shape.day, morning.prompts[len(sent) :], tuple(rows[:first_goal]), tuple(rows[first_goal:])
+    )
+
+
+def _later(plan: Plan, row: Target, sent: Sequence[Prompt], history: History) -> Target:
+    """Return a row of the morning's plan once these prompts are sent and done."""
+    done = [prompt.minutes for prompt in sent if prompt.activity in row.members]
+    amount = len(done) if row.times else sum(done)
+    return replace(row, logged=row.logged + amount, planned=row.planned - amount)
 
 
 def _planned(plan: Plan, shape: DayShape, history: History, lower: int, budget: int | None) -> DayPlan:
-    needs = needs_of(plan, shape, history, lower)
+    demands = demands_of(plan, shape, history)
+    needs = needs_of(plan, shape, history, lower, demands)
     cap = plan.most_prompts if budget is None else min(plan.most_prompts, budget)
     left = max(0, cap - history.prompts.get(shape.day, 0))
-    wanted = [need for need in needs if need.missing > 0 and need.openings]
-    placed = _sessions(wanted, left, _frame(plan, shape, history, lower))
-    prompts = prompts_of(plan, shape, history, wanted, placed)
-    rows = tuple(_target(need, plan.shortest_gap, prompts, left, cap) for need in needs)
-    return DayPlan(shape.day, prompts, rows)
+    wanted = tuple(need for need in needs if need.demands and need.openings)
+    asked = Asked(
+        shape=shape,
+        needs=wanted,
+        demands=tuple(demands),
+        prompts=left,
+        frame=_frame(plan, shape, history, lower),
+        week=tuple(history.minutes_of_week(need.activity.activity, shape.day) for need in wanted),
+        together=_together(plan, wanted),
+    )
+    prompts = prompts_of(plan, shape, history, wanted, sessions_of(asked))
+    rows = Rows(plan, needs, prompts, left, cap)
+    return DayPlan(
+        shape.day,
+        prompts,
+        tuple(rows.row(demand) for demand in demands if not demand.goal),
+        tuple(rows.row(demand) for demand in demands if demand.goal),
+    )
+
+
+def _together(plan: Plan, needs: Sequence[Need]) -> tuple[tuple[int, ...], ...]:
+    """Return, for each need, the others that a goal holds with it."""
+    names = [need.activity.activity for need in needs]
+    return tuple(
+        tuple(
+            other
+            for other, partner in enumerate(names)
+            if partner != name
+            and any(name in goal.activities and partner in goal.activities for goal in plan.goals)
+        )
+        for name in names
+    )
 
 
 def _frame(plan: Plan, shape: DayShape, history: History, lower: int) -> Frame:
@@ -189,32 +214,12 @@ def _frame(plan: Plan, shape: DayShape, history: History, lower: int) -> Frame:
     return Frame(plan.shortest_gap, max(stretches[0][0], lower), stretches[-1][1], tuple(sent))
 
 
-def _sessions(needs: Sequence[Need], prompts: int, frame: Frame) -> list[Placed]:
-    """Return the sessions of the day, by time: (start, minutes, index of the need)."""
-    if not prompts or not needs:
-        return []
-    counts, bound = best_counts(needs, prompts, frame.gap)
-    jobs = [
-        (index, minutes)
-        for index, (need, count) in enumerate(zip(needs, counts, strict=True))
-        if count
-        for minutes in even_lengths(need, count, min(ceil(need.missing), count * longest(need)))
-    ]
-    board = place_all(needs, jobs, frame)
-    if board is None:
-        found = search(needs, prompts, frame.gap, bound)
-        board = sorted([*((at, 0, FIXED) for at in frame.sent), *trimmed(needs, found.sessions)])
-    board = reorder(needs, slide(needs, even_out(needs, board, frame), frame), frame)
-    board = slide(needs, in_turn(needs, board, frame), frame)
-    return [placed for placed in board if placed[2] != FIXED]
-
-
 def prompts_of(
     plan: Plan, shape: DayShape, history: History, needs: Sequence[Need], placed: Sequence[Placed]
 ) -> tuple[Prompt, ...]:
     """Return the sessions of a day, by time, as prompts: each with its side and its reason."""
     sides = {need.activity.activity: history.sides[need.activity.activity].copy() for need in needs}
-    so_far = {need.activity.activity: need.logged for need in needs}
+    so_far = {place: demand.logged for need in needs for place, demand in need.demands}
     affected = plan.baby.affected_side
     prompts = []
     for start, minutes, index in placed:
@@ -228,29 +233,13 @@ def prompts_of(
             side = next_side(shares, count, affected)
             turn = "fixed" if 0 in shares else "behind" if is_behind(side, shares, count) else "next"
         moment = need.moments.get(int(start))
-        because = Because(so_far[name], need.target, side, turn, count.left, count.right, moment)
+        because = replace(
+            reason_of(need, so_far), side=side, turn=turn, left=count.left, right=count.right, moment=moment
+        )
         at = local_at(shape.day, int(start), shape.zone)
         prompts.append(Prompt(at, name, side, minutes, moment, because))
-        so_far[name] += minutes
+        for place, demand in need.demands:
+            so_far[place] += 1 if demand.times else minutes
         if side:
             count.add(side, at.timestamp() / 60)
     return tuple(prompts)
-
-
-def _target(need: Need, gap: int, prompts: Sequence[Prompt], left: int, cap: int) -> Target:
-    name = need.activity.activity
-    own = [prompt.minutes for prompt in prompts if prompt.activity == name]
-    planned = sum(own)
-    short = round(max(0.0, need.target - need.logged - planned), 6)
-    why = None
-    if short > 0:
-        step = max(gap, need.own_gap, need.least)
-        if not need.openings:
-            why = Why("no_moment" if need.activity.moments is not None else "no_room")
-        elif len(own) >= most_alone(need.openings, step, 99):
-            why = Why("own_room")
-        elif len(prompts) >= left:
-            why = Why("most_prompts", cap)
-        else:
-            why = Why("shared_room")
-    return Target(name, need.target, need.logged, planned, short, why)

@@ -12,7 +12,9 @@ Turn = Literal["fixed", "behind", "next"]
 
 @dataclass(frozen=True, slots=True)
 class Because:
-    """so_far: minutes logged today and planned before this prompt. target: the day's.
+    """so_far: minutes (sessions, where times) logged today and planned before this prompt. target: the day's.
+
+    goal: the goal whose numbers these are, None where they are the activity's own.
 
     side: the side that is due. turn: "fixed" where the plan names one side, "behind" where this side has had fewer
     sessions than its share, "next" where it has not and is the next all the same. left, right: sessions counted before this prompt.
@@ -25,6 +27,8 @@ class Because:
     left: int = 0
     right: int = 0
     moment: MomentName | None = None
+    goal: str | None = None
+    times: bool = False
 
 
 WhyKind = Literal["no_moment", "no_room", "most_prompts", "own_room", "shared_room"]

@@ -1,7 +1,7 @@
 """The search for a day of least shortfall.
 
 A day is built from morning to night. A partial day says how many prompts it has, from when the next may start, what
-each activity still misses; of two that agree in all but that time, the earlier one is kept. Every session starts as
+each demand still misses; of two that agree in all but that time, the earlier one is kept. Every session starts as
 early as what stands before it allows: moving a session to an earlier start in the same opening breaks no rule, so some
 best day has this form. Partial days that cannot beat the best one found are dropped by an upper bound (the most
 prompts that the time left can hold, each giving the most it could). Where more than `width` partial days of one size
@@ -15,8 +15,10 @@ from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from scheduling.bound import alone, given
+from scheduling.demands import Demand
 from scheduling.needs import Need
-from scheduling.worth import TURN, gain
+from scheduling.worth import gain, worth_now
 
 Session = tuple[int, int, int]
 """(start, minutes, index of the need)."""
@@ -47,9 +49,16 @@ class Found:
     exact: bool
 
 
-def search(needs: Sequence[Need], prompts: int, gap: int, bound: float) -> Found:
-    """Return the best day found, and whether it is proved the best. bound: a worth that no day can pass."""
-    rules = _Rules(needs, prompts, gap)
+def search(
+    needs: Sequence[Need],
+    demands: Sequence[Demand],
+    prompts: int,
+    gap: int,
+    bound: float,
+    prices: Sequence[float],
+) -> Found:
+    """Return the best day found, and whether it is proved the best. bound: a worth that no day can pass, by the prices."""
+    rules = _Rules(needs, demands, prompts, gap, prices)
     best = Found([], 0.0, False)
     for width in WIDTHS:
         best = rules.widened(width, best)
@@ -59,8 +68,19 @@ def search(needs: Sequence[Need], prompts: int, gap: int, bound: float) -> Found
 
 
 class _Rules:
-    def __init__(self, needs: Sequence[Need], prompts: int, gap: int) -> None:
+    def __init__(
+        self,
+        needs: Sequence[Need],
+        demands: Sequence[Demand],
+        prompts: int,
+        gap: int,
+        prices: Sequence[float],
+    ) -> None:
         self.needs = needs
+        self.demands = demands
+        self.prices = prices
+        self.single = [len(n.demands) == 1 and not n.demands[0][1].goal and not n.times for n in needs]
+        self.density = [self._density(need) for need in needs]
         self.prompts = prompts
         self.gap = gap
         self.latest = _latest_starts(
@@ -73,13 +93,21 @@ class _Rules:
         ]
         self.breaks = sorted({first for need in needs for first, _, _ in need.openings})
         self.work = 0
-        self.dearest = sorted(enumerate(needs), key=lambda each: -each[1].worth)
+        self.dearest = sorted(enumerate(needs), key=lambda each: -self.density[each[0]])
         self.stretches = _joined(needs)
+
+    def _density(self, need: Need) -> float:
+        """Return the most that one minute of a need's sessions is worth by the prices."""
+        total = 0.0
+        for place, demand in need.demands:
+            worth = self.prices[place] if demand.goal else worth_now(demand, demand.missing)
+            total += worth / (need.least if demand.times else 1)
+        return total
 
     def widened(self, width: int, best: Found) -> Found:
         """Search with at most `width` partial days of each size, and no more work than is left for this width."""
-        rests = tuple(need.missing for need in self.needs)
-        layer = [Partial(0, -(10**6), rests, (0,) * len(rests), None, None)]
+        rests = tuple(demand.missing for demand in self.demands)
+        layer = [Partial(0, -(10**6), rests, (0,) * len(self.needs), None, None)]
         cut, winner, won = False, None, best.worth
         allowed = self.work + width * WORK_PER_WIDTH
         for used in range(1, self.prompts + 1):
@@ -110,8 +138,8 @@ class _Rules:
     def children(self, partial: Partial) -> Iterator[Partial]:
         """Yield every day that has one session more."""
         for index, need in enumerate(self.needs):
-            rest = partial.rests[index]
-            if rest <= 0:
+            rest = self.rest_of(need, partial.rests)
+            if rest < 0:
                 continue
             ready = max(partial.ready, partial.own_ready[index])
             for first, last, end in need.openings:
@@ -120,6 +148,15 @@ class _Rules:
                 start = max(first, ready)
                 for minutes in self.lengths(need, rest, start, end):
                     yield self.child(partial, index, start, minutes)
+
+    def rest_of(self, need: Need, rests: Sequence[float]) -> float:
+        """Return the most minutes that a demand of the need misses, 0 where only sessions are missed, -1 where nothing is."""
+        most = -1.0
+        for place, demand in need.demands:
+            rest = rests[place]
+            if rest > 0:
+                most = max(most, 0.0 if demand.times else rest)
+        return most
 
     def lengths(self, need: Need, rest: float, start: int, end: int) -> list[int]:
         """Return the lengths worth trying, longest first.
@@ -130,6 +167,8 @@ class _Rules:
         """
         most = min(need.most, end - start, max(need.least, -int(-rest // 1)))
         least = max(need.least, min(self.gap, most))
+        if need.times:
+            return [need.least]
         if most <= least:
             return [most]
         if self.work < FINE_WORK:
@@ -141,15 +180,17 @@ class _Rules:
     def child(self, partial: Partial, index: int, start: int, minutes: int) -> Partial:
         self.work += 1
         need = self.needs[index]
-        rest = partial.rests[index]
-        rests = (*partial.rests[:index], max(0.0, rest - minutes), *partial.rests[index + 1 :])
+        rests = partial.rests
+        for place, demand in need.demands:
+            rest = max(0.0, rests[place] - (1 if demand.times else minutes))
+            rests = (*rests[:place], rest, *rests[place + 1 :])
         own_ready = partial.own_ready
         ready = start + max(self.gap, minutes)
         if need.own_gap > self.gap:
             own_ready = (*own_ready[:index], start + need.own_gap, *own_ready[index + 1 :])
         if any(own_ready):
             own_ready = tuple(at if at > ready else 0 for at in own_ready)
-        won = partial.won + gain(need, rest, minutes)
+        won = partial.won + gain(need, partial.rests, minutes)
         return Partial(won, ready, rests, own_ready, (start, minutes, index), partial)
 
     def bound(self, partial: Partial, prompts: int) -> float:
@@ -159,14 +200,26 @@ class _Rules:
         if prompts <= 0:
             return 0.0
         gains: list[float] = []
+        spared = given(self.demands, self.prices, rests)
         time_left: float = self.minutes_from(ready)
         by_time = 0.0
         for index, need in self.dearest:
-            rest = rests[index]
-            if rest <= 0:
+            rest = self.rest_of(need, rests)
+            if rest < 0:
                 continue
             count = min(prompts, _count_from(self.own_latest[index], max(ready, own_ready[index])))
-            worth = need.worth * (1 + TURN / (1 + need.had + (need.missing - rest) / need.target))
+            if not self.single[index]:
+                counted = any(demand.times for _, demand in need.demands)
+                filling = min(count * need.most if counted else rest, count * need.most, time_left)
+                time_left -= filling
+                by_time += self.density[index] * filling
+                for taken in range(count):
+                    more = alone(need, self.prices, rests, need.most, taken)
+                    if more <= 0:
+                        break
+                    gains.append(more)
+                continue
+            worth = worth_now(need.demands[0][1], rest)
             filling = min(rest, count * need.most, time_left)
             time_left -= filling
             by_time += worth * filling
@@ -177,7 +230,7 @@ class _Rules:
         if len(gains) > prompts:
             gains.sort(reverse=True)
             del gains[prompts:]
-        return min(sum(gains), by_time)
+        return min(sum(gains), by_time) + spared
 
     def minutes_from(self, ready: int) -> int:
         """Return how many minutes of any opening are left from `ready` on."""

@@ -74,10 +74,10 @@ def slide(needs: Sequence[Need], board: list[Placed], frame: Frame) -> list[Plac
     moved = list(board)
     ideals = _equal_parts(moved, frame)
     for place in (*range(len(moved)), *reversed(range(len(moved)))):
-        _shift(needs, moved, place, ideals[place], frame)
+        shift(needs, moved, place, ideals[place], frame)
     for _ in range(_SLIDES):
         shifts = [
-            _shift(needs, moved, place, _middle(*_neighbours(moved, place), frame), frame)
+            shift(needs, moved, place, _middle(*_neighbours(moved, place), frame), frame)
             for place in range(len(moved))
         ]
         if not any(shifts):
@@ -163,7 +163,7 @@ def _neighbours(board: Sequence[Placed], place: int) -> tuple[Placed | None, Pla
     return board[place - 1] if place else None, board[place + 1] if place + 1 < len(board) else None
 
 
-def _shift(needs: Sequence[Need], board: list[Placed], place: int, ideal: float, frame: Frame) -> bool:
+def shift(needs: Sequence[Need], board: list[Placed], place: int, ideal: float, frame: Frame) -> bool:
     """Move one session as near to `ideal` as its neighbours and the rules allow; say whether it moved."""
     start, minutes, index = board[place]
     if index == FIXED:

@@ -2,21 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil
+from math import floor
 
 from scheduling.day import Opening
+from scheduling.demands import Demand
 from scheduling.needs import Need
 
 TURN = 1e-7
 """The part of a session's worth that the rotation may add: it decides between equals, never against the shortfall."""
 
 
-def gain(need: Need, rest: float, minutes: int) -> float:
-    """Return what `minutes` more are worth while `rest` minutes are missing."""
-    had = need.had + (need.missing - rest) / need.target
-    return need.worth * min(minutes, rest) * (1 + TURN / (1 + had))
+def worth_now(demand: Demand, rest: float) -> float:
+    """Return what one minute (or session) is worth while `rest` of them are missing."""
+    return demand.worth * (1 + TURN / (1 + demand.had + (demand.missing - rest) / demand.target))
+
+
+def gain(need: Need, rests: Sequence[float], minutes: int) -> float:
+    """Return what one session more is worth. rests: what each of the day's demands still misses."""
+    total = 0.0
+    for place, demand in need.demands:
+        rest = rests[place]
+        if rest > 0:
+            total += worth_now(demand, rest) * min(1 if demand.times else minutes, rest)
+    return total
 
 
 def most_alone(openings: Sequence[Opening], step: int, limit: int) -> int:
@@ -38,41 +49,94 @@ def longest(need: Need) -> int:
     return min(need.most, max((end - first for first, _, end in need.openings), default=0))
 
 
-def best_counts(needs: Sequence[Need], prompts: int, gap: int) -> tuple[list[int], float]:
-    """Return how many prompts of each need lessen the shortfall most, and their worth, were only these rules in force:
-    the number of prompts, the lengths, the starts that each activity has for itself, that activities of the same
-    care moments have between them, and that all have.
+@dataclass(frozen=True, slots=True)
+class Room:
+    """How many prompts the rules leave: all together, each activity, activities of the same care moments between them.
 
-    The worth is an upper bound of what any day can reach. The three caps lie one within the other, so that taking the
-    best prompt that they still allow, again and again, reaches it (the greedy rule of a laminar matroid).
+    The caps lie one within the other, so that taking the best prompt that they still allow, again and again, is best
+    wherever one prompt's worth does not hang on another's (the greedy rule of a laminar matroid).
+    """
+
+    prompts: int
+    limits: tuple[int, ...]
+    lengths: tuple[int, ...]
+    groups: tuple[int, ...]
+    shared: tuple[int, ...]
+
+    @classmethod
+    def of(cls, needs: Sequence[Need], prompts: int, gap: int) -> Room:
+        groups, shared = _shared_moments(needs, prompts, gap)
+        everything = sorted(opening for need in needs for opening in need.openings)
+        prompts = most_alone(everything, max(gap, min((need.least for need in needs), default=1)), prompts)
+        return cls(
+            prompts,
+            tuple(most_alone(n.openings, max(gap, n.own_gap, n.least), prompts) for n in needs),
+            tuple(longest(n) for n in needs),
+            tuple(groups),
+            tuple(shared),
+        )
+
+    def filled(self, gain_of: Callable[[int], float], take: Callable[[int], Sequence[int]]) -> float:
+        """Take the best prompt again and again. gain_of: what one more of a need is worth; take: notes that one was
+        taken and returns the needs whose gain it changed. Returns what all are worth."""
+        left, shared, total = list(self.limits), list(self.shared), 0.0
+        gains = [gain_of(n) if limit else 0.0 for n, limit in enumerate(left)]
+        for _ in range(self.prompts):
+            best = max(range(len(gains)), key=gains.__getitem__, default=-1)
+            if best < 0 or gains[best] <= 0:
+                break
+            total += gains[best]
+            left[best] -= 1
+            group = self.groups[best]
+            if group >= 0:
+                shared[group] -= 1
+                if not shared[group]:
+                    left = [0 if of == group else value for of, value in zip(self.groups, left, strict=True)]
+                    gains = [value if n else 0.0 for n, value in zip(left, gains, strict=True)]
+            for changed in take(best):
+                gains[changed] = gain_of(changed) if left[changed] else 0.0
+        return total
+
+
+def best_counts(needs: Sequence[Need], demands: Sequence[Demand], room: Room) -> tuple[list[int], float]:
+    """Return how many prompts of each need lessen the shortfall most, taken one by one, and their worth.
+
+    Without goals that is the most that the caps of `room` allow, and so an upper bound of what any day can reach.
     """
     counts = [0] * len(needs)
-    total = 0.0
-    groups, room = _shared_moments(needs, prompts, gap)
-    everything = sorted(opening for need in needs for opening in need.openings)
-    prompts = most_alone(everything, max(gap, min((need.least for need in needs), default=1)), prompts)
-    limits = [most_alone(n.openings, max(gap, n.own_gap, n.least), prompts) for n in needs]
-    lengths = [longest(n) for n in needs]
-    rests = [n.missing for n in needs]
-    gains = [
-        gain(n, n.missing, length) if limit else 0.0
-        for n, length, limit in zip(needs, lengths, limits, strict=True)
-    ]
-    for _ in range(prompts):
-        best = max(range(len(needs)), key=gains.__getitem__, default=-1)
-        if best < 0 or gains[best] <= 0:
-            break
-        total += gains[best]
-        counts[best] += 1
-        rests[best] -= lengths[best]
-        more = counts[best] < limits[best] and rests[best] > 0
-        gains[best] = gain(needs[best], rests[best], lengths[best]) if more else 0.0
-        group = groups[best]
-        if group >= 0:
-            room[group] -= 1
-            if not room[group]:
-                gains = [0.0 if of == group else value for of, value in zip(groups, gains, strict=True)]
-    return counts, total
+    rests = [demand.missing for demand in demands]
+    touching = _touching(needs)
+
+    def take(index: int) -> Sequence[int]:
+        counts[index] += 1
+        for place, demand in needs[index].demands:
+            rests[place] = max(0.0, rests[place] - (1 if demand.times else room.lengths[index]))
+        return touching[index]
+
+    return counts, room.filled(lambda n: gain(needs[n], rests, room.lengths[n]), take)
+
+
+def _touching(needs: Sequence[Need]) -> list[list[int]]:
+    """Return, for each need, those that share a demand with it, itself with them."""
+    places = [{place for place, _ in need.demands} for need in needs]
+    return [[n for n, other in enumerate(places) if other & own] for own in places]
+
+
+def shared_minutes(needs: Sequence[Need], demands: Sequence[Demand], counts: Sequence[int]) -> list[int]:
+    """Return how many minutes each need's prompts ask for, so that no minute is asked that nothing misses."""
+    minutes = [count * longest(need) if count else 0 for need, count in zip(needs, counts, strict=True)]
+    done = [0.0] * len(demands)
+    for need, asked in zip(needs, minutes, strict=True):
+        for place, _ in need.demands:
+            done[place] += asked
+    for index, need in enumerate(needs):
+        over = [floor(done[place] - each.missing) for place, each in need.demands if not each.times]
+        spare = min([*over, minutes[index] - counts[index] * need.least])
+        if spare > 0:
+            minutes[index] -= spare
+            for place, _ in need.demands:
+                done[place] -= spare
+    return minutes
 
 
 def _shared_moments(needs: Sequence[Need], prompts: int, gap: int) -> tuple[list[int], list[int]]:
@@ -105,17 +169,25 @@ def even_lengths(need: Need, count: int, minutes: int) -> list[int]:
     return [base + 1] * more + [base] * (count - more)
 
 
-def trimmed(needs: Sequence[Need], sessions: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
-    """Shorten the longest sessions (start, minutes, index of the need) of each need until none is planned past what is missing."""
+def trimmed(
+    needs: Sequence[Need], demands: Sequence[Demand], sessions: Sequence[tuple[int, int, int]]
+) -> list[tuple[int, int, int]]:
+    """Shorten the longest sessions (start, minutes, index of the need) while no demand misses a minute by it."""
     kept = list(sessions)
+    spare = [-demand.missing for demand in demands]
+    for _, minutes, index in kept:
+        for place, _ in needs[index].demands:
+            spare[place] += minutes
     for index, need in enumerate(needs):
         own = [place for place, each in enumerate(kept) if each[2] == index]
-        over = sum(kept[place][1] for place in own) - ceil(need.missing)
-        while over > 0 and own:
-            place = max(own, key=lambda each: kept[each][1])
-            start, minutes, _ = kept[place]
+        over = min((spare[place] for place, each in need.demands if not each.times), default=1440.0)
+        while over >= 1 and own:
+            longest_own = max(own, key=lambda each: kept[each][1])
+            start, minutes, _ = kept[longest_own]
             if minutes <= need.least:
                 break
-            kept[place] = (start, minutes - 1, index)
+            kept[longest_own] = (start, minutes - 1, index)
             over -= 1
+            for place, _ in need.demands:
+                spare[place] -= 1
     return kept

@@ -19,6 +19,7 @@ from bot.commands.invite import invite
 from bot.commands.learn import learn
 from bot.commands.load import load
 from bot.commands.read import read
+from bot.commands.remove import remove
 from bot.commands.serve import serve
 from bot.commands.unread import unread
 
@@ -51,6 +52,7 @@ COMMANDS = (
     Command(learn, RUN, "learn --lines --json"),
     Command(digest, FAMILY, "digest --family pip --week 2026-W10 --pdf week.pdf"),
     Command(export, FAMILY, "export --family pip --to pip-record"),
+    Command(remove, FAMILY, "remove --family pip --carer ada"),
     Command(erase, FAMILY, "erase --family pip"),
 )  # fmt: skip
 

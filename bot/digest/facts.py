@@ -23,13 +23,15 @@ PromptState = Literal["sent", "answered", "later", "skipped", "expired"]
 class Due:
     """What the plan asks of one activity on one date.
 
-    minutes: the day's target, a share of waking time already turned into minutes.
+    minutes: the day's target, a share of waking time already turned into minutes; None where it has no target of its own
+    in minutes. times: the day's target where it counts sessions.
     left_share: which part of its sessions the plan wants on the left, 0 to 1; None where it has no side.
     """
 
     activity: str
-    minutes: float
+    minutes: float | None
     left_share: float | None = None
+    times: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +168,7 @@ NoteKind = Literal[
     "quiet",
     "held",
     "go_on",
+    "best_hour",
     "visit_note",
     "corrected",
 ]

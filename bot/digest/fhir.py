@@ -105,12 +105,16 @@ def _care_plan(facts: FamilyFacts, patient: str, name_of: NameOf) -> Iterator[tu
 
 
 def _planned(due: Due, name_of: NameOf) -> Resource:
-    return {
+    planned: Resource = {
         "status": "in-progress",
         "code": {"text": name_of(due.activity)},
         "description": due.activity,
-        "dailyAmount": _minutes(due.minutes),
     }
+    if due.minutes is not None:
+        planned["dailyAmount"] = _minutes(due.minutes)
+    elif due.times is not None:
+        planned["scheduledTiming"] = {"repeat": {"frequency": due.times, "period": 1, "periodUnit": "d"}}
+    return planned
 
 
 def _category(code: str) -> Resource:

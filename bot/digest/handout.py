@@ -20,7 +20,7 @@ from bot.digest.document import Paper, typeset
 from bot.digest.glyphs import drawable
 from bot.digest.wording import Wording
 from bot.phrases import Words
-from scheduling.day import shape_of, target_minutes
+from scheduling.day import shape_of, target_amount
 from scheduling.plan import Activity, Plan, Ratio, Side
 
 CUES = 2
@@ -114,8 +114,12 @@ def _hold(each: Activity, plan: Plan, words: Words, library: Library, day: date)
 
 
 def _minutes(each: Activity, plan: Plan, words: Words, day: date) -> str:
-    asked = f"{target_minutes(each, shape_of(plan, day)):g}"
     least, most = each.session
+    if each.target is None:
+        return words.plain("handout.in_goal", least=least, most=most)
+    asked = f"{target_amount(each.target, shape_of(plan, day)):g}"
+    if each.counts_times:
+        return words.plain("handout.times", times=asked)
     if least == most:
         return words.plain("handout.minutes_each", minutes=asked, each=least)
     return words.plain("handout.minutes", minutes=asked, least=least, most=most)

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from scheduling.plan import Activity, MinutesADay, Plan, Ratio, difference
+from scheduling.plan import Activity, MinutesADay, Plan, Ratio, ShareOfAwake, TimesADay, difference
 
 ChangeKind = Literal[
     "added", "removed", "target", "session", "side", "moments", "dates", "feed_gaps", "own_gap", "weight",
@@ -52,9 +52,15 @@ def _change(change: difference.Change, before: Plan, after: Plan) -> PlanChange:
 
 
 def _target(each: Activity) -> str:
-    if isinstance(each.target, MinutesADay):
-        return f"{each.target.minutes:g}"
-    return f"{100 * each.target.share:g} %"
+    match each.target:
+        case MinutesADay(minutes):
+            return f"{minutes:g}"
+        case ShareOfAwake(share):
+            return f"{100 * share:g} %"
+        case TimesADay(times):
+            return f"{times} ×"
+        case None:
+            return ""
 
 
 def _session(each: Activity) -> str:

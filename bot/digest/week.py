@@ -185,7 +185,12 @@ def _activity(
 
 
 def _targets(activity: str, days: Sequence[DayFacts]) -> dict[date, float]:
-    return {day.date: due.minutes * day.part for day in days for due in day.due if due.activity == activity}
+    return {
+        day.date: due.minutes * day.part
+        for day in days
+        for due in day.due
+        if due.activity == activity and due.minutes is not None
+    }
 
 
 def _known_days(

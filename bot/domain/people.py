@@ -56,6 +56,7 @@ class Therapist:
     digest_until: datetime | None
     next_digest_at: datetime | None
     unreachable: bool = False
+    left_at: datetime | None = None
 
     @property
     def address(self) -> int:
@@ -99,6 +100,7 @@ class Family:
     home_zone: str | None
     away_until: date | None
     reminder_hours: Hours = ALWAYS
+    keeps_times: bool = False
     emergency_line: str | None = None
     nurse_line: str | None = None
     crisis_line: str | None = None
@@ -125,6 +127,8 @@ class Carer:
     off_duty_until: datetime | None
     on_duty_until: datetime | None
     blocked: bool
+    left_at: datetime | None = None
+    put_out: bool = False
 
     @property
     def address(self) -> int:

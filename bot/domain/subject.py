@@ -7,7 +7,7 @@ from typing import Literal, Self, TypeGuard, get_args
 
 NumberedKind = Literal[
     "concern", "confidence", "draft", "letter", "material", "message", "plan", "question", "reminder", "session",
-    "visit",
+    "suggestion", "visit",
 ]  # fmt: skip
 NamedKind = Literal["answer", "card", "family"]
 SingleKind = Literal["digest", "erased", "load", "materials"]

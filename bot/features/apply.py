@@ -26,6 +26,7 @@ from bot.features.effects import (
     HoldReminders,
     MarkReminder,
     NoteObservation,
+    NoteSighting,
     NoteSkip,
     PairEntries,
     PauseFamily,
@@ -279,6 +280,11 @@ def _(effect: HoldReminders, work: Work) -> None:
 @carry_out.register
 def _(effect: EndSleep, work: Work) -> None:
     work.ctx.uow.families.note_awake(work.ctx.family.id, work.ctx.now)
+
+
+@carry_out.register
+def _(effect: NoteSighting, work: Work) -> None:
+    work.ctx.uow.learned.note_sighting(work.ctx.family.id, effect.what, work.ctx.now)
 
 
 @carry_out.register

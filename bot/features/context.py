@@ -25,7 +25,8 @@ from bot.storage.unit_of_work import UnitOfWork
 class Context:
     """One transaction's worth of work. `now` is read once; `bot_name` makes invitation links; `slack` is how late a
     rehearsal clock may make a reminder; `asked_by` is the therapist whose own act this is: what they ask for comes
-    at once, in their quiet time too; `press_note` is what the passing note on a therapist's pressed button says."""
+    at once, in their quiet time too; `press_note` is what the passing note on a therapist's pressed button says; `learning`: the clinic lets reminders move
+    by what is learned."""
 
     uow: UnitOfWork
     now: datetime
@@ -35,6 +36,7 @@ class Context:
     slack: timedelta = timedelta()
     asked_by: str | None = None
     press_note: str = ""
+    learning: bool = True
 
     def numbers(self, family: Family | None, language: str) -> Numbers:
         """Return whom a family calls where it is now: its own numbers, else the clinic's; None for who has no family.

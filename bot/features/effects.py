@@ -191,6 +191,13 @@ class EndSleep:
 
 
 @dataclass(frozen=True, slots=True)
+class NoteSighting:
+    """Keep that a carer said whether the baby sleeps, now."""
+
+    what: Literal["told_asleep", "told_awake"]
+
+
+@dataclass(frozen=True, slots=True)
 class PauseFamily:
     """Send no reminders until an instant; None: until somebody says."""
 
@@ -234,6 +241,7 @@ Effect = (
     | AskConfidence
     | HoldReminders
     | EndSleep
+    | NoteSighting
     | PauseFamily
     | ResumeFamily
     | AddPlanned

@@ -59,6 +59,7 @@ NOT_TELL = verb("nottell", NUMBER)
 AGAIN = verb("again", NUMBER)
 IS_CONCERN = verb("isconcern", NUMBER)
 NO_CONCERN = verb("noconcern", NUMBER)
+HOW_IS = verb("howis", NUMBER, one_of("better", "same", "worse"))  # a concern
 OPEN_ADVICE = verb("openadvice", NUMBER)
 
 # An activity.
@@ -77,6 +78,8 @@ LEAVE = verb("leave")
 STAY = verb("stay")
 COME_BACK = verb("comeback")
 HOURS_ANY = verb("hoursany")
+LEARNED = verb("learned", NUMBER, one_of("yes", "no", "other"))  # a suggestion
+MY_TIMES = verb("mytimes", one_of("keep", "learn"))
 RIGHTS = verb("rights", one_of("copy", "erase", "erase:sure", "all", "all:sure", "keep"))
 WHO = verb("who", WORD)  # a role, or "language"
 CONSENT = verb("consent", one_of("yes", "no", "language"))
@@ -131,6 +134,10 @@ DISCHARGE_NO = verb("disno", FAMILY)
 DISCHARGE_BACK = verb("disback", FAMILY)
 
 # Colleagues.
+REMOVE = verb("remove", FAMILY)
+REMOVE_CARER = verb("removecarer", FAMILY, WORD)
+REMOVE_SURE = verb("removesure", FAMILY, WORD)
+REMOVE_NO = verb("removeno", FAMILY)
 HANDOVER = verb("handover", FAMILY)
 HANDOVER_TO = verb("ho", WORD)
 HANDOVER_YES = verb("hoyes", NUMBER)

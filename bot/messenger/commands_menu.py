@@ -22,7 +22,7 @@ DAY_CARE = ("today", "howto", "language", "privacy", "help", "leave")
 GROUP = ("today", "howto", "pause", "resume", "help")
 THERAPIST = (
     "families", "digest", "write", "plan", "howto", "material", "visit", "note", "grade", "handout", "newfamily", "invite",
-    "handover", "cover", "quiet", "group", "audit", "help",
+    "remove", "handover", "cover", "quiet", "group", "audit", "help",
 )  # fmt: skip
 
 

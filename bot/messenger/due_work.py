@@ -14,8 +14,10 @@ import structlog
 from bot.domain.reminders import Reminder
 from bot.features.access import quiet_hours
 from bot.features.context import Context
+from bot.features.learned import asking
 from bot.features.reminders import replanning, sending
 from bot.features.schedule import travel
+from bot.features.threads import how_is_baby
 from bot.storage import erasure
 from bot.storage.trouble import why_away
 
@@ -80,10 +82,12 @@ def _send_or_drop(context: Context, reminder: Reminder) -> set[int]:
         context.uow.reminders.mark(reminder.id, "dropped", now=context.now)
         return {reminder.id}
     *overtaken, last = _due_together(context, reminder)
-    if context.now > last.late_after:
+    # The question of the morning after a concern goes in place of the first reminder.
+    if context.now > last.late_after or how_is_baby.asked_before_reminder(context, family):
         overtaken.append(last)
     else:
-        sending.send(context, last, family, version.plan)
+        if sending.send(context, last, family, version.plan):
+            asking.after_first_reminder(context, family, version.plan)
     for each in overtaken:
         context.uow.reminders.mark(each.id, "dropped", now=context.now)
     if overtaken:

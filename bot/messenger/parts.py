@@ -42,10 +42,12 @@ class Parts:
         library: Library,
         rates: Rates | None,
         drawer: Drawer | None = None,
+        *,
+        learning: bool = True,
     ) -> None:
         self.store, self.bot, self.clock = store, bot, clock
         self.metrics = Metrics()
-        self.router = Router(clock, library, bot_name=bot.username)
+        self.router = Router(clock, library, bot_name=bot.username, learning=learning)
         self.workers = workers = Workers(store)
         materials = MaterialFiles(workers, bot, clock)
         self.sender = Sender(workers, bot, clock, Limits(rates), self.metrics, materials)

@@ -47,7 +47,7 @@ async def serve(settings: Settings, clock: Clock) -> None:
         return
     with opened(settings) as store:
         try:
-            parts = Parts(store, bot, clock, library, _rates(settings))
+            parts = Parts(store, bot, clock, library, _rates(settings), learning=settings.learning)
             await run_parts(parts, settings, stopping)
         finally:
             with contextlib.suppress(TelegramError):

@@ -89,6 +89,11 @@ def says_awake(text: str) -> bool:
     return holds(words, "awake.words") or (bool(words) and made_of(words, ("awake.alone",)))
 
 
+def wants_fixed_times(text: str) -> bool:
+    """Return whether a message asks that reminders stay at their times: "keep my times"."""
+    return holds(words_in(text), "reminders.fixed")
+
+
 def wish_in(text: str) -> Wish | None:
     """Return whether a message asks for fewer or more reminders; None for anything else ("no more reminders" too)."""
     found: Wish | None = None

@@ -8,14 +8,22 @@ from scheduling.reasons import Because, Why
 
 def because_in_words(because: Because, words: Words) -> str:
     """Return why a prompt comes now, as in "11 of 40 minutes so far; right side is due"."""
-    parts = [
-        words.plain("because.so_far", so_far=_number(because.so_far), target=_number(because.target)),
-    ]
+    parts = [_so_far(because, words)]
     if because.side and because.turn:
         parts.append(words.plain(f"because.{because.turn}", side=words.plain(f"because.{because.side}")))
     if because.moment:
         parts.append(words.plain(f"because.at_{because.moment}"))
     return "; ".join(parts)
+
+
+def _so_far(because: Because, words: Words) -> str:
+    """Return the numbers that decided: the activity's own, or a goal's by its name."""
+    so_far, target = _number(because.so_far), _number(because.target)
+    if because.goal is None:
+        key = "because.times_so_far" if because.times else "because.so_far"
+        return words.plain(key, so_far=so_far, target=target)
+    key = "because.goal_times_so_far" if because.times else "because.goal_so_far"
+    return words.plain(key, goal=because.goal, so_far=so_far, target=target)
 
 
 def why_in_words(why: Why, words: Words) -> str:

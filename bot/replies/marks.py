@@ -181,7 +181,7 @@ def _append(
         row.append(mark("opener", start, stop, "auxiliary"))
     elif concept.kind == "light" and words[first] in SUBJECTS:
         if not row or (row[-1].kind not in _LEADING and row[-1].kind not in FREE):
-            row.append(mark("subject", start, stop))
+            row.append(mark("subject", start, stop, words[first]))
     else:
         row.append(mark(concept.kind, start, stop, concept.value))
 

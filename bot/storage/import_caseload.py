@@ -77,6 +77,10 @@ def _load_therapist(uow: UnitOfWork, section: TherapistSection, now: datetime) -
     if section.chat_id is not None:
         _chat_is_free(uow, section.chat_id, therapist_id=section.id)
     known = uow.therapists.find(section.id)
+    if known is not None and known.left_at is not None:
+        raise InputProblem(
+            f"therapist {section.id} was removed; take them out of the caseload file, or give somebody new another id"
+        )
     if known is None:
         uow.therapists.add(section.id, name=section.name, language=section.language)
     else:

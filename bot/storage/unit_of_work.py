@@ -23,6 +23,7 @@ from bot.storage.repositories.handovers import Handovers
 from bot.storage.repositories.hold_notes import HoldNotes
 from bot.storage.repositories.inbox import Inbox
 from bot.storage.repositories.invitations import Invitations
+from bot.storage.repositories.learned import Learned
 from bot.storage.repositories.leases import Leases
 from bot.storage.repositories.media import Media
 from bot.storage.repositories.messages import Messages
@@ -118,6 +119,10 @@ class UnitOfWork:
     @cached_property
     def invitations(self) -> Invitations:
         return Invitations(self.conn)
+
+    @cached_property
+    def learned(self) -> Learned:
+        return Learned(self.conn)
 
     @cached_property
     def leases(self) -> Leases:

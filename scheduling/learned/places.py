@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from scheduling.day import DayShape, shape_of
+from scheduling.demands import demands_of
 from scheduling.history import History, LogEntry
 from scheduling.learned.receptive import STEP, Receptive
 from scheduling.localtime import day_begins
@@ -82,7 +83,7 @@ def _moved(
 ) -> DayPlan:
     if not day.prompts:
         return day
-    needs = needs_of(plan, shape, history, lower)
+    needs = needs_of(plan, shape, history, lower, demands_of(plan, shape, history))
     indexes = {need.activity.activity: index for index, need in enumerate(needs)}
     begins = day_begins(shape.day, shape.zone)
     base = [

@@ -10,6 +10,7 @@ from scheduling.plan.model import (
     Activity,
     AffectedSide,
     Baby,
+    Goal,
     MinutesADay,
     MomentName,
     Plan,
@@ -19,6 +20,8 @@ from scheduling.plan.model import (
     ShareOfAwake,
     Side,
     SideRule,
+    Target,
+    TimesADay,
 )
 
 __all__ = [
@@ -26,6 +29,7 @@ __all__ = [
     "Activity",
     "AffectedSide",
     "Baby",
+    "Goal",
     "MinutesADay",
     "MomentName",
     "Plan",
@@ -35,6 +39,8 @@ __all__ = [
     "ShareOfAwake",
     "Side",
     "SideRule",
+    "Target",
+    "TimesADay",
     "document_of",
     "held_plan",
     "plan_from",

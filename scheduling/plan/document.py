@@ -92,6 +92,10 @@ class ShareDocument(_Model):
     share_of_awake: Annotated[Number, Field(ge=0, le=1)]
 
 
+class TimesDocument(_Model):
+    times: Annotated[int, Field(ge=1, le=24), BeforeValidator(_whole)]
+
+
 class RatioDocument(_Model):
     affected: Annotated[Number, Field(ge=0, le=1000)]
     unaffected: Annotated[Number, Field(ge=0, le=1000)]
@@ -106,9 +110,12 @@ class MomentsDocument(_Model):
     bedtime: list[Clock] = []
 
 
+TARGETS = ("minutes", "share_of_awake", "times")
+
+
 def _target_kind(value: object) -> str | None:
     if isinstance(value, dict):
-        return next((f"<{key}>" for key in ("minutes", "share_of_awake") if key in value), None)
+        return next((f"<{key}>" for key in TARGETS if key in value), None)
     return None
 
 
@@ -116,12 +123,17 @@ def _side_kind(value: object) -> str:
     return "<ratio>" if isinstance(value, dict) else "<rule>"
 
 
+TargetDocument = Annotated[
+    Annotated[MinutesDocument, Tag("<minutes>")]
+    | Annotated[ShareDocument, Tag("<share_of_awake>")]
+    | Annotated[TimesDocument, Tag("<times>")],
+    Discriminator(_target_kind),
+]
+
+
 class ActivityDocument(_Model):
     activity: Name
-    target: Annotated[
-        Annotated[MinutesDocument, Tag("<minutes>")] | Annotated[ShareDocument, Tag("<share_of_awake>")],
-        Discriminator(_target_kind),
-    ]
+    target: TargetDocument | None = None
     session: Annotated[list[SessionMinutes], Pair]
     after_feed: Minutes = 0
     before_feed: Minutes = 0
@@ -135,6 +147,14 @@ class ActivityDocument(_Model):
     weight: Annotated[Number, Field(ge=0, le=1_000_000)] = 1
     from_: Annotated[Day | None, Field(alias="from")] = None
     until: Day | None = None
+    when: Literal["early"] | None = None
+
+
+class GoalDocument(_Model):
+    goal: Name
+    activities: Annotated[list[Name], Field(min_length=1)]
+    target: TargetDocument
+    weight: Annotated[Number, Field(ge=0, le=1_000_000)] = 1
 
 
 class PlanDocument(_Model):
@@ -149,6 +169,7 @@ class PlanDocument(_Model):
     most_prompts: Annotated[int, Field(ge=0, le=24), BeforeValidator(_whole)] = 6
     shortest_gap: Minutes = 30
     activities: list[ActivityDocument]
+    goals: list[GoalDocument] = []
 
 
 def plan_from(document: object) -> values.Plan:
@@ -183,16 +204,27 @@ def _plan_of(model: PlanDocument) -> values.Plan:
         most_prompts=model.most_prompts,
         shortest_gap=model.shortest_gap,
         activities=tuple(map(_activity_of, model.activities)),
+        goals=tuple(
+            values.Goal(each.goal, tuple(each.activities), _target_of(each.target), each.weight)
+            for each in model.goals
+        ),
     )
 
 
+def _target_of(model: MinutesDocument | ShareDocument | TimesDocument) -> values.Target:
+    match model:
+        case MinutesDocument():
+            return values.MinutesADay(model.minutes)
+        case ShareDocument():
+            return values.ShareOfAwake(model.share_of_awake)
+        case TimesDocument():
+            return values.TimesADay(model.times)
+
+
 def _activity_of(model: ActivityDocument) -> values.Activity:
-    target = model.target
     return values.Activity(
         activity=model.activity,
-        target=values.MinutesADay(target.minutes)
-        if isinstance(target, MinutesDocument)
-        else values.ShareOfAwake(target.share_of_awake),
+        target=None if model.target is None else _target_of(model.target),
         session=(model.session[0], model.session[1]),
         after_feed=model.after_feed,
         before_feed=model.before_feed,
@@ -202,6 +234,7 @@ def _activity_of(model: ActivityDocument) -> values.Activity:
         weight=model.weight,
         from_=model.from_,
         until=model.until,
+        when=model.when,
     )
 
 
@@ -235,16 +268,34 @@ def document_of(plan: values.Plan) -> dict[str, Any]:
     }
     if plan.quiet:
         document["quiet"] = [clock_of(at) for at in plan.quiet]
+    if plan.goals:
+        document["goals"] = [_goal_document(each) for each in plan.goals]
     return document
 
 
+def _goal_document(goal: values.Goal) -> dict[str, Any]:
+    return {
+        "goal": goal.goal,
+        "activities": list(goal.activities),
+        "target": _target_document(goal.target),
+        "weight": goal.weight,
+    }
+
+
+def _target_document(target: values.Target) -> dict[str, Any]:
+    match target:
+        case values.MinutesADay(minutes):
+            return {"minutes": minutes}
+        case values.ShareOfAwake(share):
+            return {"share_of_awake": share}
+        case values.TimesADay(times):
+            return {"times": times}
+
+
 def _activity_document(activity: values.Activity) -> dict[str, Any]:
-    target, side = activity.target, activity.side
+    side = activity.side
     document: dict[str, Any] = {
         "activity": activity.activity,
-        "target": {"minutes": target.minutes}
-        if isinstance(target, values.MinutesADay)
-        else {"share_of_awake": target.share},
         "session": list(activity.session),
         "after_feed": activity.after_feed,
         "before_feed": activity.before_feed,
@@ -252,12 +303,16 @@ def _activity_document(activity: values.Activity) -> dict[str, Any]:
         "side": side if isinstance(side, str) else {"affected": side.affected, "unaffected": side.unaffected},
         "weight": activity.weight,
     }
+    if activity.target is not None:
+        document["target"] = _target_document(activity.target)
     if activity.moments is not None:
         document["moments"] = list(activity.moments)
     if activity.from_ is not None:
         document["from"] = activity.from_.isoformat()
     if activity.until is not None:
         document["until"] = activity.until.isoformat()
+    if activity.when is not None:
+        document["when"] = activity.when
     return document
 
 
@@ -269,6 +324,7 @@ def plan_schema() -> dict[str, Any]:
         "baby.": schema["$defs"]["BabyDocument"],
         "activities[].": schema["$defs"]["ActivityDocument"],
         "activities[].target.": schema["$defs"]["MinutesDocument"],
+        "goals[].": schema["$defs"]["GoalDocument"],
     }
     for prefix, place in places.items():
         for name, field in place["properties"].items():

@@ -10,12 +10,11 @@ from typing import Literal
 from scheduling.plan.model import (
     Activity,
     AffectedSide,
-    MinutesADay,
     MomentName,
     Plan,
     Ratio,
-    ShareOfAwake,
     SideRule,
+    Target,
 )
 
 Span = tuple[int, int]
@@ -30,7 +29,7 @@ class ActivityChange:
     """
 
     activity: str
-    target: MinutesADay | ShareOfAwake | None = None
+    target: Target | None = None
     session: tuple[int | None, int | None] | None = None
     after_feed: int | None = None
     before_feed: int | None = None

@@ -37,6 +37,16 @@ class ShareOfAwake:
 
 
 @dataclass(frozen=True, slots=True)
+class TimesADay:
+    """times: 1 to 24 sessions a day, however long each is: a movement woven into a care moment."""
+
+    times: int
+
+
+Target = MinutesADay | ShareOfAwake | TimesADay
+
+
+@dataclass(frozen=True, slots=True)
 class Ratio:
     """How many prompts go to each side, as affected : unaffected."""
 
@@ -51,12 +61,13 @@ SideRule = Literal["none", "affected", "unaffected", "alternate"] | Ratio
 class Activity:
     """One activity of a plan. All lengths are whole minutes.
 
-    session: least and most minutes of one prompt. moments: None where the activity stands at any time.
-    from_, until: first and last date on which it may be prompted, None for no limit.
+    target: None where only a goal asks for it. session: least and most minutes of one prompt. moments: None where the
+    activity stands at any time. from_, until: first and last date on which it may be prompted, None for no limit.
+    when: "early" where a fresh baby is wanted: rather in the first half of an awake span.
     """
 
     activity: str
-    target: MinutesADay | ShareOfAwake
+    target: Target | None
     session: tuple[int, int]
     after_feed: int = 0
     before_feed: int = 0
@@ -66,10 +77,31 @@ class Activity:
     weight: float = 1
     from_: date | None = None
     until: date | None = None
+    when: Literal["early"] | None = None
+
+    @property
+    def counts_times(self) -> bool:
+        """Say whether its own target counts sessions and not minutes."""
+        return isinstance(self.target, TimesADay)
 
     def held_on(self, day: date) -> bool:
         """Say whether the therapist holds this activity on `day` (it may not be prompted)."""
         return (self.from_ is not None and day < self.from_) or (self.until is not None and day > self.until)
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """A target that several activities reach together. activities: ids of the plan's, one or more."""
+
+    goal: str
+    activities: tuple[str, ...]
+    target: Target
+    weight: float = 1
+
+    @property
+    def counts_times(self) -> bool:
+        """Say whether its target counts sessions and not minutes."""
+        return isinstance(self.target, TimesADay)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +121,7 @@ class Plan:
     most_prompts: int = 6
     shortest_gap: int = 30
     activities: tuple[Activity, ...] = ()
+    goals: tuple[Goal, ...] = ()
 
     def activity(self, name: str) -> Activity | None:
         """Return the activity of that id, or None where the plan does not hold it."""

@@ -14,6 +14,13 @@ _CLOCK = "a time from 00:00 to 23:59, as HH:MM"
 _MINUTES = "whole minutes from 0 to 1440"
 _SIDES = "none, affected, unaffected, alternate, or a ratio such as {affected: 2, unaffected: 1}"
 _MOMENTS = "nappy, dressing, bath, play, carry or bedtime"
+_TARGET = "one of {minutes: n}, {share_of_awake: s} and {times: n}"
+_TARGET_NUMBERS = {
+    "minutes": "a number from 0 to 1440",
+    "share_of_awake": "a number from 0 to 1",
+    "times": "a whole number from 1 to 24",
+}
+_WEIGHT = "a number from 0 to 1000000"
 _DATE = "a date, as YYYY-MM-DD"
 
 ALLOWED = {
@@ -35,11 +42,10 @@ ALLOWED = {
     "most_prompts": "a whole number from 0 to 24",
     "shortest_gap": _MINUTES,
     "activities": "a list of activities",
-    "activities[]": "an activity with activity, target and session",
+    "activities[]": "an activity with activity, session and, unless a goal holds it, target",
     "activities[].activity": "an id of 1 to 100 characters",
-    "activities[].target": "either {minutes: n} or {share_of_awake: s}",
-    "activities[].target.minutes": "a number from 0 to 1440",
-    "activities[].target.share_of_awake": "a number from 0 to 1",
+    "activities[].target": _TARGET,
+    **{f"activities[].target.{name}": allowed for name, allowed in _TARGET_NUMBERS.items()},
     "activities[].session": "[least, most], two whole numbers of minutes",
     "activities[].session[]": "whole minutes from 1 to 1440",
     "activities[].after_feed": _MINUTES,
@@ -50,9 +56,18 @@ ALLOWED = {
     "activities[].side": _SIDES,
     "activities[].side.affected": "a number from 0 to 1000",
     "activities[].side.unaffected": "a number from 0 to 1000",
-    "activities[].weight": "a number from 0 to 1000000",
+    "activities[].weight": _WEIGHT,
     "activities[].from": _DATE,
     "activities[].until": _DATE,
+    "activities[].when": "early, or nothing at all",
+    "goals": "a list of goals",
+    "goals[]": "a goal with goal, activities and target",
+    "goals[].goal": "an id of 1 to 100 characters",
+    "goals[].activities": "ids of one or more of this plan's activities",
+    "goals[].activities[]": "the id of an activity of this plan",
+    "goals[].target": _TARGET,
+    **{f"goals[].target.{name}": allowed for name, allowed in _TARGET_NUMBERS.items()},
+    "goals[].weight": _WEIGHT,
 }
 """What each field may hold, by its path without the numbers."""
 
@@ -106,7 +121,12 @@ def relations(document: object) -> list[Problem]:
     """Return the problems of fields that are right alone and wrong together. Passes over what is wrong alone."""
     if not isinstance(document, dict):
         return []
-    return [*_awake(document.get("awake")), *_quiet(document.get("quiet")), *_activities(document)]
+    return [
+        *_awake(document.get("awake")),
+        *_quiet(document.get("quiet")),
+        *_activities(document),
+        *_goals(document),
+    ]
 
 
 def _awake(spans: object) -> Iterator[Problem]:
@@ -163,6 +183,52 @@ def _activities(document: dict[Any, Any]) -> Iterator[Problem]:
         yield from _session(f"{here}.session", each.get("session"))
         yield from _dates(here, each.get("from"), each.get("until"))
         yield from _side(f"{here}.side", each.get("side"), both)
+
+
+def _goals(document: dict[Any, Any]) -> Iterator[Problem]:
+    """Yield what is wrong between goals and activities, where both can be read."""
+    activities: Any = document.get("activities")
+    goals: Any = document.get("goals", [])
+    if not (_are_named(activities, "activity") and _are_named(goals, "goal")):
+        return
+    known = {each["activity"] for each in activities}
+    seen: dict[str, int] = {}
+    reached: set[str] = set()
+    for place, goal in enumerate(goals):
+        name = goal["goal"]
+        if name in seen:
+            yield Problem(
+                f"goals[{place}].goal",
+                f"{shown(name)} is given twice, first at goals[{seen[name]}]: give each goal once",
+            )
+        seen.setdefault(name, place)
+        members = goal.get("activities")
+        names = [each for each in members if isinstance(each, str)] if isinstance(members, list) else []
+        reached |= set(names)
+        yield from _members(f"goals[{place}].activities", members, known)
+    for place, each in enumerate(activities):
+        if each.get("target") is None and each["activity"] not in reached:
+            yield Problem(
+                f"activities[{place}].target", f"is missing, and no goal holds the activity: give {_TARGET}"
+            )
+
+
+def _are_named(value: Any, field: str) -> bool:
+    return isinstance(value, list) and all(
+        isinstance(each, dict) and isinstance(each.get(field), str) and each[field].strip() for each in value
+    )
+
+
+def _members(path: str, names: Any, known: set[str]) -> Iterator[Problem]:
+    for place, name in enumerate(names if isinstance(names, list) else ()):
+        if not isinstance(name, str):
+            continue
+        if name in names[:place]:
+            yield Problem(f"{path}[{place}]", f"{shown(name)} is given twice: give each activity once")
+        elif name.strip() and name not in known:
+            near = difflib.get_close_matches(name, known, n=1)
+            hint = f"did you mean {near[0]}?" if near else f"known here: {', '.join(sorted(known)) or 'none'}"
+            yield Problem(f"{path}[{place}]", f"{shown(name)} is no activity of this plan; {hint}")
 
 
 def _session(path: str, session: object) -> Iterator[Problem]:

@@ -33,7 +33,9 @@ async def press(house: House, label: str, message_id: int | None = None) -> None
 
 
 def reminders(house: House) -> list[MessageView]:
-    return [message for message in house.heard(house.mum) if "Tap, or just write" in message.text]
+    return [
+        message for message in house.heard(house.mum) if "Pip: " in message.text and "min." in message.text
+    ]
 
 
 async def test_asleep_holds_reminders_back_until_the_next_waking_time(house: House) -> None:

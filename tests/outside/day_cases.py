@@ -14,8 +14,8 @@ def clock(minute: int) -> str:
     return f"{minute // 60:02d}:{minute % 60:02d}"
 
 
-def random_case(random: Random, size: str = "small") -> dict[str, Any]:
-    """Return one case ("plan", "date"). size: small, middle, large, tight (long sessions in a short day)
+def random_case(random: Random, size: str = "small", *, goals: bool = False) -> dict[str, Any]:
+    """Return one case ("plan", "date"). goals: with goals, targets of times and early activities. size: small, middle, large, tight (long sessions in a short day)
     or night (awake about midnight, some on a day that a clock change makes shorter or longer)."""
     if size == "tight":
         return _tight_case(random)
@@ -46,6 +46,8 @@ def random_case(random: Random, size: str = "small") -> dict[str, Any]:
         "shortest_gap": random.choice([0, 10, 15, 30, 30, 45, 60, 90]),
         "activities": [_activity(random, n) for n in range(random.randint(1, most))],
     }
+    if goals:
+        _with_goals(random, plan)
     if random.random() < 0.5:
         plan["quiet"] = [clock(random.randrange(1080, 1300)), clock(random.randrange(300, 480))]
     case: dict[str, Any] = {
@@ -53,6 +55,35 @@ def random_case(random: Random, size: str = "small") -> dict[str, Any]:
         "date": f"2026-{random.randint(1, 12):02d}-{random.randint(1, 28):02d}",
     }
     return case
+
+
+def _with_goals(random: Random, plan: dict[str, Any]) -> None:
+    activities = plan["activities"]
+    for activity in activities:
+        if random.random() < 0.25:
+            activity["target"] = {"times": random.randint(1, 6)}
+        if random.random() < 0.4:
+            activity["when"] = "early"
+    names = [activity["activity"] for activity in activities]
+    plan["goals"] = [
+        {
+            "goal": f"g{n}",
+            "activities": random.sample(names, random.randint(1, len(names))),
+            "target": random.choice(
+                [
+                    {"minutes": random.randrange(10, 120)},
+                    {"share_of_awake": 0.3},
+                    {"times": random.randint(2, 8)},
+                ]
+            ),
+            "weight": random.choice([1, 1, 2, 0.5, 0]),
+        }
+        for n in range(random.randint(1, 3))
+    ]
+    held = {name for goal in plan["goals"] for name in goal["activities"]}
+    for activity in activities:
+        if activity["activity"] in held and random.random() < 0.4:
+            del activity["target"]
 
 
 def _activity(random: Random, number: int) -> dict[str, Any]:
@@ -135,6 +166,7 @@ def with_log(random: Random, case: dict[str, Any]) -> dict[str, Any]:
     day = date.fromisoformat(case["date"])
     zone = ZoneInfo(case["plan"]["time_zone"])
     names = [activity["activity"] for activity in case["plan"]["activities"]] + ["not_in_plan"]
+    unknown = [None] if case["plan"].get("goals") else []
     log = []
     for _ in range(random.randint(0, 8)):
         ahead = random.choice([-2, -1, -1, 0, 0, 0, 0])
@@ -144,7 +176,7 @@ def with_log(random: Random, case: dict[str, Any]) -> dict[str, Any]:
         log.append(
             {
                 "activity": random.choice(names),
-                "minutes": random.choice([0, 0, 3, 5, 7.5, 12, 20]),
+                "minutes": random.choice([0, 0, 3, 5, 7.5, 12, 20, *unknown]),
                 "side": random.choice(["left", "right", None]),
                 "at": at.date().isoformat() if random.random() < 0.2 else at.isoformat(),
                 "prompted": random.random() < 0.5,

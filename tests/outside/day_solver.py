@@ -20,52 +20,86 @@ def least_shortfall(case: dict[str, Any], seconds: float = 10) -> tuple[float, b
     """Return the least weighted shortfall that the rules allow, and whether the solver proved it the least."""
     facts = DayFacts(case)
     model = cp_model.CpModel()
-    every_interval, present_all, worth = [], [], []
-    minutes: dict[str, Any] = {}
+    every_interval: list[Any] = []
+    demands = [(d, members) for d, members in facts.demands() if facts.target(d)]
+    sessions: dict[str, list[tuple[Any, Any]]] = {}
     for activity in facts.plan["activities"]:
-        target = facts.target(activity)
-        missing = target - facts.logged(activity)
-        if facts.held(activity) or not target or missing <= 0:
-            continue
-        runs = _runs(facts, activity)
-        slots = min(facts.prompts, ceil(missing / activity["session"][0])) if runs else 0
-        own, lengths, before = [], [], None
-        for _ in range(slots):
-            start, length, present = _slot(model, runs, activity["session"])
-            size = model.new_int_var(0, 3000, "")
-            model.add_max_equality(size, [length, facts.gap])
-            every_interval.append(
-                model.new_optional_interval_var(start, size, model.new_int_var(0, 9000, ""), present, "")
+        missing = [
+            (demand, facts.target(demand) - facts.logged(demand, members))
+            for demand, members in demands
+            if activity in members
+        ]
+        asked = [(demand, amount) for demand, amount in missing if amount > 0]
+        if asked and not facts.held(activity):
+            most = max(
+                ceil(amount / (1 if "times" in demand["target"] else activity["session"][0]))
+                for demand, amount in asked
             )
-            apart = max(activity.get("own_gap", 0), 1)
-            own.append(model.new_optional_fixed_size_interval_var(start, apart, present, ""))
-            counted = model.new_int_var(0, activity["session"][1], "")
-            model.add(counted == length).only_enforce_if(present)
-            model.add(counted == 0).only_enforce_if(~present)
-            if before is not None:
-                model.add_implication(present, before[1])
-                model.add(before[0] < start).only_enforce_if(present)
-            before = (start, present)
-            lengths.append(counted)
-            present_all.append(present)
-        model.add_no_overlap(own)
-        thousandths = round(missing * 1000)
-        gained = model.new_int_var(0, thousandths, "")
-        model.add(gained <= 1000 * sum(lengths))
-        minutes[activity["activity"]] = lengths
-        worth.append(gained * round(SCALE * activity.get("weight", 1) / target / 1000))
+            sessions[activity["activity"]] = _sessions(model, facts, activity, most, every_interval)
+    worth = [
+        _worth(model, facts, demand, members, sessions)
+        for demand, members in demands
+        if facts.target(demand) > facts.logged(demand, members)
+    ]
     model.add_no_overlap(every_interval)
-    model.add(sum(present_all) <= facts.prompts)
+    model.add(sum(present for own in sessions.values() for _, present in own) <= facts.prompts)
+    if not worth:
+        return shortfall(facts, {}), True
     model.maximize(sum(worth))
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = seconds
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     status = solver.solve(model)
-    if not worth:
-        return shortfall(facts, {}), True
-    planned = {name: sum(solver.value(length) for length in lengths) for name, lengths in minutes.items()}
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return shortfall(facts, {}), False
+    planned = {
+        name: [solver.value(counted) for counted, present in own if solver.value(present)]
+        for name, own in sessions.items()
+    }
     return shortfall(facts, planned), status == cp_model.OPTIMAL
+
+
+def _sessions(
+    model: cp_model.CpModel, facts: DayFacts, activity: dict[str, Any], most: int, every_interval: list[Any]
+) -> list[tuple[Any, Any]]:
+    """Return the sessions that one activity may have: (minutes, 0 where absent; whether present)."""
+    runs = _runs(facts, activity)
+    found, own, before = [], [], None
+    for _ in range(min(facts.prompts, most) if runs else 0):
+        start, length, present = _slot(model, runs, activity["session"])
+        size = model.new_int_var(0, 3000, "")
+        model.add_max_equality(size, [length, facts.gap])
+        end = model.new_int_var(0, 9000, "")
+        every_interval.append(model.new_optional_interval_var(start, size, end, present, ""))
+        apart = max(activity.get("own_gap", 0), 1)
+        own.append(model.new_optional_fixed_size_interval_var(start, apart, present, ""))
+        counted = model.new_int_var(0, activity["session"][1], "")
+        model.add(counted == length).only_enforce_if(present)
+        model.add(counted == 0).only_enforce_if(~present)
+        if before is not None:
+            model.add_implication(present, before[1])
+            model.add(before[0] < start).only_enforce_if(present)
+        before = (start, present)
+        found.append((counted, present))
+    model.add_no_overlap(own)
+    return found
+
+
+def _worth(
+    model: cp_model.CpModel,
+    facts: DayFacts,
+    demand: dict[str, Any],
+    members: list[dict[str, Any]],
+    sessions: dict[str, list[tuple[Any, Any]]],
+) -> Any:
+    """Return what the sessions of a target's activities take off the shortfall."""
+    target = facts.target(demand)
+    gained = model.new_int_var(0, round((target - facts.logged(demand, members)) * 1000), "")
+    own = [each for member in members for each in sessions.get(member["activity"], [])]
+    times = "times" in demand["target"]
+    model.add(gained <= 1000 * sum(present if times else counted for counted, present in own))
+    return gained * round(SCALE * demand.get("weight", 1) / target / 1000)
 
 
 def _runs(facts: DayFacts, activity: dict[str, Any]) -> list[tuple[int, int, int]]:

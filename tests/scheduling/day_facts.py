@@ -67,16 +67,48 @@ class DayFacts:
         day = self.day.isoformat()
         return day < (activity.get("from") or "0000") or day > (activity.get("until") or "9999")
 
-    def target(self, activity: dict[str, Any]) -> float:
-        target = activity["target"]
+    def demands(self) -> list[tuple[dict[str, Any], list[dict[str, Any]]]]:
+        """Return every target of the day (an activity or a goal) with the activities that count toward it, none held."""
+        activities = [each for each in self.plan["activities"] if not self.held(each)]
+        own = [(each, [each]) for each in activities if each.get("target")]
+        shared = [
+            (goal, [each for each in activities if each["activity"] in goal["activities"]])
+            for goal in self.plan.get("goals", [])
+        ]
+        return own + [(goal, members) for goal, members in shared if members]
+
+    def target(self, demand: dict[str, Any]) -> float:
+        """Return what an activity's own target or a goal's asks of the day: minutes, or sessions."""
+        target = demand["target"]
         if "minutes" in target:
             return float(target["minutes"])
+        if "times" in target:
+            return float(target["times"])
         awake = sum(max(0, end - start) for start, end in self.awake)
         return int(target["share_of_awake"] * awake + 0.5 + 1e-9)
 
-    def logged(self, activity: dict[str, Any]) -> float:
+    def minutes_logged(self, activity: dict[str, Any], day: date) -> float:
+        """Return the minutes of one date; a session without minutes counts the least of one."""
+        return sum(self.sessions_logged(activity, day))
+
+    def sessions_logged(self, activity: dict[str, Any], day: date) -> list[float]:
+        """Return the minutes of each session that was done on one date."""
         mine = [entry for entry in self.log if entry["activity"] == activity["activity"]]
-        return float(sum(entry["minutes"] for entry in mine if self.date_of(entry) == self.day))
+        least = activity["session"][0]
+        done = [least if e["minutes"] is None else e["minutes"] for e in mine if self.date_of(e) == day]
+        return [minutes for minutes in done if minutes > 0]
+
+    def logged(self, demand: dict[str, Any], members: list[dict[str, Any]]) -> float:
+        if "times" in demand["target"]:
+            return float(sum(len(self.sessions_logged(each, self.day)) for each in members))
+        return float(sum(self.minutes_logged(each, self.day) for each in members))
+
+    def lasted(self, entry: dict[str, Any]) -> float:
+        """Return how long a logged session held the baby: the least of one where nobody told."""
+        if entry["minutes"] is None:
+            mine = next(a for a in self.plan["activities"] if a["activity"] == entry["activity"])
+            return float(mine["session"][0])
+        return float(entry["minutes"])
 
     def longest(self, activity: dict[str, Any], start: int) -> int:
         """Return the longest session that the hard rules allow at `start`, other new prompts apart; 0 for none."""
@@ -104,23 +136,30 @@ class DayFacts:
             at = self.minute_of(entry)
             if at is None:
                 continue
+            lasted = self.lasted(entry)
             apart = self.gap if entry["prompted"] else 0
             if entry["activity"] == activity["activity"]:
                 apart = max(apart, activity.get("own_gap", 0))
-            if abs(start - at) < apart or (at <= start < at + entry["minutes"]):
+            if abs(start - at) < apart or (at <= start < at + lasted):
                 return 0
-            if start < at and entry["minutes"] > 0:
+            if start < at and lasted > 0:
                 end = min(end, int(at // 1))
         length = min(end - start, activity["session"][1])
         return length if length >= activity["session"][0] else 0
 
 
-def shortfall(facts: DayFacts, planned: dict[str, int]) -> float:
-    """Return the weighted shortfall of a day with these planned minutes."""
+def shortfall(facts: DayFacts, sessions: dict[str, list[int]]) -> float:
+    """Return the weighted shortfall of a day with these planned sessions: minutes of each, by activity."""
     total = 0.0
-    for activity in facts.plan["activities"]:
-        target = facts.target(activity)
-        if target and not facts.held(activity):
-            missing = target - facts.logged(activity) - planned.get(activity["activity"], 0)
-            total += activity.get("weight", 1) * max(0.0, missing) / target
+    for demand, members in facts.demands():
+        target = facts.target(demand)
+        if target:
+            planned = sum(amounts(demand, sessions.get(each["activity"], [])) for each in members)
+            missing = target - facts.logged(demand, members) - planned
+            total += demand.get("weight", 1) * max(0.0, missing) / target
     return total
+
+
+def amounts(demand: dict[str, Any], sessions: list[int]) -> int:
+    """Return what sessions give a target: their number where it counts times, their minutes else."""
+    return len(sessions) if "times" in demand["target"] else sum(sessions)

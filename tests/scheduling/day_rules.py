@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from tests.scheduling.day_facts import MINUTE, DayFacts
+from tests.scheduling.day_facts import MINUTE, DayFacts, amounts
 
 
 def broken_rules(case: dict[str, Any], answered: dict[str, Any]) -> list[str]:
@@ -71,21 +71,29 @@ def _side_and_moment(
 
 def _rows(facts: DayFacts, answered: dict[str, Any]) -> list[str]:
     broken = []
-    shown = [row["activity"] for row in answered["targets"]]
-    due = [a["activity"] for a in facts.plan["activities"] if not facts.held(a)]
+    shown = [row["activity"] for row in answered["targets"]] + [row["goal"] for row in answered["goals"]]
+    demands = facts.demands()
+    due = [demand.get("goal") or demand["activity"] for demand, _ in demands]
     if shown != due:
-        broken.append(f"rows for {shown}, due {due}")
-        return broken
-    for row in answered["targets"]:
-        activity = next(a for a in facts.plan["activities"] if a["activity"] == row["activity"])
-        own = [prompt["minutes"] for prompt in answered["prompts"] if prompt["activity"] == row["activity"]]
-        missing = max(0, facts.target(activity) - facts.logged(activity))
-        expected = (facts.target(activity), facts.logged(activity), sum(own), max(0, missing - sum(own)))
+        return [f"rows for {shown}, due {due}"]
+    spare: dict[str, list[float]] = {}
+    for row, (demand, members) in zip(answered["targets"] + answered["goals"], demands, strict=True):
+        names = [each["activity"] for each in members]
+        own = [prompt["minutes"] for prompt in answered["prompts"] if prompt["activity"] in names]
+        planned = amounts(demand, own)
+        missing = max(0, facts.target(demand) - facts.logged(demand, members))
+        expected = (facts.target(demand), facts.logged(demand, members), planned, max(0, missing - planned))
         given = tuple(row[name] for name in ("target", "logged", "planned", "short"))
         if any(abs(a - b) > 1e-4 for a, b in zip(expected, given, strict=True)):
-            broken.append(f"{row['activity']}: row {given}, expected {expected}")
+            broken.append(f"{names}: row {given}, expected {expected}")
         if (row["why"] is None) != (row["short"] == 0):
-            broken.append(f"{row['activity']}: short {row['short']}, why {row['why']}")
-        if sum(own) >= missing + 1 and max(missing + 1, len(own) * activity["session"][0] + 1) <= sum(own):
-            broken.append(f"{row['activity']}: {sum(own)} planned, {missing} missing")
+            broken.append(f"{names}: short {row['short']}, why {row['why']}")
+        if "times" not in demand["target"]:
+            for name in names:
+                spare.setdefault(name, []).append(planned - missing)
+    for prompt in answered["prompts"]:
+        activity = next(a for a in facts.plan["activities"] if a["activity"] == prompt["activity"])
+        over = min(spare.get(prompt["activity"], [0]))
+        if over >= 1 and prompt["minutes"] > activity["session"][0]:
+            broken.append(f"{prompt['activity']}: {prompt['minutes']} minutes, {over} more than are missing")
     return broken

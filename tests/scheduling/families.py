@@ -35,9 +35,13 @@ def case(plan: dict[str, Any], date: str = "2026-03-04", **rest: Any) -> dict[st
 
 @st.composite
 def cases(
-    draw: st.DrawFn, sizes: tuple[str, ...] = ("small", "middle", "tight"), logged: bool | None = None
+    draw: st.DrawFn,
+    sizes: tuple[str, ...] = ("small", "middle", "tight"),
+    logged: bool | None = None,
+    *,
+    goals: bool = False,
 ) -> dict[str, Any]:
-    """Draw a random case; logged: with a log and hours of the day, or without."""
+    """Draw a random case; logged: with a log and hours of the day, or without. goals: some have goals."""
     random = Random(draw(st.integers(0, 10**9)))
-    made = random_case(random, draw(st.sampled_from(sizes)))
+    made = random_case(random, draw(st.sampled_from(sizes)), goals=goals and draw(st.booleans()))
     return with_log(random, made) if (draw(st.booleans()) if logged is None else logged) else made

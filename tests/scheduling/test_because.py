@@ -25,6 +25,17 @@ def test_the_minutes_and_the_side_that_is_due_are_said() -> None:
     assert because_in_words(because, words_for("es")) == "11 de 40 minutos hasta ahora; toca el lado derecho"
 
 
+def test_a_goal_is_named_with_its_numbers_and_times_are_counted_as_times() -> None:
+    words = words_for("en")
+
+    assert because_in_words(Because(30, 240, goal="tummy"), words) == "goal tummy: 30 of 240 minutes so far"
+    assert because_in_words(Because(2, 6, times=True), words) == "2 of 6 times so far"
+    assert (
+        because_in_words(Because(2, 6, goal="arm", times=True), words_for("es"))
+        == "meta arm: 2 de 6 veces hasta ahora"
+    )
+
+
 def test_a_care_moment_is_named() -> None:
     assert (
         because_in_words(Because(0, 5, moment="bath"), words_for("en"))
@@ -74,6 +85,11 @@ def said_in(language: str) -> str:
         Because(10, 20, "right", "behind"),
         Because(10, 20, "left", "next"),
         Because(10, 20, "left", "fixed"),
+    ]
+    becauses += [
+        Because(2, 6, times=True),
+        Because(30, 240, goal="tummy"),
+        Because(2, 6, goal="arm", times=True),
     ]
     becauses += [Because(10, 20, moment=moment) for moment in get_args(MomentName)]
     sentences = [because_in_words(each, words).replace("; ", ". ") for each in becauses]

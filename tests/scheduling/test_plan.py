@@ -21,7 +21,8 @@ FULL = document(
         side={"affected": 2, "unaffected": 1},
         weight=2.5,
     )
-    | {"from": "2026-02-01", "until": "2026-06-30"},
+    | {"from": "2026-02-01", "until": "2026-06-30", "when": "early"},
+    goals=[{"goal": "arm", "activities": ["reach"], "target": {"times": 6}, "weight": 2}],
     feeds=["07:00", "10:00"],
     moments={"nappy": ["08:00"], "play": []},
     quiet=["19:30", "06:30"],
@@ -219,13 +220,15 @@ json_values = st.recursive(
             "activities",
         ]
         + [f"activities.0.{name}" for name in FULL["activities"][0]]
+        + ["goals", *(f"goals.0.{name}" for name in FULL["goals"][0])]
     ),
     value=json_values,
 )
 def test_any_value_in_any_field_is_read_or_refused_with_a_named_problem(path: str, value: Any) -> None:
     problems = problems_or_none(changed(path, value))
 
-    assert all(problem.path.startswith(path.split(".")[0]) for problem in problems)
+    named = (path.split(".")[0], "goals[0].activities" if path.startswith("activities") else path[:5])
+    assert all(problem.path.startswith(named) for problem in problems)
 
 
 def test_the_schema_names_every_field_and_refuses_others() -> None:

@@ -179,7 +179,7 @@ async def test_a_carer_who_left_is_not_brought_back_by_the_file(store: Store) ->
         import_caseload.load(uow, caseload, NOW)
         mum = uow.carers.find("f1", "c1")
         assert mum is not None
-        uow.carers.leave(mum)
+        uow.carers.leave(mum, NOW)
         again = changed(lambda d: d["families"][0]["carers"][1].update(name="Opa"))
         import_caseload.load(uow, caseload_from(again, KNOWN, where="x"), NOW)
         mum = uow.carers.find("f1", "c1")

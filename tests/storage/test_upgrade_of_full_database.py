@@ -36,7 +36,7 @@ BEGAN = datetime(2026, 3, 2, 12, tzinfo=UTC)
 NOT_THE_CLINICS = "alembic_version"
 
 # What later releases added, and what they moved there: the schedule of unseen concerns is a family's now.
-ADDED = {"hold_notes", "unseen_spells"}
+ADDED = {"hold_notes", "sightings", "suggestions", "unseen_spells"}
 MOVED = {("concerns", "next_tell_at")}
 
 MADE_BY = {

@@ -20,7 +20,7 @@ from bot.commands.documents import Unreadable, read_document
 from bot.phrases import Language, Words, words_for
 from bot.phrases.because import because_in_words, why_in_words
 from scheduling.case import Case, CaseProblems, Wording, case_from
-from scheduling.plan import PlanProblems, plan_schema
+from scheduling.plan import Plan, PlanProblems, plan_schema
 
 BAD_INPUT = 2
 
@@ -75,7 +75,7 @@ def run(given: Given, language: Language, *, png: Path | None, as_json: bool) ->
         _draw(case, language, png)
     said = case.answer(wording)
     if as_json or not png:
-        answer(said, _as_text(said, words_for(language)), as_json=as_json)
+        answer(said, _as_text(case.plan, said, words_for(language)), as_json=as_json)
 
 
 def _case(given: Given) -> Case:
@@ -145,16 +145,20 @@ def _answered(line: bytes, answer: Callable[[object], dict[str, Any]]) -> dict[s
         return {"error": str(error)}
 
 
-def _as_text(answer: dict[str, Any], words: Words) -> Iterator[str]:
+def _as_text(plan: Plan, answer: dict[str, Any], words: Words) -> Iterator[str]:
+    times = {each.activity for each in plan.activities if each.counts_times}
+    times |= {each.goal for each in plan.goals if each.counts_times}
     for each in answer["days"]:
         yield each["date"]
         for prompt in each["prompts"]:
             side = words.plain(f"because.{prompt['side']}") if prompt["side"] else None
             key = "because.asked_side" if side else "because.asked"
             yield "  " + words.plain(key, **(prompt | {"at": prompt["at"][11:16], "side": side}))
-        for target in each["targets"]:
-            if target["short"]:
-                yield "  " + words.plain("because.missing", **target)
+        for row in [*each["targets"], *each["goals"]]:
+            if row["short"]:
+                name = row.get("activity") or row["goal"]
+                key = "because.missing_times" if name in times else "because.missing"
+                yield "  " + words.plain(key, **(row | {"activity": name}))
 
 
 def _write(path: Path, content: bytes) -> None:

@@ -17,12 +17,16 @@ from bot.features.caseload.families_page import GROUPS, Group
 from bot.features.concerns.views import age_shown, alert_buttons, concern_text
 from bot.features.context import Context
 from bot.features.events import ButtonPressed, Event
-from bot.features.formats import when_shown
+from bot.features.formats import minute_shown, short_day_shown, when_shown
+from bot.features.learned import asking
 from bot.features.plan.family_view import plan_summary
 from bot.features.threads import questions as threads_questions
 from bot.features.threads import views
 from bot.parsing.period import Instants
 from bot.phrases import Words, words_for
+from scheduling.learned.heard import heard_before
+from scheduling.learned.receptive import windows
+from scheduling.localtime import day_begins
 
 LAST_DAYS = timedelta(days=7)
 
@@ -175,6 +179,7 @@ def card_text(context: Context, family: Family, therapist: Therapist) -> str:
         when = when_shown(last.at, family, words)
         carer = context.uow.carers.find(family.id, last.carer_id or "")
         lines.append(words("caseload.last_word", when=when, carer=carer.name if carer else "…"))
+    lines += _learned_lines(context, family, words)
     concerns = context.uow.concerns.open_in_family(family.id)
     questions = context.uow.questions.open_in_family(family.id)
     if concerns or questions:
@@ -182,6 +187,26 @@ def card_text(context: Context, family: Family, therapist: Therapist) -> str:
     else:
         lines.append(words("caseload.nothing_open"))
     return "\n".join(lines)
+
+
+def _learned_lines(context: Context, family: Family, words: Words) -> list[str]:
+    """Return when the family answers best, and when its naps or feeds last moved by what was learned."""
+    if family.keeps_times:
+        return [words("caseload.keeps_times")]
+    today = family.local(context.now).date()
+    since = today - timedelta(days=asking.HEARD_DAYS)
+    before = day_begins(today, family.zone)
+    heard = context.uow.learned.heard(family, since=since, before=before)
+    best = asking.best_hour(windows(heard_before(heard, today, family.zone), today))
+    lines = []
+    if best is not None:
+        at = minute_shown(best.start, words)
+        lines.append(words("caseload.answers_best", at=at, answered=best.answered, asked=best.asked))
+    moved = [each for each in context.uow.learned.asked_since(family.id, since) if each.state == "yes"]
+    if moved:
+        day = short_day_shown(moved[-1].local_date, words)
+        lines.append(words(f"caseload.moved_{moved[-1].suggestion.field}", day=day))
+    return lines
 
 
 def _carer_line(carer: Carer, now: datetime, words: Words) -> str:

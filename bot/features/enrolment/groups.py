@@ -93,6 +93,7 @@ def _joined(context: Context, event: Event) -> None:
         if family is None or not family.group_allowed or carer.state != "active" or is_day_care(carer):
             continue
         _seat(context, event.chat_id, carer)
+        _tell_of_group(context, carer, family)
         words = words_for(carer.language)
         context.say(
             OutgoingMessage(
@@ -103,6 +104,18 @@ def _joined(context: Context, event: Event) -> None:
         )
         return
     _refuse(context, event)
+
+
+def _tell_of_group(context: Context, by: Carer, family: Family) -> None:
+    """Have a family's therapist know of every group, and by whom: whoever sits in it reads along."""
+    therapist = context.uow.therapists.get(family.therapist_id)
+    words = words_for(therapist.language)
+    groups = [
+        each for each in context.uow.carers.of_family(family.id) if is_group(each) and each.state == "active"
+    ]
+    context.tell_therapist(
+        therapist, words("groups.seated", carer=by.name, nickname=family.nickname, n=len(groups))
+    )
 
 
 def _seat(context: Context, chat_id: int, by: Carer) -> None:
@@ -155,7 +168,7 @@ def pressed_allow(context: Context, event: Event, therapist: Therapist, ref: str
     if family.group_allowed:
         for carer in context.uow.carers.of_family(family.id):
             if is_group(carer):
-                context.uow.carers.leave(carer)
+                context.uow.carers.leave(carer, context.now)
         text = words("groups.no_longer", nickname=family.nickname)
     else:
         text = words("groups.allowed", nickname=family.nickname)

@@ -16,7 +16,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from bot.activities.schema import Activity as Known
-from scheduling.plan import Activity, Baby, MinutesADay, Plan
+from scheduling.plan import Activity, Baby, MinutesADay, Plan, ShareOfAwake, TimesADay
 
 SHORTEST_AFTER_FEED = 20  # minutes; the lower end of what many leave: common practice, no source
 MOST_BEARABLE_PROMPTS = 8  # a day; common practice, no source
@@ -87,8 +87,15 @@ def _day(plan: Plan, today: date) -> Iterator[Finding]:
 
 
 def _minutes(activity: Activity, awake: int) -> float:
-    target = activity.target
-    return target.minutes if isinstance(target, MinutesADay) else target.share * awake
+    match activity.target:
+        case MinutesADay(minutes):
+            return minutes
+        case ShareOfAwake(share):
+            return share * awake
+        case TimesADay(times):
+            return times * activity.session[0]
+        case None:
+            return 0
 
 
 def _activity(activity: Activity, known: Known, plan: Plan, today: date) -> Iterator[Finding]:

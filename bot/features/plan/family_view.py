@@ -7,7 +7,7 @@ from typing import Any
 
 from bot.features.formats import date_shown, minute_shown
 from bot.phrases import Words
-from scheduling.plan import Activity, MinutesADay, Plan, Ratio, ShareOfAwake
+from scheduling.plan import Activity, MinutesADay, Plan, Ratio, ShareOfAwake, Target, TimesADay
 from scheduling.plan.difference import ActivityChanged, Added, BabyChanged, Change, DayChanged, Removed
 
 NameOf = Callable[[str], str]
@@ -47,15 +47,22 @@ def plan_summary(plan: Plan, words: Words, name_of: NameOf) -> str:
     """Return the plan in one short line: names and targets alone."""
     if not plan.activities:
         return words.plain("change.empty_plan")
-    return "; ".join(f"{name_of(each.activity)} {_target(each.target, words)}" for each in plan.activities)
+    return "; ".join(
+        " ".join([name_of(each.activity), *([_target(each.target, words)] if each.target else [])])
+        for each in plan.activities
+    )
 
 
 def _field(field: str, value: Any, plan: Plan, words: Words) -> str:
     match field:
-        case "target" if isinstance(value, ShareOfAwake):
-            return _target(value, words)
-        case "target":
+        case "target" if value is None:
+            return words.plain("change.in_goal")
+        case "target" if isinstance(value, MinutesADay):
             return words.plain("change.target", target=_target(value, words))
+        case "target":
+            return _target(value, words)
+        case "when":
+            return words.plain("change.early" if value else "change.not_early")
         case "session":
             least, most = value
             key = "change.session_one" if least == most else "change.session"
@@ -75,10 +82,16 @@ def _field(field: str, value: Any, plan: Plan, words: Words) -> str:
             return words.plain(f"change.{field}", minutes=value)
 
 
-def _target(target: MinutesADay | ShareOfAwake, words: Words) -> str:
-    if isinstance(target, ShareOfAwake):
-        return words.plain("change.share", percent=round(target.share * 100))
-    return words.plain("change.minutes", minutes=f"{target.minutes:g}")
+def _target(target: Target, words: Words) -> str:
+    match target:
+        case MinutesADay(minutes):
+            return words.plain("change.minutes", minutes=f"{minutes:g}")
+        case ShareOfAwake(share):
+            return words.plain("change.share", percent=round(share * 100))
+        case TimesADay(1):
+            return words.plain("change.once")
+        case TimesADay(times):
+            return words.plain("change.times", times=times)
 
 
 def _side(rule: Any, plan: Plan, words: Words) -> str:

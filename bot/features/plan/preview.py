@@ -90,11 +90,15 @@ def day_text(plan: Plan, planned: Sequence[DayPlan], nickname: str, words: Words
         lines.append(words("plan_checks.no_awake"))
     told: set[str] = set()
     for planned_day in planned:
-        short = [each for each in planned_day.targets if each.short > 0 and each.activity not in told]
+        short = [
+            each
+            for each in (*planned_day.targets, *planned_day.goals)
+            if each.short > 0 and each.name not in told
+        ]
         if short and planned_day is not first:
             lines.append(words("plan.day_later", day=short_day_shown(planned_day.date, words)))
         lines += [_short_line(target, words, name_of) for target in short]
-        told |= {target.activity for target in short}
+        told |= {target.name for target in short}
     if first.prompts and not told:
         lines.append(words("plan.day_fits"))
     for activity in plan.activities:
@@ -116,8 +120,8 @@ def _prompt_line(prompt: Prompt, words: Words, name_of: NameOf) -> str:
 def _short_line(target: Target, words: Words, name_of: NameOf) -> str:
     why = why_in_words(target.why, words) if target.why else ""
     return words(
-        "plan.short",
-        activity=name_of(target.activity),
+        "plan.short_times" if target.times else "plan.short",
+        activity=name_of(target.name),
         short=f"{target.short:.0f}",
         target=f"{target.target:.0f}",
         why=why,

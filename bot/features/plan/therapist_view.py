@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from bot.features.formats import short_day_shown, wall_clock_shown
 from bot.features.plan.checks import Finding
 from bot.phrases import Verbatim, Words
-from scheduling.plan import Activity, MinutesADay, Plan, Ratio
+from scheduling.plan import Activity, MinutesADay, Plan, Ratio, ShareOfAwake, Target, TimesADay
 from scheduling.plan.difference import (
     ActivityChanged,
     Added,
@@ -45,10 +45,19 @@ def activity_line(activity: Activity, name: str, words: Words) -> str:
 
 
 def _target(activity: Activity, words: Words) -> str:
-    target = activity.target
-    if isinstance(target, MinutesADay):
-        return words("plan.target", minutes=f"{target.minutes:g}")
-    return words("plan.share", percent=f"{target.share * 100:g}")
+    return target_shown(activity.target, words) if activity.target else words("plan.in_goal")
+
+
+def target_shown(target: Target, words: Words) -> str:
+    match target:
+        case MinutesADay(minutes):
+            return words("plan.target", minutes=f"{minutes:g}")
+        case ShareOfAwake(share):
+            return words("plan.share", percent=f"{share * 100:g}")
+        case TimesADay(1):
+            return words("plan.once")
+        case TimesADay(times):
+            return words("plan.times", times=times)
 
 
 def _session(activity: Activity, words: Words) -> str:

@@ -47,7 +47,7 @@ def _button(ctx: CarerContext, name: str, data: str) -> Button:
 
 def _is_last(ctx: CarerContext) -> bool:
     """Say whether no one else of the family is left: day care and the family's group do not count."""
-    if is_day_care(ctx.carer):
+    if is_day_care(ctx.carer) or ctx.carer.put_out:
         return False
     others = [
         carer
@@ -98,7 +98,7 @@ def _copy(ctx: CarerContext) -> None:
             carer=ctx.carer.id,
             language=ctx.carer.language,
             form=form,
-            whole_family=not is_day_care(ctx.carer),
+            whole_family=not is_day_care(ctx.carer) and ctx.carer.state != "left",
             at=ctx.now,
         )
         ctx.answer(ctx.words(f"rights.copy_{form}"), render=wanted)
@@ -162,7 +162,7 @@ def leave(ctx: CarerContext) -> None:
     For a week one tap takes it back.
     """
     therapist = ctx.therapist()
-    ctx.uow.carers.leave(ctx.carer)
+    ctx.uow.carers.leave(ctx.carer, ctx.now)
     ctx.uow.chats.end_dialog(ctx.chat_id)
     ctx.answer(
         ctx.words("stop.left", therapist=therapist.name),
@@ -188,7 +188,7 @@ def pressed_come_back(ctx: CarerContext) -> None:
     """Somebody who left within the week is back as before; later it takes a new invitation."""
     ctx.note()
     pressed = ctx.pressed()
-    if pressed is None or ctx.now - pressed.made_at > COMES_BACK_WITHIN:
+    if ctx.carer.put_out or pressed is None or ctx.now - pressed.made_at > COMES_BACK_WITHIN:
         ctx.answer(ctx.words("stop.back_too_late", therapist=ctx.therapist().name))
         return
     ctx.uow.carers.come_back(ctx.carer)

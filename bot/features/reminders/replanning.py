@@ -11,9 +11,13 @@ from bot.features.reminders import frequency, holds
 from bot.features.reminders.planned import next_minute, planned_row
 from scheduling.again import keep_standing
 from scheduling.hours import within
+from scheduling.learned.places import plan_heard
+from scheduling.learned.receptive import Receptive
 from scheduling.localtime import instant_for
 from scheduling.plan import Plan, held_plan
-from scheduling.planner import Prompt, plan_day
+from scheduling.planner import Prompt
+
+LEARNED_FROM = timedelta(days=42)  # what is older weighs next to nothing
 
 
 def plan_family(context: Context, family_id: str) -> None:
@@ -59,10 +63,12 @@ def _prompts_of(context: Context, family: Family, plan: Plan, today: date) -> Se
     entries = context.uow.reminders.planner_log(family, until=today)
     entries += context.uow.reminders.pinned_on(family, today)
     start_from = family.local(next_minute(start))
-    planned = plan_day(
+    [planned] = plan_heard(
         plan,
         today,
+        1,
         entries,
+        _receptive(context, family, today),
         start_from=start_from,
         asleep_until=family.local(family.asleep_until)
         if family.asleep_until is not None and family.asleep_until > context.now
@@ -72,6 +78,15 @@ def _prompts_of(context: Context, family: Family, plan: Plan, today: date) -> Se
     standing = context.uow.reminders.standing_on(family, today)
     earliest = max(start_from, family.asleep_until) if family.asleep_until is not None else start_from
     return keep_standing(plan, planned, standing, entries, start_from=earliest)
+
+
+def _receptive(context: Context, family: Family, today: date) -> Receptive | None:
+    """Return at which times the family answers, by what was heard before today: so a day's reminders stay where they are."""
+    if not context.learning or family.keeps_times:
+        return None
+    before = start_of(today, family)
+    heard = context.uow.learned.heard(family, since=today - LEARNED_FROM, before=before)
+    return Receptive.of(heard, family.zone, before)
 
 
 def start_of(local_day: date, family: Family) -> datetime:

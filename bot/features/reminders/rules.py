@@ -23,6 +23,7 @@ from bot.features.effects import (
     EndSleep,
     HoldReminders,
     MarkReminder,
+    NoteSighting,
     NoteSkip,
     PauseFamily,
     ReopenReminder,
@@ -188,7 +189,7 @@ def skip(
 def asleep(state: CarerState) -> tuple[Effects, Asleep]:
     """Hold reminders back until the baby is awake again, by word or by the day's shape; at least 20 minutes."""
     until = wakes_at(state.plan, state.family, state.now)
-    return (HoldReminders(until, "asleep"),), Asleep(until)
+    return (HoldReminders(until, "asleep"), NoteSighting("told_asleep")), Asleep(until)
 
 
 def wakes_at(plan: Plan, family: Family, now: datetime) -> datetime:
@@ -208,7 +209,7 @@ def is_asleep(family: Family, now: datetime) -> bool:
 
 
 def awake() -> tuple[Effects, Awake]:
-    return (EndSleep(),), Awake()
+    return (EndSleep(), NoteSighting("told_awake")), Awake()
 
 
 def wait_of(minutes: float | None) -> timedelta:

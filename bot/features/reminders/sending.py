@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from bot.domain.outgoing import OutgoingMessage
-from bot.domain.people import Family
+from bot.domain.people import Carer, Family
 from bot.domain.reminders import Reminder
 from bot.features.context import Context
 from bot.features.reminders import inactivity
 from bot.features.reminders.views import reminder_buttons, reminder_text
 from bot.phrases import words_for
 from scheduling.plan import Plan
+
+HINTS = 3  # reminders that say how to answer them
+HINT_AFTER = timedelta(days=7)
 
 
 def send(context: Context, reminder: Reminder, family: Family, plan: Plan) -> int:
@@ -24,7 +29,9 @@ def send(context: Context, reminder: Reminder, family: Family, plan: Plan) -> in
             OutgoingMessage(
                 chat_id=carer.address,
                 family=family.id,
-                text=reminder_text(context.library, reminder, plan, carer),
+                text=reminder_text(
+                    context.library, reminder, plan, carer, hint=_wants_hint(context, family, carer)
+                ),
                 kind="reminder",
                 buttons=reminder_buttons(reminder, words_for(carer.language)),
                 about=reminder.about,
@@ -33,6 +40,12 @@ def send(context: Context, reminder: Reminder, family: Family, plan: Plan) -> in
             )
         )
     return len(carers)
+
+
+def _wants_hint(context: Context, family: Family, carer: Carer) -> bool:
+    """Say whether a carer is told how to answer: in their first reminders, and after a week without a word."""
+    quiet = family.heard_at is None or context.now - family.heard_at >= HINT_AFTER
+    return quiet or context.uow.outbox.count_reminders(carer.address, most=HINTS) < HINTS
 
 
 def close(context: Context, reminder: Reminder) -> None:

@@ -37,8 +37,13 @@ PAUSES = {
 }
 
 
-def reminder_text(library: Library, reminder: Reminder, plan: Plan, carer: Carer) -> str:
-    """Return the reminder's text. It may show on a locked screen: the nickname, and nothing of a diagnosis."""
+def reminder_text(
+    library: Library, reminder: Reminder, plan: Plan, carer: Carer, *, hint: bool = False
+) -> str:
+    """Return the reminder's text. It may show on a locked screen: the nickname, and nothing of a diagnosis.
+
+    hint: with the line that says how to answer.
+    """
     language = carer.language
     words = words_for(language)
     lines = [
@@ -61,7 +66,8 @@ def reminder_text(library: Library, reminder: Reminder, plan: Plan, carer: Carer
                 side=reminder.side,
             )
         )
-    lines.append(words("remind.how_to_answer"))
+    if hint:
+        lines.append(words("remind.how_to_answer"))
     return "\n".join(lines)
 
 

@@ -169,4 +169,4 @@ def _target_today(ctx: CarerContext, activity: str) -> Target | None:
         return None
     log = ctx.uow.reminders.planner_log(ctx.family, until=ctx.today)
     day = plan_day(plan, ctx.today, log, start_from=ctx.family.local(ctx.now), budget=ctx.family.budget)
-    return next((each for each in day.targets if each.activity == activity), None)
+    return next((each for each in day.targets if each.name == activity), None)

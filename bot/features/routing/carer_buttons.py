@@ -8,13 +8,14 @@ from bot.features.concerns import handlers as concerns
 from bot.features.digests import family_week
 from bot.features.enrolment import joining
 from bot.features.entries import confidence, entry_buttons, reminder_buttons
+from bot.features.learned import handlers as learned
 from bot.features.privacy import rights
 from bot.features.refreshers import refresher
 from bot.features.reminders import duty, frequency, hours
 from bot.features.reminders import handlers as reminders
 from bot.features.routing import several_babies
 from bot.features.schedule import dialog, travel
-from bot.features.threads import hold_checks, questions
+from bot.features.threads import hold_checks, how_is_baby, questions
 
 BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.DONE, reminder_buttons.pressed_done),
@@ -46,6 +47,7 @@ BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.AGAIN, questions.pressed_back),
     by_carer(verbs.IS_CONCERN, concerns.pressed_is_concern),
     by_carer(verbs.NO_CONCERN, concerns.pressed_no_concern),
+    by_carer(verbs.HOW_IS, how_is_baby.pressed),
     by_carer(verbs.OPEN_ADVICE, concerns.pressed_open_advice),
     by_carer(verbs.AWAKE, reminders.pressed_awake),
     by_carer(verbs.PAUSE, reminders.pressed_pause),
@@ -71,6 +73,8 @@ BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.TRAVEL_NO, travel.pressed_no),
     by_carer(verbs.HOLD, hold_checks.pressed_hold),
     by_carer(verbs.HOURS_ANY, hours.pressed_any),
+    by_carer(verbs.LEARNED, learned.pressed_answer),
+    by_carer(verbs.MY_TIMES, learned.pressed_times),
     by_carer(verbs.STAY, rights.pressed_stay),
     by_carer(verbs.COME_BACK, rights.pressed_come_back),
     by_carer(verbs.DUTY, duty.pressed),

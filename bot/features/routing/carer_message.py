@@ -17,6 +17,7 @@ from bot.features.context import CarerContext
 from bot.features.entries import confidence, handlers, question_rules
 from bot.features.entries.handlers import entries_quoted
 from bot.features.events import FileSent, Sent, kind_kept
+from bot.features.learned import handlers as learned
 from bot.features.reminders import frequency
 from bot.features.reminders import handlers as reminders
 from bot.features.reminders import hours as reminder_hours
@@ -24,11 +25,12 @@ from bot.features.reminders.rules import is_asleep
 from bot.features.routing import asides, dialogs, requests, rules
 from bot.features.routing.rules import Situation, Taker
 from bot.features.state import load_state
-from bot.features.threads import questions
+from bot.features.threads import how_is_baby, questions
 from bot.parsing import answers
 from bot.parsing.asides import Aside, aside_in, asks_why_not
 from bot.parsing.mends import read_mend
 from bot.parsing.reminder_hours import HoursWish, read_hours_wish
+from bot.parsing.retraction import speaks_of_alarm
 from bot.parsing.sleep import speaks_of_unsafe_sleep
 from bot.phrases import Verbatim
 from bot.replies.reader import activities_named, activity_named, read_reply
@@ -70,6 +72,16 @@ class Turn:
         return activity_named(self.ctx.text, context_of(self.ctx, None))
 
     @cached_property
+    def speaks_of_alarm(self) -> bool:
+        return speaks_of_alarm(self.ctx.text)
+
+    @cached_property
+    def concern_open(self) -> bool:
+        """Whether a concern is open that this may be news of; not looked up for what plainly says something else."""
+        may_be_news = self.speaks_of_alarm or rules.says_nothing(self.reading)
+        return self.answer_id is None and may_be_news and how_is_baby.has_open(self.ctx)
+
+    @cached_property
     def hours(self) -> HoursWish | Literal["any"] | None:
         return None if is_day_care(self.ctx.carer) else read_hours_wish(self.ctx.text)
 
@@ -87,6 +99,9 @@ class Turn:
             wish=self.wish is not None,
             aside=self.aside is not None or self.why_not is not None,
             hours=self.hours is not None,
+            concern_open=self.concern_open,
+            speaks_of_alarm=self.speaks_of_alarm,
+            fixed_times=answers.wants_fixed_times(ctx.text) and not is_day_care(ctx.carer),
             older_question=answers.says_yes(ctx.text)
             and question_rules.asked_before_reminder(load_state(ctx)) is not None,
         )
@@ -205,7 +220,7 @@ def raise_concerns(ctx: CarerContext, message_id: int, reading: Reading, *, told
             concerns.raise_beside(ctx, message_id, reading.concern)
         else:
             concerns.raise_concern(ctx, message_id, reading.concern)
-    elif reading.unclear is not None:
+    if reading.unclear is not None:
         concerns.ask_about(ctx, message_id, reading.unclear)
 
 
@@ -342,6 +357,20 @@ def _aside(turn: Turn) -> bool:
     return True
 
 
+def _news(turn: Turn) -> bool:
+    """News of a concern that is open: "false alarm, it was 37.2". Minutes of an activity that it names count as ever."""
+    turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
+    passed_on = how_is_baby.news(turn.ctx, turn.message_id)
+    return passed_on and not any(each.activity and each.minutes for each in turn.alone.entries)
+
+
+def _fixed_times(turn: Turn) -> bool:
+    """ "Keep my times"."""
+    turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
+    learned.asked_times(turn.ctx)
+    return True
+
+
 def _hours(turn: Turn) -> bool:
     """ "No messages before 8"."""
     assert turn.hours is not None
@@ -362,6 +391,8 @@ TAKE: dict[Taker, Callable[[Turn], bool]] = {
     "pleasantry": _pleasantry,
     "aside": _aside,
     "hours": _hours,
+    "news": _news,
+    "fixed_times": _fixed_times,
     "correction": _correction,
     "frequency": _frequency,
 }

@@ -77,8 +77,10 @@ STRANGER_AGAIN = timedelta(hours=12)
 class Router:
     """Receives what people do, within the transaction of the update that brought it."""
 
-    def __init__(self, clock: Clock, library: Library, *, bot_name: str | None = None) -> None:
-        self._clock, self._library, self._bot_name = clock, library, bot_name
+    def __init__(
+        self, clock: Clock, library: Library, *, bot_name: str | None = None, learning: bool = True
+    ) -> None:
+        self._clock, self._library, self._bot_name, self._learning = clock, library, bot_name, learning
 
     def context(self, uow: UnitOfWork) -> Context | None:
         """Return a context at the present moment; None where no clinic was loaded yet."""
@@ -86,7 +88,15 @@ class Router:
         if clinic is None:
             return None
         slack = timedelta(seconds=3 * self._clock.speed) if self._clock.speed > 1 else timedelta()
-        return Context(uow, self._clock.now(), clinic, self._library, self._bot_name, slack)
+        return Context(
+            uow,
+            self._clock.now(),
+            clinic,
+            self._library,
+            self._bot_name,
+            slack,
+            learning=self._learning,
+        )
 
     def now(self) -> datetime:
         return self._clock.now()
@@ -294,9 +304,10 @@ def _command(ctx: CarerContext, event: TextWritten) -> None:
 
 def _outsider(context: Context, event: Event) -> None:
     """Somebody who left keeps their rights; a stranger gets one polite line. An urgent sign gets its advice from both."""
-    if without_consent.advise(context, event.chat_id, text_of(event), event.language):
-        return
     left = context.uow.carers.left_in_chat(event.chat_id)
+    language = left[0].language if left else event.language
+    if without_consent.advise(context, event.chat_id, text_of(event), language):
+        return
     wants = _verb_of(event) in LEFT_MAY_PRESS or text_of(event).strip().lower().startswith("/privacy")
     if left and wants:
         ctx = several_babies.context_for(context, event, left)

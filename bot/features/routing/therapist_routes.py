@@ -15,7 +15,7 @@ from bot.features.caseload import browse, cover, discharge, handover, numbers
 from bot.features.concerns import resolve
 from bot.features.context import Context
 from bot.features.digests import trace
-from bot.features.enrolment import groups, invitations, new_family
+from bot.features.enrolment import groups, invitations, new_family, removing
 from bot.features.events import ButtonPressed, Edited, Event, FileSent, TextWritten
 from bot.features.plan import announce, editor
 from bot.features.privacy import audit_log
@@ -112,6 +112,7 @@ COMMANDS: dict[str, Act] = {
     "/group": _group,
     "/invite": invitations.invite,
     "/newfamily": new_family.new_family,
+    "/remove": removing.remove,
     "/handover": handover.hand_over,
     "/cover": cover.cover,
     "/numbers": numbers.command,
@@ -161,6 +162,10 @@ PRESSED: dict[str, TherapistPress] = {
             by_therapist(verbs.INVITE_ROLE, invitations.pressed_role),
             by_therapist(verbs.INVITE_AGAIN, invitations.pressed_again),
             by_therapist(verbs.INVITE_COLLEAGUE, invitations.pressed_colleague),
+            by_therapist(verbs.REMOVE, removing.pressed_family),
+            by_therapist(verbs.REMOVE_CARER, removing.pressed_carer),
+            by_therapist(verbs.REMOVE_SURE, removing.pressed_sure),
+            by_therapist(verbs.REMOVE_NO, removing.pressed_no),
             by_therapist(verbs.NEW_FAMILY, new_family.pressed_new),
             by_therapist(verbs.NEW_FAMILY_ANSWER, new_family.pressed_answer),
             by_therapist(verbs.QUIET_OFF, quiet_hours.pressed_off),

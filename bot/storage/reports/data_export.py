@@ -1,7 +1,7 @@
 """A carer's copy of what is kept: their own words whole, and the baby's figures, plan and log.
 
 Other carers' words are theirs and are left out, because one carer may have written what another must not read. Day
-care gets what it wrote itself and no more.
+care gets what it wrote itself and no more; and so does who left, up to when they left.
 """
 
 from __future__ import annotations
@@ -33,7 +33,11 @@ FORMAT = 1
 def copy_of(
     uow: UnitOfWork, family: Family, carer: Carer, now: datetime, *, whole_family: bool
 ) -> dict[str, Any]:
-    """Return the copy as JSON values; times are ISO 8601 in the family's zone. whole_family: not for day care."""
+    """Return the copy as JSON values; times are ISO 8601 in the family's zone.
+
+    whole_family: not for day care, nor for who left.
+    """
+    whole_family = whole_family and carer.state != "left"
     names = {each.id: each.name for each in uow.carers.of_family(family.id)}
     reader = _Reader(uow, family, carer, names)
     unshown = reader.unshown()
@@ -117,6 +121,8 @@ class _Unshown:
 class _Reader:
     def __init__(self, uow: UnitOfWork, family: Family, carer: Carer, names: dict[str, str]) -> None:
         self._uow, self._family, self._carer, self._names = uow, family, carer, names
+        # What came after they left is not theirs to see.
+        self._until = carer.left_at if carer.state == "left" else None
 
     def unshown(self) -> _Unshown:
         """Return the family's concerns that must not show in the home, and what was written about them."""
@@ -139,9 +145,13 @@ class _Reader:
             query = query.where(but)
         if own:
             query = query.where(table.c.carer_id == self._carer.id)
+        if self._until is not None:
+            query = query.where(table.c.at <= self._until)
         found = []
         for row in self._uow.conn.execute(query):
             values = {field: self._plain(getattr(row, field)) for field in fields}
+            if self._is_later(getattr(row, "answered_at", None)):
+                values |= {field: None for field in ("answered_at", "answer") if field in values}
             if not own:
                 values["carer"] = self._names.get(row.carer_id, row.carer_id)
             found.append(values)
@@ -156,7 +166,10 @@ class _Reader:
         fields = ("sent_at", "activity", "side", "minutes", "state")
         return [{field: self._plain(getattr(row, field)) for field in fields} for row in rows]
 
+    def _is_later(self, instant: datetime | None) -> bool:
+        return self._until is not None and instant is not None and instant > self._until
+
     def _plain(self, value: Any) -> Any:
         if isinstance(value, datetime):
-            return _local(self._family, value)
+            return None if self._is_later(value) else _local(self._family, value)
         return value.isoformat() if hasattr(value, "isoformat") else value

@@ -26,7 +26,7 @@ from bot.storage.reports.period import Period, period_of
 from bot.storage.reports.rows import FamilyRows, rows_of
 from bot.storage.repositories.plans import version_of
 from bot.storage.unit_of_work import UnitOfWork
-from scheduling.day import shape_of, target_minutes
+from scheduling.day import shape_of, target_amount
 from scheduling.localtime import instant_for
 from scheduling.plan import Activity, Plan
 from scheduling.rotation import share_of_left
@@ -176,7 +176,10 @@ class _Calendar:
         due = tuple(
             Due(
                 activity=each.activity,
-                minutes=target_minutes(each, shape),
+                minutes=None
+                if each.target is None or each.counts_times
+                else target_amount(each.target, shape),
+                times=int(target_amount(each.target, shape)) if each.target and each.counts_times else None,
                 left_share=_left_share(plan, each),
             )
             for each in plan.activities

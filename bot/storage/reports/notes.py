@@ -76,6 +76,10 @@ def _by_itself(family: Family, rows: FamilyRows, start: datetime, end: datetime)
             for note in found
             if note.kind in ("held", "go_on")
         ]
+        + [
+            NoteFact(family.local(note.at), kind="best_hour", values=dict(note.data))
+            for note in [each for each in found if each.kind == "best_hour"][-1:]
+        ]
     )
 
 

@@ -14,6 +14,8 @@ from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import carers, therapists
 
+BACK: Mapping[str, object] = {"left_at": None, "put_out": False}
+
 
 class Carers(Repository):
     def find(self, family_id: str, carer_id: str) -> Carer | None:
@@ -118,12 +120,12 @@ class Carers(Repository):
 
     def reseat(self, who: Carer, chat_id: int, language: Language) -> None:
         """Give a carer who is back the chat they write from, with reminders."""
-        back = {"state": "active", "gets_prompts": True, "blocked_at": None}
+        back = {**BACK, "state": "active", "gets_prompts": True, "blocked_at": None}
         self._set(who, {"chat_id": chat_id, "language": language, **back})
 
     def begin_joining(self, who: Carer, chat_id: int, language: Language) -> None:
         """Give a carer who used an invitation their chat; they have not agreed yet."""
-        self._set(who, {"chat_id": chat_id, "state": "joining", "language": language})
+        self._set(who, {**BACK, "chat_id": chat_id, "state": "joining", "language": language})
 
     def agree(self, who: Carer, now: datetime, *, role: str | None = None, name: str | None = None) -> None:
         """Note that a carer agreed to what is kept. role, name: as they said themselves; None: as known before."""
@@ -134,13 +136,18 @@ class Carers(Repository):
         """Note that a carer did not agree: nothing ties their chat to the family any more."""
         self._set(who, {"state": "left", "gets_prompts": False, "chat_id": None})
 
-    def leave(self, who: Carer) -> None:
+    def leave(self, who: Carer, now: datetime) -> None:
         """Note that a carer left: they get nothing more, and keep their rights."""
-        self._set(who, {"state": "left", "gets_prompts": False, "on_duty_until": None})
+        self._set(who, {"state": "left", "gets_prompts": False, "on_duty_until": None, "left_at": now})
+
+    def put_out(self, who: Carer, now: datetime) -> None:
+        """Note that the clinic ended a carer's part: as if they had left, without a way back of their own."""
+        self.leave(who, now)
+        self._set(who, {"put_out": True})
 
     def come_back(self, who: Carer) -> None:
         """Note that a carer who left is back in the same chat."""
-        self._set(who, {"state": "active", "gets_prompts": True})
+        self._set(who, {**BACK, "state": "active", "gets_prompts": True})
 
     def release_chat(self, who: Carer) -> None:
         """Untie the chat of a carer who left, so that it can be somebody else's."""

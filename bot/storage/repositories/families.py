@@ -108,6 +108,10 @@ class Families(Repository):
 
     # ------------------------------------------------------------ how often, how quiet
 
+    def keep_times(self, family_id: str, *, keep: bool, now: datetime) -> None:
+        """Let reminders stay where the plan puts them, or move by what is learned; the day is replanned."""
+        self._set(family_id, {"keeps_times": keep, "plan_at": now})
+
     def book_planning(self, family_id: str, at: datetime | None) -> None:
         """Set when the day must next be planned; None: not before something else asks for it."""
         self._set(family_id, {"plan_at": at})

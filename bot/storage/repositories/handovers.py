@@ -27,6 +27,15 @@ class Handovers(Repository):
         )
         return int(inserted.scalar_one())
 
+    def withdraw_of(self, therapist_id: str, now: datetime) -> None:
+        """Take back what a therapist offered or was offered, and is not settled."""
+        theirs = (handovers.c.from_id == therapist_id) | (handovers.c.to_id == therapist_id)
+        self._conn.execute(
+            update(handovers)
+            .where(theirs, handovers.c.state == "asked")
+            .values(state="replaced", settled_at=now)
+        )
+
     def find(self, handover_id: int) -> Handover | None:
         row = (self._conn.execute(select(handovers).where(handovers.c.id == handover_id))).first()
         return None if row is None else value_of(Handover, row)

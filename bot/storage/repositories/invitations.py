@@ -7,7 +7,7 @@ import re
 import secrets
 from datetime import datetime, timedelta
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import ColumnElement, insert, select, update
 
 from bot.domain.invitations import Invitation
 from bot.storage.repository import Repository
@@ -35,14 +35,7 @@ class Invitations(Repository):
     ) -> str:
         """Make an invitation in place of any unused one for the same person; return its code, which is not kept."""
         code = "".join(secrets.choice(ALPHABET) for _ in range(CODE_LENGTH))
-        same = (
-            (invitations.c.therapist_id == therapist_id)
-            if therapist_id is not None
-            else (invitations.c.family_id == family_id) & (invitations.c.carer_id == carer_id)
-        )
-        self._conn.execute(
-            update(invitations).where(same, invitations.c.used_at.is_(None)).values(used_at=now)
-        )
+        self.withdraw(now, family_id=family_id, carer_id=carer_id, therapist_id=therapist_id)
         self._conn.execute(
             insert(invitations).values(
                 code_hash=_hash(code),
@@ -53,6 +46,21 @@ class Invitations(Repository):
             )
         )
         return code
+
+    def withdraw(
+        self,
+        now: datetime,
+        *,
+        family_id: str | None = None,
+        carer_id: str | None = None,
+        therapist_id: str | None = None,
+    ) -> None:
+        """Take an unused invitation of somebody back."""
+        self._conn.execute(
+            update(invitations)
+            .where(_for(family_id, carer_id, therapist_id), invitations.c.used_at.is_(None))
+            .values(used_at=now)
+        )
 
     def has_open(self, family_id: str, carer_id: str, now: datetime) -> bool:
         return (
@@ -124,6 +132,12 @@ class Invitations(Repository):
             )
         ).first()
         return None if row is None else Invitation(row.family_id, row.carer_id, row.therapist_id)
+
+
+def _for(family_id: str | None, carer_id: str | None, therapist_id: str | None) -> ColumnElement[bool]:
+    if therapist_id is not None:
+        return invitations.c.therapist_id == therapist_id
+    return (invitations.c.family_id == family_id) & (invitations.c.carer_id == carer_id)
 
 
 def _hash(code: str) -> str:

@@ -37,5 +37,9 @@ class Notes(Repository):
         """Note that a therapist let so many held activities go on."""
         self._add(family_id, "go_on", now, {"n": activities})
 
+    def add_best_hour(self, family_id: str, now: datetime, *, hour: int, answered: int, asked: int) -> None:
+        """Note the hour of the clock at which a family mostly takes reminders up."""
+        self._add(family_id, "best_hour", now, {"hour": hour, "answered": answered, "asked": asked})
+
     def _add(self, family_id: str, kind: NoteKind, now: datetime, data: Mapping[str, int | bool]) -> None:
         self._conn.execute(insert(notes).values(family_id=family_id, kind=kind, data=dict(data), at=now))

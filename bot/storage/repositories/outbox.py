@@ -133,6 +133,16 @@ class Outbox(Repository):
             if (about := Subject.from_stored(row.about)) is not None
         ]
 
+    def count_reminders(self, chat_id: int, *, most: int) -> int:
+        """Return how many reminders a chat was sent that are still kept, counted up to `most`."""
+        some = (
+            select(outbox.c.id)
+            .where(outbox.c.chat_id == chat_id, outbox.c.kind == "reminder")
+            .limit(most)
+            .subquery()
+        )
+        return self._conn.scalar(select(func.count()).select_from(some)) or 0
+
     def said_in(self, about: Subject, chat_id: int) -> list[Said]:
         """Return our messages about one thing in one chat, the oldest first, with their words and buttons."""
         rows = self._conn.execute(
@@ -174,6 +184,14 @@ class Outbox(Repository):
         """Return when the next held message may go."""
         found = self._conn.scalar(select(func.min(outbox.c.held_until)).where(outbox.c.state == "held"))
         return cast("datetime | None", found)
+
+    def drop_to(self, chat_id: int, *, family_id: str | None = None) -> None:
+        """Take back what was not sent yet to a chat: all of it, or what is of one family or of none."""
+        unsent = outbox.c.state.in_(("rendering", "held", "waiting"))
+        query = update(outbox).where(outbox.c.chat_id == chat_id, unsent)
+        if family_id is not None:
+            query = query.where(or_(outbox.c.family_id == family_id, outbox.c.family_id.is_(None)))
+        self._conn.execute(query.values(state="dropped", payload={"text": ""}))
 
     def drop_about(self, about: Subject) -> None:
         """Take back what was not sent yet about one thing."""

@@ -24,7 +24,17 @@ class Therapists(Repository):
         return None if row is None else _therapist(row)
 
     def all(self) -> list[Therapist]:
-        return [_therapist(row) for row in self._conn.execute(select(therapists).order_by(therapists.c.id))]
+        """Return who works here, by id."""
+        query = select(therapists).where(therapists.c.left_at.is_(None)).order_by(therapists.c.id)
+        return [_therapist(row) for row in self._conn.execute(query)]
+
+    def leave(self, therapist_id: str, now: datetime) -> None:
+        """Note that a therapist works here no more: no chat is theirs, nobody covers for them, and they for nobody."""
+        self._set(therapist_id, {"left_at": now, "chat_id": None, "next_digest_at": None})
+        self.end_cover(therapist_id)
+        for each in self.all():
+            if each.covered_by == therapist_id:
+                self.end_cover(each.id)
 
     def get(self, therapist_id: str) -> Therapist:
         """Return a therapist who is known to be kept. Raises NotKept."""

@@ -7,6 +7,7 @@ Names: a *message* is what a person wrote; a *session* is minutes of one activit
 
 from bot.storage.tables.base import Base, Instant
 from bot.storage.tables.edge import inbox, leases, outbox
+from bot.storage.tables.learned import sightings, suggestions
 from bot.storage.tables.log import confidences, messages, observations, sessions, skips
 from bot.storage.tables.people import carers, chats, clinics, families, handovers, invitations, therapists
 from bot.storage.tables.plans import materials, plan_drafts, plans, reminders, visits
@@ -43,7 +44,9 @@ __all__ = [
     "questions",
     "reminders",
     "sessions",
+    "sightings",
     "skips",
+    "suggestions",
     "therapists",
     "unseen_spells",
     "visits",

@@ -62,6 +62,8 @@ class TherapistsTable(Base):
     joined_at: Mapped[datetime | None] = mapped_column(Instant)
     # they blocked the bot: their concerns go to others
     unreachable_at: Mapped[datetime | None] = mapped_column(Instant)
+    # they work here no more; the row names who did what
+    left_at: Mapped[datetime | None] = mapped_column(Instant)
 
 
 therapists = table_of(TherapistsTable)
@@ -92,6 +94,8 @@ class FamiliesTable(Base):
     away_until: Mapped[date | None] = mapped_column(Date)  # last local day away
     # when reminders may come: scheduling.hours.Hours as lists; none: always
     reminder_hours: Mapped[list[JsonValue] | None] = mapped_column(JSON)
+    # reminders stay where the plan puts them, and the day is not asked about
+    keeps_times: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
     # whom this family calls; none: the clinic's
     emergency_line: Mapped[str | None] = mapped_column(String(200))
     nurse_line: Mapped[str | None] = mapped_column(String(200))
@@ -129,6 +133,9 @@ class CarersTable(Base):
     on_duty_until: Mapped[datetime | None] = mapped_column(Instant)
     consented_at: Mapped[datetime | None] = mapped_column(Instant)
     blocked_at: Mapped[datetime | None] = mapped_column(Instant)
+    left_at: Mapped[datetime | None] = mapped_column(Instant)
+    # the clinic ended it: no way back but a new invitation
+    put_out: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
 
     __table_args__ = (UniqueConstraint("family_id", "chat_id"),)
 

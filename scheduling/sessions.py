@@ -1,0 +1,139 @@
+"""Which sessions a day gets, and when: the least shortfall first, then turns, then early hours, then an even spread."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from scheduling.bound import least_bound
+from scheduling.day import DayShape
+from scheduling.demands import Demand
+from scheduling.early import made_early
+from scheduling.goal_turns import GoalTurns
+from scheduling.needs import Need
+from scheduling.search import search
+from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, reorder, shift, slide
+from scheduling.turns import in_turn
+from scheduling.worth import TURN, Room, best_counts, even_lengths, gain, shared_minutes, trimmed
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a day is asked for. needs: those with something missing and an opening. week: each need's minutes of the
+    seven days that end with this one, as logged. together: of each need, those that some goal holds with it."""
+
+    shape: DayShape
+    needs: tuple[Need, ...]
+    demands: tuple[Demand, ...]
+    prompts: int
+    frame: Frame
+    week: tuple[float, ...]
+    together: tuple[tuple[int, ...], ...]
+
+
+def sessions_of(asked: Asked) -> list[Placed]:
+    """Return the sessions of the day, by time: (start, minutes, index of the need)."""
+    if not asked.prompts or not asked.needs:
+        return []
+    frame = asked.frame
+    calm = _off_feeds(asked.needs, asked.shape.feeds)
+    needs, board = _least_short(asked, calm)
+    board = reorder(needs, slide(needs, even_out(needs, board, frame), frame), frame)
+    board = slide(needs, in_turn(needs, board, frame), frame)
+    if needs is not calm:
+        board = _shifted_off_feeds(calm, board, asked)
+    turns = GoalTurns(asked.needs, asked.demands, asked.week, asked.together, frame)
+    board = made_early(turns.given_in_turn(board), asked.shape, turns)
+    return [placed for placed in board if placed[2] != FIXED]
+
+
+def _least_short(asked: Asked, calm: Sequence[Need]) -> tuple[Sequence[Need], list[Placed]]:
+    """Return the sessions of the least shortfall, and the needs within whose openings they stand.
+
+    Where the counts that would be best stand side by side, no search is needed. Starts on the minute of a feed are used
+    only where something would be missing without them.
+    """
+    needs, demands, frame = asked.needs, asked.demands, asked.frame
+    room = Room.of(needs, asked.prompts, frame.gap)
+    counts, won = best_counts(needs, demands, room)
+    bound, prices = won, [0.0] * len(demands)
+    if any(demand.goal for demand in demands):
+        bound, prices = least_bound(needs, demands, room, won)
+    minutes = shared_minutes(needs, demands, counts)
+    jobs = [
+        (index, length)
+        for index, (need, count) in enumerate(zip(needs, counts, strict=True))
+        if count
+        for length in even_lengths(need, count, minutes[index])
+    ]
+    within: Sequence[Need] = calm
+    board = place_all(calm, jobs, frame)
+    if board is None:
+        within, board = needs, place_all(needs, jobs, frame)
+    if board is None or won < bound * (1 - 4 * TURN):
+        found = search(needs, demands, asked.prompts, frame.gap, bound, prices)
+        if board is None or found.worth > _worth(asked, board) * (1 + TURN):
+            sessions = trimmed(needs, demands, found.sessions)
+            within, board = needs, sorted([*((at, 0, FIXED) for at in frame.sent), *sessions])
+    return within, _without_idle(asked, board)
+
+
+def _worth(asked: Asked, board: Sequence[Placed]) -> float:
+    rests = [demand.missing for demand in asked.demands]
+    total = 0.0
+    for _, minutes, index in board:
+        if index == FIXED:
+            continue
+        need = asked.needs[index]
+        total += gain(need, rests, minutes)
+        for place, demand in need.demands:
+            rests[place] = max(0.0, rests[place] - (1 if demand.times else minutes))
+    return total
+
+
+def _without_idle(asked: Asked, board: list[Placed]) -> list[Placed]:
+    """Leave out sessions without which nothing more is missing: others of the same goals made them needless."""
+    spare = [-demand.missing for demand in asked.demands]
+    for _, minutes, index in board:
+        if index != FIXED:
+            for place, demand in asked.needs[index].demands:
+                spare[place] += 1 if demand.times else minutes
+    kept = []
+    for placed in board:
+        _, minutes, index = placed
+        if index != FIXED:
+            given = [(place, 1 if demand.times else minutes) for place, demand in asked.needs[index].demands]
+            if all(spare[place] >= amount for place, amount in given):
+                for place, amount in given:
+                    spare[place] -= amount
+                continue
+        kept.append(placed)
+    return kept
+
+
+def _off_feeds(needs: tuple[Need, ...], feeds: Sequence[int]) -> tuple[Need, ...]:
+    """Return the needs without starts on the minute of a feed, moments apart: there the plan says that it may.
+
+    A session runs across no feed, so that only the first start of an opening can be one.
+    """
+    at_feeds = frozenset(feeds)
+    calm = list(needs)
+    for index, need in enumerate(needs):
+        if not need.moments and any(first in at_feeds for first, _, _ in need.openings):
+            kept = tuple(
+                (first + (first in at_feeds), last, end)
+                for first, last, end in need.openings
+                if first not in at_feeds or first < last
+            )
+            calm[index] = replace(need, openings=kept)
+    return tuple(calm)
+
+
+def _shifted_off_feeds(calm: Sequence[Need], board: list[Placed], asked: Asked) -> list[Placed]:
+    moved = list(board)
+    at_feeds = frozenset(asked.shape.feeds)
+    for place in reversed(range(len(moved))):
+        start, _, index = moved[place]
+        if index != FIXED and start in at_feeds and not calm[index].moments:
+            shift(calm, moved, place, start + 1, asked.frame)
+    return moved
