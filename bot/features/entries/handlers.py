@@ -9,7 +9,7 @@ from bot.domain.subject import Subject
 from bot.features.apply import apply
 from bot.features.context import CarerContext
 from bot.features.effects import AddEntries, EditLine, Reply
-from bot.features.entries import correction_rules, mend_rules, question_rules, rules
+from bot.features.entries import correction_rules, first_times, mend_rules, question_rules, rules
 from bot.features.entries.contents import Undone
 from bot.features.entries.loading import (
     confidence_for,
@@ -50,8 +50,10 @@ def tell(
         before=message_before(ctx, state, reading),
         written=ctx.event.at,
     )
+    new = first_times.milestones_in(reading) if answer_id is None else ()
+    before = ctx.uow.observations.kinds_of(ctx.family.id, new) if new else ()
     decision = rules.tell(state, told, confidence_for(ctx, reading))
-    apply(ctx, decision.effects)
+    apply(ctx, (*decision.effects, *first_times.noticed(new, before)))
     return decision.told
 
 

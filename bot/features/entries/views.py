@@ -163,6 +163,12 @@ def _(content: contents.Noted, ctx: CarerContext) -> Shown:
 
 
 @show.register
+def _(content: contents.FirstTime, ctx: CarerContext) -> Shown:
+    what = ", ".join(ctx.words.plain(f"observed.{kind}") for kind in content.kinds)
+    return ctx.words("count.first_time", what=what, nickname=ctx.family.nickname), ()
+
+
+@show.register
 def _(content: contents.WithSeen, ctx: CarerContext) -> Shown:
     text, buttons = show(content.content, ctx)
     return text + _noted(ctx, content.seen), buttons

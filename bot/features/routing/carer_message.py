@@ -18,6 +18,7 @@ from bot.features.entries import confidence, handlers, question_rules
 from bot.features.entries.handlers import entries_quoted
 from bot.features.events import FileSent, Sent, kind_kept
 from bot.features.learned import handlers as learned
+from bot.features.refreshers import refresher
 from bot.features.reminders import frequency
 from bot.features.reminders import handlers as reminders
 from bot.features.reminders import hours as reminder_hours
@@ -27,7 +28,7 @@ from bot.features.routing.rules import Situation, Taker
 from bot.features.state import load_state
 from bot.features.threads import how_is_baby, questions
 from bot.parsing import answers
-from bot.parsing.asides import Aside, aside_in, asks_why_not
+from bot.parsing.asides import Aside, aside_in, asks_why_not, named_loosely
 from bot.parsing.mends import read_mend
 from bot.parsing.reminder_hours import HoursWish, read_hours_wish
 from bot.parsing.retraction import speaks_of_alarm
@@ -65,6 +66,11 @@ class Turn:
         return aside_in(self.ctx.text)
 
     @cached_property
+    def meant(self) -> str | None:
+        """The activity of "the mouth one" or "what's hand to mouth", None for any other message."""
+        return asides.loosely_named(self.ctx, named_loosely(self.ctx.text))
+
+    @cached_property
     def why_not(self) -> str | None:
         """The activity of "why no tummy time?", None for any other message."""
         if not asks_why_not(self.ctx.text):
@@ -97,7 +103,7 @@ class Turn:
             thanks=answers.pleasantry_in(ctx.text) is not None,
             awake=answers.says_awake(ctx.text),
             wish=self.wish is not None,
-            aside=self.aside is not None or self.why_not is not None,
+            aside=any(each is not None for each in (self.aside, self.why_not, self.meant)),
             hours=self.hours is not None,
             concern_open=self.concern_open,
             speaks_of_alarm=self.speaks_of_alarm,
@@ -354,6 +360,8 @@ def _aside(turn: Turn) -> bool:
         asides.answer(turn.ctx, turn.message_id, turn.aside, turn.reminder)
     elif turn.why_not is not None:
         asides.why_not(turn.ctx, turn.message_id, turn.why_not)
+    elif turn.meant is not None:
+        refresher.show(turn.ctx, turn.meant, None)
     return True
 
 
