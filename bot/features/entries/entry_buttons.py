@@ -20,7 +20,7 @@ from bot.features.effects import (
     SetEntries,
     StartDialog,
 )
-from bot.features.entries import question_rules, rules
+from bot.features.entries import entry_rules, question_rules, rules
 from bot.features.entries.contents import (
     AlreadyCounted,
     AlreadyUndone,
@@ -62,7 +62,7 @@ def pressed_undo(ctx: CarerContext, entry_id: int) -> None:
     if not standing:
         apply(ctx, (Acknowledge(AlreadyUndone()),))
         return
-    effects, reopened = rules.take_back(state, standing)
+    effects, reopened = entry_rules.take_back(state, standing)
     effects += (Acknowledge(UndoneNote()),)
     if state.pressed_about not in {Subject.of("reminder", reminder_id) for reminder_id in reopened}:
         first = (entry, *(each for each in standing if each.id != entry.id))
@@ -77,7 +77,7 @@ def pressed_redo(ctx: CarerContext, entry_id: int) -> None:
     if entry.state == "counted":
         apply(ctx, (Acknowledge(AlreadyCounted()),))
         return
-    settled, entries = rules.settle(state, state.together(entry))
+    settled, entries = entry_rules.settle(state, state.together(entry))
     apply(ctx, (*settled, *_shown_as_counted(ctx, state, entries, CountedNote())))
 
 
@@ -87,7 +87,7 @@ def _shown_as_counted(
     """Turn the pressed message into the counted line, and ask what follows."""
     after = state.with_entries(entries)
     asked = rules.follow_up(after, entries, confidence_of(ctx, [each.activity for each in entries]))
-    return (Acknowledge(note), EditLine(state.pressed, rules.counted_line(after, entries)), *asked)
+    return (Acknowledge(note), EditLine(state.pressed, entry_rules.counted_line(after, entries)), *asked)
 
 
 def pressed_change(ctx: CarerContext, entry_id: int) -> None:
@@ -130,7 +130,7 @@ def _standing_line(state: CarerState, entry: LogEntry) -> CountedLine | Question
     entries = state.together(entry)
     standing = counted(entries)
     if standing:
-        return rules.counted_line(state, standing)
+        return entry_rules.counted_line(state, standing)
     return Question(tuple(each for each in entries if each.state == "asked") or tuple(entries))
 
 
@@ -162,7 +162,7 @@ def _change(
     if entry.state == "asked":
         apply(ctx, (*effects, *_next(ctx, state, changed)))
         return
-    settled, _ = rules.settle(state, [changed])
+    settled, _ = entry_rules.settle(state, [changed])
     shown = EditLine(state.pressed, _standing_line(state, changed))
     apply(ctx, (*effects, *settled, Acknowledge(ChangedNote()), EndDialog(), shown))
 

@@ -9,7 +9,7 @@ from bot.features.apply import apply
 from bot.features.buttons import MOST_MINUTES
 from bot.features.context import CarerContext
 from bot.features.effects import Acknowledge, AddEntries, ChangeSkip, EditLine, MarkReminder
-from bot.features.entries import rules
+from bot.features.entries import entry_rules, rules
 from bot.features.entries.contents import (
     AlreadyCounted,
     CountedNote,
@@ -40,11 +40,11 @@ def pressed_did(ctx: CarerContext, reminder_id: int, minutes: int) -> None:
 
 def _count(ctx: CarerContext, state: CarerState, reminder: Reminder, minutes: float) -> None:
     entry = Entry(activity=reminder.activity, minutes=minutes, side=reminder.side)
-    new = rules.new_entry(state, entry, None, reminder, "counted", 1)
+    new = entry_rules.new_entry(state, entry, None, reminder, "counted", 1)
     state = state.with_entries([new])
-    settled, entries = rules.settle(state, [new])
+    settled, entries = entry_rules.settle(state, [new])
     asked = rules.follow_up(state, entries, confidence_of(ctx, [reminder.activity]))
-    line = EditLine(state.pressed, rules.counted_line(state, entries))
+    line = EditLine(state.pressed, entry_rules.counted_line(state, entries))
     apply(ctx, (AddEntries((new,)), *settled, Acknowledge(CountedNote()), line, *asked))
 
 

@@ -14,11 +14,9 @@ from bot.activities.library import Library
 from bot.clock import Clock
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Carer, Clinic
-from bot.domain.roles import is_day_care
 from bot.features import verbs
 from bot.features.concerns import failed_update, without_consent
 from bot.features.context import CarerContext, Context
-from bot.features.digests import family_week
 from bot.features.enrolment import groups, joining
 from bot.features.events import (
     Blocked,
@@ -38,9 +36,6 @@ from bot.features.events import (
     text_of,
 )
 from bot.features.privacy import rights
-from bot.features.refreshers import refresher
-from bot.features.reminders import duty
-from bot.features.reminders import handlers as reminders
 from bot.features.routing import (
     carer_buttons,
     carer_message,
@@ -48,9 +43,8 @@ from bot.features.routing import (
     edited_message,
     several_babies,
     therapist_routes,
-    unknown_command,
 )
-from bot.features.schedule import dialog, travel
+from bot.features.routing.carer_commands import do_command, holds_concern
 from bot.features.threads import files
 from bot.phrases import words_for
 from bot.storage.repositories.invitations import looks_like_code
@@ -177,10 +171,10 @@ def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
         return False
     contexts = [several_babies.context_about(context, event, carer) for carer in active]
     command = command_of(event.text)
-    if command is not None and not _holds_concern(contexts[0]):
+    if command is not None and not holds_concern(contexts[0]):
         if command in FOR_EACH_BABY:
             for ctx in contexts:
-                _command(ctx, event)
+                do_command(ctx, event)
         return command in FOR_EACH_BABY
     if event.reply_to is not None:
         return False
@@ -216,7 +210,7 @@ def _do(ctx: CarerContext, event: Event) -> None:
             else:
                 pressed(ctx, read[1])
         case TextWritten() if event.text.startswith("/"):
-            _command(ctx, event)
+            do_command(ctx, event)
         case TextWritten():
             carer_message.read_message(ctx, event)
         case Reacted():
@@ -252,54 +246,6 @@ def _unreadable(ctx: CarerContext, event: Sent) -> None:
         carer_id=ctx.carer.id,
     )
     ctx.answer(ctx.words("edge.words_please", emergency_line=ctx.numbers.emergency_line))
-
-
-def _holds_concern(ctx: CarerContext) -> bool:
-    if " " not in ctx.text.strip():
-        return False
-    reading = carer_message.reading_of(ctx)
-    return reading.concern is not None or reading.unclear is not None
-
-
-def _command(ctx: CarerContext, event: TextWritten) -> None:
-    """Do what a command of a carer asks; words after it that tell a concern go first ("/today he is blue")."""
-    if _holds_concern(ctx):
-        carer_message.read_message(ctx, event)
-        return
-    command, _, rest = ("/" + ctx.text.lstrip("/ ")).partition(" ")
-    match command.lower().partition("@")[0]:
-        case "/start" if ctx.family.shape_told_at is None and not is_day_care(ctx.carer):
-            dialog.begin(ctx)
-        case "/start" | "/help":
-            family_week.help_shown(ctx)
-        case "/today":
-            family_week.today(ctx)
-        case "/week":
-            family_week.week(ctx)
-        case "/howto" if rest.strip():
-            carer_signs.howto(ctx, event, rest.strip())
-        case "/howto":
-            refresher.choose(ctx)
-        case "/pause":
-            reminders.pause(ctx, None)
-        case "/resume":
-            reminders.resume(ctx)
-        case "/stop":
-            family_week.stop_offered(ctx)
-        case "/leave":
-            rights.leave_asked(ctx)
-        case "/privacy":
-            rights.shown(ctx)
-        case "/day":
-            dialog.show(ctx)
-        case "/duty":
-            duty.asked(ctx)
-        case "/travel":
-            travel.offered(ctx)
-        case "/language":
-            joining.language_asked(ctx)
-        case _:
-            unknown_command.unknown_command(ctx, event)
 
 
 def _outsider(context: Context, event: Event) -> None:

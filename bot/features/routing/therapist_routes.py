@@ -19,7 +19,7 @@ from bot.features.enrolment import groups, invitations, new_family, removing
 from bot.features.events import ButtonPressed, Edited, Event, FileSent, TextWritten
 from bot.features.plan import announce, editor
 from bot.features.privacy import audit_log
-from bot.features.refreshers import for_therapist, media
+from bot.features.refreshers import for_therapist, media, media_list
 from bot.features.routing import clinic_routes
 from bot.features.threads import answers, compose
 from bot.phrases import words_for
@@ -107,7 +107,7 @@ COMMANDS: dict[str, Act] = {
     "/write": compose.write,
     "/plan": editor.command,
     "/plans": announce.plan,
-    "/material": media.command,
+    "/material": media_list.command,
     "/howto": for_therapist.command,
     "/group": _group,
     "/invite": invitations.invite,
@@ -150,9 +150,9 @@ PRESSED: dict[str, TherapistPress] = {
             by_therapist(verbs.OPEN, browse.pressed_open),
             by_therapist(verbs.MEDIA, media.pressed),
             by_therapist(verbs.HOWTO, for_therapist.pressed),
-            by_therapist(verbs.MEDIA_LIST, media.pressed_list),
-            by_therapist(verbs.MEDIA_SHOW, media.pressed_show),
-            by_therapist(verbs.MEDIA_BACK, media.pressed_back),
+            by_therapist(verbs.MEDIA_LIST, media_list.pressed_list),
+            by_therapist(verbs.MEDIA_SHOW, media_list.pressed_show),
+            by_therapist(verbs.MEDIA_BACK, media_list.pressed_back),
             by_therapist(verbs.AUDIT, audit_log.pressed),
             by_therapist(verbs.PLAN_SHOW, announce.pressed_show),
             by_therapist(verbs.PLAN, editor.pressed_family),
