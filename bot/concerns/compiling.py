@@ -37,7 +37,7 @@ class Wordings:
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """Everything that the reader needs."""
+    """Everything that the reader needs. sets_of: per code of the vocabulary, the shared word sets that its word is in."""
 
     vocabulary: Vocabulary
     signs: Mapping[str, schema.SignEntry]
@@ -54,6 +54,7 @@ class Rules:
     discreet: frozenset[str]
     holds_arm: frozenset[str]
     illness: frozenset[str]
+    sets_of: Mapping[str, tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +109,7 @@ def compile_rules(files: DataFiles) -> Rules:
         discreet=frozenset(sign.id for _, sign in signs if sign.discreet),
         holds_arm=frozenset(entry.id for entry in _entries(files) if entry.holds_arm),
         illness=frozenset(entry.id for entry in _entries(files) if entry.illness),
+        sets_of=compiler.sets_of(),
     )
 
 
@@ -182,6 +184,15 @@ class _Compiler:
             for code in set(wording.pattern.anchor):
                 index.setdefault(code, []).append(place)
         return Wordings(held, {code: tuple(places) for code, places in index.items()})
+
+    def sets_of(self) -> dict[str, tuple[str, ...]]:
+        """Return the shared word sets that hold each word alone, in the order of the alphabet."""
+        held: dict[str, list[str]] = {}
+        for name, runs in sorted(self._sets.items()):
+            words = {run[0] for run in runs if len(run) == 1 and run[0] != NUMBER}
+            for code in sorted({code for word in words for code in self.vocabulary.codes(bare(word))}):
+                held.setdefault(code, []).append(name)
+        return {code: tuple(names) for code, names in held.items()}
 
     def expression(self, words: str) -> str:
         """Return the regular expression of words that the code itself asks for: "@set|word"."""

@@ -24,6 +24,7 @@ class ConcernRow:
     advice: the phrase of the gravest text that the carer got. notified_at: when a therapist was first told.
     discreet: nothing of it may show where others of the home can read it.
     released_at: when a therapist let the activities that it held go on.
+    ask_how_at: when its carer is asked how the baby is; None once that was done.
     """
 
     id: int
@@ -42,6 +43,7 @@ class ConcernRow:
     answered_at: datetime | None
     discreet: bool = False
     released_at: datetime | None = None
+    ask_how_at: datetime | None = None
 
     @property
     def about(self) -> Subject:

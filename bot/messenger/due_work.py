@@ -17,6 +17,7 @@ from bot.features.context import Context
 from bot.features.learned import asking
 from bot.features.reminders import replanning, sending
 from bot.features.schedule import travel
+from bot.features.threads import how_is_baby
 from bot.storage import erasure
 from bot.storage.trouble import why_away
 
@@ -81,7 +82,8 @@ def _send_or_drop(context: Context, reminder: Reminder) -> set[int]:
         context.uow.reminders.mark(reminder.id, "dropped", now=context.now)
         return {reminder.id}
     *overtaken, last = _due_together(context, reminder)
-    if context.now > last.late_after:
+    # The question of the morning after a concern goes in place of the first reminder.
+    if context.now > last.late_after or how_is_baby.asked_before_reminder(context, family):
         overtaken.append(last)
     else:
         if sending.send(context, last, family, version.plan):

@@ -15,7 +15,7 @@ from bot.features.context import Context
 from bot.features.digests import send
 from bot.features.plan import announce
 from bot.features.routing.router import Router
-from bot.features.threads import questions
+from bot.features.threads import how_is_baby, questions
 from bot.messenger.due_work import SLICE, Slice, plan_days, release_held, send_reminders, tidy_up
 from bot.messenger.metrics import Metrics
 from bot.messenger.workers import Workers
@@ -126,4 +126,5 @@ class PeriodicJobs:
 def notify_concerns(context: Context) -> None:
     notify.forward_unanswered(context)
     notify.repeat_unseen(context)
+    how_is_baby.ask_due(context)
     questions.tell_waiting(context)

@@ -123,6 +123,13 @@ def says_yes(page: Page) -> list[int]:
     ]
 
 
+def says_heard(page: Page) -> bool:
+    """Return whether the message says no more than that the reminder was seen: "ok", "k thanks"."""
+    return any(
+        page.row[n].value == "heard" and set(page.kinds_beside(n)) <= _BARE_YES for n in page.live("done")
+    )
+
+
 def affirmed(page: Page) -> Entry | None:
     """Return the prompted activity as done, for a message that only says yes."""
     prompt = page.context.prompt

@@ -19,7 +19,7 @@ def logged(page: Page) -> Logged:
     """Return the entries of a message that names amounts or activities, or says that the prompted one is done."""
     out = Logged()
     amounts = _amounts(page, out)
-    activities = named_activities(page.row, page.shape, page.hidden)
+    activities = named_activities(page.row, page.shape, page.hidden | page.uncounted)
     of_activity = _activities_of(page, amounts, activities)
     sides = sides_of(page, amounts)
     for at in amounts:
@@ -137,7 +137,16 @@ def _log_amount(
     day, time = when(page, at)
     for side in sides:
         out.entries.append(Entry(name, whole(minutes), side, day, time))
-    out.doubt |= row[at].doubt or minutes is None
+    out.doubt |= row[at].doubt or minutes is None or _guessed(page, at, activity)
+
+
+def _guessed(page: Page, at: int, activity: int | None) -> bool:
+    """Return whether an amount gets its activity from another clause, and its own says something not understood."""
+    if activity is None or activity in page.clause(at):
+        return False
+    first = page.clause(at).start
+    told = page.row[first].kind in SEEN | {"unknown"}
+    return told and first > 0 and page.row[first - 1].kind == "subject"
 
 
 def _lonely_each(page: Page, at: int) -> bool:

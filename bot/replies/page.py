@@ -44,7 +44,7 @@ class Logged:
 class Page:
     """One message as the rules for entries see it.
 
-    hidden: marks that a sign of trouble accounts for. days: (place, offset from today) of the days that it names.
+    hidden: marks that a sign of trouble accounts for. uncounted: marks of clauses from which nothing may be counted. days: (place, offset from today) of the days that it names.
     """
 
     row: list[Mark]
@@ -52,6 +52,7 @@ class Page:
     hidden: frozenset[int]
     context: ReplyContext
     days: tuple[tuple[int, int], ...] = ()
+    uncounted: frozenset[int] = frozenset()
     _places: dict[str, list[int]] = field(default_factory=dict)
     _kinds: dict[int, list[str]] = field(default_factory=dict)
     _live: dict[str, list[int]] = field(default_factory=dict)
@@ -75,13 +76,14 @@ class Page:
         return range(clause.first, clause.end)
 
     def live(self, kind: str) -> list[int]:
-        """Return where marks of a kind stand that are neither denied, planned, asked nor hidden."""
+        """Return where marks of a kind stand that are neither denied, planned, asked, hidden nor uncounted."""
         if kind not in self._live:
             shape = self.shape
             self._live[kind] = [
                 n
                 for n in self.where(kind)
                 if n not in self.hidden
+                and n not in self.uncounted
                 and n not in shape.denied
                 and shape.clause_of[n] >= 0
                 and not shape.clauses[shape.clause_of[n]].asks

@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.concerns.finding import Findings
-from bot.concerns.learned.asking import with_question
+from bot.concerns.finding import Concern, Findings
+from bot.concerns.learned.asking import TOPIC, with_question
+from bot.concerns.learned.model import Judgement, shipped_model
 from bot.concerns.reader import find_concerns
 from bot.replies.activities import activity_asked
 from bot.replies.amounts import with_amounts
 from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks
 from bot.replies.days import named_days, with_saturdays
-from bot.replies.done import affirmed, says_yes
+from bot.replies.done import affirmed, says_heard, says_yes
 from bot.replies.entries import logged, needs_asking
 from bot.replies.marks import Mark, marks_of
 from bot.replies.observations import observations_of
 from bot.replies.page import Page
 from bot.replies.reading import Entry, Observation, Reading, ReplyContext, SkipReason
+from bot.replies.reports import not_reported, strange_deeds
 from bot.replies.requests import request_of
 from bot.replies.rewriting import without_free
 from bot.replies.skips import skipped
@@ -29,6 +31,7 @@ from bot.text import plain_text
 _NO_SKIP = frozenset({"undo", "correct", "pause", "resume", "stop", "help", "today", "week"})
 _CHANGES_COUNTS = frozenset({"correct", "undo"})
 _SET_RIGHT = frozenset({"amount", "activity", "side"})  # of a correction, also what was wrong
+CALMEST_ASKED = -5.0  # log-odds of trouble: a length of what was not understood is asked about from here
 _HOTTEST = 110.0  # °F: a number up to here may be a temperature, whatever stands beside it
 _NO_YES = frozenset(
     {"later", "undo", "correct", "pause", "resume", "stop", "help", "today", "week", "contact"}
@@ -49,21 +52,37 @@ def activities_named(text: str, context: ReplyContext) -> frozenset[str]:
     return frozenset(mark.value for mark in row if mark.kind == "activity")
 
 
-SHORTEST_BESIDE_A_CONCERN = 2  # minutes; what lasts less, and names no activity, is of the concern
-
-
 def read_reply(text: str, context: ReplyContext) -> Reading:
     """Return what one message says. Pure; any text of up to 4096 characters gives a reading.
 
     What nothing accounts for comes back in `unread`; a text that yields nothing else comes back whole.
     """
     text = plain_text(text)
-    findings = _concerns(text, context)
+    judged = shipped_model().judge(text)
+    found = find_concerns(text, age_weeks=context.age_weeks, affected_side=context.affected_side)
+    findings = with_question(found, judged)
     everything = with_saturdays(text, marks_of(text, tokens_of(text), context.language))
     row = with_amounts(with_clocks(without_free(everything)))
     hidden = _hidden(row, findings)
     page = Page(row, shape_of(row), hidden, context, named_days(row, context.now))
+    if findings.unclear is None:
+        page, findings = _counting_reports(text, page, findings, judged)
     return _reading(text, page, findings, everything)
+
+
+def _counting_reports(text: str, page: Page, findings: Findings, judged: Judgement) -> tuple[Page, Findings]:
+    """Return the page with nothing counted that may be no session (rule 16), and what is asked about for that."""
+    raised = findings.concern is not None and findings.concern.urgency != "tell_therapist"
+    uncounted = strange_deeds(text, page.row, page.shape)
+    if raised or judged.doubtful:
+        uncounted |= not_reported(page.row, page.shape, page.hidden)
+    if not uncounted:
+        return page, findings
+    kept = replace(page, uncounted=uncounted, _live={})
+    left = not raised and logged(kept).entries != logged(page).entries
+    if left and judged.grave >= CALMEST_ASKED:
+        findings = replace(findings, unclear=Concern(judged.urgency, (TOPIC,)))
+    return kept, findings
 
 
 def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) -> Reading:
@@ -71,12 +90,12 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
         return _asked_about(text, page, findings)
     done = logged(page)
     concerned = findings.concern is not None
-    entries = [entry for entry in done.entries if not (concerned and _of_the_concern(entry, page.context))]
+    entries = done.entries
     request, asked = request_of(page, bool(entries), concerned)
     kind = request.kind if request else None
     reason, why = skipped(page, entries, concerned) if kind not in _NO_SKIP else (None, set())
     doubt = done.doubt
-    if not entries and not doubt and reason is None and kind not in _NO_YES:
+    if not entries and not doubt and not concerned and reason is None and kind not in _NO_YES:
         entries, doubt = _yes(page, bool(request))
     seen, seen_at = observations_of(page, done.used, bool(entries))
     if concerned:
@@ -89,10 +108,17 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
         observations=tuple(seen),
         request=request,
         concern=findings.concern,
-        confirm=bool(doubt or needs_asking(entries, kind == "correct")),
+        confirm=bool(
+            doubt or needs_asking(entries, kind == "correct") or _left_out(page, entries, concerned)
+        ),
     )
     used = done.used | asked | why | seen_at
     return _with_unread(reading, text, page, used, everything)
+
+
+def _left_out(page: Page, entries: list[Entry], concerned: bool) -> bool:
+    """Return whether an amount was left out of what is counted, and nothing else says what the message is."""
+    return not entries and not concerned and any(page.row[n].kind == "amount" for n in page.uncounted)
 
 
 def _asked_about(text: str, page: Page, findings: Findings) -> Reading:
@@ -107,13 +133,6 @@ def _asked_about(text: str, page: Page, findings: Findings) -> Reading:
     )
 
 
-def _of_the_concern(entry: Entry, context: ReplyContext) -> bool:
-    """Return whether a length beside a concern is how long that took, and no exercise: "goes stiff for a minute"."""
-    if context.prompt is not None:
-        return False
-    return entry.minutes is None or (entry.activity is None and entry.minutes < SHORTEST_BESIDE_A_CONCERN)
-
-
 def _of_skipped(seen: Observation, reason: SkipReason) -> bool:
     """Return whether a mood is only why nothing was done: "snuffly and miserable", "let her be, all calm"."""
     return seen.kind == "tolerated_well" or (
@@ -122,11 +141,16 @@ def _of_skipped(seen: Observation, reason: SkipReason) -> bool:
 
 
 def _yes(page: Page, asked: bool) -> tuple[list[Entry], bool]:
-    """Return the entry of a message that says yes to the reminder; with no reminder, that it must be asked about."""
-    if not says_yes(page) or asked:
+    """Return the entry of a message that says yes to the reminder, and whether it must be asked about.
+
+    With no reminder, and for "ok", which may only mean that the reminder was seen, it must.
+    """
+    if asked:
         return [], False
-    entry = affirmed(page)
-    return ([entry], False) if entry else ([], True)
+    if says_yes(page):
+        entry = affirmed(page)
+        return ([entry], False) if entry else ([], True)
+    return [], says_heard(page)
 
 
 def _with_unread(reading: Reading, text: str, page: Page, used: set[int], everything: list[Mark]) -> Reading:
@@ -182,8 +206,3 @@ def _hidden(row: list[Mark], findings: Findings) -> frozenset[int]:
 def _beside_activity(row: list[Mark], at: int) -> bool:
     """Return whether a number that is an emergency number too is told of an activity: "112 on the tummy"."""
     return any(row[n].kind in ("activity", "did") for n in (at - 1, at + 1) if 0 <= n < len(row))
-
-
-def _concerns(text: str, context: ReplyContext) -> Findings:
-    found = find_concerns(text, age_weeks=context.age_weeks, affected_side=context.affected_side)
-    return with_question(found, text)

@@ -14,22 +14,22 @@ def skipped(page: Page, entries: list[Entry], concerned: bool) -> tuple[SkipReas
     """Return the reason (or "other") why the prompted activity was not done, and the marks that say so.
 
     Nothing is skipped where the prompted activity was logged, or where something was logged and nothing says that
-    the prompted one was not done. Without a reminder, and in a concern, a reason alone skips nothing.
+    the prompted one was not done. Without a reminder, and in a concern that says more, a reason alone skips nothing.
     """
     row, prompt = page.row, page.context.prompt
     prompted = prompt.activity if prompt else None
     if any(e.activity == prompted and e.day_offset == 0 for e in entries):
         return None, set()
     undone = [
-        u
-        for u in page.shape.undone
-        if u.at not in page.hidden and not (concerned and set(page.kinds_beside(u.at)) == {"nothing"})
+        u for u in page.shape.undone if u.at not in page.hidden and not (concerned and not _plainly(page, u))
     ]
     undone += [
         Undone(n, None) for n, m in enumerate(row) if m.kind == "finish" and not entries and _stands(page, n)
     ]
     about = [u for u in undone if u.activity is None or prompted is None or row[u.activity].value == prompted]
     if (entries and not (about and prompt)) or (concerned and not prompt):
+        return None, set()
+    if concerned and not about and page.where("unknown"):
         return None, set()
     if not prompt and not about and not _only_asleep(page):
         return None, set()
@@ -42,6 +42,12 @@ def skipped(page: Page, entries: list[Entry], concerned: bool) -> tuple[SkipReas
         | ({at} if at >= 0 else set())
     )
     return reason or "other", marks
+
+
+def _plainly(page: Page, undone: Undone) -> bool:
+    """Return whether a clause beside a concern says of an activity that it was not done: not "nothing helps"."""
+    held = page.kinds_beside(undone.at)
+    return undone.activity is not None or not {"nothing", "unknown"} & set(held)
 
 
 def _only_asleep(page: Page) -> bool:

@@ -9,10 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.concerns.finding import Concern, Findings
-from bot.concerns.learned import asking, model
+from bot.concerns.finding import Concern, Findings, Urgency
+from bot.concerns.learned import model
 from bot.concerns.learned.asking import TOPIC, with_question
 from bot.concerns.learned.features import BUCKETS, features
+from bot.concerns.learned.model import Judgement
 from tests.benchmarks.labelled import HELD_OUT, cases
 from tests.training.lines import every_line, hash_of
 
@@ -21,59 +22,62 @@ CALM = Findings(None, None, ())
 FOLDER = resources.files("bot.concerns.learned")
 
 
-class Flags:
-    """A model that flags every message alike."""
-
-    def __init__(self, urgency: str | None) -> None:
-        self.urgency = urgency
-
-    def flags(self, text: str) -> str | None:
-        return self.urgency
-
-
-def asked(monkeypatch: pytest.MonkeyPatch, flagged: str | None, found: Findings) -> Findings:
-    monkeypatch.setattr(asking, "shipped_model", lambda: Flags(flagged))
-    return with_question(found, "any words")
+def judged(flags: Urgency | None, *, calm: bool = False) -> Judgement:
+    flagged = flags is not None
+    return Judgement(0.0, flags or "same_day", flagged=flagged, doubtful=flagged, calm=calm)
 
 
 @pytest.mark.parametrize("flagged", ["act_now", "same_day"])
-def test_what_only_the_learned_reader_flags_is_asked_about_and_raises_nothing(
-    monkeypatch: pytest.MonkeyPatch, flagged: str
-) -> None:
-    found = asked(monkeypatch, flagged, CALM)
+def test_what_only_the_learned_reader_flags_is_asked_about_and_raises_nothing(flagged: Urgency) -> None:
+    found = with_question(CALM, judged(flagged))
 
     assert found.concern is None
-    assert found.unclear == Concern(flagged, (TOPIC,))  # type: ignore[arg-type]
+    assert found.unclear == Concern(flagged, (TOPIC,))
 
 
 @pytest.mark.parametrize(
     ("raised", "flagged"), [("act_now", "act_now"), ("act_now", "same_day"), ("same_day", "same_day")]
 )
-def test_what_the_rules_raised_as_gravely_is_not_asked_about(
-    monkeypatch: pytest.MonkeyPatch, raised: str, flagged: str
-) -> None:
-    found = Findings(Concern(raised, ("fever",)), None, ())  # type: ignore[arg-type]
+def test_what_the_rules_raised_as_gravely_is_not_asked_about(raised: Urgency, flagged: Urgency) -> None:
+    found = Findings(Concern(raised, ("fever",)), None, ())
 
-    assert asked(monkeypatch, flagged, found) == found
+    assert with_question(found, judged(flagged)) == found
 
 
-def test_a_lesser_concern_stays_and_the_graver_is_asked_about(monkeypatch: pytest.MonkeyPatch) -> None:
-    raised = Concern("tell_therapist", ("still_weak",))
+@pytest.mark.parametrize("lesser", ["same_day", "tell_therapist"])
+def test_a_lesser_concern_stays_and_the_graver_is_asked_about(lesser: Urgency) -> None:
+    raised = Concern(lesser, ("still_weak",))
 
-    found = asked(monkeypatch, "act_now", Findings(raised, None, ()))
+    found = with_question(Findings(raised, None, ()), judged("act_now"))
 
     assert found.concern == raised
     assert found.unclear == Concern("act_now", (TOPIC,))
 
 
-def test_a_calm_message_is_not_asked_about(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert asked(monkeypatch, None, CALM) == CALM
+def test_a_calm_message_is_not_asked_about() -> None:
+    assert with_question(CALM, judged(None, calm=True)) == CALM
+
+
+@pytest.mark.parametrize("raised", ["act_now", "same_day"])
+def test_an_alarm_in_what_looks_calm_is_asked_about_first_and_never_dropped(raised: Urgency) -> None:
+    alarm = Concern(raised, ("fever",))
+
+    found = with_question(Findings(alarm, None, ()), judged(None, calm=True))
+
+    assert found.concern is None
+    assert found.unclear == alarm
+
+
+def test_what_is_for_the_therapist_alone_is_told_without_a_question() -> None:
+    told = Findings(Concern("tell_therapist", ("still_weak",)), None, ())
+
+    assert with_question(told, judged(None, calm=True)) == told
 
 
 @given(st.text(max_size=400))
 @settings(deadline=None)
 def test_the_concern_of_the_rules_is_never_touched_whatever_the_text(text: str) -> None:
-    found = with_question(CALM, text)
+    found = with_question(CALM, model.shipped_model().judge(text))
 
     assert found.concern is None
     assert found.spans == ()
@@ -82,7 +86,7 @@ def test_the_concern_of_the_rules_is_never_touched_whatever_the_text(text: str) 
 @given(st.text(max_size=400))
 @settings(deadline=None)
 def test_any_text_has_features_within_the_table(text: str) -> None:
-    assert all(0 <= place < BUCKETS for place in features(text))
+    assert all(0 <= place < BUCKETS for group in features(text) for place in group)
 
 
 def test_the_shipped_files_are_small() -> None:

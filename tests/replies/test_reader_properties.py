@@ -183,7 +183,7 @@ DEEDS = ["ring my gran", "bake a cake", "paint the wall", "zebra", "pasear al pe
 
 
 @given(
-    st.integers(1, 240),
+    st.integers(1, 90),  # a bare 100 may be a temperature in °F
     st.sampled_from(["", " min", " minutes"]),
     st.sampled_from(PLANS),
     st.sampled_from(DEEDS),

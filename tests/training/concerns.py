@@ -15,7 +15,16 @@ import sklearn
 import bot.concerns.learned
 from bot.concerns.learned.model import DESCRIPTION, WEIGHTS, Model
 from tests.benchmarks.labelled import HANDS_LEARN, HANDS_TUNE
-from tests.training.fitting import MOST_NEEDLESS, Scored, cross_validated, fit, model_of, scored_by
+from tests.training.fitting import (
+    MOST_NEEDLESS,
+    MOST_UNDOUBTED,
+    MOST_WRONGLY_DOUBTED,
+    Scored,
+    cross_validated,
+    fit,
+    model_of,
+    scored_by,
+)
 from tests.training.lines import ALARMS, every_line, hash_of, of_hands, of_rules
 
 FOLDER = Path(bot.concerns.learned.__file__).parent
@@ -38,13 +47,19 @@ def write(model: Model) -> None:
         "lines": len(every_line()),
         "lines_sha256": hash_of(every_line()),
         "most_needless": MOST_NEEDLESS,
+        "most_undoubted": MOST_UNDOUBTED,
+        "most_wrongly_doubted": MOST_WRONGLY_DOUBTED,
         "ask_from": model.ask_from,
         "now_from": model.now_from,
+        "doubt_from": model.doubt_from,
+        "calm_under": model.calm_under,
         "grave": {"scale": model.grave.scale, "bias": model.grave.bias},
         "act_now": {"scale": model.act_now.scale, "bias": model.act_now.bias},
     }
     (FOLDER / DESCRIPTION).write_text(json.dumps(about, indent=2) + "\n", encoding="utf-8")
-    print(f"{about['lines']} lines, asks from {model.ask_from}")
+    print(
+        f"{about['lines']} lines, asks from {model.ask_from}, doubts from {model.doubt_from}, calm {model.calm_under}"
+    )
 
 
 def print_figures() -> None:
@@ -54,6 +69,11 @@ def print_figures() -> None:
     print(f"trained on writers 1-12, threshold {chosen.ask_from} chosen on them; read: writers 13-16")
     print(row("rules alone", scored, float("inf")))
     print(row("with the learned reader", scored, chosen.ask_from))
+    doubted = [each for each in scored if each.raised in ALARMS and each.grave < chosen.calm_under]
+    true = sum(each.line.label in ALARMS for each in doubted)
+    print(
+        f"alarms of the rules asked about first, under {chosen.calm_under}: {len(doubted)}, of them true {true}"
+    )
     print("\nprecision and recall of `grave` by threshold, rules left out")
     for threshold in (-2, -1, 0, 0.5, 1, 1.5, 2, 3, 4):
         flagged = [each for each in scored if each.grave >= threshold]

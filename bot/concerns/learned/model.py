@@ -1,21 +1,25 @@
 """The learned reader: two scores of a message, and what they flag. The weights stand in weights.bin, what they are in model.json.
 
-Each score is a logistic regression over the features of the message: the sum of the weights of its features over the
-square root of their number. Trained by `python -m tests.training.concerns`.
+Each score is a logistic regression over the features of the message: of each group of them, the sum of the weights over
+the square root of their number. Trained by `python -m tests.training.concerns`.
 """
 
 from __future__ import annotations
 
 import json
 from array import array
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from math import sqrt
+from math import exp, sqrt
 
 from bot.concerns.finding import Urgency
 from bot.concerns.learned.features import BUCKETS, features
 
+FEWEST_FOR_CALM = (
+    80  # features: a message of a few words says too little to doubt an alarm, however calm it looks
+)
 WEIGHTS, DESCRIPTION = "weights.bin", "model.json"
 
 
@@ -27,31 +31,61 @@ class Score:
     scale: float
     bias: float
 
-    def of(self, found: set[int]) -> float:
-        """Return the log-odds of a message with these features."""
+    def of(self, found: Iterable[Collection[int]]) -> float:
+        """Return the log-odds of a message with these groups of features."""
         weights = self.weights
-        return self.bias + self.scale * sum([weights[place] for place in found]) / sqrt(max(len(found), 1))
+        sums = [sum([weights[place] for place in group]) / sqrt(len(group)) for group in found if group]
+        return self.bias + self.scale * sum(sums)
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What the learned reader makes of one message.
+
+    grave: log-odds of trouble. urgency: the likelier one, if it is trouble. flagged: it is asked about for that alone.
+    doubtful: it may tell of trouble, so that only what plainly reports is counted. calm: so unlike messages of trouble
+    that an alarm is asked about first.
+    """
+
+    grave: float
+    urgency: Urgency
+    flagged: bool
+    doubtful: bool
+    calm: bool
+
+    @property
+    def share(self) -> float:
+        """Return the probability, 0 to 1, that the message is act_now or same_day."""
+        return 1 / (1 + exp(-self.grave))
 
 
 @dataclass(frozen=True, slots=True)
 class Model:
-    """grave: act_now or same_day against the rest. act_now: against the rest.
+    """grave: act_now or same_day against the rest. act_now: against the rest. The rest are log-odds of these.
 
-    ask_from: log-odds of `grave` from which a message is asked about, chosen by cross-validation over the writers of the
-    training lines. now_from: log-odds of `act_now` from which it is asked about as act_now.
+    ask_from: of `grave`, from which a message is asked about; doubt_from: from which it may tell of trouble; calm_under:
+    under which an alarm is asked about first. All are chosen by cross-validation over the writers of the training lines.
+    now_from: of `act_now`, from which a message is asked about as act_now.
     """
 
     grave: Score
     act_now: Score
     ask_from: float
     now_from: float
+    doubt_from: float
+    calm_under: float
 
-    def flags(self, text: str) -> Urgency | None:
-        """Return how urgent a message may be, or None where it looks calm. Never fails, whatever the text."""
+    def judge(self, text: str) -> Judgement:
+        """Return what to make of a message. Never fails, whatever the text."""
         found = features(text)
-        if self.grave.of(found) < self.ask_from:
-            return None
-        return "act_now" if self.act_now.of(found) >= self.now_from else "same_day"
+        grave = self.grave.of(found)
+        return Judgement(
+            grave,
+            "act_now" if self.act_now.of(found) >= self.now_from else "same_day",
+            flagged=grave >= self.ask_from,
+            doubtful=grave >= self.doubt_from,
+            calm=grave < self.calm_under and len(found[0]) >= FEWEST_FOR_CALM,
+        )
 
 
 @cache
@@ -68,4 +102,5 @@ def shipped_model() -> Model:
         )
         for place, name in enumerate(("grave", "act_now"))
     ]
-    return Model(scores[0], scores[1], about["ask_from"], about["now_from"])
+    thresholds = (about[name] for name in ("ask_from", "now_from", "doubt_from", "calm_under"))
+    return Model(scores[0], scores[1], *thresholds)

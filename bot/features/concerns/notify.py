@@ -10,7 +10,7 @@ from bot.domain.concerns import ConcernRow, UnseenSpell
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Carer, Family, Therapist
 from bot.features.access import access
-from bot.features.concerns import unseen_schedule, views
+from bot.features.concerns import day_after, unseen_schedule, views
 from bot.features.concerns.contents import ArmGoesOn, ArmHeld, ToCarer
 from bot.features.concerns.notify_rules import (
     AlertTherapist,
@@ -38,6 +38,7 @@ def notify(context: Context, concern_id: int) -> None:
     if urgency is None:
         return
     spell = unseen_schedule.joined(context.uow.concerns.spell(family.id), found, urgency, context.now)
+    context.uow.concerns.book_how(found.id, day_after.ask_at(context.now, family.zone))
     told = (found, *(each for each in unseen if each.id != found.id))
     _tell(context, family, spell, told, urgency, is_new=True)
 

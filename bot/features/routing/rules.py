@@ -27,6 +27,7 @@ Taker = Literal[
     "fixed_times",
     "correction",
     "frequency",
+    "news",
     "entries",
 ]
 
@@ -37,6 +38,7 @@ class Situation:
 
     asleep: reminders are held back for the baby's sleep. entry_waits: an entry of this carer waits for an answer.
     older_question: a bare yes, where a reminder came after what was asked about an entry.
+    concern_open: this carer told of something urgent lately that no therapist has closed. speaks_of_alarm: news of it.
     thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come. fixed_times: they are to stay.
     """
 
@@ -53,6 +55,8 @@ class Situation:
     hours: bool = False
     fixed_times: bool = False
     older_question: bool = False
+    concern_open: bool = False
+    speaks_of_alarm: bool = False
 
 
 def takers(situation: Situation) -> tuple[Taker, ...]:
@@ -62,6 +66,8 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
     order: list[Taker] = []
     if situation.quotes:
         order.append("thread")
+    if situation.concern_open and situation.speaks_of_alarm and unworried:
+        order.append("news")
     if not situation.edited:
         if situation.step == "question" and not situation.quotes:
             order.append("written_question")
@@ -94,6 +100,9 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
     order.append("correction")
     if situation.wish and not reading.entries:
         order.append("frequency")
+    # Not understood, but said while a concern is open: the therapist hears it now, not with the week.
+    if situation.concern_open and says_nothing(reading) and "news" not in order:
+        order.append("news")
     return (*order, "entries")
 
 

@@ -25,15 +25,18 @@ FILE_KINDS: dict[str, Literal["picture", "video", "voice", "document"]] = {
 
 def forward(
     ctx: CarerContext,
-    message_id: int,
+    message_id: int | None,
     kind: QuestionKind,
     activity: str | None,
     *,
     thread: Subject | None = None,
+    text: str | None = None,
+    urgent: bool = False,
 ) -> None:
     """Carry a question to the therapist in the carer's own words, and say that it was.
 
     thread: what it goes on from (a concern, a question, a letter); the therapist sees how that began.
+    text: the words, where they are not the message itself. urgent: it does not wait for the end of a quiet time.
     """
     question_id = ctx.uow.questions.add(
         family_id=ctx.family.id,
@@ -42,14 +45,16 @@ def forward(
         kind=kind,
         activity=activity,
         thread=_root(ctx.context, thread),
-        text=ctx.text,
+        text=text or ctx.text,
         at=ctx.now,
     )
-    told = tell(ctx.context, question_id)
+    told = tell(ctx.context, question_id, urgent=urgent)
     name = (ctx.therapist()).name
     line = {"emergency_line": ctx.numbers.emergency_line}
     if told is None or not told.reachable:
         text = ctx.words("ask.kept_for", therapist=name, **line)
+    elif urgent:
+        text = ctx.words("howis.passed_on", therapist=told.name, **line)
     elif kind == "contact":
         text = ctx.words("ask.contact_passed", therapist=told.name, **line)
     else:
@@ -65,8 +70,11 @@ def _root(context: Context, thread: Subject | None) -> Subject | None:
     return thread
 
 
-def tell(context: Context, question_id: int) -> Therapist | None:
-    """Tell a question to the therapist and who covers for them; return the first who was told."""
+def tell(context: Context, question_id: int, *, urgent: bool = False) -> Therapist | None:
+    """Tell a question to the therapist and who covers for them; return the first who was told.
+
+    urgent: it does not wait for the end of a quiet time.
+    """
     found = context.uow.questions.find(question_id)
     family = context.uow.families.find(found.family_id) if found else None
     if found is None or family is None:
@@ -77,6 +85,7 @@ def tell(context: Context, question_id: int) -> Therapist | None:
         said = context.tell_therapist(
             therapist,
             views.question_text(context, found, family, words),
+            kind="concern" if urgent else "reply",
             about=found.about,
             buttons=answer_buttons(found, words),
             reply_to=_told_before_as(context, found, therapist),
@@ -140,9 +149,9 @@ def pressed_ask(ctx: CarerContext, argument: str) -> None:
     )
 
 
-def pressed_back(ctx: CarerContext, argument: str) -> None:
+def pressed_back(ctx: CarerContext, answer_id: int) -> None:
     """ "Write back" under a therapist's answer: the next message goes to the therapist, in the same thread."""
-    found = ctx.uow.answers.find(int(argument)) if argument.isdigit() else None
+    found = ctx.uow.answers.find(answer_id)
     if found is None or found.family_id != ctx.family.id or found.carer_id != ctx.carer.id:
         ctx.note(ctx.words("edge.old_button"))
         return

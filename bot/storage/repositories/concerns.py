@@ -74,6 +74,33 @@ class Concerns(Repository):
         """Note that therapists were told. first_at: of the first time."""
         self._set(concern_id, {"told_at": first_at, "tellings": count})
 
+    def book_how(self, concern_id: int, at: datetime) -> None:
+        """Note when the carer is to be asked how the baby is."""
+        self._set(concern_id, {"ask_how_at": at})
+
+    def how_asked(self, ids: Sequence[int]) -> None:
+        self._conn.execute(update(concerns).where(concerns.c.id.in_(ids)).values(ask_how_at=None))
+
+    def how_due(self, now: datetime) -> list[ConcernRow]:
+        """Return concerns of which it is time to ask how the baby is."""
+        rows = self._conn.execute(
+            select(concerns)
+            .where(concerns.c.ask_how_at <= now)
+            .order_by(concerns.c.id)
+            .limit(100)
+            .with_for_update(skip_locked=True)
+        )
+        return [_concern(row) for row in rows]
+
+    def how_waiting(self, family_id: str) -> list[ConcernRow]:
+        """Return a family's concerns of which somebody is yet to be asked how the baby is."""
+        rows = self._conn.execute(
+            select(concerns)
+            .where(concerns.c.family_id == family_id, concerns.c.ask_how_at.is_not(None))
+            .order_by(concerns.c.id)
+        )
+        return [_concern(row) for row in rows]
+
     def settle(
         self,
         concern_id: int,
@@ -143,10 +170,11 @@ class Concerns(Repository):
         return [value_of(UnseenSpell, row) for row in rows]
 
     def next_notification(self) -> datetime | None:
-        """Return when a concern next needs something: an ask unanswered, a family's unseen ones told again."""
+        """Return when a concern next needs something: an ask unanswered, unseen ones told again, a morning after."""
         asked = self._conn.scalar(select(func.min(concerns.c.ask_until)).where(concerns.c.state == "asked"))
         repeat = self._conn.scalar(select(func.min(unseen_spells.c.next_at)))
-        known = [instant for instant in (asked, repeat) if instant is not None]
+        how = self._conn.scalar(select(func.min(concerns.c.ask_how_at)))
+        known = [instant for instant in (asked, repeat, how) if instant is not None]
         return min(known) if known else None
 
     def open_in_family(self, family_id: str) -> list[ConcernRow]:

@@ -36,6 +36,8 @@ class ConcernsTable(Base):
     handled_by: Mapped[str | None] = mapped_column(String(64))
     # when the therapist let the arm's activities go on, where it held them
     released_at: Mapped[datetime | None] = mapped_column(Instant)
+    # when its carer is asked how the baby is; none: not, or done
+    ask_how_at: Mapped[datetime | None] = mapped_column(Instant)
     # nothing of it may show where others of the home can read it
     discreet: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
 
@@ -43,6 +45,7 @@ class ConcernsTable(Base):
 concerns = table_of(ConcernsTable)
 Index("ix_concerns_family_at", concerns.c.family_id, concerns.c.at)
 Index("ix_concerns_ask_until", concerns.c.ask_until)
+Index("ix_concerns_ask_how", concerns.c.ask_how_at)
 
 
 class UnseenSpellsTable(Base):

@@ -44,6 +44,17 @@ UNCLEAR = Reading(unclear=Concern("act_now", ("blue",)), confirm=True)
         (Situation(reading=NOTHING, wish=True), ("dialog", "correction", "frequency", "entries")),
         (Situation(reading=MINUTES, wish=True), ("dialog", "correction", "entries")),
         (Situation(reading=MINUTES, edited=True, step="minutes", entry_waits=True), ("correction", "entries")),
+        (Situation(reading=NOTHING, concern_open=True), ("dialog", "correction", "news", "entries")),
+        (Situation(reading=MINUTES, concern_open=True), ("dialog", "correction", "entries")),
+        (
+            Situation(reading=MINUTES, concern_open=True, speaks_of_alarm=True, entry_waits=True),
+            ("news", "entry_question", "dialog", "correction", "entries"),
+        ),
+        (
+            Situation(reading=WORRIED, concern_open=True, speaks_of_alarm=True),
+            ("dialog", "correction", "entries"),
+        ),
+        (Situation(reading=MINUTES, speaks_of_alarm=True), ("dialog", "correction", "entries")),
         (Situation(reading=NOTHING, edited=True, thanks=True), ("pleasantry", "correction", "entries")),
     ],
 )  # fmt: skip

@@ -1,0 +1,68 @@
+"""After an urgent concern: what a carer writes of it reaches the therapist at once, and the next morning begins with a question."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+
+import pytest
+
+from bot.storage.store import Store
+from demo.messaging import MessagingServer
+from tests.journeys.clinic import press, say, told, two_therapists
+from tests.journeys.conftest import MONDAY, House, make_house
+from tests.journeys.looking import rows_of
+
+HOT = "her temperature is 39.5"
+
+
+@pytest.fixture
+async def house(store: Store, server: MessagingServer) -> AsyncIterator[House]:
+    async for house in make_house(store, server, two_therapists(), MONDAY.replace(hour=6)):
+        yield house
+
+
+async def test_a_false_alarm_reaches_the_therapist_in_her_quiet_time_and_closes_nothing(house: House) -> None:
+    await say(house, house.robin, "/quiet 21:00-07:00")
+    await house.at(22)
+    await say(house, house.mum, HOT)
+    await say(house, house.mum, "false alarm, was 37.2")
+
+    assert "false alarm, was 37.2" in house.last(house.robin).text
+    assert HOT in house.last(house.robin).text
+    assert "stays open until Robin has looked" in house.last(house.mum).text
+    with house.store.read() as uow:
+        assert [each.state for each in uow.concerns.open_in_family("f1")] == ["open"]
+    assert await rows_of(house, "sessions") == []
+
+
+async def test_what_is_not_understood_while_a_concern_is_open_does_not_wait_for_the_week(
+    house: House,
+) -> None:
+    await say(house, house.mum, HOT)
+    await say(house, house.mum, "his cheeks look odd to me")
+    assert "his cheeks look odd to me" in house.last(house.robin).text
+
+
+async def test_the_next_morning_begins_with_the_question_and_its_answer_goes_on_at_once(house: House) -> None:
+    await house.at(15)
+    await say(house, house.mum, HOT)
+    await press(house, house.robin, "Seen")
+    before = len(house.heard(house.mum))
+    await house.at(21, 0)
+    evening = len(house.heard(house.mum))
+    await house.at(12, 0, day=1)
+
+    morning = house.heard(house.mum)[evening:]
+    assert evening >= before and "How is it today?" in morning[0].text
+    assert len(told(house, house.mum, "How is it today?")) == 1
+    assert not told(house, house.grandpa, "¿Cómo va hoy?")
+    await press(house, house.mum, "Worse", on=morning[0].message_id)
+    assert "Worse" in house.last(house.robin).text and HOT in house.last(house.robin).text
+    assert told(house, house.mum, "Please call your doctor or nurse line today")[1:]
+
+
+async def test_what_the_therapist_found_to_be_none_is_not_asked_about(house: House) -> None:
+    await say(house, house.mum, HOT)
+    await press(house, house.robin, "Not a concern")
+    await house.at(12, 0, day=1)
+    assert not told(house, house.mum, "How is it today?")
