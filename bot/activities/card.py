@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Iterable
+from typing import Literal
 
 from babel.dates import format_date
 
@@ -65,6 +66,26 @@ def short_card(
             f"{card.stop()}\n<i>{card.said('card.emergency_short')}</i>",
         ]
     )
+
+
+def part_card(
+    activity: Activity,
+    part: Literal["hands", "side"],
+    *,
+    language: str,
+    nickname: str,
+    affected_side: AffectedSide,
+    side: Side | None,
+    after_feed: int | None = None,
+) -> str:
+    """Return one part of a card, and its stop signs: where the hands go, or what the side means. after_feed: not said."""
+    del after_feed
+    card = _Card(activity, language, nickname, affected_side, side)
+    if part == "hands":
+        said = card.list("card.hands", *card.text.hands, *card.both_arms())
+    else:
+        said = card.list("card.side_means", card.text.side_means)
+    return "\n\n".join([card.title(), said, f"{card.stop()}\n<i>{card.said('card.emergency_short')}</i>"])
 
 
 def therapist_card(

@@ -5,13 +5,26 @@ An aside is a whole message of nothing else: anything that stands beside it goes
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, get_args
 
 from bot.parsing.word_lists import holds, made_of, runs_of, words_in
 
-Aside = Literal["who", "visit", "yesterday", "why_now", "my_part", "leave", "watched", "unsure"]
-ASIDES: tuple[Aside, ...] = ("who", "visit", "yesterday", "why_now", "my_part", "leave", "watched", "unsure")
+Aside = Literal[
+    "who",
+    "visit",
+    "yesterday",
+    "why_now",
+    "my_part",
+    "leave",
+    "watched",
+    "unsure",
+    "hands",
+    "side",
+    "self_ill",
+]
+ASIDES: tuple[Aside, ...] = get_args(Aside)
 
+LOOSE_WORDS = 7
 WHY_NOT_WORDS = 6  # a longer question says more than that
 
 
@@ -29,3 +42,18 @@ def asks_why_not(text: str) -> bool:
     words = words_in(text)
     begins = any(words[: len(run)] == run for run in runs_of("asides.why_not"))
     return begins and len(words) <= WHY_NOT_WORDS
+
+
+def named_loosely(text: str) -> tuple[str, ...]:
+    """Return the words by which a short message means an activity: "the mouth one", "what's hand to mouth"; else none."""
+    words = tuple(word for word in words_in(text) if word[0].isalnum())
+    if not 2 <= len(words) <= LOOSE_WORDS:
+        return ()
+    for run in runs_of("asides.what_is"):
+        if words[: len(run)] == run:
+            return words[len(run) :]
+    ones = runs_of("asides.one")
+    if words[0] in {word for run in runs_of("asides.article") for word in run} and words[-1:] in ones:
+        return words[1:-1]
+    begins = next((run for run in runs_of("asides.the_one_of") if words[: len(run)] == run), None)
+    return words[len(begins) :] if begins else ()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.parsing.asides import Aside, aside_in, asks_why_not
+from bot.parsing.asides import Aside, aside_in, asks_why_not, named_loosely
 
 ASKED: list[tuple[str, Aside]] = [
     ("are you a person", "who"),
@@ -25,6 +25,12 @@ ASKED: list[tuple[str, Aside]] = [
     ("is it okay if he's watched", "watched"),
     ("not sure I'm doing it right", "unsure"),
     ("no sé si lo hago bien", "unsure"),
+    ("where do my hands go", "hands"),
+    ("¿dónde pongo las manos?", "hands"),
+    ("which side is it?", "side"),
+    ("¿qué lado toca?", "side"),
+    ("I feel sick myself", "self_ill"),
+    ("estoy enferma", "self_ill"),
 ]
 
 
@@ -45,6 +51,10 @@ def test_what_is_asked_of_the_bot_itself_is_found(text: str, aside: Aside) -> No
         "are you sure",
         "what did we do wrong",
         "yesterday 10 min",
+        "she feels sick",
+        "I'm sick of her crying",
+        "left side",
+        "her hands go blue",
         "why now, she is so pale",
         "",
     ],
@@ -65,3 +75,20 @@ def test_a_question_why_something_does_not_come_is_found(text: str) -> None:
 )
 def test_other_questions_are_not(text: str) -> None:
     assert not asks_why_not(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("the mouth one", ("mouth",)),
+        ("what's hand to mouth?", ("hand", "to", "mouth")),
+        ("whats tummy time", ("tummy", "time")),
+        ("¿qué es boca abajo?", ("boca", "abajo")),
+        ("la de la boca", ("boca",)),
+        ("tummy time", ()),
+        ("what", ()),
+        ("what is wrong with her and why does she cry so much", ()),
+    ],
+)
+def test_an_activity_named_in_passing_is_found_by_its_words(text: str, words: tuple[str, ...]) -> None:
+    assert named_loosely(text) == words

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from bot.domain.entries import LogEntry
 from bot.domain.reminders import Reminder
-from bot.replies.reading import Observation, SkipReason
+from bot.replies.reading import Observation, ObservationKind, SkipReason
 from scheduling.plan import Plan
 
 Entries = tuple[LogEntry, ...]
@@ -51,6 +51,13 @@ class YesToWhich:
 
     waiting: LogEntry
     reminder: Reminder
+
+
+@dataclass(frozen=True, slots=True)
+class FirstTime:
+    """What the baby did that nobody of the family had told of before."""
+
+    kinds: tuple[ObservationKind, ...]
 
 
 @dataclass(frozen=True, slots=True)

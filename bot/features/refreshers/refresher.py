@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
+from typing import Literal
 
-from bot.activities.card import refresher_card, short_card
+from bot.activities.card import part_card, refresher_card, short_card
 from bot.domain.outgoing import Attachment, Button, row
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
@@ -81,14 +83,26 @@ def show(ctx: CarerContext, activity: str, side: Side | None) -> None:
     )
 
 
-def pressed_more(ctx: CarerContext, argument: str) -> None:
-    """Send the whole card behind a short one: "ACTIVITY:SIDE", the side empty where none was asked for."""
-    activity, _, named = argument.partition(":")
+def show_part(ctx: CarerContext, activity: str, side: Side | None, part: Literal["hands", "side"]) -> None:
+    """Send one part of a card with its stop signs; [More] brings the whole."""
+    if _why_not(ctx, activity) is not None:
+        show(ctx, activity, side)
+        return
+    more = Button(ctx.words.plain("refresh.more_button"), verbs.MORE.data(activity, side))
+    ctx.answer(
+        _card(ctx, partial(part_card, part=part), activity, side),
+        about=Subject.card(activity),
+        buttons=(row(more, _ask(ctx, activity)),),
+    )
+
+
+def pressed_more(ctx: CarerContext, activity: str, named: str | None) -> None:
+    """Send the whole card behind a short one. named: the side, where one was asked for."""
     ctx.note()
     if _why_not(ctx, activity) is not None:
         show(ctx, activity, None)
         return
-    side = SIDES.get(named)
+    side = SIDES.get(named or "")
     ctx.answer(
         _card(ctx, refresher_card, activity, side),
         about=Subject.card(activity),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
+from typing import Literal
 
 from bot.domain.entries import LogEntry
 from bot.domain.outgoing import Button, row
@@ -18,6 +19,7 @@ from bot.features.reminders.holds import held_now
 from bot.features.state import load_state
 from bot.features.threads import questions
 from bot.parsing.asides import Aside
+from bot.parsing.word_lists import words_in
 from bot.phrases import Verbatim
 from bot.phrases.because import because_in_words, why_in_words
 from scheduling.hours import within
@@ -36,6 +38,8 @@ def answer(ctx: CarerContext, message_id: int, aside: Aside, reminder: Reminder 
         questions.forward(ctx, message_id, "question", reminder.activity if reminder else None)
     elif aside == "unsure":
         _unsure(ctx, reminder)
+    elif aside == "hands" or aside == "side":
+        _part(ctx, reminder, aside)
     else:
         _PLAIN[aside](ctx)
 
@@ -76,11 +80,18 @@ def _entry(ctx: CarerContext, entry: LogEntry) -> str:
     return ctx.words("asides.yesterday_sided", line=Verbatim(line), side=ctx.side_name(entry.side))
 
 
+def _self_ill(ctx: CarerContext) -> None:
+    """The carer's own illness is theirs, and nothing of the baby's: a pause is offered."""
+    pause = Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data(None))
+    ctx.answer(_words(ctx, "self_ill"), buttons=(row(pause),))
+
+
 _PLAIN: dict[Aside, Callable[[CarerContext], None]] = {
     "who": _who,
     "yesterday": _yesterday,
     "my_part": family_week.today,
     "leave": rights.leave_asked,
+    "self_ill": _self_ill,
 }
 
 
@@ -118,6 +129,33 @@ def _unsure(ctx: CarerContext, reminder: Reminder | None) -> None:
     refresher.show(ctx, activity, reminder.side if reminder else None)
     ask = Button(ctx.words.plain("refresh.ask_button"), verbs.ASK.data(activity))
     ctx.answer(_words(ctx, "unsure"), buttons=(row(ask),))
+
+
+def _part(ctx: CarerContext, reminder: Reminder | None, part: Literal["hands", "side"]) -> None:
+    """Just the part that is asked for, of the reminder at hand, else of the card shown last or the hold done last."""
+    activity = reminder.activity if reminder else _shown_last(ctx) or _last_tried(ctx)
+    if activity is None:
+        refresher.choose(ctx)
+    else:
+        refresher.show_part(ctx, activity, reminder.side if reminder else None, part)
+
+
+def _shown_last(ctx: CarerContext) -> str | None:
+    state = load_state(ctx)
+    shown = [(at, each.activity) for each in state.plan.activities if (at := state.card_shown(each.activity))]
+    return max(shown)[1] if shown else None
+
+
+def loosely_named(ctx: CarerContext, words: tuple[str, ...]) -> str | None:
+    """Return the one activity of the plan whose name holds all of some words; None for none or several."""
+    library = ctx.context.library
+    found = [
+        each.activity
+        for each in ctx.plan().plan.activities
+        if each.activity in library
+        and set(words) <= set(words_in(library.name(each.activity, ctx.carer.language)))
+    ]
+    return found[0] if words and len(found) == 1 else None
 
 
 def _last_tried(ctx: CarerContext) -> str | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from sqlalchemy import delete, insert, select, update
@@ -35,6 +36,15 @@ class Observations(Repository):
                 message_id=message_id,
             )
         )
+
+    def kinds_of(self, family_id: str, kinds: Sequence[str]) -> list[str]:
+        """Return which of some kinds anybody of a family has told of."""
+        rows = self._conn.scalars(
+            select(observations.c.kind)
+            .where(observations.c.family_id == family_id, observations.c.kind.in_(kinds))
+            .distinct()
+        )
+        return [str(kind) for kind in rows]
 
     def add_skip(
         self,
