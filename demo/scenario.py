@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from importlib.resources import files
@@ -10,8 +9,6 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import yaml
-
-from bot.storage.caseload_file import Caseload
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,39 +84,6 @@ def read_scenario() -> Scenario:
             for chat_id, person in document["people"].items()
         },
         moments=tuple(sorted(moments, key=lambda moment: moment.at)),
-    )
-
-
-def scenario_of(caseload: Caseload, now: datetime) -> Scenario:
-    """Return a week from the next Monday on in which the carers of a caseload tap two reminders in three.
-
-    Carers and therapists without a chat get one for the rehearsal; everybody has consented in it.
-    """
-    zone = ZoneInfo(caseload.clinic.time_zone)
-    today = now.astimezone(zone).date()
-    monday = today + timedelta(days=7 - today.weekday())
-    starts = datetime.combine(monday, time(0), zone)
-    document = caseload.model_dump(mode="json")
-    numbers = itertools.count(1)
-    people = [
-        *document["therapists"],
-        *(carer for family in document["families"] for carer in family["carers"]),
-    ]
-    for person in people:
-        person["chat_id"] = person["chat_id"] or 10**12 + next(numbers)
-    for family in document["families"]:
-        for carer in family["carers"]:
-            carer["consented"] = True
-    tapped = Answer(after=timedelta(minutes=4), tap="first")
-    silent = Answer(after=timedelta(), nothing=True)
-    return Scenario(
-        starts=starts,
-        ends=starts + timedelta(days=7),
-        caseload=document,
-        names={person["chat_id"]: person["name"] for person in people},
-        therapists=frozenset(therapist["chat_id"] for therapist in document["therapists"]),
-        habits={person["chat_id"]: Habits((tapped, tapped, silent), (), ()) for person in people},
-        moments=(),
     )
 
 

@@ -19,7 +19,7 @@ from scheduling.learned.document import heard_from
 from scheduling.learned.heard import Heard
 from scheduling.learned.places import plan_heard
 from scheduling.learned.receptive import Receptive
-from scheduling.localtime import day_begins, instant_for
+from scheduling.localtime import instant_for
 from scheduling.plan import Plan, Problem, plan_from
 from scheduling.plan.document import minute_of
 from scheduling.plan.problems import shown
@@ -63,13 +63,12 @@ class Case:
         return {"days": [day_as_json(day, wording) for day in self.planned()]}
 
     def planned(self) -> list[DayPlan]:
-        zone = ZoneInfo(self.plan.time_zone)
         return plan_heard(
             self.plan,
             self.first,
             self.days,
             self.log,
-            Receptive.of(self.heard, zone, day_begins(self.first, zone)) if self.heard else None,
+            Receptive.of(self.heard, self.first, ZoneInfo(self.plan.time_zone)) if self.heard else None,
             start_from=self.start_from,
             asleep_until=self.asleep_until,
         )

@@ -175,7 +175,7 @@ def _planned(plan: Plan, shape: DayShape, history: History, lower: int, budget: 
         prompts=left,
         frame=_frame(plan, shape, history, lower),
         week=tuple(history.minutes_of_week(need.activity.activity, shape.day) for need in wanted),
-        together=_together(plan, wanted),
+        together=partners_of(plan, wanted),
     )
     prompts = prompts_of(plan, shape, history, wanted, sessions_of(asked))
     rows = Rows(plan, needs, prompts, left, cap)
@@ -187,7 +187,7 @@ def _planned(plan: Plan, shape: DayShape, history: History, lower: int, budget: 
     )
 
 
-def _together(plan: Plan, needs: Sequence[Need]) -> tuple[tuple[int, ...], ...]:
+def partners_of(plan: Plan, needs: Sequence[Need]) -> tuple[tuple[int, ...], ...]:
     """Return, for each need, the others that a goal holds with it."""
     names = [need.activity.activity for need in needs]
     return tuple(

@@ -1,33 +1,32 @@
-"""underwing rehearse: a week with the clinic's own caseload, offline, before real families live it."""
+"""underwing rehearse: a plan lived for weeks by invented families, offline, before a baby gets it."""
 
 from __future__ import annotations
 
-import asyncio
 from pathlib import Path
+from typing import Annotated
 
 import typer
 
-from bot.commands.options import EnvFile
+from bot.commands.options import AsJson, EnvFile
 
 
 def rehearse(
-    caseload: Path = typer.Argument(help="The caseload, JSON or YAML; nothing of it is stored or sent."),
-    folder: Path = typer.Option(Path("underwing-rehearsal"), "--into", help="Where the digest's files go."),
-    quiet: bool = typer.Option(False, "--quiet", help="Show the progress and the digest only."),
+    caseload: Annotated[
+        Path, typer.Argument(help="The caseload, JSON or YAML; nothing of it is stored or sent.")
+    ],
+    weeks: Annotated[int, typer.Option(min=1, max=12, help="How many weeks are lived.")] = 4,
+    family: Annotated[str | None, typer.Option(help="Whose plan; else the first family's.")] = None,
+    seed: Annotated[int, typer.Option(help="The same seed lives the same weeks.")] = 1,
+    png: Annotated[Path, typer.Option(help="Where the picture goes.")] = Path("underwing-rehearsal.png"),
+    as_json: AsJson = False,
     env_file: EnvFile = None,
 ) -> None:
-    """Play a week of your caseload with carers who tap most reminders: see what would be sent, and when."""
-    # As in demo.py: the local messaging server is loaded only where it is needed.
-    from bot.clock import RealClock
-    from bot.messenger.installation import library_of
-    from bot.settings import load_settings
-    from bot.storage.caseload_file import read_caseload
-    from demo.play import play
-    from demo.scenario import scenario_of
+    """Live a plan for weeks with families of six kinds: how many reminders, how ill-timed, what is reached."""
+    # The messaging server and the planner are loaded only where they are needed.
+    from demo.weeks.rehearse import run
 
-    library = library_of(load_settings(env_file))
-    checked = read_caseload(caseload, list(library))
     try:
-        asyncio.run(play(folder, scenario=scenario_of(checked, RealClock().now()), quiet=quiet))
+        run(caseload, weeks, family, seed, png, env_file, as_json=as_json)
     except KeyboardInterrupt:
-        typer.echo("\nStopped. Nothing runs any more.")
+        typer.echo("\nStopped. Nothing runs any more.", err=True)
+        raise typer.Exit(1) from None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from typing import Any
 
 from scheduling.learned.heard import OUTCOMES, TOLD, Heard
 from scheduling.plan.problems import shown
@@ -22,8 +23,30 @@ def heard_from(value: object, wrong: Wrong) -> tuple[Heard, ...]:
     if not isinstance(value, list):
         wrong("heard", f"{shown(value)} is not allowed: give a list of entries")
         return ()
-    found = (_entry(place, each, wrong) for place, each in enumerate(value))
+    found = (_right_entry(each) or _entry(place, each, wrong) for place, each in enumerate(value))
     return tuple([entry for entry in found if entry is not None])
+
+
+def _right_entry(value: Any) -> Heard | None:
+    """Return what an entry says; None where anything of it is wrong. Most are right, and a family has hundreds."""
+    try:
+        what = value["what"]
+        at = datetime.fromisoformat(value["at"])
+        answered_at = None
+        if what in OUTCOMES:
+            told = value["answered_at"]
+            answered_at = None if told is None else datetime.fromisoformat(told)
+            if type(value["activity"]) is not str:
+                return None
+        elif what not in TOLD:
+            return None
+    except (KeyError, TypeError, ValueError):
+        return None
+    return Heard(what, at, answered_at) if _is_known(at) and _is_known(answered_at) else None
+
+
+def _is_known(at: datetime | None) -> bool:
+    return at is None or (at.tzinfo is not None and _YEARS[0] <= at.year <= _YEARS[1])
 
 
 def _entry(place: int, value: object, wrong: Wrong) -> Heard | None:
@@ -54,7 +77,7 @@ def _instant(place: int, name: str, value: object, wrong: Wrong) -> datetime | N
         found = datetime.fromisoformat(value) if isinstance(value, str) else None
     except ValueError:
         found = None
-    if found is not None and found.tzinfo is not None and _YEARS[0] <= found.year <= _YEARS[1]:
+    if found is not None and _is_known(found):
         return found
     wrong(
         f"heard[{place}].{name}",

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Literal
+from typing import Literal, NamedTuple
 from zoneinfo import ZoneInfo
-
-from scheduling.localtime import day_begins
 
 Outcome = Literal["done", "asleep", "later", "refused", "no_answer"]
 Told = Literal["told_asleep", "told_awake", "told_feed", "session"]
@@ -20,8 +17,7 @@ TAKEN_UP_WITHIN = timedelta(minutes=30)
 """Ours, no source: what is done later than this was not prompted by the reminder's time."""
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(NamedTuple):
     """What came of one reminder (an outcome), or what a carer said or began unasked.
 
     at: aware; when the reminder was due, or when it was told or begun. answered_at: None where nobody answered.
@@ -41,8 +37,7 @@ class Heard:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Sighting:
+class Sighting(NamedTuple):
     """One thing heard, in the family's zone. day: ordinal of the local date. minute: of the wall clock. asked: a reminder."""
 
     what: Outcome | Told
@@ -52,21 +47,18 @@ class Sighting:
     asked: bool
 
 
-def sightings_of(heard: Iterable[Heard], zone: ZoneInfo, before: datetime) -> list[Sighting]:
-    """Return what was heard before an instant, in the family's zone, in the order given."""
-    found = []
-    for each in heard:
-        if each.at < before:
-            at = each.at.astimezone(zone)
-            what = each.what
-            taken_up = what == "done" and each.taken_up
-            found.append(Sighting(what, at.toordinal(), at.hour * 60 + at.minute, taken_up, what in OUTCOMES))
-    return found
-
-
 def heard_before(heard: Iterable[Heard], day: date, zone: ZoneInfo) -> list[Sighting]:
     """Return what was heard before a local date, in the family's zone, in the order given."""
-    return sightings_of(heard, zone, day_begins(day, zone))
+    found = []
+    last = day.toordinal()
+    for each in heard:
+        at = each.at.astimezone(zone)
+        on = at.toordinal()
+        if on < last:
+            what = each.what
+            taken_up = what == "done" and each.taken_up
+            found.append(Sighting(what, on, at.hour * 60 + at.minute, taken_up, what in OUTCOMES))
+    return found
 
 
 def silent_days(sightings: Sequence[Sighting]) -> set[int]:

@@ -13,12 +13,15 @@ from datetime import date, datetime, timedelta
 
 from scheduling.day import DayShape, shape_of
 from scheduling.demands import demands_of
+from scheduling.early import made_early, stands_early
+from scheduling.goal_turns import GoalTurns
 from scheduling.history import History, LogEntry
 from scheduling.learned.receptive import STEP, Receptive
 from scheduling.localtime import day_begins
 from scheduling.needs import Need, needs_of
 from scheduling.plan import Plan
-from scheduling.planner import DayPlan, first_minute, plan_days, prompts_of
+from scheduling.planner import DayPlan, first_minute, partners_of, plan_days, prompts_of
+from scheduling.spread import Frame, Placed
 
 LEAST_GAIN = 0.03
 """A prompt moves for no less in the chance of its time."""
@@ -83,7 +86,8 @@ def _moved(
 ) -> DayPlan:
     if not day.prompts:
         return day
-    needs = needs_of(plan, shape, history, lower, demands_of(plan, shape, history))
+    demands = demands_of(plan, shape, history)
+    needs = needs_of(plan, shape, history, lower, demands)
     indexes = {need.activity.activity: index for index, need in enumerate(needs)}
     begins = day_begins(shape.day, shape.zone)
     base = [
@@ -94,7 +98,14 @@ def _moved(
         ((prompt.at - begins) // timedelta(minutes=1), prompt.minutes, indexes.get(prompt.activity, -1))
         for prompt in (following.prompts if following else ())
     ]
-    board = _Board(needs, plan.shortest_gap, shape.spans, receptive.through(shape), ahead)
+    turns = GoalTurns(
+        needs,
+        demands,
+        [history.minutes_of_week(need.activity.activity, shape.day) for need in needs],
+        partners_of(plan, needs),
+        Frame(plan.shortest_gap, shape.spans[0][0], shape.spans[-1][1]),
+    )
+    board = _Board(needs, plan.shortest_gap, shape, receptive.through(shape), ahead, turns)
     placed = board.arranged(base)
     if placed == base:
         return day
@@ -107,26 +118,32 @@ class _Board:
 
     needs: Sequence[Need]
     gap: int
-    spans: Sequence[tuple[int, int]]
+    shape: DayShape
     chances: Sequence[float]
     ahead: Sequence[Session]
+    turns: GoalTurns
 
     def arranged(self, base: list[Session]) -> list[Session]:
         """Return the sessions, by time, moved one by one until none gains by it."""
         now = list(base)
+        spans = self.shape.spans
+        highest = max(self.chances[spans[0][0] : spans[-1][1]])
+        early = self.early(base)
         least_spans = self.touched(base) - 1
         for _ in range(_ROUNDS):
             before = list(now)
             for place in sorted(range(len(now)), key=lambda each: (self.chances[now[each][0]], each)):
                 start, minutes, index = now[place]
-                others = now[:place] + now[place + 1 :]
                 least = max(self.chances[start], self.chances[base[place][0]]) + LEAST_GAIN
+                if least > highest:
+                    continue
+                others = now[:place] + now[place + 1 :]
                 others.sort()
                 found = self.best_place(minutes, index, others, least, base[place][0])
                 if found is None or self.worth(found, others) <= self.worth(start, others):
                     continue
                 now[place] = (found, minutes, index)
-                if self.touched(now) < least_spans:
+                if self.touched(now) < least_spans or not self.keeps_turns(now, early):
                     now[place] = (start, minutes, index)
             if now == before:
                 break
@@ -135,7 +152,23 @@ class _Board:
     def touched(self, sessions: Sequence[Session]) -> int:
         """Return how many awake spans hold a session."""
         starts = [session[0] for session in sessions]
-        return sum(any(first <= start < end for start in starts) for first, end in self.spans)
+        return sum(any(first <= start < end for start in starts) for first, end in self.shape.spans)
+
+    def early(self, sessions: Sequence[Session]) -> int:
+        """Return how many prompts of activities that want a fresh baby stand early."""
+        return sum(
+            self.needs[index].activity.when == "early" and stands_early(self.shape, start)
+            for start, _, index in sessions
+        )
+
+    def keeps_turns(self, sessions: Sequence[Session], early: int) -> bool:
+        """Say whether the laws of goals' turns and of early hours still hold, with as many early ones as before."""
+        board: list[Placed] = [(start, minutes, index) for start, minutes, index in sorted(sessions)]
+        if not self.turns.holds(board):
+            return False
+        if not any(self.needs[index].activity.when == "early" for _, _, index in sessions):
+            return True
+        return self.early(sessions) >= early and made_early(board, self.shape, self.turns) is board
 
     def best_place(
         self, minutes: int, index: int, others: Sequence[Session], least: float, home: int
@@ -154,17 +187,18 @@ class _Board:
         need, chances = self.needs[index], self.chances
         for low, high, before, after in self.free(minutes, index, others):
             for first, last, end in need.openings:
+                if first > high:
+                    break
                 bottom, top = max(first, low), min(last, high, end - minutes)
                 while bottom <= top:
                     stop = min(top, bottom - bottom % STEP + STEP - 1)
                     chance = chances[bottom]
-                    if chance >= least:
-                        start = min(max(home, bottom), stop)
-                        yield (
-                            chance,
-                            (start - before) ** 2 + (after - start) ** 2 - (after - before) ** 2,
-                            start,
-                        )
+                    start = min(max(home, bottom), stop)
+                    if start in self.shape.feeds and not need.moments:
+                        start += 1  # a session begins on the minute of a feed only where the planner put it
+                    if chance >= least and start <= stop:
+                        uneven = (start - before) ** 2 + (after - start) ** 2 - (after - before) ** 2
+                        yield chance - self.crowding(start, others), uneven, start
                     bottom = stop + 1
 
     def worth(self, start: int, others: Sequence[Session]) -> float:
@@ -179,7 +213,7 @@ class _Board:
     ) -> Iterator[tuple[int, int, int, int]]:
         """Yield (first start, last start, neighbour before, neighbour after) of each room between the other sessions."""
         own_gap = self.needs[index].own_gap
-        edges = (self.spans[0][0], self.spans[-1][1])
+        edges = (self.shape.spans[0][0], self.shape.spans[-1][1])
         for place in range(len(others) + 1):
             low, high, before, after = -_FAR, _FAR, edges[0], edges[1]
             if place:

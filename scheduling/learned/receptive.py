@@ -10,12 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from itertools import accumulate
 from zoneinfo import ZoneInfo
 
 from scheduling.day import DayShape
-from scheduling.learned.heard import Heard, Sighting, sightings_of, silent_days
+from scheduling.learned.heard import Heard, Sighting, heard_before, silent_days
 from scheduling.localtime import ONE_DAY, clock_stands, day_begins, local_at
 
 STEP = 5
@@ -52,27 +52,34 @@ TAKEN_UP = (1000, 1000)
 _FADED = [round(UNIT * 0.5 ** (age / HALF_LIFE)) for age in range(OLDEST + 1)]
 
 
-@dataclass(frozen=True, slots=True)
+Evidence = tuple[list[int], list[int]]
+"""(taken up, asked) for each step of the clock, faded."""
+
+
 class Receptive:
     """The chance that a reminder is taken up, for each five minutes of the clock, on weekdays and at weekends."""
 
-    weekday: tuple[float, ...]
-    weekend: tuple[float, ...]
+    def __init__(self, weekday: Evidence, weekend: Evidence) -> None:
+        self._evidence = (weekday, weekend)
+        self._known: dict[bool, list[float]] = {}
 
     @staticmethod
-    def of(heard: Iterable[Heard], zone: ZoneInfo, before: datetime) -> Receptive | None:
-        """Return what was learned before an instant; None where nothing that tells of a time was heard."""
-        sightings = sightings_of(heard, zone, before)
+    def of(heard: Iterable[Heard], day: date, zone: ZoneInfo) -> Receptive | None:
+        """Return what was learned before a local date; None where nothing that tells of a time was heard."""
+        sightings = heard_before(heard, day, zone)
         silent = silent_days(sightings)
-        telling = [each for each in sightings if each.day not in silent]
-        if not telling:
-            return None
-        evidence = _by_step(telling, before.astimezone(zone).toordinal())
-        return Receptive(_chances(evidence[0], evidence[1]), _chances(evidence[1], evidence[0]))
+        telling = [each for each in sightings if each.day not in silent] if silent else sightings
+        return Receptive(*_by_step(telling, day.toordinal())) if telling else None
+
+    def at_steps(self, *, weekend: bool) -> list[float]:
+        """Return the chance at each five minutes of the clock."""
+        if weekend not in self._known:
+            self._known[weekend] = _chances(self._evidence[weekend], self._evidence[not weekend])
+        return self._known[weekend]
 
     def through(self, shape: DayShape) -> list[float]:
         """Return the chance at every minute of a date, counted as elapsed since it began."""
-        chances = self.weekend if is_weekend(shape.day.toordinal()) else self.weekday
+        chances = self.at_steps(weekend=is_weekend(shape.day.toordinal()))
         if clock_stands(shape.day, shape.zone):
             return [chance for chance in chances for _ in range(STEP)]
         begins = day_begins(shape.day, shape.zone)
@@ -110,10 +117,6 @@ def is_weekend(day: int) -> bool:
     return (day - 1) % 7 >= 5  # ordinal 1 is a Monday
 
 
-Evidence = tuple[list[int], list[int]]
-"""(taken up, asked) for each step of the clock, faded."""
-
-
 def _by_step(sightings: Sequence[Sighting], today: int) -> tuple[Evidence, Evidence]:
     evidence: tuple[Evidence, Evidence] = (([0] * STEPS, [0] * STEPS), ([0] * STEPS, [0] * STEPS))
     for each in sightings:
@@ -129,7 +132,7 @@ def _by_step(sightings: Sequence[Sighting], today: int) -> tuple[Evidence, Evide
     return evidence
 
 
-def _chances(own: Evidence, other: Evidence) -> tuple[float, ...]:
+def _chances(own: Evidence, other: Evidence) -> list[float]:
     fifths = round(OTHER_KIND * 5)
     taken, asked = (
         _within_reach([5 * a + fifths * b for a, b in zip(mine, others, strict=True)])
@@ -137,7 +140,7 @@ def _chances(own: Evidence, other: Evidence) -> tuple[float, ...]:
     )
     scale = 5 * UNIT * UNIT * REACH
     a, total = PRIOR[0] * scale, sum(PRIOR) * scale
-    return tuple([(up + a) / (all_ + total) for up, all_ in zip(taken, asked, strict=True)])
+    return [(up + a) / (all_ + total) for up, all_ in zip(taken, asked, strict=True)]
 
 
 def _within_reach(values: list[int]) -> list[int]:

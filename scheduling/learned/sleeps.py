@@ -34,7 +34,7 @@ NAP_COST = 4.0
 LEAST_GAIN = 1.0
 """Votes by which a change must explain the sightings better than the shape now."""
 
-SOFT = 8
+SOFT = 10
 """Minutes from a told edge within which a sighting tells nothing: no nap begins to the minute."""
 
 FURTHEST = 75

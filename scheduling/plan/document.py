@@ -23,6 +23,7 @@ from pydantic import (
 )
 
 from scheduling.plan import model as values
+from scheduling.plan.next_document import NextDocument, next_document, next_step_of
 from scheduling.plan.problems import ALLOWED, problem_of, relations
 
 CLOCK = r"^([01][0-9]|2[0-3]):[0-5][0-9]$"
@@ -138,6 +139,8 @@ class ActivityDocument(_Model):
     after_feed: Minutes = 0
     before_feed: Minutes = 0
     own_gap: GapMinutes = 0
+    next: NextDocument | None = None
+    easier: Name | None = None
     moments: list[values.MomentName] | None = None
     side: Annotated[
         Annotated[Literal["none", "affected", "unaffected", "alternate"], Tag("<rule>")]
@@ -229,6 +232,8 @@ def _activity_of(model: ActivityDocument) -> values.Activity:
         after_feed=model.after_feed,
         before_feed=model.before_feed,
         own_gap=model.own_gap,
+        next_step=None if model.next is None else next_step_of(model.next),
+        easier=model.easier,
         moments=None if model.moments is None else tuple(model.moments),
         side=model.side if isinstance(model.side, str) else values.Ratio(**model.side.model_dump()),
         weight=model.weight,
@@ -307,6 +312,10 @@ def _activity_document(activity: values.Activity) -> dict[str, Any]:
         document["target"] = _target_document(activity.target)
     if activity.moments is not None:
         document["moments"] = list(activity.moments)
+    if activity.next_step is not None:
+        document["next"] = next_document(activity.next_step)
+    if activity.easier is not None:
+        document["easier"] = activity.easier
     if activity.from_ is not None:
         document["from"] = activity.from_.isoformat()
     if activity.until is not None:

@@ -58,12 +58,35 @@ SideRule = Literal["none", "affected", "unaffected", "alternate"] | Ratio
 
 
 @dataclass(frozen=True, slots=True)
+class Dose:
+    """Another dose of the same activity; None leaves what there is."""
+
+    target: MinutesADay | ShareOfAwake | None = None
+    session: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """What may come after an activity, and when: on `days` of the last `of` dates `minutes` or more were done.
+
+    then: the id of the activity that takes its place, or another dose of it. taken_well: and it was mostly taken well.
+    """
+
+    then: str | Dose
+    days: int
+    of: int
+    minutes: float
+    taken_well: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Activity:
     """One activity of a plan. All lengths are whole minutes.
 
     target: None where only a goal asks for it. session: least and most minutes of one prompt. moments: None where the
     activity stands at any time. from_, until: first and last date on which it may be prompted, None for no limit.
     when: "early" where a fresh baby is wanted: rather in the first half of an awake span.
+    next_step: what the therapist may be shown when it is met. easier: the id of an easier form for hard days.
     """
 
     activity: str
@@ -72,6 +95,8 @@ class Activity:
     after_feed: int = 0
     before_feed: int = 0
     own_gap: int = 0
+    next_step: NextStep | None = None
+    easier: str | None = None
     moments: tuple[MomentName, ...] | None = None
     side: SideRule = "none"
     weight: float = 1

@@ -53,6 +53,19 @@ ALLOWED = {
     "activities[].own_gap": "whole minutes from 0 to 10080",
     "activities[].moments": f"a list of {_MOMENTS}",
     "activities[].moments[]": _MOMENTS,
+    "activities[].next": "the next step: then and when",
+    "activities[].next.then": "an activity's id, or another dose: target, session or both",
+    "activities[].next.then.target": "either {minutes: n} or {share_of_awake: s}",
+    "activities[].next.then.target.minutes": "a number from 0 to 1440",
+    "activities[].next.then.target.share_of_awake": "a number from 0 to 1",
+    "activities[].next.then.session": "[least, most], two whole numbers of minutes",
+    "activities[].next.then.session[]": "whole minutes from 1 to 1440",
+    "activities[].next.when": "days, of and minutes, and taken where it must go well",
+    "activities[].next.when.days": "whole days from 1 to 28",
+    "activities[].next.when.of": "whole days from 1 to 28",
+    "activities[].next.when.minutes": "a number from 0 to 1440",
+    "activities[].next.when.taken": "well, or nothing at all",
+    "activities[].easier": "an activity's id",
     "activities[].side": _SIDES,
     "activities[].side.affected": "a number from 0 to 1000",
     "activities[].side.unaffected": "a number from 0 to 1000",
@@ -183,6 +196,32 @@ def _activities(document: dict[Any, Any]) -> Iterator[Problem]:
         yield from _session(f"{here}.session", each.get("session"))
         yield from _dates(here, each.get("from"), each.get("until"))
         yield from _side(f"{here}.side", each.get("side"), both)
+        yield from _ladder(here, each)
+
+
+def _ladder(here: str, activity: dict[Any, Any]) -> Iterator[Problem]:
+    """Yield what is wrong with the next step and the easier form of an activity."""
+    name, easier, step = activity.get("activity"), activity.get("easier"), activity.get("next")
+    if isinstance(easier, str) and easier == name:
+        yield Problem(f"{here}.easier", f"{shown(easier)} is the activity itself: give an easier one")
+    if not isinstance(step, dict):
+        return
+    then, when = step.get("then"), step.get("when")
+    if isinstance(then, str) and then == name:
+        yield Problem(f"{here}.next.then", f"{shown(then)} is the activity itself: give another, or a dose")
+    if isinstance(then, dict):
+        yield from _session(f"{here}.next.then.session", then.get("session"))
+        if all(then.get(field) is None for field in ("target", "session")):
+            yield Problem(f"{here}.next.then", "changes nothing: give target, session or both")
+        target = then.get("target")
+        if isinstance(target, dict) and len([each for each in target.values() if each is not None]) != 1:
+            yield Problem(
+                f"{here}.next.then.target", f"{shown(target)} is not allowed: give one of the two kinds"
+            )
+    if isinstance(when, dict):
+        days, of = when.get("days"), when.get("of")
+        if type(days) is int and type(of) is int and days > of > 0:
+            yield Problem(f"{here}.next.when.days", f"{days} is not allowed: give no more than of ({of})")
 
 
 def _goals(document: dict[Any, Any]) -> Iterator[Problem]:

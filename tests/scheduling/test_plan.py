@@ -20,6 +20,8 @@ FULL = document(
         moments=["nappy", "play"],
         side={"affected": 2, "unaffected": 1},
         weight=2.5,
+        next={"then": "roll", "when": {"days": 5, "of": 7, "minutes": 10, "taken": "well"}},
+        easier="lap",
     )
     | {"from": "2026-02-01", "until": "2026-06-30", "when": "early"},
     goals=[{"goal": "arm", "activities": ["reach"], "target": {"times": 6}, "weight": 2}],

@@ -86,7 +86,7 @@ def _receptive(context: Context, family: Family, today: date) -> Receptive | Non
         return None
     before = start_of(today, family)
     heard = context.uow.learned.heard(family, since=today - LEARNED_FROM, before=before)
-    return Receptive.of(heard, family.zone, before)
+    return Receptive.of(heard, today, family.zone)
 
 
 def start_of(local_day: date, family: Family) -> datetime:

@@ -20,7 +20,7 @@ from scheduling.learned.heard import Heard, Outcome, heard_before
 from scheduling.learned.places import plan_heard
 from scheduling.learned.receptive import Receptive
 from scheduling.learned.suggestion import Asked, Suggestion
-from scheduling.localtime import day_begins, instant_for
+from scheduling.localtime import instant_for
 from scheduling.plan import Activity, Baby, MinutesADay, Plan
 from scheduling.planner import DayPlan
 
@@ -165,8 +165,7 @@ def live(family: Family, *, learning: bool) -> Lived:
         day = FIRST + timedelta(days=ahead)
         if learning:
             _ask(lived, ahead)
-        begins = day_begins(day, ZONE)
-        receptive = Receptive.of(lived.heard, ZONE, begins) if learning else None
+        receptive = Receptive.of(lived.heard, day, ZONE) if learning else None
         planned = plan_heard(lived.plan, day, 1, lived.log, receptive)[0]
         _through(lived, ahead, planned)
     return lived

@@ -8,11 +8,12 @@ from random import Random
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bot.commands.work.day import wording_in
 from scheduling.case import case_from
+from tests.scheduling.day_laws import Laws
 from tests.scheduling.day_rules import broken_rules
 from tests.scheduling.families import activity, cases, document
 
@@ -102,6 +103,19 @@ def test_whatever_was_heard_no_rule_is_broken_and_only_times_change(
 def _as_logged(prompt: dict[str, Any]) -> dict[str, Any]:
     kept = {name: prompt[name] for name in ("activity", "minutes", "side", "at")}
     return kept | {"prompted": True}
+
+
+@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
+@given(cases(sizes=("small", "tight", "night"), goals=True), odd_heard())
+def test_whatever_was_heard_turns_of_goals_and_early_hours_are_kept(
+    case: dict[str, Any], heard: list[dict[str, Any]]
+) -> None:
+    [without] = answer(case | {"days": 1})["days"]
+    [heeded] = answer(case | {"days": 1, "heard": heard})["days"]
+
+    assert per_activity(without) == per_activity(heeded)
+    assert broken_rules(case, heeded) == []
+    assert Laws(case, heeded).broken() == []
 
 
 @settings(max_examples=40)
