@@ -32,8 +32,7 @@ def browser() -> str | None:
 
 
 async def made(folder: Path) -> None:
-    """Live through the tour and take its pictures."""
-    folder.mkdir(parents=True, exist_ok=True)
+    """Live through the tour and take its pictures, in a folder that is there."""
     async with serving() as address, async_playwright() as play:
         chromium = await play.chromium.launch(executable_path=browser(), args=ARGUMENTS)
         page = await _opened(chromium, address, 1360, 1250)
@@ -61,4 +60,6 @@ async def toured(page: Page) -> None:
 
 
 if __name__ == "__main__":
-    asyncio.run(made(Path(sys.argv[1]) if len(sys.argv) > 1 else FOLDER))
+    where = Path(sys.argv[1]) if len(sys.argv) > 1 else FOLDER
+    where.mkdir(parents=True, exist_ok=True)
+    asyncio.run(made(where))

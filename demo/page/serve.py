@@ -11,7 +11,7 @@ import uvicorn
 
 from demo.page.app import page_app
 from demo.page.world import World
-from demo.scenario import read_scenario
+from demo.scenario import Scenario, read_scenario
 from demo.week import living
 
 HOST = "127.0.0.1"
@@ -31,13 +31,15 @@ async def _listening(server: uvicorn.Server) -> None:
 
 
 @contextlib.asynccontextmanager
-async def serving(port: int = 0) -> AsyncIterator[str]:
-    """Serve the page of a fresh week; yield its address. port 0 takes a free one.
+async def serving(port: int = 0, *, scenario: Scenario | None = None) -> AsyncIterator[str]:
+    """Serve the page of a fresh week, our own scenario's unless another is given; yield its address.
+
+    port 0 takes a free one.
 
     Raises:
         OSError: the port is taken.
     """
-    async with living(read_scenario()) as week:
+    async with living(scenario or read_scenario()) as week:
         world = World(week)
         listening = socket.create_server((HOST, port))
         config = uvicorn.Config(
@@ -52,6 +54,7 @@ async def serving(port: int = 0) -> AsyncIterator[str]:
             await _listening(server)
             yield f"http://{HOST}:{listening.getsockname()[1]}/"
         finally:
+            await world.close()
             server.should_exit = True
             tasks[1].cancel()
             await asyncio.gather(*tasks, return_exceptions=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import time
 from collections.abc import AsyncIterator, Callable
 from datetime import datetime, timedelta
 from typing import Literal
@@ -13,6 +14,8 @@ from demo.week import Week
 
 TICK = 0.2  # real seconds between two moves of a running clock
 SPEEDS = (1, 5, 30)  # minutes of the week in one real second
+SHOWN_EVERY = 1.0  # real seconds between two looks at a week that goes by
+SHOWN_EVERY = 1.0  # real seconds between two looks at a week that goes by
 MOST_STEPS = 400  # of a single wish to see what comes next
 
 Clip = Literal["photo", "video"]
@@ -28,7 +31,7 @@ class World:
         self.version = 0
         self._changed = asyncio.Condition()
         self._busy = asyncio.Lock()
-        self._seen = week.server.events.last
+        self._closed = False
 
     @property
     def now(self) -> datetime:
@@ -85,10 +88,13 @@ class World:
     async def until(self, happened: Callable[[], bool], *, by: datetime | None = None) -> None:
         """Go on until something has happened, the week is over, or a moment has come."""
         async with self._busy:
+            told = time.monotonic()
             while not happened() and (by is None or self.now < by):
                 if not await self._step():
                     break
-                await self._tell()
+                if time.monotonic() - told >= SHOWN_EVERY:
+                    await self._tell()
+                    told = time.monotonic()
         await self._tell()
 
     # ---------------------------------------------------------------- the people
@@ -121,10 +127,15 @@ class World:
     async def versions(self, patience: float) -> AsyncIterator[int]:
         """Yield the version at hand, then each newer one; the same again after `patience` seconds without a change."""
         known = -1
-        while True:
+        while not self._closed:
             async with self._changed:
                 if known == self.version:
                     with contextlib.suppress(TimeoutError):
                         await asyncio.wait_for(self._changed.wait(), patience)
                 known = self.version
             yield known
+
+    async def close(self) -> None:
+        """End what watches."""
+        self._closed = True
+        await self._tell()
