@@ -51,18 +51,13 @@ class Reminders(Repository):
             entries.append(
                 LogEntry(activity=row.activity, minutes=row.minutes, side=row.side, at=at, prompted=prompted)
             )
-        for sent in self._sent_reminders(family.id, since):
-            if sent.id not in answered:
-                entries.append(
-                    LogEntry(
-                        activity=sent.activity,
-                        minutes=0,
-                        side=sent.side,
-                        at=family.local(sent.due_at),
-                        prompted=True,
-                    )
-                )
-        return entries
+        return entries + [
+            LogEntry(
+                activity=sent.activity, minutes=0, side=sent.side, at=family.local(sent.due_at), prompted=True
+            )
+            for sent in self._sent_reminders(family.id, since)
+            if sent.id not in answered
+        ]
 
     def _sent_reminders(self, family_id: str, since: date) -> Sequence[Any]:
         rows = self._conn.execute(
