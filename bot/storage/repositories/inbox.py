@@ -70,8 +70,14 @@ class Inbox(Repository):
         rows = self._conn.execute(query, {"real_now": real_now, "most": limit})
         return [Stored(row.seq, row.update_id, row.raw, row.attempts, row.urgent, row.known) for row in rows]
 
-    def done(self, seqs: Sequence[int]) -> None:
+    def done(self, handled: Sequence[Stored]) -> None:
+        """Note that updates are handled; of what strangers wrote nothing is kept from then on."""
+        seqs = [stored.seq for stored in handled]
         self._conn.execute(update(inbox).where(inbox.c.seq.in_(seqs)).values(state="done", error=None))
+        for stored in handled:
+            if not stored.known:
+                emptied = update(inbox).where(inbox.c.seq == stored.seq)
+                self._conn.execute(emptied.values(raw={"update_id": stored.update_id}))
 
     def set_aside(self, seq: int, error: str) -> None:
         """Give an update up for good; `underwing check` shows it."""
