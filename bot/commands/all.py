@@ -18,6 +18,7 @@ from bot.commands.erase import erase
 from bot.commands.export import export
 from bot.commands.invite import invite
 from bot.commands.learn import learn
+from bot.commands.learn_words import learn_words
 from bot.commands.load import load
 from bot.commands.read import read
 from bot.commands.remove import remove
@@ -55,6 +56,7 @@ COMMANDS = (
     Command(restore, RUN, "restore /var/backups/underwing-2026-03-02.db"),
     Command(rotate_key, RUN, "rotate-key"),
     Command(learn, RUN, "learn --lines --json"),
+    Command(learn_words, RUN, 'learn-words "he went all jerky for a bit" --was act_now'),
     Command(digest, FAMILY, "digest --family pip --week 2026-W10 --pdf week.pdf"),
     Command(export, FAMILY, "export --family pip --to pip-record"),
     Command(remove, FAMILY, "remove --family pip --carer ada"),

@@ -24,6 +24,8 @@ from bot.messenger.health import Health
 from bot.messenger.metrics import Metrics
 from bot.messenger.triage import urgent_among
 from bot.messenger.workers import Workers
+from bot.storage.repositories.inbox import can_be_kept
+from bot.storage.trouble import DatabaseAway
 
 END_WITHIN = 3.0  # seconds
 LARGEST_UPDATE = 1_000_000  # bytes
@@ -81,8 +83,11 @@ def make_app(
         raw = await _update_in(request, secret)
         if isinstance(raw, Response):
             return raw
-        if await intake.keep(raw):
-            metrics.received.inc()
+        try:
+            if await intake.keep(raw):
+                metrics.received.inc()
+        except DatabaseAway:
+            return PlainTextResponse("not now", status_code=503)  # the service hands it over again
         stored()
         return Response(status_code=200)
 
@@ -92,9 +97,7 @@ def make_app(
         return JSONResponse(told, status_code=503 if state.problems else 200)
 
     async def show_metrics(request: Request) -> Response:
-        counts = await workers.read(lambda uow: (uow.inbox.counts(), uow.outbox.counts()))
-        _set(metrics, counts, await healthy())
-        return Response(generate_latest(metrics.registry), media_type="text/plain; version=0.0.4")
+        return await _metrics_shown(workers, metrics, healthy)
 
     return Starlette(
         routes=[
@@ -103,6 +106,17 @@ def make_app(
             Route("/metrics", show_metrics),
         ]
     )
+
+
+async def _metrics_shown(
+    workers: Workers, metrics: Metrics, healthy: Callable[[], Awaitable[Health]]
+) -> Response:
+    try:
+        counts = await workers.read(lambda uow: (uow.inbox.counts(), uow.outbox.counts()))
+    except DatabaseAway:
+        return PlainTextResponse("the database does not answer", status_code=503)
+    _set(metrics, counts, await healthy())
+    return Response(generate_latest(metrics.registry), media_type="text/plain; version=0.0.4")
 
 
 def _set(metrics: Metrics, counts: tuple[dict[str, int], dict[str, int]], state: Health) -> None:
@@ -130,7 +144,7 @@ async def _update_in(request: Request, secret: str | None) -> dict[str, Any] | R
         raw = json.loads(body)
     except ValueError:
         return PlainTextResponse("not JSON", status_code=400)
-    if not isinstance(raw, dict) or not isinstance(raw.get("update_id"), int):
+    if not isinstance(raw, dict) or not can_be_kept(raw.get("update_id")):
         return PlainTextResponse("no update", status_code=400)
     return raw
 
