@@ -15,6 +15,7 @@ from bot.commands.digest import digest
 from bot.commands.enrol import enrol
 from bot.commands.erase import erase
 from bot.commands.export import export
+from bot.commands.init import init
 from bot.commands.invite import invite
 from bot.commands.learn import learn
 from bot.commands.load import load
@@ -41,6 +42,7 @@ class Command:
 COMMANDS = (
     Command(day, TRY, "day --example"),
     Command(read, TRY, 'read "tummy 12 min, turned right twice" --context context.json'),
+    Command(init, SET_UP, "init underwing.env"),
     Command(enrol, SET_UP, 'enrol --name "Robin" --clinic "Harbour Arm Clinic" --zone America/Halifax '
             '--emergency-line "911" --nurse-line "+1 555 0100"'),
     Command(invite, SET_UP, "invite --family pip --name Ada --role mother --language en"),

@@ -264,3 +264,14 @@ async def test_one_therapists_digest_that_fails_does_not_hold_back_the_next(
             await house.at(18, 6, day=6)
             assert len(weekly(house)) == 1
             assert len(house.heard(house.person(9002))) == 1
+
+
+async def test_a_therapist_without_a_family_gets_no_digest_and_later_ones_stay_whole(
+    store: Store, server: MessagingServer, caseload: dict[str, Any]
+) -> None:
+    empty = caseload | {"families": []}
+    async for house in make_house(store, server, empty, MONDAY):
+        await house.at(9, day=8)
+        assert await covered(house) == []
+        with house.store.read() as uow:
+            assert uow.therapists.get("t1").digest_until is not None

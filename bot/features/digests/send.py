@@ -89,6 +89,8 @@ def _send(context: Context, therapist: Therapist, to_at: datetime) -> None:
     context.uow.therapists.note_digest(
         therapist.id, until=to_at, next_at=next_occurrence(context.clinic, to_at)
     )
+    if not _has_families(context, therapist, from_at):
+        return  # nothing to tell of, and nothing that could have gone unseen
     if not context.uow.digests.note_digest(therapist.id, from_at=from_at, to_at=to_at, now=context.now):
         return
     request(
@@ -98,6 +100,11 @@ def _send(context: Context, therapist: Therapist, to_at: datetime) -> None:
         kind="digest",
         key=f"digest:{therapist.id}:{to_at.isoformat()}",
     )
+
+
+def _has_families(context: Context, therapist: Therapist, since: datetime) -> bool:
+    """Say whether a therapist has, or had in the time that a digest covers, a family of their own."""
+    return bool(context.uow.families.not_discharged_before(therapist.id, since))
 
 
 def asked(context: Context, event: Event, therapist: Therapist, text: str) -> None:
