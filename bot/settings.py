@@ -117,6 +117,12 @@ class Settings(BaseSettings):
             )
         return token
 
+    def key_path(self) -> Path | None:
+        """Return the file that the key stands in; None where the key itself is set."""
+        if self.key:
+            return None
+        return self.key_file or self.data / "key"
+
     def encryption(self) -> Encryption:
         """Return the encryption of free text; without a key given, one is kept in the data folder."""
         return Encryption(self.key or _content_of(self.key_file, "UNDERWING_KEY_FILE") or key_in(self.data))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, entry_points, version
@@ -21,6 +22,8 @@ from bot.commands.learn import learn
 from bot.commands.load import load
 from bot.commands.read import read
 from bot.commands.remove import remove
+from bot.commands.restore import restore
+from bot.commands.rotate_key import rotate_key
 from bot.commands.serve import serve
 from bot.commands.unread import unread
 
@@ -51,6 +54,8 @@ COMMANDS = (
     Command(serve, RUN, "serve --env-file /etc/underwing.env"),
     Command(unread, RUN, "unread --since 2026-03-01"),
     Command(backup, RUN, "backup /var/backups/underwing-2026-03-02.db"),
+    Command(restore, RUN, "restore /var/backups/underwing-2026-03-02.db"),
+    Command(rotate_key, RUN, "rotate-key"),
     Command(learn, RUN, "learn --lines --json"),
     Command(digest, FAMILY, "digest --family pip --week 2026-W10 --pdf week.pdf"),
     Command(export, FAMILY, "export --family pip --to pip-record"),
@@ -104,3 +109,5 @@ def _whole(
     ),
 ) -> None:
     """Coach families at home between a therapist's visits, by chat."""
+    # What is written is for the bot's own user alone, whatever the shell's mask: database, journal, key, backups, exports.
+    os.umask(0o077)

@@ -9,7 +9,6 @@ from typing import TypeVar
 
 from bot.domain.entries import LogEntry
 from bot.domain.outgoing import Buttons, OutgoingMessage
-from bot.domain.people import Carer
 from bot.features.context import CarerContext
 from bot.features.effects import (
     Acknowledge,
@@ -128,7 +127,7 @@ def _(effect: EditLine, work: Work) -> None:
 def _(effect: EditCopy, work: Work) -> None:
     text, buttons = "", NO_BUTTONS
     if effect.content is not None and effect.reader is not None:
-        there = replace_reader(work.ctx, effect.reader)
+        there = CarerContext(work.ctx.context, work.ctx.event, effect.reader, work.ctx.family)
         text, buttons = show(_numbered(effect.content, work.ids), there)
     work.ctx.context.say(
         OutgoingMessage(
@@ -141,11 +140,6 @@ def _(effect: EditCopy, work: Work) -> None:
             kind="reply" if text else "tidy",
         )
     )
-
-
-def replace_reader(ctx: CarerContext, reader: Carer) -> CarerContext:
-    """Return the context with another carer of the family as the one who reads."""
-    return CarerContext(ctx.context, ctx.event, reader, ctx.family)
 
 
 @carry_out.register

@@ -10,17 +10,19 @@ import hashlib
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Generic, TypeVar, TypeVarTuple, Unpack, overload
+from typing import Any, Generic, Literal, TypeVar, TypeVarTuple, Unpack, overload
 
 from bot.domain.people import Therapist
 from bot.features.context import CarerContext, Context
 from bot.features.events import Event
 from bot.parsing.dates import iso_date
-from bot.parsing.period import decoded
+from bot.parsing.period import Span, decoded, encoded
 
 MOST_BYTES = 64  # of a button's data, by the messaging service
 LONGEST_REF = 24  # bytes of a family's id that is written out
 HIGHEST_NUMBER = 2**63 - 1  # of a row
+DayPart = int | Literal["none", "night"]  # minutes of the day, a count, or a word in their place
+MOST_MINUTES = 9999  # that a button stands for
 
 A = TypeVar("A")
 B = TypeVar("B")
@@ -44,6 +46,18 @@ def _number(text: str) -> int:
     return int(text)
 
 
+def _asked(text: str) -> int | None:
+    return None if text == "ask" else _number(text)
+
+
+def _day_part(text: str) -> DayPart:
+    match text:
+        case "none" | "night":
+            return text
+        case _:
+            return _number(text)
+
+
 def _word(text: str) -> str:
     if not re.fullmatch(r"[^:\x00-\x1f\x7f]+", text):
         raise ValueError(text)
@@ -56,10 +70,11 @@ def _text(text: str) -> str:
     return text
 
 
-def _span(text: str) -> str:
-    if decoded(text) is None:
+def _span(text: str) -> Span:
+    span = decoded(text)
+    if span is None:
         raise ValueError(text)
-    return text
+    return span
 
 
 def _day(text: str) -> str:
@@ -76,9 +91,11 @@ def ref_of(family_id: str) -> str:
 
 
 NUMBER: Argument[int] = Argument(str, _number)
+ASKED_NUMBER: Argument[int | None] = Argument(lambda n: "ask" if n is None else str(n), _asked)
+DAY_PART: Argument[DayPart] = Argument(str, _day_part)
 WORD: Argument[str] = Argument(str, _word)
 TEXT: Argument[str] = Argument(str, _text, rest=True)
-SPAN: Argument[str] = Argument(str, _span)  # as bot.parsing.period writes one
+SPAN: Argument[Span] = Argument(encoded, _span)
 DAY: Argument[str] = Argument(str, _day)  # 2026-03-12
 FAMILY: Argument[str] = Argument(
     ref_of, _word
@@ -161,19 +178,16 @@ def verb(name: str, /, *arguments: Any) -> Any:
     return Verb(name, arguments)
 
 
-CarerPress = Callable[[CarerContext, str], None]
-TherapistPress = Callable[[Context, Event, Therapist, str], None]
+# What a press does, by the values of its arguments.
+CarerPress = Callable[[CarerContext, tuple[Any, ...]], None]
+TherapistPress = Callable[[Context, Event, Therapist, tuple[Any, ...]], None]
 
 
 def by_carer(verb: Verb[*Args], act: Callable[[CarerContext, Unpack[Args]], None]) -> tuple[str, CarerPress]:
-    """Return a verb's name and what its press by a carer does, for a table: `act` gets the arguments as values."""
+    """Return a verb's name and what its press by a carer does, for a table."""
 
-    def pressed(ctx: CarerContext, text: str) -> None:
-        args = verb.read(text)
-        if args is None:
-            ctx.note(ctx.words("edge.old_button"))
-        else:
-            act(ctx, *args)
+    def pressed(ctx: CarerContext, args: tuple[Any, ...]) -> None:
+        act(ctx, *args)
 
     return verb.name, pressed
 
@@ -181,11 +195,9 @@ def by_carer(verb: Verb[*Args], act: Callable[[CarerContext, Unpack[Args]], None
 def by_therapist(
     verb: Verb[*Args], act: Callable[[Context, Event, Therapist, Unpack[Args]], None]
 ) -> tuple[str, TherapistPress]:
-    """Return a verb's name and what its press by a therapist does, for a table: `act` gets the arguments as values."""
+    """Return a verb's name and what its press by a therapist does, for a table."""
 
-    def pressed(context: Context, event: Event, therapist: Therapist, text: str) -> None:
-        args = verb.read(text)
-        if args is not None:
-            act(context, event, therapist, *args)
+    def pressed(context: Context, event: Event, therapist: Therapist, args: tuple[Any, ...]) -> None:
+        act(context, event, therapist, *args)
 
     return verb.name, pressed

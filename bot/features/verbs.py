@@ -5,10 +5,28 @@ A verb stays as it is once it went out: buttons of old messages are pressed for 
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
-from bot.features.buttons import DAY, FAMILY, NUMBER, SPAN, TEXT, WORD, Verb, one_of, optional, verb
+from bot.features import buttons
+from bot.features.buttons import (
+    ASKED_NUMBER,
+    DAY,
+    FAMILY,
+    NUMBER,
+    SPAN,
+    TEXT,
+    WORD,
+    Argument,
+    Verb,
+    one_of,
+    optional,
+    verb,
+)
 from bot.parsing.schedule import PARTS
+
+DUTIES: Argument[Literal["me", "to", "off"]] = one_of("me", "to", "off")
+GROUPS: Argument[Literal["active", "paused", "discharged"]] = one_of("active", "paused", "discharged")
+SAID_OF_FILE: Argument[Literal["f", "a", "yes", "no"]] = one_of("f", "a", "yes", "no")
 
 # A reminder: its number.
 DONE = verb("done", NUMBER)
@@ -52,7 +70,7 @@ HOLD = verb("hold", NUMBER, WORD)  # a question with a file, and the activity th
 
 # What a carer wants of the bot.
 AWAKE = verb("awake")
-PAUSE = verb("pause", WORD)  # days, or "ask"
+PAUSE = verb("pause", ASKED_NUMBER)  # days, or "ask"
 RESUME = verb("resume")
 LOAD = verb("load", one_of("fewer", "more"))
 REMINDERS_BACK = verb("remindersback")
@@ -65,7 +83,7 @@ MY_TIMES = verb("mytimes", one_of("keep", "learn"))
 RIGHTS = verb("rights", one_of("copy", "erase", "erase:sure", "all", "all:sure", "keep"))
 WHO = verb("who", WORD)  # a role, or "language"
 CONSENT = verb("consent", one_of("yes", "no", "language"))
-DUTY = verb("duty", one_of("me", "to", "off"), optional(WORD))  # a carer
+DUTY = verb("duty", DUTIES, optional(WORD))  # a carer
 BABY = verb("baby", NUMBER, WORD)  # a kept message, and a family or all
 
 # The family's day and place.
@@ -75,7 +93,7 @@ DAY_ASK = verb("shape:ask", one_of(*PARTS))
 DAY_APPLY = verb("shape:apply")
 DAY_NO = verb("shape:no")
 DAY_BACK = verb("shape:back", NUMBER)  # a version of the plan
-DAY_PART = verb("shape", one_of(*PARTS), WORD)  # minutes of the day, a count, "none" or "night"
+DAY_PART = verb("shape", one_of(*PARTS), buttons.DAY_PART)
 ZONE_ASK = verb("zone:ask")
 ZONE_HOME = verb("zone:home", WORD)
 TRAVEL_GO = verb("travel:go", DAY, WORD)  # the last day there, and the zone
@@ -95,9 +113,7 @@ REPLY = verb("reply", NUMBER)
 # A family of the caseload.
 WRITE = verb("write", FAMILY)
 NUMBERS = verb("numbers", FAMILY)
-FAMILIES = verb(
-    "fams", one_of("active", "paused", "discharged"), NUMBER, TEXT
-)  # a page, and the words sought
+FAMILIES = verb("fams", GROUPS, NUMBER, TEXT)  # a page, and the words sought
 CARD = verb("fam", FAMILY)
 OPEN = verb("open", FAMILY)
 PLAN_SHOW = verb("planshow", FAMILY)
@@ -135,9 +151,7 @@ COVER_DOCUMENT = verb("coverpdf", WORD)
 QUIET_OFF = verb("quietoff")
 
 # Photos, clips and voice notes, and the cards.
-MEDIA = verb(
-    "mat", WORD, one_of("f", "a", "yes", "no"), optional(WORD)
-)  # a message, and a family or an activity
+MEDIA = verb("mat", WORD, SAID_OF_FILE, optional(WORD))  # a message, and a family or an activity
 MEDIA_LIST = verb("matlist", FAMILY)
 MEDIA_SHOW = verb("matshow", NUMBER)
 MEDIA_BACK = verb("matback", NUMBER)
@@ -161,8 +175,8 @@ VERBS: dict[str, Verb[Any]] = {
 }
 
 
-def pressed(data: str) -> tuple[str, str] | None:
-    """Return the name of the verb in a button's data and its arguments as text.
+def pressed(data: str) -> tuple[str, tuple[object, ...]] | None:
+    """Return the name of the verb in a button's data and its arguments as values.
 
     None where there is no such verb, or the arguments are none of its own.
     """
@@ -171,5 +185,6 @@ def pressed(data: str) -> tuple[str, str] | None:
     for name, text in ((f"{first}:{second}", deeper), (first, rest)):
         found = VERBS.get(name)
         if found is not None:
-            return (name, text) if found.read(text) is not None else None
+            args = found.read(text)
+            return None if args is None else (name, args)
     return None

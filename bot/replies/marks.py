@@ -79,14 +79,7 @@ def mark(kind: str, start: int, end: int, value: str = "", number: float | None 
 
 def marks_of(text: str, tokens: list[Token], language: str) -> list[Mark]:
     """Return the marks of a message in order; `language` decides phrases that both languages hold."""
-    tokens = [t for at, t in enumerate(tokens) if not _is_hyphen(tokens, at)]
-    words = [mended(t.text) if t.kind == "word" else t.text for t in tokens]
-    found: list[tuple[dict[str, Concept], int, int]] = []
-    at = 0
-    while at < len(tokens):
-        concepts, end = _longest(tokens, words, at)
-        found.append((concepts, at, end))
-        at = end
+    tokens, words, found = _phrases(tokens)
     spoken = _spoken(found, language)
     row: list[Mark] = []
     for concepts, first, end in found:
@@ -95,6 +88,26 @@ def marks_of(text: str, tokens: list[Token], language: str) -> list[Mark]:
         concept = concepts.get(spoken) or next(iter(concepts.values()), None)
         _append(row, tokens, words, first, end, concept)
     return row
+
+
+def language_of(tokens: list[Token]) -> str:
+    """Return the language of a message, "en" or "es": that of more of its phrases, English where they are even."""
+    return _spoken(_phrases(tokens)[2], "en")
+
+
+def _phrases(
+    tokens: list[Token],
+) -> tuple[list[Token], list[str], list[tuple[dict[str, Concept], int, int]]]:
+    """Return the tokens without hyphens, their words mended, and the phrases: (by language, first token, end)."""
+    tokens = [t for at, t in enumerate(tokens) if not _is_hyphen(tokens, at)]
+    words = [mended(t.text) if t.kind == "word" else t.text for t in tokens]
+    found: list[tuple[dict[str, Concept], int, int]] = []
+    at = 0
+    while at < len(tokens):
+        concepts, end = _longest(tokens, words, at)
+        found.append((concepts, at, end))
+        at = end
+    return tokens, words, found
 
 
 def _is_hyphen(tokens: list[Token], at: int) -> bool:

@@ -77,7 +77,6 @@ def _tables_of_a_family() -> list[Table]:
 
 def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: Actor) -> None:
     """Erase every row of a family, its sealed inbox and outbox payloads included. who: for the audit log."""
-    _overwrite_what_is_deleted(uow)
     _draw_anew(uow)
     family = (uow.conn.execute(select(families).where(families.c.id == family_id))).one()
     its_carers = (uow.conn.execute(select(carers).where(carers.c.family_id == family_id))).all()
@@ -97,7 +96,6 @@ def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: Actor) 
 
 def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *, who: Actor) -> None:
     """Erase one carer's words and name; the baby's minutes stay, nameless."""
-    _overwrite_what_is_deleted(uow)
     _draw_anew(uow)
     carer = (
         uow.conn.execute(select(carers).where(carers.c.family_id == family_id, carers.c.id == carer_id))
@@ -160,12 +158,6 @@ def forget_last_words(uow: UnitOfWork) -> None:
 def _draw_anew(uow: UnitOfWork) -> None:
     """Have all that is being drawn read its facts anew: they were read before the erasure."""
     uow.renderings.free_all()
-
-
-def _overwrite_what_is_deleted(uow: UnitOfWork) -> None:
-    """SQLite leaves what is deleted in the file until the space is used again, unless told to overwrite it."""
-    if uow.conn.dialect.name == "sqlite":
-        uow.conn.exec_driver_sql("PRAGMA secure_delete=ON")
 
 
 def _texts(uow: UnitOfWork, table: Table, family_id: str, carer_id: str | None = None) -> set[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 import threading
 from collections.abc import Iterator
@@ -9,7 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Self
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
+from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError
 
 from bot.errors import InputProblem, WorldProblem
@@ -48,6 +49,7 @@ class Store:
         parsed = _with_driver(url)
         if parsed.get_backend_name() == "sqlite":
             _folder_exists(parsed.database)
+            _for_its_owner_alone(parsed.database)
             engine = create_engine(parsed, pool_size=8, max_overflow=8, hide_parameters=True)
             _prepare_sqlite(engine)
         else:
@@ -73,12 +75,28 @@ class Store:
             ) from error
         return store
 
+    @staticmethod
+    def is_begun(url: str) -> bool:
+        """Return whether a database was written to before; False for one that is not there or cannot be reached."""
+        parsed = _with_driver(url)
+        if parsed.get_backend_name() == "sqlite":
+            path = Path(parsed.database or "")
+            return path.is_file() and path.stat().st_size > 0
+        engine = create_engine(parsed, connect_args=NOTICE_A_SILENT_SERVER)
+        try:
+            return inspect(engine).has_table("alembic_version")
+        except DBAPIError:
+            return False
+        finally:
+            engine.dispose()
+
     @contextmanager
     def read(self) -> Iterator[UnitOfWork]:
         with self.engine.connect() as conn:
             reading = conn.execution_options(underwing_reads=True)
-            with reading.begin():
-                yield UnitOfWork(reading)
+            # Nothing is to be kept, so it ends by a rollback, which a damaged file lets pass as well.
+            reading.begin()
+            yield UnitOfWork(reading)
 
     @contextmanager
     def write(self) -> Iterator[UnitOfWork]:
@@ -121,6 +139,14 @@ def _folder_exists(database: str | None) -> None:
         )
 
 
+def _for_its_owner_alone(database: str | None) -> None:
+    """Close the files of a database to others, where an earlier version or another mask left them open."""
+    for end in ("", "-wal", "-shm"):
+        path = Path(f"{database}{end}")
+        if path.is_file() and path.stat().st_mode & 0o077 and path.stat().st_uid == os.geteuid():
+            path.chmod(0o600)
+
+
 def _prepare_sqlite(engine: Engine) -> None:
     @event.listens_for(engine, "connect")
     def _connected(connection: sqlite3.Connection, _record: object) -> None:
@@ -130,6 +156,7 @@ def _prepare_sqlite(engine: Engine) -> None:
             "journal_mode=WAL",
             "synchronous=FULL",
             "foreign_keys=ON",
+            "secure_delete=ON",
             f"busy_timeout={BUSY_FOR * 1000}",
         ):
             cursor.execute(f"PRAGMA {pragma}")

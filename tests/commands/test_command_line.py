@@ -22,7 +22,7 @@ HEAVY = {
     "sqlalchemy", "telegram", "pydantic_settings", "apscheduler", "matplotlib", "cryptography", "typst", "uvicorn", "starlette", "babel",
     "httpx", "alembic", "yaml", "PIL", "prometheus_client",
 }  # fmt: skip
-BY_NAME = {command.run.__name__: command for command in COMMANDS}
+BY_NAME = {command.run.__name__.replace("_", "-"): command for command in COMMANDS}
 
 
 def loaded_by(*arguments: str) -> set[str]:

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from bot.features.routing import carer_message, edited_message
+from bot.features.routing import carer_message, edited_message, turn
 from bot.replies.reading import Reading, ReplyContext
 
 
 def read_as(monkeypatch: pytest.MonkeyPatch, readings: dict[str, Reading]) -> None:
     """Have these texts read as given; every other text goes to the reader."""
-    reader = carer_message.read_reply
+    reader = turn.read_reply
 
     def read(text: str, context: ReplyContext) -> Reading:
         return readings[text] if text in readings else reader(text, context)
 
-    for module in (carer_message, edited_message):
+    for module in (carer_message, edited_message, turn):
         monkeypatch.setattr(module, "read_reply", read)

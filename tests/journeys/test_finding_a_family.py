@@ -14,8 +14,8 @@ from tests.journeys.clinic import say, two_therapists
 from tests.journeys.conftest import MONDAY, House, make_house
 
 TAKE_A_FAMILY = (
-    "/audit", "/digest", "/families", "/grade", "/handout", "/handover", "/invite", "/material", "/note",
-    "/plan", "/plans", "/visit", "/write",
+    "/audit", "/digest", "/families", "/grade", "/handout", "/handover", "/invite", "/material", "/note", "/numbers",
+    "/plan", "/plans", "/remove", "/visit", "/write",
 )  # fmt: skip
 TAKE_NONE = {"/howto", "/group", "/newfamily", "/cover", "/quiet", "/cancel", "/help"}
 

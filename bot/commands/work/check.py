@@ -17,6 +17,7 @@ from bot.messenger.api import make_bot
 from bot.messenger.health import untold, untold_line
 from bot.messenger.installation import library_of, opened
 from bot.settings import Settings, load_settings
+from bot.storage.damage import damage
 from bot.storage.unit_of_work import UnitOfWork
 from scheduling.planner import plan_day
 
@@ -50,6 +51,10 @@ def _look(settings: Settings) -> _Found:
     library_of(settings)
     found = asyncio.run(_service(settings))
     with opened(settings) as store, store.read() as uow:
+        broken = damage(uow.conn, store.encryption)
+        found.problems += broken
+        if broken:
+            return found  # the rest would be read from what is broken
         found.problems += _edge_problems(uow)
         found.problems += _caseload_problems(uow)
     return found

@@ -22,7 +22,7 @@ from bot.features.learned import asking
 from bot.features.plan.family_view import plan_summary
 from bot.features.threads import questions as threads_questions
 from bot.features.threads import views
-from bot.parsing.period import Instants, encoded
+from bot.parsing.period import Instants
 from bot.phrases import Words, words_for
 from scheduling.learned.heard import heard_before
 from scheduling.learned.receptive import windows
@@ -54,18 +54,17 @@ def _new_family_row(words: Words) -> tuple[Button, ...]:
     return row(Button(words.plain("setup.new_family_button"), verbs.NEW_FAMILY.data()))
 
 
-def pressed_page(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_page(
+    context: Context, event: Event, therapist: Therapist, group: Group, page: int, wanted: str
+) -> None:
     """Turn a page, or look at another group: "fams:GROUP:PAGE:words", changed in place."""
-    group, _, rest = argument.partition(":")
-    page, _, wanted = rest.partition(":")
     found = matching(context, families_seen(context, therapist, discharged=True), wanted)
-    chosen = next((known for known in GROUPS if known == group), None)
-    if chosen is None or not page.isdigit() or not found or not isinstance(event, ButtonPressed):
+    if not found or not isinstance(event, ButtonPressed):
         say(context, event, words_for(therapist.language)("edge.old_button"))
         return
     pressed = context.uow.outbox.said_as(event.chat_id, event.message_id)
     if pressed is not None:
-        asked = _page(context, therapist, _grouped(context, found), chosen, int(page), wanted)
+        asked = _page(context, therapist, _grouped(context, found), group, page, wanted)
         context.say(OutgoingMessage(chat_id=event.chat_id, edits=pressed.id, render=asked))
 
 
@@ -152,7 +151,7 @@ def _card_buttons(context: Context, family: Family, words: Words, open_ones: int
 
 def week_data(context: Context, family_id: str) -> str:
     """Return the data of a button that shows a family's last seven days."""
-    return verbs.PAGE.data(encoded(Instants(context.now - LAST_DAYS, context.now)), family_id)
+    return verbs.PAGE.data(Instants(context.now - LAST_DAYS, context.now), family_id)
 
 
 def card_text(context: Context, family: Family, therapist: Therapist) -> str:

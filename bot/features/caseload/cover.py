@@ -22,7 +22,7 @@ from bot.features.digests import drawing, send
 from bot.features.events import Event, TextWritten
 from bot.features.formats import short_day_shown
 from bot.parsing.dates import dates_in
-from bot.parsing.period import Instants, decoded, encoded
+from bot.parsing.period import Instants, Span, decoded, encoded
 from bot.phrases import Words, words_for
 
 MOST_PAGES = 40
@@ -85,11 +85,10 @@ def pressed_cover(context: Context, event: Event, therapist: Therapist, argument
     edit_pressed(context, event, words("cover.when", therapist=colleague.name), (row(*buttons),))
 
 
-def pressed_days(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    colleague_id, _, days = argument.partition(":")
+def pressed_days(context: Context, event: Event, therapist: Therapist, colleague_id: str, days: int) -> None:
     today = access.clinic_day(context)
-    if days.isdigit() and 1 <= int(days) <= LONGEST.days:
-        _begin(context, event, therapist, colleague_id, today, today + timedelta(days=int(days) - 1))
+    if 1 <= days <= LONGEST.days:
+        _begin(context, event, therapist, colleague_id, today, today + timedelta(days=days - 1))
 
 
 def dates_written(context: Context, event: TextWritten, therapist: Therapist) -> None:
@@ -137,7 +136,7 @@ def _begin(
     )
 
 
-def pressed_end(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_end(context: Context, event: Event, therapist: Therapist) -> None:
     """Back from leave: the cover hears no more of these families."""
     words = words_for(therapist.language)
     _end(context, therapist)
@@ -192,6 +191,7 @@ class CoverDigestWork:
     """What the digest of covered families is written from."""
 
     request: CoverDigestRequest
+    span: Span
     facts: tuple[FamilyFacts, ...]
 
     def draw(self, library: Library) -> tuple[Drawn, ...]:
@@ -199,7 +199,7 @@ class CoverDigestWork:
         ranking = drawing.ranking_of(self.facts)
         text = caseload_text(ranking, words, names_in(library, self.request.language))
         pages: Buttons = tuple(
-            row(Button(short(one.digest.nickname), verbs.PAGE.data(self.request.span, one.family)))
+            row(Button(short(one.digest.nickname), verbs.PAGE.data(self.span, one.family)))
             for one in ranking[:MOST_PAGES]
         )
         document = row(
@@ -212,7 +212,7 @@ def gather(context: Context, request: CoverDigestRequest) -> CoverDigestWork | N
     span = decoded(request.span)
     if span is None:
         return None
-    return CoverDigestWork(request, drawing.caseload_facts(context, request.away, span))
+    return CoverDigestWork(request, span, drawing.caseload_facts(context, request.away, span))
 
 
 def pressed_pdf(context: Context, event: Event, therapist: Therapist, argument: str) -> None:

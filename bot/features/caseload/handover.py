@@ -68,8 +68,8 @@ def pressed_colleague(context: Context, event: Event, therapist: Therapist, argu
     _note(context, therapist, family, "handover asked", colleague.id)
 
 
-def pressed_accept(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    found = _open(context, event, therapist, argument)
+def pressed_accept(context: Context, event: Event, therapist: Therapist, number: int) -> None:
+    found = _open(context, event, therapist, number)
     family = context.uow.families.find(found.family_id) if found else None
     if found is None or family is None:
         return
@@ -97,8 +97,8 @@ def _tell_others(context: Context, therapist: Therapist, found: Handover, family
             say_by_day(context, family, OutgoingMessage(chat_id=carer.chat_id, family=family.id, text=text))
 
 
-def pressed_decline(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    found = _open(context, event, therapist, argument)
+def pressed_decline(context: Context, event: Event, therapist: Therapist, number: int) -> None:
+    found = _open(context, event, therapist, number)
     family = context.uow.families.find(found.family_id) if found else None
     if found is None or family is None:
         return
@@ -114,9 +114,9 @@ def pressed_decline(context: Context, event: Event, therapist: Therapist, argume
     _note(context, therapist, family, "handover declined", found.from_id)
 
 
-def _open(context: Context, event: Event, therapist: Therapist, argument: str) -> Handover | None:
+def _open(context: Context, event: Event, therapist: Therapist, number: int) -> Handover | None:
     """Return the offer that a button names, if it is open, for this therapist, and still the asker's to make."""
-    found = context.uow.handovers.find(int(argument)) if argument.isdigit() else None
+    found = context.uow.handovers.find(number)
     family = context.uow.families.find(found.family_id) if found else None
     if (
         found is not None

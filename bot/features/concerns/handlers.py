@@ -33,28 +33,28 @@ def _earlier(ctx: CarerContext, message_id: int) -> list[ConcernRow]:
     return [each for each in raised if each.family_id == ctx.family.id]
 
 
-def pressed_is_concern(ctx: CarerContext, argument: str) -> None:
-    found = _own_concern(ctx, argument)
+def pressed_is_concern(ctx: CarerContext, concern_id: int) -> None:
+    found = _own_concern(ctx, concern_id)
     if found is not None:
         apply(ctx, rules.decide_confirm(found))
 
 
-def pressed_no_concern(ctx: CarerContext, argument: str) -> None:
-    found = _own_concern(ctx, argument)
+def pressed_no_concern(ctx: CarerContext, concern_id: int) -> None:
+    found = _own_concern(ctx, concern_id)
     if found is not None:
         pressed = ctx.pressed()
         apply(ctx, rules.decide_deny(found, pressed.id if pressed else None))
 
 
-def pressed_open_advice(ctx: CarerContext, argument: str) -> None:
-    found = _own_concern(ctx, argument)
+def pressed_open_advice(ctx: CarerContext, concern_id: int) -> None:
+    found = _own_concern(ctx, concern_id)
     if found is not None:
         pressed = ctx.pressed()
         apply(ctx, rules.decide_open(found, ctx.carer.id, pressed.id if pressed else None))
 
 
-def _own_concern(ctx: CarerContext, argument: str) -> ConcernRow | None:
-    found = ctx.uow.concerns.find(int(argument)) if argument.isdecimal() else None
+def _own_concern(ctx: CarerContext, concern_id: int) -> ConcernRow | None:
+    found = ctx.uow.concerns.find(concern_id)
     if found is None or found.family_id != ctx.family.id:
         ctx.note(ctx.words("edge.old_button"))
         return None

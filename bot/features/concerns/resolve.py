@@ -24,9 +24,9 @@ def told_to(context: Context, therapist: Therapist, about: Subject) -> bool:
     return therapist.chat_id is not None and bool(context.uow.outbox.said_in(about, therapist.chat_id))
 
 
-def own_concern(context: Context, therapist: Therapist, argument: str) -> ConcernRow | None:
+def own_concern(context: Context, therapist: Therapist, concern_id: int) -> ConcernRow | None:
     """Return a concern of a family that this therapist sees, or one that was told to them since nobody else could be."""
-    found = context.uow.concerns.find(int(argument)) if argument.isdigit() else None
+    found = context.uow.concerns.find(concern_id)
     if found is None:
         return None
     if access.may_see(context, therapist, found.family_id) or told_to(context, therapist, found.about):
@@ -91,10 +91,11 @@ def _show_everywhere(
             )
 
 
-def _pressed(context: Context, event: Event, therapist: Therapist, argument: str, what: str) -> None:
+def _pressed(
+    context: Context, event: Event, therapist: Therapist, concern_id: int, up_to: int | None, what: str
+) -> None:
     """Settle the concern that an alert is about, and mark what it shows with it as seen."""
-    head, _, up_to = argument.partition(":")
-    found = own_concern(context, therapist, head)
+    found = own_concern(context, therapist, concern_id)
     words = words_for(therapist.language)
     if found is None:
         context.say(OutgoingMessage(chat_id=event.chat_id, text=words("therapist.not_yours")))
@@ -102,27 +103,31 @@ def _pressed(context: Context, event: Event, therapist: Therapist, argument: str
     unseen = context.uow.concerns.unseen_in_family(found.family_id)
     settle(context, found, therapist, what)
     told = {found.carer_id} if found.seen_at is None else set()
-    for each in covered(unseen, found.id, int(up_to) if up_to else None):
+    for each in covered(unseen, found.id, up_to):
         if each.id != found.id:
             settle(context, each, therapist, "seen", tells=each.carer_id not in told)
             told.add(each.carer_id)
 
 
-def pressed_seen(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    _pressed(context, event, therapist, argument, "seen")
+def pressed_seen(
+    context: Context, event: Event, therapist: Therapist, concern_id: int, up_to: int | None
+) -> None:
+    _pressed(context, event, therapist, concern_id, up_to, "seen")
 
 
-def pressed_called(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    _pressed(context, event, therapist, argument, "called")
+def pressed_called(
+    context: Context, event: Event, therapist: Therapist, concern_id: int, up_to: int | None
+) -> None:
+    _pressed(context, event, therapist, concern_id, up_to, "called")
 
 
-def pressed_wrong(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    _pressed(context, event, therapist, argument, "wrong")
+def pressed_wrong(context: Context, event: Event, therapist: Therapist, concern_id: int) -> None:
+    _pressed(context, event, therapist, concern_id, None, "wrong")
 
 
-def pressed_go_on(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_go_on(context: Context, event: Event, therapist: Therapist, concern_id: int) -> None:
     """ "Go on": the arm's activities are planned again."""
-    found = own_concern(context, therapist, argument)
+    found = own_concern(context, therapist, concern_id)
     words = words_for(therapist.language)
     if found is None or not access.may_see(context, therapist, found.family_id):
         context.say(OutgoingMessage(chat_id=event.chat_id, text=words("therapist.not_yours")))
@@ -138,9 +143,9 @@ def pressed_go_on(context: Context, event: Event, therapist: Therapist, argument
     )
 
 
-def pressed_advice(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_advice(context: Context, event: Event, therapist: Therapist, concern_id: int) -> None:
     """Show word for word what advice the carer got."""
-    found = own_concern(context, therapist, argument)
+    found = own_concern(context, therapist, concern_id)
     words = words_for(therapist.language)
     if found is None or not found.advice:
         context.say(OutgoingMessage(chat_id=event.chat_id, text=words("therapist.not_yours")))

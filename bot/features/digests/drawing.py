@@ -52,6 +52,7 @@ class DigestWork:
     """What a digest is drawn from."""
 
     request: DigestRequest
+    span: Span
     facts: tuple[FamilyFacts, ...]
 
     def draw(self, library: Library) -> tuple[Drawn, ...]:
@@ -62,7 +63,7 @@ class DigestWork:
         return (
             Drawn(
                 caseload_text(ranking, words, name_of),
-                _buttons(ranking, self.request.span, words),
+                _buttons(ranking, self.span, words),
                 Attachment("picture", "week.png", content=picture) if picture else None,
             ),
         )
@@ -72,7 +73,7 @@ def gather_digest(context: Context, request: DigestRequest) -> DigestWork | None
     span = decoded(request.span)
     if span is None:
         return None
-    return DigestWork(request, caseload_facts(context, request.therapist, span))
+    return DigestWork(request, span, caseload_facts(context, request.therapist, span))
 
 
 def _picture(ranking: Sequence[Ranked], words: Words, name_of: NameOf) -> bytes | None:
@@ -87,7 +88,7 @@ def _picture(ranking: Sequence[Ranked], words: Words, name_of: NameOf) -> bytes 
     return stacked([overview, *(week_picture(one.digest, words, name_of) for one in ranking)])
 
 
-def _buttons(ranking: Sequence[Ranked], span: str, words: Words) -> Buttons:
+def _buttons(ranking: Sequence[Ranked], span: Span, words: Words) -> Buttons:
     names = shown_names(ranking)
     buttons = [
         Button(names[one.family][:24], verbs.PAGE.data(span, one.family)) for one in ranking[:MOST_BUTTONS]

@@ -32,6 +32,7 @@ class PageWork:
     """What a family's page is drawn from."""
 
     request: PageRequest
+    span: Span
     facts: FamilyFacts
 
     def draw(self, library: Library) -> tuple[Drawn, ...]:
@@ -43,13 +44,14 @@ class PageWork:
         return (
             Drawn(attachment=picture),
             *(Drawn(page) for page in before),
-            Drawn(last, _buttons(self.request, words)),
+            Drawn(last, _buttons(self.span, self.request.family, words)),
         )
 
 
 def gather_page(context: Context, request: PageRequest) -> PageWork | None:
-    facts = _facts(context, request.family, decoded(request.span))
-    return None if facts is None else PageWork(request, facts)
+    span = decoded(request.span)
+    facts = _facts(context, request.family, span)
+    return None if facts is None or span is None else PageWork(request, span, facts)
 
 
 def _facts(context: Context, family_id: str, span: Span | None) -> FamilyFacts | None:
@@ -59,8 +61,7 @@ def _facts(context: Context, family_id: str, span: Span | None) -> FamilyFacts |
     return facts_in(context.uow, family, context.now, span)
 
 
-def _buttons(request: PageRequest, words: Words) -> Buttons:
-    span, family = request.span, request.family
+def _buttons(span: Span, family: str, words: Words) -> Buttons:
     return (
         row(
             Button(words.plain("page.where_button"), verbs.FROM.data(span, family)),

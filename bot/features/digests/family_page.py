@@ -17,19 +17,17 @@ from bot.features.access.family_choice import chosen_family
 from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
 from bot.features.events import Event
-from bot.parsing.period import Span, SpanProblem, decoded, encoded, span_from
+from bot.parsing.period import Span, SpanProblem, encoded, span_from
 from bot.phrases import words_for
 from bot.storage.reports.facts import facts_in
 
 PAGE_STEP = "page"
 
 
-def meant(context: Context, therapist: Therapist, argument: str) -> tuple[Span, Family] | None:
+def meant(context: Context, therapist: Therapist, span: Span, ref: str) -> tuple[Span, Family] | None:
     """Return the time and family that a button names; None where it names none that this therapist may see."""
-    code, _, ref = argument.partition(":")
-    span = decoded(code)
     family = family_by_ref(context, therapist, ref)
-    return (span, family) if span is not None and family is not None else None
+    return (span, family) if family is not None else None
 
 
 def names(context: Context, therapist: Therapist) -> NameOf:
@@ -40,8 +38,8 @@ def digest_for(context: Context, family: Family, span: Span) -> FamilyDigest:
     return digest_of(facts_in(context.uow, family, context.now, span))
 
 
-def pressed_page(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    if (named := meant(context, therapist, argument)) is not None:
+def pressed_page(context: Context, event: Event, therapist: Therapist, span: Span, ref: str) -> None:
+    if (named := meant(context, therapist, span, ref)) is not None:
         show(context, therapist, named[1], named[0])
 
 
@@ -75,15 +73,15 @@ def note(context: Context, event: Event, therapist: Therapist, text: str) -> Non
         event,
         therapist,
         name,
-        lambda each: verbs.NOTE.data(encoded(span), each.id),
+        lambda each: verbs.NOTE.data(span, each.id),
         discharged=bool(name),
     )
     if family is not None:
         tell_note(context, event, therapist, family, span)
 
 
-def pressed_note(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    if (named := meant(context, therapist, argument)) is not None:
+def pressed_note(context: Context, event: Event, therapist: Therapist, span: Span, ref: str) -> None:
+    if (named := meant(context, therapist, span, ref)) is not None:
         tell_note(context, event, therapist, named[1], named[0])
 
 
@@ -97,9 +95,9 @@ def tell_note(context: Context, event: Event, therapist: Therapist, family: Fami
     _seen(context, therapist, family, "visit note made")
 
 
-def pressed_table(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_table(context: Context, event: Event, therapist: Therapist, span: Span, ref: str) -> None:
     """Send every session of the time as CSV."""
-    if (named := meant(context, therapist, argument)) is None:
+    if (named := meant(context, therapist, span, ref)) is None:
         return
     span, family = named
     content = csv_of([digest_for(context, family, span)]).encode("utf-8")

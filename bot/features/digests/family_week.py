@@ -117,7 +117,7 @@ def stop_offered(ctx: CarerContext) -> None:
     )
 
 
-def pressed_back_on(ctx: CarerContext, argument: str) -> None:
+def pressed_back_on(ctx: CarerContext) -> None:
     ctx.uow.carers.set_reminders(ctx.carer, True)
     ctx.note()
     ctx.answer(ctx.words("stop.on_again"))

@@ -15,7 +15,7 @@ from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
 from bot.features.digests import family_page
 from bot.features.events import Event
-from bot.parsing.period import Instants, Span, SpanProblem, decoded, encoded, span_from
+from bot.parsing.period import Instants, Span, SpanProblem, encoded, span_from
 from bot.phrases import words_for
 from scheduling.localtime import instant_for
 
@@ -120,7 +120,7 @@ def asked(context: Context, event: Event, therapist: Therapist, text: str) -> No
         request(context, therapist, span, kind="reply")
         return
     family = chosen_family(
-        context, event, therapist, name, lambda each: verbs.PAGE.data(encoded(span), each.id), discharged=True
+        context, event, therapist, name, lambda each: verbs.PAGE.data(span, each.id), discharged=True
     )
     if family is not None:
         family_page.show(context, therapist, family, span)
@@ -137,17 +137,16 @@ def request(
     context.uow.audit.note(who=Actor.therapist(therapist.id), what="digest told", now=context.now)
 
 
-def pressed_pdf(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_pdf(context: Context, event: Event, therapist: Therapist, span: Span, ref: str | None) -> None:
     """Send the document: of one family where the button names one, else of all."""
-    code, _, ref = argument.partition(":")
     family = family_by_ref(context, therapist, ref) if ref else None
-    if decoded(code) is None or (ref and family is None):
+    if ref and family is None:
         return
     wanted = DocumentRequest(
         therapist=therapist.id,
         family=family.id if family else None,
         language=therapist.language,
-        span=code,
+        span=encoded(span),
         at=context.now,
     )
     context.say_making(event, therapist)

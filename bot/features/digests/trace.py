@@ -16,7 +16,7 @@ from bot.features.context import Context
 from bot.features.digests import family_page
 from bot.features.events import Event, TextWritten
 from bot.parsing.figure import FigureAsked, asks_where_from, figure_asked
-from bot.parsing.period import Span, decoded, encoded, span_from
+from bot.parsing.period import Span, decoded, span_from
 from bot.phrases import LANGUAGES, words_for
 
 GENERAL = ("all", "prone", "seen", "sent")
@@ -28,9 +28,9 @@ def _mark(figure: str) -> str:
     return figure if figure in GENERAL else hashlib.sha256(figure.encode()).hexdigest()[:8]
 
 
-def pressed_from(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_from(context: Context, event: Event, therapist: Therapist, span: Span, ref: str) -> None:
     """Offer the figures of a page; each button lists what one is made of."""
-    named = family_page.meant(context, therapist, argument)
+    named = family_page.meant(context, therapist, span, ref)
     if named is None:
         return
     span, family = named
@@ -40,8 +40,7 @@ def pressed_from(context: Context, event: Event, therapist: Therapist, argument:
     figures = [(each.activity, name_of(each.activity)) for each in digest.activities]
     figures += [(figure, words.plain(f"page.where_{figure}")) for figure in GENERAL]
     buttons = [
-        Button(label[:24], verbs.TRACE.data(encoded(span), _mark(figure), family.id))
-        for figure, label in figures
+        Button(label[:24], verbs.TRACE.data(span, _mark(figure), family.id)) for figure, label in figures
     ]
     context.tell_therapist(
         therapist,
@@ -50,11 +49,11 @@ def pressed_from(context: Context, event: Event, therapist: Therapist, argument:
     )
 
 
-def pressed_trace(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    code, _, rest = argument.partition(":")
-    mark, _, ref = rest.partition(":")
-    span, family = decoded(code), family_by_ref(context, therapist, ref)
-    if span is None or family is None:
+def pressed_trace(
+    context: Context, event: Event, therapist: Therapist, span: Span, mark: str, ref: str
+) -> None:
+    family = family_by_ref(context, therapist, ref)
+    if family is None:
         return
     digest = family_page.digest_for(context, family, span)
     known = (*GENERAL, *(each.activity for each in digest.activities))

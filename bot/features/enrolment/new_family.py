@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import date
 from zoneinfo import available_timezones
@@ -98,8 +99,8 @@ def read_answer(field: str, text: str, today: date) -> str | int | None:
             usable = len(found) == 1 and found[0] <= today and today.year - found[0].year <= OLDEST_YEARS
             return found[0].isoformat() if usable else None
         case "gestation":
-            number = flat.split("+")[0].split(" ")[0]
-            return int(number) if number.isdecimal() and 20 <= int(number) <= 45 else None
+            weeks = re.match(r"([0-9]{2})(?:[+ ]|$)", flat)
+            return int(weeks[1]) if weeks and 20 <= int(weeks[1]) <= 45 else None
         case "side":
             names = {"left": "left", "izquierdo": "left", "izquierda": "left", "right": "right"}
             names |= {

@@ -27,29 +27,25 @@ from bot.replies.reading import Reading
 from bot.storage.repositories.outbox import Said
 
 
-def pressed_sure(ctx: CarerContext, argument: str) -> None:
-    question_id, _, value = argument.partition(":")
+def pressed_sure(ctx: CarerContext, question_id: int, value: int) -> None:
     question = _own_question(ctx, question_id)
-    if question is not None and value.isdecimal() and len(value) <= 2 and int(value) <= 10:
+    if question is not None and value <= HIGHEST:
         line = load_state(ctx).pressed
-        apply(
-            ctx, (Acknowledge(), *_rate(ctx, question, int(value)), EditLine(line, _rated(question, value)))
-        )
+        apply(ctx, (Acknowledge(), *_rate(ctx, question, value), EditLine(line, _rated(question, value))))
 
 
-def _rated(question: Asked, value: int | str) -> Rated:
-    return Rated(question.activity, int(value))
+def _rated(question: Asked, value: int) -> Rated:
+    return Rated(question.activity, value)
 
 
-def pressed_not_tell(ctx: CarerContext, argument: str) -> None:
-    if _own_question(ctx, argument) is not None:
+def pressed_not_tell(ctx: CarerContext, question_id: int) -> None:
+    if _own_question(ctx, question_id) is not None:
         line = load_state(ctx).pressed
         apply(ctx, (EndDialog(), Acknowledge(), EditLine(line, NoNeedToTell())))
 
 
-def _own_question(ctx: CarerContext, argument: str) -> Asked | None:
-    numbered = argument.isdecimal() and len(argument) < 19
-    question = ctx.uow.confidence_ratings.find(int(argument)) if numbered else None
+def _own_question(ctx: CarerContext, question_id: int) -> Asked | None:
+    question = ctx.uow.confidence_ratings.find(question_id)
     if question is None or (question.family_id, question.carer_id) != (ctx.family.id, ctx.carer.id):
         apply(ctx, (Acknowledge(OldButton()),))
         return None

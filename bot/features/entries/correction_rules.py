@@ -17,7 +17,7 @@ from bot.features.effects import (
     RequestReplan,
 )
 from bot.features.entries.contents import CountedLine, NothingTo, Undone
-from bot.features.entries.rules import counted_line, take_back
+from bot.features.entries.entry_rules import counted_line, take_back
 from bot.features.state import CarerState
 from bot.replies.reading import Entry, Reading
 

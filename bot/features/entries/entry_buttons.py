@@ -8,6 +8,7 @@ from typing import get_args
 from bot.domain.entries import LogEntry
 from bot.domain.subject import Subject
 from bot.features.apply import apply
+from bot.features.buttons import MOST_MINUTES
 from bot.features.context import CarerContext
 from bot.features.effects import (
     Acknowledge,
@@ -19,7 +20,7 @@ from bot.features.effects import (
     SetEntries,
     StartDialog,
 )
-from bot.features.entries import question_rules, rules
+from bot.features.entries import entry_rules, question_rules, rules
 from bot.features.entries.contents import (
     AlreadyCounted,
     AlreadyUndone,
@@ -40,12 +41,11 @@ from bot.features.state import CarerState
 from bot.replies.reading import Side
 
 
-def _own(ctx: CarerContext, argument: str) -> tuple[CarerState, LogEntry] | None:
+def _own(ctx: CarerContext, entry_id: int) -> tuple[CarerState, LogEntry] | None:
     """Return the entry that a button names, if it is this family's and stands; otherwise say that the button is old."""
-    if argument.isdecimal():
-        state, entry = state_about(ctx, int(argument))
-        if entry is not None:
-            return state, entry
+    state, entry = state_about(ctx, entry_id)
+    if entry is not None:
+        return state, entry
     apply(ctx, (Acknowledge(OldButton()),))
     return None
 
@@ -53,16 +53,16 @@ def _own(ctx: CarerContext, argument: str) -> tuple[CarerState, LogEntry] | None
 # ---------------------------------------------------------------- under a counted line
 
 
-def pressed_undo(ctx: CarerContext, argument: str) -> None:
+def pressed_undo(ctx: CarerContext, entry_id: int) -> None:
     """Take back all that the message logged; a reminder that is open again by it shows its own buttons again."""
-    if (own := _own(ctx, argument)) is None:
+    if (own := _own(ctx, entry_id)) is None:
         return
     state, entry = own
     standing = counted(state.together(entry))
     if not standing:
         apply(ctx, (Acknowledge(AlreadyUndone()),))
         return
-    effects, reopened = rules.take_back(state, standing)
+    effects, reopened = entry_rules.take_back(state, standing)
     effects += (Acknowledge(UndoneNote()),)
     if state.pressed_about not in {Subject.of("reminder", reminder_id) for reminder_id in reopened}:
         first = (entry, *(each for each in standing if each.id != entry.id))
@@ -70,14 +70,14 @@ def pressed_undo(ctx: CarerContext, argument: str) -> None:
     apply(ctx, effects)
 
 
-def pressed_redo(ctx: CarerContext, argument: str) -> None:
-    if (own := _own(ctx, argument)) is None:
+def pressed_redo(ctx: CarerContext, entry_id: int) -> None:
+    if (own := _own(ctx, entry_id)) is None:
         return
     state, entry = own
     if entry.state == "counted":
         apply(ctx, (Acknowledge(AlreadyCounted()),))
         return
-    settled, entries = rules.settle(state, state.together(entry))
+    settled, entries = entry_rules.settle(state, state.together(entry))
     apply(ctx, (*settled, *_shown_as_counted(ctx, state, entries, CountedNote())))
 
 
@@ -87,12 +87,12 @@ def _shown_as_counted(
     """Turn the pressed message into the counted line, and ask what follows."""
     after = state.with_entries(entries)
     asked = rules.follow_up(after, entries, confidence_of(ctx, [each.activity for each in entries]))
-    return (Acknowledge(note), EditLine(state.pressed, rules.counted_line(after, entries)), *asked)
+    return (Acknowledge(note), EditLine(state.pressed, entry_rules.counted_line(after, entries)), *asked)
 
 
-def pressed_change(ctx: CarerContext, argument: str) -> None:
+def pressed_change(ctx: CarerContext, entry_id: int) -> None:
     """Offer other minutes (and the other side) under the same message; of several entries, ask which one first."""
-    if (own := _own(ctx, argument)) is None:
+    if (own := _own(ctx, entry_id)) is None:
         return
     state, entry = own
     standing = tuple(each for each in state.together(entry) if each.state in ("counted", "asked"))
@@ -104,8 +104,8 @@ def pressed_change(ctx: CarerContext, argument: str) -> None:
         apply(ctx, (Acknowledge(), EditLine(state.pressed, ChangeWhich(standing))))
 
 
-def pressed_change_one(ctx: CarerContext, argument: str) -> None:
-    if (own := _own(ctx, argument)) is not None:
+def pressed_change_one(ctx: CarerContext, entry_id: int) -> None:
+    if (own := _own(ctx, entry_id)) is not None:
         apply(ctx, _offer(*own))
 
 
@@ -118,9 +118,9 @@ def _offer(state: CarerState, entry: LogEntry) -> Effects:
     )
 
 
-def pressed_keep(ctx: CarerContext, argument: str) -> None:
+def pressed_keep(ctx: CarerContext, entry_id: int) -> None:
     """ "Leave it": the line as it was."""
-    if (own := _own(ctx, argument)) is not None:
+    if (own := _own(ctx, entry_id)) is not None:
         state, entry = own
         apply(ctx, (Acknowledge(), EndDialog(), EditLine(state.pressed, _standing_line(state, entry))))
 
@@ -130,19 +130,16 @@ def _standing_line(state: CarerState, entry: LogEntry) -> CountedLine | Question
     entries = state.together(entry)
     standing = counted(entries)
     if standing:
-        return rules.counted_line(state, standing)
+        return entry_rules.counted_line(state, standing)
     return Question(tuple(each for each in entries if each.state == "asked") or tuple(entries))
 
 
-def pressed_set(ctx: CarerContext, argument: str) -> None:
-    entry_id, _, minutes = argument.partition(":")
-    right = float(minutes) if minutes.isdecimal() and len(minutes) <= 4 else 0.0
-    if right >= 1 and (own := _own(ctx, entry_id)) is not None:
-        _change(ctx, *own, minutes=right)
+def pressed_set(ctx: CarerContext, entry_id: int, minutes: int) -> None:
+    if 1 <= minutes <= MOST_MINUTES and (own := _own(ctx, entry_id)) is not None:
+        _change(ctx, *own, minutes=minutes)
 
 
-def pressed_side(ctx: CarerContext, argument: str) -> None:
-    entry_id, _, said = argument.partition(":")
+def pressed_side(ctx: CarerContext, entry_id: int, said: str) -> None:
     side: Side | None = next((each for each in get_args(Side) if each == said), None)
     if side is not None and (own := _own(ctx, entry_id)) is not None:
         _change(ctx, *own, side=side)
@@ -165,7 +162,7 @@ def _change(
     if entry.state == "asked":
         apply(ctx, (*effects, *_next(ctx, state, changed)))
         return
-    settled, _ = rules.settle(state, [changed])
+    settled, _ = entry_rules.settle(state, [changed])
     shown = EditLine(state.pressed, _standing_line(state, changed))
     apply(ctx, (*effects, *settled, Acknowledge(ChangedNote()), EndDialog(), shown))
 
@@ -173,15 +170,14 @@ def _change(
 # ---------------------------------------------------------------- under a question
 
 
-def pressed_count(ctx: CarerContext, argument: str) -> None:
+def pressed_count(ctx: CarerContext, entry_id: int) -> None:
     """ "Yes, count it"."""
-    if (own := _asked(ctx, argument)) is not None:
+    if (own := _asked(ctx, entry_id)) is not None:
         apply(ctx, _next(ctx, *own))
 
 
-def pressed_which(ctx: CarerContext, argument: str) -> None:
+def pressed_which(ctx: CarerContext, entry_id: int, activity: str) -> None:
     """The carer named the activity of an entry that had none."""
-    entry_id, _, activity = argument.partition(":")
     if activity not in ctx.context.library or (own := _asked(ctx, entry_id)) is None:
         return
     state, entry = own
@@ -190,17 +186,17 @@ def pressed_which(ctx: CarerContext, argument: str) -> None:
     apply(ctx, (change, *_next(ctx, state.with_entries([changed]), changed)))
 
 
-def pressed_drop(ctx: CarerContext, argument: str) -> None:
-    if (own := _own(ctx, argument)) is None:
+def pressed_drop(ctx: CarerContext, entry_id: int) -> None:
+    if (own := _own(ctx, entry_id)) is None:
         return
     state, entry = own
     effects, content = question_rules.drop(state, entry)
     apply(ctx, (*effects, Acknowledge(), EditLine(state.pressed, content)))
 
 
-def _asked(ctx: CarerContext, argument: str) -> tuple[CarerState, LogEntry] | None:
+def _asked(ctx: CarerContext, entry_id: int) -> tuple[CarerState, LogEntry] | None:
     """Return the entry that a button names while it still waits; otherwise say what became of it."""
-    own = _own(ctx, argument)
+    own = _own(ctx, entry_id)
     if own is None or own[1].state == "asked":
         return own
     apply(ctx, (Acknowledge(AlreadyCounted() if own[1].state == "counted" else NotCounted()),))
@@ -218,9 +214,9 @@ def _next(ctx: CarerContext, state: CarerState, entry: LogEntry) -> Effects:
 # ---------------------------------------------------------------- two carers, perhaps one session
 
 
-def pressed_one(ctx: CarerContext, argument: str) -> None:
+def pressed_one(ctx: CarerContext, entry_id: int) -> None:
     """They were one session: the later entry is taken back, as long as the other still counts."""
-    if (own := _paired(ctx, argument)) is None:
+    if (own := _paired(ctx, entry_id)) is None:
         return
     state, entry, other = own
     effects: Effects = ()
@@ -234,14 +230,14 @@ def pressed_one(ctx: CarerContext, argument: str) -> None:
     apply(ctx, (*effects, Acknowledge(), EditLine(state.pressed, TwinsWere(one=True))))
 
 
-def pressed_two(ctx: CarerContext, argument: str) -> None:
-    if (own := _paired(ctx, argument)) is not None:
+def pressed_two(ctx: CarerContext, entry_id: int) -> None:
+    if (own := _paired(ctx, entry_id)) is not None:
         apply(ctx, (Acknowledge(), EditLine(own[0].pressed, TwinsWere(one=False))))
 
 
-def _paired(ctx: CarerContext, argument: str) -> tuple[CarerState, LogEntry, LogEntry | None] | None:
+def _paired(ctx: CarerContext, entry_id: int) -> tuple[CarerState, LogEntry, LogEntry | None] | None:
     """Return an entry and its twin, even where an edit has put another in its place."""
-    entry = ctx.uow.entries.find(int(argument)) if argument.isdecimal() and len(argument) < 19 else None
+    entry = ctx.uow.entries.find(entry_id)
     if entry is None or entry.family_id != ctx.family.id:
         apply(ctx, (Acknowledge(OldButton()),))
         return None

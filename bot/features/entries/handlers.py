@@ -9,7 +9,7 @@ from bot.domain.subject import Subject
 from bot.features.apply import apply
 from bot.features.context import CarerContext
 from bot.features.effects import AddEntries, EditLine, Reply
-from bot.features.entries import correction_rules, first_times, mend_rules, question_rules, rules
+from bot.features.entries import correction_rules, entry_rules, first_times, mend_rules, question_rules, rules
 from bot.features.entries.contents import Undone
 from bot.features.entries.loading import (
     confidence_for,
@@ -68,12 +68,14 @@ def answer_line(ctx: CarerContext, message_id: int, content: object, answer_id: 
 def count_reaction(ctx: CarerContext, reminder: Reminder, entry: Entry) -> None:
     """Count a reminder that was answered by a reaction: its own message becomes the counted line."""
     state = state_with(ctx, reminder)
-    new = rules.new_entry(state, entry, None, reminder, "counted", 1)
+    new = entry_rules.new_entry(state, entry, None, reminder, "counted", 1)
     state = state.with_entries([new])
-    settled, entries = rules.settle(state, [new])
+    settled, entries = entry_rules.settle(state, [new])
     line = next((copy.outbox_id for copy in state.copies_of(reminder) if copy.chat_id == ctx.chat_id), None)
     asked = rules.follow_up(state, entries, confidence_of(ctx, [entry.activity]))
-    apply(ctx, (AddEntries((new,)), *settled, EditLine(line, rules.counted_line(state, entries)), *asked))
+    apply(
+        ctx, (AddEntries((new,)), *settled, EditLine(line, entry_rules.counted_line(state, entries)), *asked)
+    )
 
 
 # ---------------------------------------------------------------- answers to what was asked

@@ -10,7 +10,8 @@ from bot.domain.entries import LogEntry
 from bot.domain.subject import Subject
 from bot.features.effects import ChangeEntry, EditLine, Effects, Reply, SetEntries
 from bot.features.entries.contents import CountedLine, NotCounted, Question, YesToWhich
-from bot.features.entries.rules import Confidence, counted_line, follow_up, settle
+from bot.features.entries.entry_rules import counted_line, settle
+from bot.features.entries.rules import Confidence, follow_up
 from bot.features.state import CarerState
 from bot.parsing.answers import says_no, says_yes
 from bot.replies.reading import Reading

@@ -6,9 +6,10 @@ from typing import get_args
 
 from bot.domain.reminders import Reminder
 from bot.features.apply import apply
+from bot.features.buttons import MOST_MINUTES
 from bot.features.context import CarerContext
 from bot.features.effects import Acknowledge, AddEntries, ChangeSkip, EditLine, MarkReminder
-from bot.features.entries import rules
+from bot.features.entries import entry_rules, rules
 from bot.features.entries.contents import (
     AlreadyCounted,
     CountedNote,
@@ -26,67 +27,64 @@ from bot.features.state import CarerState
 from bot.replies.reading import Entry, SkipReason
 
 
-def pressed_done(ctx: CarerContext, argument: str) -> None:
-    if (pressed := _answerable(ctx, argument)) is not None:
+def pressed_done(ctx: CarerContext, reminder_id: int) -> None:
+    if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
         _count(ctx, state, reminder, reminder.minutes)
 
 
-def pressed_did(ctx: CarerContext, argument: str) -> None:
-    reminder_id, _, said = argument.partition(":")
-    minutes = float(said) if said.isdecimal() and len(said) <= 4 else 0.0
-    if minutes >= 1 and (pressed := _answerable(ctx, reminder_id)) is not None:
+def pressed_did(ctx: CarerContext, reminder_id: int, minutes: int) -> None:
+    if 1 <= minutes <= MOST_MINUTES and (pressed := _answerable(ctx, reminder_id)) is not None:
         _count(ctx, *pressed, minutes)
 
 
 def _count(ctx: CarerContext, state: CarerState, reminder: Reminder, minutes: float) -> None:
     entry = Entry(activity=reminder.activity, minutes=minutes, side=reminder.side)
-    new = rules.new_entry(state, entry, None, reminder, "counted", 1)
+    new = entry_rules.new_entry(state, entry, None, reminder, "counted", 1)
     state = state.with_entries([new])
-    settled, entries = rules.settle(state, [new])
+    settled, entries = entry_rules.settle(state, [new])
     asked = rules.follow_up(state, entries, confidence_of(ctx, [reminder.activity]))
-    line = EditLine(state.pressed, rules.counted_line(state, entries))
+    line = EditLine(state.pressed, entry_rules.counted_line(state, entries))
     apply(ctx, (AddEntries((new,)), *settled, Acknowledge(CountedNote()), line, *asked))
 
 
-def pressed_minutes(ctx: CarerContext, argument: str) -> None:
+def pressed_minutes(ctx: CarerContext, reminder_id: int) -> None:
     """Offer other minutes in place of the buttons; "back" brings them again."""
-    if (pressed := _answerable(ctx, argument)) is not None:
+    if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
         apply(ctx, (Acknowledge(), EditLine(state.pressed, OtherMinutes(reminder, state.plan))))
 
 
-def pressed_back(ctx: CarerContext, argument: str) -> None:
-    if (pressed := _answerable(ctx, argument)) is not None:
+def pressed_back(ctx: CarerContext, reminder_id: int) -> None:
+    if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
         apply(ctx, (Acknowledge(), EditLine(state.pressed, reminders.ReminderShown(reminder, state.plan))))
 
 
-def pressed_later(ctx: CarerContext, argument: str) -> None:
-    if (pressed := _answerable(ctx, argument)) is not None:
+def pressed_later(ctx: CarerContext, reminder_id: int) -> None:
+    if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
         effects, content = decide_later(ctx, state, reminder, None)
         closed = reminders.without_buttons(state, reminder)
         apply(ctx, (Acknowledge(), *effects, *closed, EditLine(state.pressed, content)))
 
 
-def pressed_asleep(ctx: CarerContext, argument: str) -> None:
-    if (pressed := _answerable(ctx, argument)) is not None:
+def pressed_asleep(ctx: CarerContext, reminder_id: int) -> None:
+    if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
         skipped = reminders.skip(state, reminder, "asleep", message_id=None)
         held, content = reminders.asleep(state)
         apply(ctx, (*skipped, Acknowledge(), *held, EditLine(state.pressed, content)))
 
 
-def pressed_not_now(ctx: CarerContext, argument: str) -> None:
-    if (pressed := _answerable(ctx, argument)) is not None:
+def pressed_not_now(ctx: CarerContext, reminder_id: int) -> None:
+    if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
         skipped = reminders.skip(state, reminder, "other", message_id=None)
         apply(ctx, (*skipped, Acknowledge(), EditLine(state.pressed, NotNowReasons(reminder))))
 
 
-def pressed_why(ctx: CarerContext, argument: str) -> None:
-    reminder_id, _, said = argument.partition(":")
+def pressed_why(ctx: CarerContext, reminder_id: int, said: str) -> None:
     reason: SkipReason | None = next((each for each in get_args(SkipReason) if each == said), None)
     reminder = _own(ctx, reminder_id) if reason is not None else None
     if reminder is None or reason is None:
@@ -100,22 +98,22 @@ def pressed_why(ctx: CarerContext, argument: str) -> None:
         apply(ctx, (*noted, Acknowledge(), EditLine(state.pressed, content)))
 
 
-def pressed_show(ctx: CarerContext, argument: str) -> None:
+def pressed_show(ctx: CarerContext, reminder_id: int) -> None:
     """Show the card; the reminder keeps its buttons."""
-    reminder = _own(ctx, argument)
+    reminder = _own(ctx, reminder_id)
     apply(ctx, (Acknowledge(None if reminder is not None else OldButton()),))
     if reminder is not None:
         refresher.show(ctx, reminder.activity, reminder.side)
 
 
-def _own(ctx: CarerContext, argument: str) -> Reminder | None:
-    found = ctx.uow.reminders.find(int(argument)) if argument.isdecimal() and len(argument) < 19 else None
+def _own(ctx: CarerContext, reminder_id: int) -> Reminder | None:
+    found = ctx.uow.reminders.find(reminder_id)
     return found if found is not None and found.family_id == ctx.family.id else None
 
 
-def _answerable(ctx: CarerContext, argument: str) -> tuple[CarerState, Reminder] | None:
+def _answerable(ctx: CarerContext, reminder_id: int) -> tuple[CarerState, Reminder] | None:
     """Return the reminder that a button names while it can still be answered; otherwise say what became of it."""
-    reminder = _own(ctx, argument)
+    reminder = _own(ctx, reminder_id)
     if reminder is None:
         apply(ctx, (Acknowledge(OldButton()),))
         return None

@@ -20,19 +20,16 @@ def shown(context: Context, event: Event, therapist: Therapist, wanted: str) -> 
     """/audit FAMILY: who saw or changed what, the newest first."""
     family = chosen_family(context, event, therapist, wanted, lambda each: verbs.AUDIT.data(each.id, None))
     if family is not None:
-        pressed(context, event, therapist, family.id)
+        pressed(context, event, therapist, family.id, None)
 
 
-def pressed(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    """A page of it: "audit:FAMILY", "audit:FAMILY:NUMBER" for what came before that entry."""
-    family_id, _, before = argument.partition(":")
-    family = seen_family(context, event, therapist, family_id)
+def pressed(context: Context, event: Event, therapist: Therapist, ref: str, before: int | None) -> None:
+    """A page of it. before: only what came before this entry."""
+    family = seen_family(context, event, therapist, ref)
     if family is None:
         return
     words = words_for(therapist.language)
-    acts = context.uow.audit.of_family(
-        family.id, most=A_PAGE + 1, before=int(before) if before.isdigit() else None
-    )
+    acts = context.uow.audit.of_family(family.id, most=A_PAGE + 1, before=before)
     lines = [words("audit.title", nickname=family.nickname)]
     lines += [_line(context, act, family, words) for act in acts[:A_PAGE]]
     if not acts:

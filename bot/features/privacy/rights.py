@@ -144,7 +144,7 @@ def leave_asked(ctx: CarerContext) -> None:
         buttons=(
             row(Button(ctx.words.plain("stop.leave_button"), verbs.LEAVE.data())),
             row(
-                Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data("ask")),
+                Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data(None)),
                 Button(ctx.words.plain("stop.stay_button"), verbs.STAY.data()),
             ),
         ),
@@ -179,7 +179,7 @@ def leave(ctx: CarerContext) -> None:
     ctx.uow.audit.note(who=_who(ctx), what="left", now=ctx.now, family_id=ctx.family.id)
 
 
-def pressed_leave(ctx: CarerContext, argument: str) -> None:
+def pressed_leave(ctx: CarerContext) -> None:
     ctx.note()
     leave(ctx)
 

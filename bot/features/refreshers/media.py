@@ -6,33 +6,30 @@ hold, and that the family agreed.
 
 from __future__ import annotations
 
-import html
 import re
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
-from typing import cast, get_args
+from typing import Literal, cast, get_args
 
 from bot.domain.actor import Actor
 from bot.domain.dialogs import DialogState
 from bot.domain.json_value import JsonValue
-from bot.domain.media import Material, MaterialKind
+from bot.domain.media import MaterialKind
 from bot.domain.names import speaks_of
-from bot.domain.outgoing import Attachment, Button, Buttons, OutgoingMessage, row
+from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.subject import Subject
 from bot.features import verbs
-from bot.features.access.family_choice import chosen_family, seen_family
 from bot.features.access.family_lookup import families_seen, family_by_ref
 from bot.features.context import Context
 from bot.features.events import ButtonPressed, Event, FileSent
-from bot.features.formats import short_day_shown
 from bot.parsing.plan_line.vocabulary import either, names_of
-from bot.phrases import Words, words_for
+from bot.phrases import words_for
 from bot.text import fold
 
 KINDS: dict[str, MaterialKind] = {"photo": "picture", "video": "video", "voice": "voice"}
+Asked = Literal["f", "a", "yes", "no"]
 MOST_WAITING = 10  # files of one chat of which not all was said yet
-MOST_LISTED = 20
 MOST_FAMILIES = 90  # buttons under one message: 100 at most, by the messaging service
 LONGEST_CAPTION = 700  # characters; the service takes 1024 with what we say around it
 
@@ -132,7 +129,7 @@ def _ask_next(context: Context, event: Event, therapist: Therapist, key: str, wa
         families = _by_name(families_seen(context, therapist))[:MOST_FAMILIES]
         offered = [Button(each.nickname[:24], verbs.MEDIA.data(key, "f", each.id)) for each in families]
         text = words("material.for_whom") if offered else words("therapist.no_families")
-        _say(context, event, text, (*_two_a_row(offered), row(no)))
+        say(context, event, text, (*_two_a_row(offered), row(no)))
     elif waiting.activity is None:
         plan = context.uow.plans.current(family.id)
         planned = [each.activity for each in plan.plan.activities] if plan else []
@@ -141,7 +138,7 @@ def _ask_next(context: Context, event: Event, therapist: Therapist, key: str, wa
             Button(context.library.name(each, therapist.language), verbs.MEDIA.data(key, "a", each))
             for each in [*planned, *others]
         ]
-        _say(
+        say(
             context,
             event,
             words("material.which_hold", nickname=family.nickname),
@@ -153,7 +150,7 @@ def _ask_next(context: Context, event: Event, therapist: Therapist, key: str, wa
         if waiting.caption:
             lines.append(words("material.caption", caption=waiting.caption))
         yes = Button(words.plain("material.yes_button"), verbs.MEDIA.data(key, "yes", None))
-        _say(context, event, "\n".join(lines), (row(yes), row(no)))
+        say(context, event, "\n".join(lines), (row(yes), row(no)))
 
 
 def _by_name(families: list[Family]) -> list[Family]:
@@ -164,22 +161,23 @@ def _two_a_row(buttons: list[Button]) -> Buttons:
     return tuple(tuple(buttons[place : place + 2]) for place in range(0, len(buttons), 2))
 
 
-def pressed(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    """Do what a button under a file's question says: "KEY:f:FAMILY", "KEY:a:ACTIVITY", "KEY:yes", "KEY:no"."""
-    key, _, rest = argument.partition(":")
-    op, _, value = rest.partition(":")
+def pressed(
+    context: Context, event: Event, therapist: Therapist, key: str, op: Asked, value: str | None
+) -> None:
+    """Do what a button under a file's question says: "f" with a family, "a" with an activity, "yes", "no"."""
     words = words_for(therapist.language)
     waiting = _waiting_from(_waiting_files(context.uow.chats.get(event.chat_id).dialog).get(key))
     if waiting is None:
-        _say(context, event, words("material.send_again"), ())
+        say(context, event, words("material.send_again"), ())
         return
     if op == "no":
         _keep_waiting(context, event.chat_id, key, None)
-        _say(context, event, words("material.not_kept"), ())
+        say(context, event, words("material.not_kept"), ())
         return
     if op == "yes":
         _keep(context, event, therapist, key, waiting)
         return
+    value = value or ""
     if op == "f" and family_by_ref(context, therapist, value, discharged=False) is not None:
         waiting = replace(waiting, family=value)
     elif op == "a" and value in context.library:
@@ -212,98 +210,13 @@ def _keep(context: Context, event: Event, therapist: Therapist, key: str, waitin
     )
     words = words_for(therapist.language)
     hold = context.library.in_sentence(waiting.activity, therapist.language)
-    _say(context, event, words("material.kept", nickname=family.nickname, activity=hold), ())
+    say(context, event, words("material.kept", nickname=family.nickname, activity=hold), ())
 
 
 # ---------------------------------------------------------------- listing, showing, taking back
 
 
-def command(context: Context, event: Event, therapist: Therapist, said: str) -> None:
-    """/material and /material NICKNAME."""
-    family = chosen_family(context, event, therapist, said, lambda each: verbs.MEDIA_LIST.data(each.id))
-    if family is not None:
-        _list(context, event, therapist, family)
-
-
-def pressed_list(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    family = seen_family(context, event, therapist, argument)
-    if family is not None and family.state != "discharged":
-        _list(context, event, therapist, family)
-
-
-def _list(context: Context, event: Event, therapist: Therapist, family: Family, note: str = "") -> None:
-    words = words_for(therapist.language)
-    found = (context.uow.media.of_family(family.id))[:MOST_LISTED]
-    lines = [note] if note else []
-    if not found:
-        lines.append(words("material.none", nickname=family.nickname))
-    else:
-        lines.append(words("material.title", nickname=family.nickname))
-    lines += [_line(context, place, each, family, words) for place, each in enumerate(found, start=1)]
-    buttons = tuple(
-        row(
-            Button(words.plain("material.show_button", n=place), verbs.MEDIA_SHOW.data(each.id)),
-            Button(words.plain("material.back_button", n=place), verbs.MEDIA_BACK.data(each.id)),
-        )
-        for place, each in enumerate(found, start=1)
-    )
-    _say(context, event, "\n".join(lines), buttons)
-
-
-def _line(context: Context, place: int, material: Material, family: Family, words: Words) -> str:
-    return words(
-        f"material.line_{material.kind}",
-        place=place,
-        activity=context.library.name(material.activity, words.language),
-        day=short_day_shown(family.local(material.added_at).date(), words),
-        caption=material.caption or "",
-    ).rstrip(": ")
-
-
-def _own(context: Context, therapist: Therapist, argument: str) -> tuple[Material, Family] | None:
-    number = int(argument) if argument.isdigit() and len(argument) < 16 else None
-    material = context.uow.media.find(number) if number is not None else None
-    family = family_by_ref(context, therapist, material.family_id, discharged=False) if material else None
-    return (material, family) if material and family else None
-
-
-def pressed_show(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    """Show the therapist one of them, as the family sees it."""
-    own = _own(context, therapist, argument)
-    if own is None:
-        _say(context, event, words_for(therapist.language)("material.gone"), ())
-        return
-    material, _ = own
-    context.say(
-        OutgoingMessage(
-            chat_id=event.chat_id,
-            text=html.escape(material.caption or "", quote=False),
-            attachment=Attachment(material.kind, material.activity, file_id=material.file_id),
-            about=material.about,
-        )
-    )
-
-
-def pressed_back(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    """Take one of them back: the family is shown it no more."""
-    own = _own(context, therapist, argument)
-    words = words_for(therapist.language)
-    if own is None:
-        _say(context, event, words("material.gone"), ())
-        return
-    material, family = own
-    context.uow.media.withdraw(material.id, context.now)
-    context.uow.audit.note(
-        who=Actor.therapist(therapist.id),
-        what="material taken back",
-        now=context.now,
-        family_id=family.id,
-        detail=f"{material.id} {material.activity}",
-    )
-    _list(context, event, therapist, family, words("material.taken_back"))
-
-
-def _say(context: Context, event: Event, text: str, buttons: Buttons) -> None:
+def say(context: Context, event: Event, text: str, buttons: Buttons) -> None:
     """Say something about material: in place of the message whose button was pressed, else in a new one."""
     if isinstance(event, ButtonPressed):
         pressed_under = context.uow.outbox.said_as(event.chat_id, event.message_id)

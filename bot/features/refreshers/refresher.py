@@ -96,14 +96,13 @@ def show_part(ctx: CarerContext, activity: str, side: Side | None, part: Literal
     )
 
 
-def pressed_more(ctx: CarerContext, argument: str) -> None:
-    """Send the whole card behind a short one: "ACTIVITY:SIDE", the side empty where none was asked for."""
-    activity, _, named = argument.partition(":")
+def pressed_more(ctx: CarerContext, activity: str, named: str | None) -> None:
+    """Send the whole card behind a short one. named: the side, where one was asked for."""
     ctx.note()
     if _why_not(ctx, activity) is not None:
         show(ctx, activity, None)
         return
-    side = SIDES.get(named)
+    side = SIDES.get(named or "")
     ctx.answer(
         _card(ctx, refresher_card, activity, side),
         about=Subject.card(activity),

@@ -7,6 +7,7 @@ baby is with them, which is what being on duty means; the family's quiet time ho
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import Literal
 
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, OutgoingMessage, row
@@ -43,10 +44,9 @@ def _anyone_on_duty(ctx: CarerContext) -> bool:
     return any(carer.on_duty_until is not None and carer.on_duty_until > ctx.now for carer in _able(ctx))
 
 
-def pressed(ctx: CarerContext, argument: str) -> None:
+def pressed(ctx: CarerContext, what: Literal["me", "to", "off"], carer_id: str | None) -> None:
     """duty:me, duty:to:CARER, duty:off."""
     ctx.note()
-    what, _, carer_id = argument.partition(":")
     able = _able(ctx)
     chosen = next((c for c in able if c.id == (ctx.carer.id if what == "me" else carer_id)), None)
     if what != "off" and chosen is None:

@@ -64,7 +64,7 @@ def asked(ctx: CarerContext, wish: Wish) -> tuple[str, Buttons]:
         therapist = (ctx.therapist()).name
         return words("load.plan_allows", n=after.budget, therapist=therapist), ()
     text = words("load.is_least", n=min(FLOOR, plan.most_prompts))
-    return text, (row(Button(words.plain("load.pause_button"), verbs.PAUSE.data("ask"))),)
+    return text, (row(Button(words.plain("load.pause_button"), verbs.PAUSE.data(None))),)
 
 
 def load_buttons(ctx: CarerContext) -> Buttons:

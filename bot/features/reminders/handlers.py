@@ -44,22 +44,22 @@ def wakes(ctx: CarerContext) -> None:
     apply(ctx, (*effects, Reply(content=content)))
 
 
-def pressed_awake(ctx: CarerContext, argument: str) -> None:
+def pressed_awake(ctx: CarerContext) -> None:
     _in_place(ctx, load_state(ctx), *rules.awake())
 
 
-def pressed_pause(ctx: CarerContext, argument: str) -> None:
-    """ "pause:3": three days; "pause:ask": which lengths there are."""
+def pressed_pause(ctx: CarerContext, days: int | None) -> None:
+    """Pause for so many days; without a number, ask for how long."""
     state = load_state(ctx)
-    if argument == "ask":
+    if days is None:
         apply(ctx, (Acknowledge(), Reply(content=rules.PauseOffer(how_long=True))))
-    elif argument.isdecimal() and int(argument) in PAUSES:
-        _in_place(ctx, state, *rules.pause_days(state, int(argument)))
+    elif days in PAUSES:
+        _in_place(ctx, state, *rules.pause_days(state, days))
     else:
         apply(ctx, (Acknowledge(),))
 
 
-def pressed_resume(ctx: CarerContext, argument: str) -> None:
+def pressed_resume(ctx: CarerContext) -> None:
     state = load_state(ctx)
     _in_place(ctx, state, *rules.resume(state))
 

@@ -41,7 +41,7 @@ def _keep(ctx: CarerContext, hours: Hours) -> None:
 
 
 def _pause(ctx: CarerContext) -> Buttons:
-    return (row(Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data("ask"))),)
+    return (row(Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data(None))),)
 
 
 def hours_shown(hours: Hours, words: Words) -> str | None:

@@ -59,7 +59,7 @@ def _kind_note(context: Context, carer: Carer) -> None:
             buttons=(
                 row(
                     Button(words.plain("load.fewer_button"), verbs.LOAD.data("fewer")),
-                    Button(words.plain("load.pause_button"), verbs.PAUSE.data("ask")),
+                    Button(words.plain("load.pause_button"), verbs.PAUSE.data(None)),
                 ),
             ),
         )

@@ -92,9 +92,7 @@ def reminder_buttons(reminder: Reminder, words: Words) -> Buttons:
 def pause_buttons(ctx: CarerContext, *, but: int | None = None) -> Buttons:
     """Return how long a pause may be. but: the length that is chosen already."""
     buttons = [
-        Button(ctx.words.plain(key), verbs.PAUSE.data(str(days)))
-        for days, key in PAUSES.items()
-        if days != but
+        Button(ctx.words.plain(key), verbs.PAUSE.data(days)) for days, key in PAUSES.items() if days != but
     ]
     return tuple(tuple(buttons[i : i + 2]) for i in range(0, len(buttons), 2))
 

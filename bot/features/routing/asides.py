@@ -82,7 +82,7 @@ def _entry(ctx: CarerContext, entry: LogEntry) -> str:
 
 def _self_ill(ctx: CarerContext) -> None:
     """The carer's own illness is theirs, and nothing of the baby's: a pause is offered."""
-    pause = Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data("ask"))
+    pause = Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data(None))
     ctx.answer(_words(ctx, "self_ill"), buttons=(row(pause),))
 
 

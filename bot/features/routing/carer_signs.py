@@ -6,7 +6,7 @@ from bot.features.context import CarerContext
 from bot.features.entries import handlers
 from bot.features.events import Reacted, Sent, StickerSent
 from bot.features.refreshers import refresher
-from bot.features.routing import carer_message
+from bot.features.routing import carer_message, turn
 from bot.parsing.answers import is_done_sign
 from bot.replies.reader import read_reply
 from bot.replies.reading import Entry, Reading, Request
@@ -37,7 +37,7 @@ def howto(ctx: CarerContext, sent: Sent, rest: str) -> None:
     kept = carer_message.keep(ctx, sent, None)
     if kept is None:
         return
-    context = carer_message.context_of(ctx, None)
+    context = turn.context_of(ctx, None)
     carer_message.raise_concerns(ctx, kept, read_reply(rest, context))
     asked = read_reply(f"how do I do {rest}?", context).request or Request("refresher")
     if asked.kind == "refresher" and asked.activity is not None:

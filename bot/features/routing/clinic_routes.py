@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from bot.domain.people import Therapist
 from bot.features import verbs
-from bot.features.buttons import by_therapist
+from bot.features.buttons import TherapistPress, by_therapist
 from bot.features.context import Context
 from bot.features.digests import family_page, send, trace
 from bot.features.events import Event, TextWritten
@@ -22,23 +22,21 @@ COMMANDS: dict[str, Act] = {
     "/handout": handout.handout,
 }
 
-PRESSED: dict[str, Act] = {
-    "page": family_page.pressed_page,
-    "pdf": send.pressed_pdf,
-    "note": family_page.pressed_note,
-    "csv": family_page.pressed_table,
-    "from": trace.pressed_from,
-    "trace": trace.pressed_trace,
-    **dict(
-        [
-            by_therapist(verbs.GRADE, scales.pressed_grade),
-            by_therapist(verbs.UNGRADE, scales.pressed_ungrade),
-            by_therapist(verbs.UNVISIT, visits.pressed_unvisit),
-            by_therapist(verbs.HANDOUT, handout.pressed_sheet),
-            by_therapist(verbs.GIVE_HANDOUT, handout.pressed_givesheet),
-        ]
-    ),
-}
+PRESSED: dict[str, TherapistPress] = dict(
+    [
+        by_therapist(verbs.PAGE, family_page.pressed_page),
+        by_therapist(verbs.DOCUMENT, send.pressed_pdf),
+        by_therapist(verbs.NOTE, family_page.pressed_note),
+        by_therapist(verbs.TABLE, family_page.pressed_table),
+        by_therapist(verbs.FROM, trace.pressed_from),
+        by_therapist(verbs.TRACE, trace.pressed_trace),
+        by_therapist(verbs.GRADE, scales.pressed_grade),
+        by_therapist(verbs.UNGRADE, scales.pressed_ungrade),
+        by_therapist(verbs.UNVISIT, visits.pressed_unvisit),
+        by_therapist(verbs.HANDOUT, handout.pressed_sheet),
+        by_therapist(verbs.GIVE_HANDOUT, handout.pressed_givesheet),
+    ]
+)
 
 
 def wrote(context: Context, event: TextWritten, therapist: Therapist) -> bool:

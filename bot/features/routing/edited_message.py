@@ -11,7 +11,7 @@ from bot.features.entries.confidence_rules import HIGHEST
 from bot.features.entries.loading import state_with
 from bot.features.events import Edited
 from bot.features.reminders import rules as reminders
-from bot.features.routing import carer_message
+from bot.features.routing import carer_message, turn
 from bot.features.threads import questions
 from bot.parsing.answers import number_in
 from bot.replies.reader import read_reply
@@ -39,10 +39,8 @@ def read_edited(ctx: CarerContext, edit: Edited) -> None:
     )
     apply(ctx, ((EndSleep(),) if slept else ()) + taken_back)
     reminder = ctx.uow.reminders.find(reminder.id) if reminder else None
-    reading = read_reply(ctx.text, carer_message.context_of(ctx, reminder))
-    told = carer_message.act(
-        carer_message.Turn(ctx, kept.id, reading, reminder, None, answer_id=kept.answer_id)
-    )
+    reading = read_reply(ctx.text, turn.context_of(ctx, reminder))
+    told = carer_message.act(turn.Turn(ctx, kept.id, reading, reminder, None, answer_id=kept.answer_id))
     if before and not told:
         # The message says something else now, and is answered apart: its old line must not stand as counted.
         handlers.show_undone(ctx, kept.answer_id, before)
@@ -51,7 +49,7 @@ def read_edited(ctx: CarerContext, edit: Edited) -> None:
 
 def _edits_an_answer(ctx: CarerContext, kept: Message) -> bool:
     """Take the edit of a message that answered or corrected something, or was passed on; return whether it was one."""
-    alone = read_reply(ctx.text, carer_message.context_of(ctx, None))
+    alone = read_reply(ctx.text, turn.context_of(ctx, None))
     question = ctx.uow.questions.of_message(kept.id)
     asks = question is not None and not alone.entries and alone.skipped is None
     if not (asks or kept.corrects is not None or number_in(kept.text, HIGHEST) is not None):

@@ -6,7 +6,7 @@ and no data.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -14,15 +14,10 @@ from bot.activities.library import Library
 from bot.clock import Clock
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Carer, Clinic
-from bot.domain.roles import is_day_care
 from bot.features import verbs
-from bot.features.buttons import by_carer
 from bot.features.concerns import failed_update, without_consent
-from bot.features.concerns import handlers as concerns
 from bot.features.context import CarerContext, Context
-from bot.features.digests import family_week
 from bot.features.enrolment import groups, joining
-from bot.features.entries import confidence, entry_buttons, reminder_buttons
 from bot.features.events import (
     Blocked,
     ButtonPressed,
@@ -40,95 +35,21 @@ from bot.features.events import (
     kind_kept,
     text_of,
 )
-from bot.features.learned import handlers as learned
 from bot.features.privacy import rights
-from bot.features.refreshers import refresher
-from bot.features.reminders import duty, frequency, hours
-from bot.features.reminders import handlers as reminders
 from bot.features.routing import (
+    carer_buttons,
     carer_message,
     carer_signs,
     edited_message,
     several_babies,
     therapist_routes,
-    unknown_command,
 )
-from bot.features.schedule import dialog, travel
-from bot.features.threads import files, hold_checks, how_is_baby, questions
+from bot.features.routing.carer_commands import do_command, holds_concern
+from bot.features.threads import files
 from bot.phrases import words_for
 from bot.storage.repositories.invitations import looks_like_code
 from bot.storage.unit_of_work import UnitOfWork
 
-Pressed = Callable[[CarerContext, str], None]
-
-# What each button of a carer does, by the verb in its data.
-PRESSED: dict[str, Pressed] = {
-    "done": reminder_buttons.pressed_done,
-    "mins": reminder_buttons.pressed_minutes,
-    "did": reminder_buttons.pressed_did,
-    "later": reminder_buttons.pressed_later,
-    "asleep": reminder_buttons.pressed_asleep,
-    "notnow": reminder_buttons.pressed_not_now,
-    "why": reminder_buttons.pressed_why,
-    "back": reminder_buttons.pressed_back,
-    "show": reminder_buttons.pressed_show,
-    "undo": entry_buttons.pressed_undo,
-    "redo": entry_buttons.pressed_redo,
-    "change": entry_buttons.pressed_change,
-    "changeone": entry_buttons.pressed_change_one,
-    "set": entry_buttons.pressed_set,
-    "side": entry_buttons.pressed_side,
-    "keep": entry_buttons.pressed_keep,
-    "count": entry_buttons.pressed_count,
-    "drop": entry_buttons.pressed_drop,
-    "which": entry_buttons.pressed_which,
-    "one": entry_buttons.pressed_one,
-    "two": entry_buttons.pressed_two,
-    "sure": confidence.pressed_sure,
-    "nottell": confidence.pressed_not_tell,
-    "how": refresher.pressed_how,
-    "more": refresher.pressed_more,
-    "ask": questions.pressed_ask,
-    "again": questions.pressed_back,
-    "isconcern": concerns.pressed_is_concern,
-    "noconcern": concerns.pressed_no_concern,
-    "howis": how_is_baby.pressed,
-    "openadvice": concerns.pressed_open_advice,
-    "awake": reminders.pressed_awake,
-    "pause": reminders.pressed_pause,
-    "load": frequency.pressed_load,
-    "resume": reminders.pressed_resume,
-    "remindersback": family_week.pressed_back_on,
-    "leave": rights.pressed_leave,
-    "rights": rights.pressed,
-    **dict(
-        [
-            by_carer(verbs.WHO, joining.pressed_who),
-            by_carer(verbs.CONSENT, joining.pressed_consent),
-            by_carer(verbs.DAY_RIGHT, dialog.pressed_right),
-            by_carer(verbs.DAY_CHANGE, dialog.pressed_change),
-            by_carer(verbs.DAY_ASK, dialog.pressed_ask),
-            by_carer(verbs.DAY_APPLY, dialog.pressed_apply),
-            by_carer(verbs.DAY_NO, dialog.pressed_no),
-            by_carer(verbs.DAY_BACK, dialog.pressed_back),
-            by_carer(verbs.DAY_PART, dialog.pressed_part),
-            by_carer(verbs.ZONE_ASK, travel.pressed_zone_ask),
-            by_carer(verbs.ZONE_HOME, travel.pressed_zone_home),
-            by_carer(verbs.TRAVEL_GO, travel.pressed_go),
-            by_carer(verbs.TRAVEL_TO, travel.pressed_to),
-            by_carer(verbs.TRAVEL_HOME, travel.pressed_home),
-            by_carer(verbs.TRAVEL_NO, travel.pressed_no),
-            by_carer(verbs.HOLD, hold_checks.pressed_hold),
-            by_carer(verbs.HOURS_ANY, hours.pressed_any),
-            by_carer(verbs.LEARNED, learned.pressed_answer),
-            by_carer(verbs.MY_TIMES, learned.pressed_times),
-            by_carer(verbs.STAY, rights.pressed_stay),
-            by_carer(verbs.COME_BACK, rights.pressed_come_back),
-        ]
-    ),
-    "duty": duty.pressed,
-    "baby": several_babies.pressed_baby,
-}
 LEFT_MAY_PRESS = {verbs.RIGHTS.name, verbs.COME_BACK.name}
 BEFORE_CONSENT = {verbs.WHO.name, verbs.CONSENT.name}
 # Commands that are done for each baby of a chat that has several.
@@ -250,10 +171,10 @@ def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
         return False
     contexts = [several_babies.context_about(context, event, carer) for carer in active]
     command = command_of(event.text)
-    if command is not None and not _holds_concern(contexts[0]):
+    if command is not None and not holds_concern(contexts[0]):
         if command in FOR_EACH_BABY:
             for ctx in contexts:
-                _command(ctx, event)
+                do_command(ctx, event)
         return command in FOR_EACH_BABY
     if event.reply_to is not None:
         return False
@@ -283,13 +204,13 @@ def _do(ctx: CarerContext, event: Event) -> None:
     match event:
         case ButtonPressed():
             read = verbs.pressed(event.data)
-            pressed = PRESSED.get(read[0]) if read else None
+            pressed = carer_buttons.PRESSED.get(read[0]) if read else None
             if read is None or pressed is None:
                 ctx.note(ctx.words("edge.old_button"))
             else:
                 pressed(ctx, read[1])
         case TextWritten() if event.text.startswith("/"):
-            _command(ctx, event)
+            do_command(ctx, event)
         case TextWritten():
             carer_message.read_message(ctx, event)
         case Reacted():
@@ -325,54 +246,6 @@ def _unreadable(ctx: CarerContext, event: Sent) -> None:
         carer_id=ctx.carer.id,
     )
     ctx.answer(ctx.words("edge.words_please", emergency_line=ctx.numbers.emergency_line))
-
-
-def _holds_concern(ctx: CarerContext) -> bool:
-    if " " not in ctx.text.strip():
-        return False
-    reading = carer_message.reading_of(ctx)
-    return reading.concern is not None or reading.unclear is not None
-
-
-def _command(ctx: CarerContext, event: TextWritten) -> None:
-    """Do what a command of a carer asks; words after it that tell a concern go first ("/today he is blue")."""
-    if _holds_concern(ctx):
-        carer_message.read_message(ctx, event)
-        return
-    command, _, rest = ("/" + ctx.text.lstrip("/ ")).partition(" ")
-    match command.lower().partition("@")[0]:
-        case "/start" if ctx.family.shape_told_at is None and not is_day_care(ctx.carer):
-            dialog.begin(ctx)
-        case "/start" | "/help":
-            family_week.help_shown(ctx)
-        case "/today":
-            family_week.today(ctx)
-        case "/week":
-            family_week.week(ctx)
-        case "/howto" if rest.strip():
-            carer_signs.howto(ctx, event, rest.strip())
-        case "/howto":
-            refresher.choose(ctx)
-        case "/pause":
-            reminders.pause(ctx, None)
-        case "/resume":
-            reminders.resume(ctx)
-        case "/stop":
-            family_week.stop_offered(ctx)
-        case "/leave":
-            rights.leave_asked(ctx)
-        case "/privacy":
-            rights.shown(ctx)
-        case "/day":
-            dialog.show(ctx)
-        case "/duty":
-            duty.asked(ctx)
-        case "/travel":
-            travel.offered(ctx)
-        case "/language":
-            joining.language_asked(ctx)
-        case _:
-            unknown_command.unknown_command(ctx, event)
 
 
 def _outsider(context: Context, event: Event) -> None:

@@ -162,11 +162,10 @@ def _raise_concerns(contexts: list[CarerContext], readings: list[Reading], kept:
     return True
 
 
-def pressed_baby(ctx: CarerContext, argument: str) -> None:
+def pressed_baby(ctx: CarerContext, kept_id: int, family_id: str) -> None:
     """ "Which baby?" answered: the kept message is read for that one, or for each."""
     ctx.note()
-    kept_id, _, family_id = argument.partition(":")
-    kept = ctx.uow.messages.find(int(kept_id)) if kept_id.isdigit() else None
+    kept = ctx.uow.messages.find(kept_id)
     carers = ctx.uow.carers.in_chat(ctx.chat_id)
     chosen = [c for c in carers if c.state == "active" and family_id in (c.family_id, ALL)]
     if kept is None or not chosen or kept.chat_id != ctx.chat_id or kept.family_id is not None:

@@ -10,7 +10,7 @@ from bot.domain.subject import Subject
 from bot.features import verbs
 from bot.features.access import quiet_hours
 from bot.features.access.family_choice import Act, say
-from bot.features.buttons import by_therapist
+from bot.features.buttons import TherapistPress, by_therapist
 from bot.features.caseload import browse, cover, discharge, handover, numbers
 from bot.features.concerns import resolve
 from bot.features.context import Context
@@ -19,7 +19,7 @@ from bot.features.enrolment import groups, invitations, new_family, removing
 from bot.features.events import ButtonPressed, Edited, Event, FileSent, TextWritten
 from bot.features.plan import announce, editor
 from bot.features.privacy import audit_log
-from bot.features.refreshers import for_therapist, media
+from bot.features.refreshers import for_therapist, media, media_list
 from bot.features.routing import clinic_routes
 from bot.features.threads import answers, compose
 from bot.phrases import words_for
@@ -107,7 +107,7 @@ COMMANDS: dict[str, Act] = {
     "/write": compose.write,
     "/plan": editor.command,
     "/plans": announce.plan,
-    "/material": media.command,
+    "/material": media_list.command,
     "/howto": for_therapist.command,
     "/group": _group,
     "/invite": invitations.invite,
@@ -132,28 +132,28 @@ STEPS: dict[str, Step] = {
 
 LEFT_BY_COMMANDS = {"answer", "grade", "page", handover.STEP, *STEPS}
 
-PRESSED: dict[str, Act] = {
+PRESSED: dict[str, TherapistPress] = {
     **clinic_routes.PRESSED,
-    "seen": resolve.pressed_seen,
-    "called": resolve.pressed_called,
-    "wrong": resolve.pressed_wrong,
-    "advice": resolve.pressed_advice,
-    "goon": resolve.pressed_go_on,
-    "answer": compose.pressed_answer,
-    "reply": compose.pressed_reply,
-    "write": compose.pressed_write,
-    "numbers": numbers.pressed,
-    "fams": browse.pressed_page,
-    "fam": browse.pressed_card,
-    "open": browse.pressed_open,
-    "mat": media.pressed,
-    "howto": for_therapist.pressed,
-    "matlist": media.pressed_list,
-    "matshow": media.pressed_show,
-    "matback": media.pressed_back,
-    "audit": audit_log.pressed,
     **dict(
         [
+            by_therapist(verbs.SEEN, resolve.pressed_seen),
+            by_therapist(verbs.CALLED, resolve.pressed_called),
+            by_therapist(verbs.WRONG, resolve.pressed_wrong),
+            by_therapist(verbs.ADVICE, resolve.pressed_advice),
+            by_therapist(verbs.GO_ON, resolve.pressed_go_on),
+            by_therapist(verbs.ANSWER, compose.pressed_answer),
+            by_therapist(verbs.REPLY, compose.pressed_reply),
+            by_therapist(verbs.WRITE, compose.pressed_write),
+            by_therapist(verbs.NUMBERS, numbers.pressed),
+            by_therapist(verbs.FAMILIES, browse.pressed_page),
+            by_therapist(verbs.CARD, browse.pressed_card),
+            by_therapist(verbs.OPEN, browse.pressed_open),
+            by_therapist(verbs.MEDIA, media.pressed),
+            by_therapist(verbs.HOWTO, for_therapist.pressed),
+            by_therapist(verbs.MEDIA_LIST, media_list.pressed_list),
+            by_therapist(verbs.MEDIA_SHOW, media_list.pressed_show),
+            by_therapist(verbs.MEDIA_BACK, media_list.pressed_back),
+            by_therapist(verbs.AUDIT, audit_log.pressed),
             by_therapist(verbs.PLAN_SHOW, announce.pressed_show),
             by_therapist(verbs.PLAN, editor.pressed_family),
             by_therapist(verbs.PLAN_DRAFT, editor.pressed),
@@ -169,21 +169,21 @@ PRESSED: dict[str, Act] = {
             by_therapist(verbs.NEW_FAMILY, new_family.pressed_new),
             by_therapist(verbs.NEW_FAMILY_ANSWER, new_family.pressed_answer),
             by_therapist(verbs.QUIET_OFF, quiet_hours.pressed_off),
+            by_therapist(verbs.HANDOVER, handover.pressed_family),
+            by_therapist(verbs.HANDOVER_TO, handover.pressed_colleague),
+            by_therapist(verbs.HANDOVER_YES, handover.pressed_accept),
+            by_therapist(verbs.HANDOVER_NO, handover.pressed_decline),
+            by_therapist(verbs.COVER, cover.pressed_cover),
+            by_therapist(verbs.COVER_DAYS, cover.pressed_days),
+            by_therapist(verbs.COVER_END, cover.pressed_end),
+            by_therapist(verbs.COVER_NO, cover.pressed_decline),
+            by_therapist(verbs.COVER_DIGEST, cover.pressed_digest),
+            by_therapist(verbs.COVER_DOCUMENT, cover.pressed_pdf),
+            by_therapist(verbs.DISCHARGE, discharge.pressed_first),
+            by_therapist(verbs.DISCHARGE_SURE, discharge.pressed_sure),
+            by_therapist(verbs.DISCHARGE_NOW, discharge.pressed_now),
+            by_therapist(verbs.DISCHARGE_NO, discharge.pressed_no),
+            by_therapist(verbs.DISCHARGE_BACK, discharge.pressed_back),
         ]
     ),
-    "handover": handover.pressed_family,
-    "ho": handover.pressed_colleague,
-    "hoyes": handover.pressed_accept,
-    "hono": handover.pressed_decline,
-    "cover": cover.pressed_cover,
-    "coverdays": cover.pressed_days,
-    "coverend": cover.pressed_end,
-    "coverno": cover.pressed_decline,
-    "coverdigest": cover.pressed_digest,
-    "coverpdf": cover.pressed_pdf,
-    "dis": discharge.pressed_first,
-    "dissure": discharge.pressed_sure,
-    "disnow": discharge.pressed_now,
-    "disno": discharge.pressed_no,
-    "disback": discharge.pressed_back,
 }

@@ -18,7 +18,7 @@ from bot.features import verbs
 from bot.features.chat import say
 from bot.features.context import CarerContext
 from bot.features.events import ButtonPressed
-from bot.features.schedule import rules, save, views
+from bot.features.schedule import save, views
 from bot.features.schedule.rules import NoSuchDay, draft_of, with_shape, words_of_draft
 from bot.parsing.answers import says_no, says_yes
 from bot.parsing.schedule import PARTS, Part, ShapeWords, read_shape, says_habit
@@ -182,10 +182,10 @@ def answered(ctx: CarerContext, state: DialogState, reading: Reading) -> bool:
         return False
     if state.step == "shape_words":
         if says_yes(ctx.text):
-            _apply(ctx)
+            take_what_was_said(ctx)
             return True
         if says_no(ctx.text):
-            _leave(ctx)
+            leave(ctx)
             return True
         return False
     part, asked_at = state.text("part"), state.instant("asked_at")
@@ -250,51 +250,13 @@ def may_press(ctx: CarerContext) -> bool:
     return not is_day_care(ctx.carer)
 
 
-def pressed_right(ctx: CarerContext) -> None:
-    if may_press(ctx):
-        _confirmed(ctx)
-
-
-def pressed_change(ctx: CarerContext) -> None:
-    if may_press(ctx):
-        say(ctx, ctx.words("shape.which_part"), views.parts_menu(ctx.words))
-
-
-def pressed_ask(ctx: CarerContext, part: Part) -> None:
-    if may_press(ctx):
-        ask(ctx, part)
-
-
-def pressed_apply(ctx: CarerContext) -> None:
-    if may_press(ctx):
-        _apply(ctx)
-
-
-def pressed_no(ctx: CarerContext) -> None:
-    if may_press(ctx):
-        _leave(ctx)
-
-
-def pressed_back(ctx: CarerContext, version: int) -> None:
-    if may_press(ctx):
-        _back_to(ctx, version)
-
-
-def pressed_part(ctx: CarerContext, part: Part, value: str) -> None:
-    if not may_press(ctx):
-        return
-    words = _tapped(ctx, part, value)
-    if words is not None:
-        take(ctx, words)
-
-
-def _leave(ctx: CarerContext) -> None:
+def leave(ctx: CarerContext) -> None:
     """Leave the day as it is."""
     ctx.uow.chats.end_dialog(ctx.chat_id)
     say(ctx, ctx.words("shape.not_changed"))
 
 
-def _confirmed(ctx: CarerContext) -> None:
+def confirmed(ctx: CarerContext) -> None:
     if being_asked(ctx):
         save.change(ctx, _drafted(ctx, ctx.family.shape_draft or {}))
         return
@@ -304,7 +266,7 @@ def _confirmed(ctx: CarerContext) -> None:
     say(ctx, ctx.words("shape.confirmed", day=_day(ctx, plan)))
 
 
-def _apply(ctx: CarerContext) -> None:
+def take_what_was_said(ctx: CarerContext) -> None:
     """Change the day as the message said that is asked about; by a tap it is the one that the question stands for."""
     if not isinstance(ctx.event, ButtonPressed):
         said = ctx.uow.chats.get(ctx.chat_id).dialog.data.get("said")
@@ -319,7 +281,7 @@ def _apply(ctx: CarerContext) -> None:
         take(ctx, words)
 
 
-def _back_to(ctx: CarerContext, version: int) -> None:
+def back_to(ctx: CarerContext, version: int) -> None:
     """Put the day of an earlier version back; the rest of the plan stays as it is now."""
     earlier = next(
         (each.plan for each in ctx.uow.plans.versions(ctx.family.id) if each.version == version),
@@ -339,12 +301,3 @@ def _back_to(ctx: CarerContext, version: int) -> None:
             time_zone=earlier.time_zone,
         ),
     )
-
-
-def _tapped(ctx: CarerContext, part: str, value: str) -> ShapeWords | None:
-    """Return the answer that a button stands for, with the getting up and bed that are known so far."""
-    draft = words_of_draft({k: v for k, v in (ctx.family.shape_draft or {}).items() if k != "zone"})
-    plan = (ctx.plan()).plan
-    wake = draft.wake if draft.wake is not None else rules.wake_of(plan)
-    bed = draft.bed if draft.bed is not None else rules.bed_of(plan)
-    return rules.tapped(part, value, wake, bed)

@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import Any, Literal, TypeAlias, get_args
 
 from bot.domain.json_value import JsonValue
+from bot.features.buttons import DayPart
 from bot.parsing.schedule import MOST_FEEDS, MOST_NAPS, ShapeWords
 from scheduling.plan import MIDNIGHT, MomentName, Plan
 
@@ -119,7 +120,7 @@ def even_naps(wake: int, bed: int, number: int) -> tuple[tuple[int, int], ...]:
     return tuple((start, start + length) for start in starts)
 
 
-def tapped(part: str, value: str, wake: int | None, bed: int | None) -> ShapeWords | None:
+def tapped(part: str, value: DayPart, wake: int | None, bed: int | None) -> ShapeWords | None:
     """Return the answer that a button stands for, None where it cannot be. wake, bed: as known so far.
 
     value: "none", "night" (quiet from bed to getting up), or a number: minutes of the day, naps, minutes between feeds.
@@ -128,9 +129,9 @@ def tapped(part: str, value: str, wake: int | None, bed: int | None) -> ShapeWor
         return ShapeWords(**{part: ()})  # type: ignore[arg-type]
     if part == "quiet" and value == "night" and wake is not None and bed is not None:
         return ShapeWords(quiet=(bed % MIDNIGHT, wake))
-    if not value.isdigit() or int(value) >= MIDNIGHT:
+    if not isinstance(value, int) or value >= MIDNIGHT:
         return None
-    number = int(value)
+    number = value
     match part:
         case "wake" | "bed":
             return ShapeWords(**{part: number})  # type: ignore[arg-type]

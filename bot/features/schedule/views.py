@@ -105,13 +105,13 @@ def choices(part: Part, words: Words) -> Buttons:
             return _times("bed", BEDS, words)
         case "naps":
             numbers = [
-                Button(words.plain("shape.naps_button", n=n), verbs.DAY_PART.data("naps", str(n)))
+                Button(words.plain("shape.naps_button", n=n), verbs.DAY_PART.data("naps", n))
                 for n in (1, 2, 3, 4)
             ]
             return (row(*numbers[:2]), row(*numbers[2:]), row(unset))
         case "feeds":
             every = [
-                Button(words.plain("shape.every_button", n=n), verbs.DAY_PART.data("feeds", str(n * 60)))
+                Button(words.plain("shape.every_button", n=n), verbs.DAY_PART.data("feeds", n * 60))
                 for n in (2, 3, 4)
             ]
             return (row(*every), row(unset))
@@ -122,9 +122,7 @@ def choices(part: Part, words: Words) -> Buttons:
 
 
 def _times(part: Part, minutes: Sequence[int], words: Words) -> Buttons:
-    buttons = [
-        Button(minute_shown(minute, words), verbs.DAY_PART.data(part, str(minute))) for minute in minutes
-    ]
+    buttons = [Button(minute_shown(minute, words), verbs.DAY_PART.data(part, minute)) for minute in minutes]
     return tuple(tuple(buttons[i : i + 3]) for i in range(0, len(buttons), 3))
 
 

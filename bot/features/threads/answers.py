@@ -37,7 +37,7 @@ class Recipient:
 def recipient(context: Context, therapist: Therapist, about: Subject) -> Recipient | None:
     """Return whom a reply about something goes to; None where it is none of theirs, or nothing to reply to."""
     if about.kind == "concern":
-        concern = resolve.own_concern(context, therapist, about.key)
+        concern = resolve.own_concern(context, therapist, about.number)
         if concern is None:
             return None
         return _to(context, concern.family_id, concern.carer_id, about, concern=concern)

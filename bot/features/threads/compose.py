@@ -13,9 +13,9 @@ from bot.features.threads import answers
 from bot.phrases import words_for
 
 
-def pressed_answer(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_answer(context: Context, event: Event, therapist: Therapist, concern_id: int) -> None:
     """ "Answer" under a concern: it counts as seen, and the next message goes to the carer."""
-    found = resolve.own_concern(context, therapist, argument)
+    found = resolve.own_concern(context, therapist, concern_id)
     if found is None:
         say(context, event, words_for(therapist.language)("therapist.not_yours"))
         return
@@ -23,14 +23,14 @@ def pressed_answer(context: Context, event: Event, therapist: Therapist, argumen
     _wait_for_words(context, event, therapist, found.about)
 
 
-def pressed_reply(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
-    _wait_for_words(context, event, therapist, Subject.from_stored(f"question:{argument}"))
+def pressed_reply(context: Context, event: Event, therapist: Therapist, question_id: int) -> None:
+    _wait_for_words(context, event, therapist, Subject.of("question", question_id))
 
 
-def _wait_for_words(context: Context, event: Event, therapist: Therapist, about: Subject | None) -> None:
+def _wait_for_words(context: Context, event: Event, therapist: Therapist, about: Subject) -> None:
     words = words_for(therapist.language)
-    found = answers.recipient(context, therapist, about) if about is not None else None
-    if found is None or about is None:
+    found = answers.recipient(context, therapist, about)
+    if found is None:
         say(context, event, words("therapist.not_yours"))
     elif not found.carers:
         say(context, event, words("therapist.carer_gone"))

@@ -70,10 +70,9 @@ def _say(context: Context, family: Family, carer: Carer, found: ConcernRow) -> N
         context.uow.chats.start_dialog(carer.address, "question", {"thread": found.about.stored})
 
 
-def pressed(ctx: CarerContext, argument: str) -> None:
+def pressed(ctx: CarerContext, concern_id: int, how: str) -> None:
     """ "Better", "The same", "Worse": the therapist hears it at once; the advice comes again unless it is better."""
-    number, _, how = argument.partition(":")
-    found = ctx.uow.concerns.find(int(number))
+    found = ctx.uow.concerns.find(concern_id)
     ctx.note()
     if found is None or found.family_id != ctx.family.id or found.carer_id != ctx.carer.id:
         return

@@ -149,9 +149,9 @@ def pressed_ask(ctx: CarerContext, argument: str) -> None:
     )
 
 
-def pressed_back(ctx: CarerContext, argument: str) -> None:
+def pressed_back(ctx: CarerContext, answer_id: int) -> None:
     """ "Write back" under a therapist's answer: the next message goes to the therapist, in the same thread."""
-    found = ctx.uow.answers.find(int(argument)) if argument.isdigit() else None
+    found = ctx.uow.answers.find(answer_id)
     if found is None or found.family_id != ctx.family.id or found.carer_id != ctx.carer.id:
         ctx.note(ctx.words("edge.old_button"))
         return

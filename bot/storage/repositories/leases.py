@@ -36,5 +36,11 @@ class Leases(Repository):
     def holder_of(self, name: str) -> str | None:
         return self._conn.scalar(select(leases.c.holder).where(leases.c.name == name))
 
+    def is_held(self, name: str, *, real_now: float) -> bool:
+        return (
+            self._conn.scalar(select(leases.c.until).where(leases.c.name == name, leases.c.until > real_now))
+            is not None
+        )
+
     def give_up(self, holder: str) -> None:
         self._conn.execute(delete(leases).where(leases.c.holder == holder))

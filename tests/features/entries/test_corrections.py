@@ -21,8 +21,9 @@ from bot.features.effects import (
 )
 from bot.features.entries.contents import CountedLine, NotCounted, NothingTo, Question, Undone
 from bot.features.entries.correction_rules import corrected, minutes_answered, to_correct, undo
+from bot.features.entries.entry_rules import take_back
 from bot.features.entries.question_rules import answer_in_words, go_on, waiting_for_answer
-from bot.features.entries.rules import Confidence, take_back
+from bot.features.entries.rules import Confidence
 from bot.features.reminders.rules import ReminderShown
 from bot.replies.reading import Entry, Reading
 from tests.features.states import MUM, MUM_CHAT, NOW, PLAN, copy, entry, reminder, state

@@ -115,15 +115,15 @@ def test_answers_come_back_from_the_draft_as_they_were(words):
 @pytest.mark.parametrize(
     ("part", "value", "read"),
     [
-        ("wake", "420", ShapeWords(wake=420)),
+        ("wake", 420, ShapeWords(wake=420)),
         ("bath", "none", ShapeWords(bath=())),
-        ("feeds", "180", ShapeWords(feeds_every=180)),
+        ("feeds", 180, ShapeWords(feeds_every=180)),
         ("quiet", "night", ShapeWords(quiet=(1170, 420))),
-        ("naps", "1", ShapeWords(naps=((750, 840),))),
-        ("feeds", "5", None),
-        ("wake", "9999", None),
+        ("naps", 1, ShapeWords(naps=((750, 840),))),
+        ("feeds", 5, None),
+        ("wake", 9999, None),
         ("wake", "none", None),
-        ("nonsense", "7", None),
+        ("nonsense", 7, None),
     ],
 )
 def test_a_button_stands_for_an_answer_and_a_forged_one_for_none(part, value, read):

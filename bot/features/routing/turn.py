@@ -1,0 +1,117 @@
+"""One message on its way through the features, and what is known of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from bot.domain.reminders import Reminder
+from bot.domain.roles import is_day_care
+from bot.features.context import CarerContext
+from bot.features.entries import question_rules
+from bot.features.reminders.rules import is_asleep
+from bot.features.routing import asides, rules
+from bot.features.routing.rules import Situation
+from bot.features.state import load_state
+from bot.features.threads import how_is_baby
+from bot.parsing import answers
+from bot.parsing.asides import Aside, aside_in, asks_why_not, named_loosely
+from bot.parsing.reminder_hours import HoursWish, read_hours_wish
+from bot.parsing.retraction import speaks_of_alarm
+from bot.replies.reader import activity_named, read_reply
+from bot.replies.reading import Prompted, Reading, ReplyContext
+from bot.storage.repositories.outbox import Said
+
+
+@dataclass
+class Turn:
+    """One message on its way through the features. answer_id: the line that answered an earlier wording of it."""
+
+    ctx: CarerContext
+    message_id: int
+    reading: Reading
+    reminder: Reminder | None
+    quoted: Said | None
+    answer_id: int | None = None
+
+    @cached_property
+    def alone(self) -> Reading:
+        """The message read as if no reminder were open."""
+        if self.reminder is None:
+            return self.reading
+        return read_reply(self.ctx.text, context_of(self.ctx, None))
+
+    @cached_property
+    def wish(self) -> answers.Wish | None:
+        return answers.wish_in(self.ctx.text)
+
+    @cached_property
+    def aside(self) -> Aside | None:
+        return aside_in(self.ctx.text)
+
+    @cached_property
+    def meant(self) -> str | None:
+        """The activity of "the mouth one" or "what's hand to mouth", None for any other message."""
+        return asides.loosely_named(self.ctx, named_loosely(self.ctx.text))
+
+    @cached_property
+    def why_not(self) -> str | None:
+        """The activity of "why no tummy time?", None for any other message."""
+        if not asks_why_not(self.ctx.text):
+            return None
+        return activity_named(self.ctx.text, context_of(self.ctx, None))
+
+    @cached_property
+    def speaks_of_alarm(self) -> bool:
+        return speaks_of_alarm(self.ctx.text)
+
+    @cached_property
+    def concern_open(self) -> bool:
+        """Whether a concern is open that this may be news of; not looked up for what plainly says something else."""
+        may_be_news = self.speaks_of_alarm or rules.says_nothing(self.reading)
+        return self.answer_id is None and may_be_news and how_is_baby.has_open(self.ctx)
+
+    @cached_property
+    def hours(self) -> HoursWish | Literal["any"] | None:
+        return None if is_day_care(self.ctx.carer) else read_hours_wish(self.ctx.text)
+
+    def situation(self) -> Situation:
+        ctx = self.ctx
+        return Situation(
+            reading=self.reading,
+            step=ctx.dialog().step,
+            quotes=self.quoted is not None,
+            edited=self.answer_id is not None,
+            asleep=is_asleep(ctx.family, ctx.now),
+            entry_waits=question_rules.waiting_for_answer(load_state(ctx)) is not None,
+            thanks=answers.pleasantry_in(ctx.text) is not None,
+            awake=answers.says_awake(ctx.text),
+            wish=self.wish is not None,
+            aside=any(each is not None for each in (self.aside, self.why_not, self.meant)),
+            hours=self.hours is not None,
+            concern_open=self.concern_open,
+            speaks_of_alarm=self.speaks_of_alarm,
+            fixed_times=answers.wants_fixed_times(ctx.text) and not is_day_care(ctx.carer),
+            older_question=answers.says_yes(ctx.text)
+            and question_rules.asked_before_reminder(load_state(ctx)) is not None,
+        )
+
+
+def context_of(ctx: CarerContext, reminder: Reminder | None) -> ReplyContext:
+    plan = ctx.plan().plan
+    age = (ctx.today - plan.baby.born).days // 7
+    return ReplyContext(
+        now=ctx.family.local(min(ctx.event.at, ctx.now)),
+        language=ctx.carer.language,
+        affected_side=plan.baby.affected_side,
+        age_weeks=max(0, age),
+        plan=tuple(each.activity for each in plan.activities),
+        prompt=Prompted(reminder.activity, reminder.side, reminder.minutes) if reminder else None,
+    )
+
+
+def keep_unread(turn: Turn) -> None:
+    """Keep what was not understood of a message, for the therapist."""
+    if turn.reading.unread:
+        turn.ctx.uow.messages.set_unparsed(turn.message_id, turn.reading.unread)
