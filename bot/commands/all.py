@@ -20,6 +20,7 @@ from bot.commands.init import init
 from bot.commands.invite import invite
 from bot.commands.learn import learn
 from bot.commands.load import load
+from bot.commands.move import move
 from bot.commands.read import read
 from bot.commands.remove import remove
 from bot.commands.restore import restore
@@ -56,6 +57,7 @@ COMMANDS = (
     Command(backup, RUN, "backup /var/backups/underwing-2026-03-02.db"),
     Command(restore, RUN, "restore /var/backups/underwing-2026-03-02.db"),
     Command(rotate_key, RUN, "rotate-key"),
+    Command(move, RUN, "move --to postgresql://underwing@localhost/underwing"),
     Command(learn, RUN, "learn --lines --json"),
     Command(digest, FAMILY, "digest --family pip --week 2026-W10 --pdf week.pdf"),
     Command(export, FAMILY, "export --family pip --to pip-record"),
