@@ -19,6 +19,7 @@ from bot.commands.export import export
 from bot.commands.init import init
 from bot.commands.invite import invite
 from bot.commands.learn import learn
+from bot.commands.learn_words import learn_words
 from bot.commands.load import load
 from bot.commands.move import move
 from bot.commands.read import read
@@ -59,6 +60,7 @@ COMMANDS = (
     Command(rotate_key, RUN, "rotate-key"),
     Command(move, RUN, "move --to postgresql://underwing@localhost/underwing"),
     Command(learn, RUN, "learn --lines --json"),
+    Command(learn_words, RUN, 'learn-words "he went all jerky for a bit" --was act_now'),
     Command(digest, FAMILY, "digest --family pip --week 2026-W10 --pdf week.pdf"),
     Command(export, FAMILY, "export --family pip --to pip-record"),
     Command(remove, FAMILY, "remove --family pip --carer ada"),

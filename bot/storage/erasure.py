@@ -157,6 +157,7 @@ def forget_last_words(uow: UnitOfWork) -> None:
 
 def _draw_anew(uow: UnitOfWork) -> None:
     """Have all that is being drawn read its facts anew: they were read before the erasure."""
+    uow.erased = True
     uow.renderings.free_all()
 
 

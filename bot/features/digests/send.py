@@ -15,6 +15,7 @@ from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
 from bot.features.digests import family_page
 from bot.features.events import Event
+from bot.features.plan import next_step
 from bot.parsing.period import Instants, Span, SpanProblem, encoded, span_from
 from bot.phrases import words_for
 from scheduling.localtime import instant_for
@@ -100,6 +101,7 @@ def _send(context: Context, therapist: Therapist, to_at: datetime) -> None:
         kind="digest",
         key=f"digest:{therapist.id}:{to_at.isoformat()}",
     )
+    next_step.propose(context, therapist)
 
 
 def _has_families(context: Context, therapist: Therapist, since: datetime) -> bool:
