@@ -24,6 +24,8 @@ from bot.messenger.health import Health
 from bot.messenger.metrics import Metrics
 from bot.messenger.triage import urgent_among
 from bot.messenger.workers import Workers
+from bot.storage.repositories.inbox import can_be_kept
+from bot.storage.trouble import DatabaseAway
 
 END_WITHIN = 3.0  # seconds
 LARGEST_UPDATE = 1_000_000  # bytes
@@ -88,10 +90,13 @@ def make_app(
             raw = json.loads(body)
         except ValueError:
             return PlainTextResponse("not JSON", status_code=400)
-        if not isinstance(raw, dict) or not isinstance(raw.get("update_id"), int):
+        if not isinstance(raw, dict) or not can_be_kept(raw.get("update_id")):
             return PlainTextResponse("no update", status_code=400)
-        if await intake.keep(raw):
-            metrics.received.inc()
+        try:
+            if await intake.keep(raw):
+                metrics.received.inc()
+        except DatabaseAway:
+            return PlainTextResponse("not now", status_code=503)  # the service hands it over again
         stored()
         return Response(status_code=200)
 
@@ -101,7 +106,10 @@ def make_app(
         return JSONResponse(told, status_code=503 if state.problems else 200)
 
     async def show_metrics(request: Request) -> Response:
-        inbox, outbox = await workers.read(lambda uow: (uow.inbox.counts(), uow.outbox.counts()))
+        try:
+            inbox, outbox = await workers.read(lambda uow: (uow.inbox.counts(), uow.outbox.counts()))
+        except DatabaseAway:
+            return PlainTextResponse("the database does not answer", status_code=503)
         for gauge, counts in ((metrics.inbox, inbox), (metrics.outbox, outbox)):
             for name, n in counts.items():
                 gauge.labels(state=name).set(n)

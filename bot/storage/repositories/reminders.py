@@ -265,6 +265,22 @@ class Reminders(Repository):
         answered = sum(counts.get(state, 0) for state in ("answered", "later", "skipped"))
         return sum(counts.values()), answered
 
+    def last_two(self, family_id: str, activity: str) -> list[tuple[datetime, bool]]:
+        """Return the two newest answered reminders of an activity, the newest first: when each was sent, and whether the
+        baby refused it."""
+        rows = self._conn.execute(
+            select(reminders.c.sent_at, reminders.c.state, reminders.c.reason)
+            .where(
+                reminders.c.family_id == family_id,
+                reminders.c.activity == activity,
+                reminders.c.sent_at.is_not(None),
+                reminders.c.state.in_(("answered", "skipped")),
+            )
+            .order_by(reminders.c.sent_at.desc())
+            .limit(2)
+        )
+        return [(row.sent_at, row.state == "skipped" and row.reason == "refused") for row in rows]
+
     def days_with_reminders(self, family_id: str, *, since: date) -> list[date]:
         """Return the local days from `since` on on which at least one reminder was due, in order.
 
