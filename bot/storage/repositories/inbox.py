@@ -181,15 +181,19 @@ class Stored:
     known: bool
 
 
+def can_be_kept(number: object) -> bool:
+    """Whether a number that the service gave fits the databases' 64 bits, as every real one does."""
+    return isinstance(number, int) and not isinstance(number, bool) and -(2**63) <= number < 2**63
+
+
 def chat_of(raw: Mapping[str, Any]) -> int | None:
     """Return the chat that an update belongs to, as far as its raw form tells; order is kept within a chat."""
     for name, part in raw.items():
         if name == "update_id" or not isinstance(part, Mapping):
             continue
-        chat = part.get("chat") or (part.get("message") or {}).get("chat")
-        if isinstance(chat, Mapping) and isinstance(chat.get("id"), int):
-            return int(chat["id"])
-        sender = part.get("from")
-        if isinstance(sender, Mapping) and isinstance(sender.get("id"), int):
-            return int(sender["id"])
+        message = part.get("message")
+        chat = part.get("chat") or (message.get("chat") if isinstance(message, Mapping) else None)
+        for place in (chat, part.get("from")):
+            if isinstance(place, Mapping) and can_be_kept(place.get("id")):
+                return int(place["id"])
     return None
