@@ -79,19 +79,13 @@ async def _play(
         server.people.add(chat_id, name)
     clock = SteppedClock(scenario.starts)
     zone = ZoneInfo(caseload.clinic.time_zone)
-    console.print(
-        f"[bold]A week with {caseload.clinic.name}[/bold]: one therapist, three families, five carers.\n"
-    )
+    title = f"[bold]A week with {caseload.clinic.name}[/bold]"
+    console.print(f"{title}: one therapist, three families, five carers.\n")
     async with rehearsing(store, library, clock, server) as rehearsal:
         household = Household(scenario, server)
         transcript = Transcript(server, scenario, console, zone, silent=quiet)
-        with Progress(
-            TextColumn("{task.description}"),
-            BarColumn(),
-            TimeElapsedColumn(),
-            console=console,
-            transient=True,
-        ) as bar:
+        columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
+        with Progress(*columns, console=console, transient=True) as bar:
             task = bar.add_task("Monday", total=(scenario.ends - scenario.starts).total_seconds())
             await rehearsal.settle()
             while (now := await _step(rehearsal, household, server, scenario.ends)) is not None:

@@ -11,9 +11,14 @@ from typing import TYPE_CHECKING, Annotated, BinaryIO, NoReturn
 import typer
 
 if TYPE_CHECKING:
-    from bot.replies.reading import Entry, Reading
+    from bot.replies.reading import Entry, Reading, ReplyContext
 
 BAD_INPUT = 2
+_COLOURS = {
+    "counted": typer.colors.GREEN, "seen": typer.colors.GREEN, "skipped": typer.colors.BLUE, "asked for": typer.colors.BLUE,
+    "concern": typer.colors.RED, "asked whether": typer.colors.YELLOW, "sign": typer.colors.MAGENTA,
+    "learned": typer.colors.CYAN, "unread": typer.colors.YELLOW,
+}  # fmt: skip
 CHUNK = 65536  # bytes taken at once from the input
 
 
@@ -27,30 +32,49 @@ def read(
 ) -> None:
     """Read one carer's reply, or many, and say what the bot makes of it."""
     # The reader and its words load slowly; help and completion do not wait for them.
-    from bot.replies.context import MOST_CHARACTERS, BadReply, answer_line, context_from
+    from bot.clock import RealClock
+    from bot.replies.context import MOST_CHARACTERS, answer_line, default_context
     from bot.replies.reader import read_reply
+    from bot.replies.why import why
 
+    now = RealClock().now().astimezone()
     if lines:
         for waiting in _waiting_lines(sys.stdin.buffer):
-            sys.stdout.write("".join(f"{answer_line(line)}\n" for line in waiting))
+            sys.stdout.write("".join(f"{answer_line(line, now)}\n" for line in waiting))
             sys.stdout.flush()
         return
-    if text is None or context is None:
-        _stop('A reply and --context are needed: underwing read "tummy 12 min" --context context.json')
+    if text is None:
+        _stop('A reply is needed: underwing read "tummy 12 min"')
     if len(text) > MOST_CHARACTERS:
         _stop(f"The reply has {len(text)} characters; at most {MOST_CHARACTERS} can be read.")
+    given = _context(context) if context else default_context(text, now)
+    reading = read_reply(text, given)
+    if as_json:
+        typer.echo(json.dumps(reading.as_json(), ensure_ascii=False))
+        return
+    for line in (*in_words(reading), *why(text, given)):
+        typer.echo(_coloured(line))
+
+
+def _context(path: Path) -> ReplyContext:
+    from bot.replies.context import BadReply, context_from
+
     try:
-        given = context_from(json.loads(context.read_text(encoding="utf-8")))
+        return context_from(json.loads(path.read_text(encoding="utf-8")))
     except (OSError, UnicodeDecodeError) as error:
         reason = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        _stop(f"{context}: cannot be read ({reason}).")
+        _stop(f"{path}: cannot be read ({reason}).")
     except json.JSONDecodeError as error:
-        _stop(f"{context}: not JSON at line {error.lineno}, column {error.colno} ({error.msg}).")
+        _stop(f"{path}: not JSON at line {error.lineno}, column {error.colno} ({error.msg}).")
     except BadReply as error:
-        _stop(f"{context}: {error}")
-    reading = read_reply(text, given)
-    answer = json.dumps(reading.as_json(), ensure_ascii=False) if as_json else "\n".join(in_words(reading))
-    sys.stdout.write(answer + "\n")
+        _stop(f"{path}: {error}")
+
+
+def _coloured(line: str) -> str:
+    """Return a line with its first word in the colour of what it says; a terminal alone shows colours."""
+    name, colon, rest = line.partition(":")
+    colour = _COLOURS.get(name)
+    return f"{typer.style(name + colon, fg=colour, bold=True)}{rest}" if colour else line
 
 
 def _waiting_lines(source: BinaryIO) -> Iterator[list[str]]:
@@ -80,6 +104,8 @@ def in_words(reading: Reading) -> list[str]:
         lines.append("asked for: " + " ".join(filter(None, parts)))
     if reading.concern:
         lines.append(f"concern: {reading.concern.urgency} ({', '.join(reading.concern.topics)})")
+    if reading.unclear:
+        lines.append(f"asked whether: {reading.unclear.urgency} ({', '.join(reading.unclear.topics)})")
     if reading.confirm:
         lines.append("to be asked before anything is counted")
     if reading.unread:

@@ -38,3 +38,13 @@ class Findings:
     concern: Concern | None
     unclear: Concern | None
     spans: tuple[Span, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """Why: one sign, its urgency here (None: a hint), how it stands ("stands", "denied", "others" …), and its words."""
+
+    sign: str
+    urgency: Urgency | None
+    standing: str
+    words: str

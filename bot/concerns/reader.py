@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from bot.concerns.compiling import Rules, Wording, Wordings
-from bot.concerns.finding import URGENCIES, Concern, Findings, Span, Urgency
+from bot.concerns.finding import URGENCIES, Concern, Evidence, Findings, Span, Urgency
 from bot.concerns.loading import shipped_rules
 from bot.concerns.patterns import Pattern
 from bot.concerns.schema import SignEntry
@@ -57,10 +57,7 @@ class Reader:
     def read(self, text: str, *, age_weeks: int, affected_side: str) -> Findings:
         """Return what the message says of trouble."""
         words = split(text)
-        code = self._put_aside(self._rules.vocabulary.encode(words.text))
-        seen = self._signs(code, age_weeks, affected_side)
-        seen = self._with_temperatures(seen, words, code, age_weeks)
-        seen = self._with_lists(seen, code)
+        seen = self._all_seen(words, age_weeks, affected_side)
         raised = {sign.id for sign in seen if sign.standing is Standing.STANDS}
         urgencies = _worst(seen, Standing.STANDS)
         for rule in self._rules.together:
@@ -71,6 +68,26 @@ class Reader:
         }
         doubted = {name: urgency for name, urgency in doubted.items() if urgency != "tell_therapist"}
         return Findings(_concern(urgencies, self._rules), _concern(doubted, self._rules), _spans(seen, words))
+
+    def evidence(self, text: str, *, age_weeks: int, affected_side: str) -> tuple[Evidence, ...]:
+        """Return each sign found in a message, with how it stands and the words that it was read from, in their order."""
+        words = split(text)
+        seen = sorted(self._all_seen(words, age_weeks, affected_side), key=lambda each: each.match.start)
+        return tuple(
+            Evidence(
+                each.id,
+                each.urgency,
+                each.standing.value,
+                text[words.start[each.match.start] : words.end[each.match.end - 1]],
+            )
+            for each in seen
+        )
+
+    def _all_seen(self, words: Words, age_weeks: int, affected_side: str) -> list[_Seen]:
+        code = self._put_aside(self._rules.vocabulary.encode(words.text))
+        seen = self._signs(code, age_weeks, affected_side)
+        seen = self._with_temperatures(seen, words, code, age_weeks)
+        return self._with_lists(seen, code)
 
     def _put_aside(self, code: str) -> str:
         """Return the message with the words that only look like a sign made unknown, and polite words made commas."""

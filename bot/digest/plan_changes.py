@@ -10,7 +10,7 @@ from scheduling.plan import Activity, MinutesADay, Plan, Ratio, ShareOfAwake, Ti
 
 ChangeKind = Literal[
     "added", "removed", "target", "session", "side", "moments", "dates", "feed_gaps", "own_gap", "weight",
-    "day", "quiet", "most_prompts", "shortest_gap", "baby", "time_zone",
+    "when", "goals", "day", "quiet", "most_prompts", "shortest_gap", "baby", "time_zone",
 ]  # fmt: skip
 
 
@@ -43,6 +43,8 @@ def _change(change: difference.Change, before: Plan, after: Plan) -> PlanChange:
             return PlanChange(what, name, shown(old) if old else None, shown(new) if new else None)
         case difference.DayChanged("most_prompts" | "shortest_gap" | "time_zone" as field, was, now):
             return PlanChange(field, None, f"{was}", f"{now}")
+        case difference.DayChanged("goals"):
+            return PlanChange("goals")
         case difference.DayChanged("quiet"):
             return PlanChange("quiet")
         case difference.DayChanged():
@@ -79,6 +81,7 @@ def _dates(each: Activity) -> str:
 
 ACTIVITY_KINDS: dict[difference.ActivityField, tuple[ChangeKind, Callable[[Activity], str]]] = {
     "target": ("target", _target),
+    "when": ("when", lambda each: each.when or ""),
     "session": ("session", _session),
     "side": ("side", _side),
     "moments": ("moments", lambda each: ", ".join(each.moments or ())),

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import json
+from datetime import datetime
 from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError
 
 from bot.replies.activities import TELLING
+from bot.replies.marks import language_of
 from bot.replies.reader import read_reply
 from bot.replies.reading import Prompted, ReplyContext
+from bot.replies.tokens import tokens_of
+from bot.text import plain_text
 
 MOST_CHARACTERS = 4096
+DEFAULT_WEEKS = 14  # of age, where no context is given (reading rule 17)
 ActivityId = Annotated[str, Field(pattern=f"^({'|'.join(sorted(TELLING))})$")]
 
 
@@ -40,7 +45,7 @@ class _Context(_Document):
 
 class _Line(_Document):
     text: str = Field(max_length=MOST_CHARACTERS)
-    context: dict[str, object]
+    context: dict[str, object] | None = None
 
 
 def _first_problem(error: ValidationError, under: str = "") -> str:
@@ -77,11 +82,24 @@ def context_from(document: object, under: str = "") -> ReplyContext:
     )
 
 
-def answer_line(line: str) -> str:
-    """Return the reading of one line {"text": …, "context": {…}} as one line of JSON, or {"error": …}."""
+def default_context(text: str, now: datetime) -> ReplyContext:
+    """Return what a text is read with where no context is given: its own language, no side, every activity, no prompt."""
+    language: Literal["en", "es"] = "es" if language_of(tokens_of(plain_text(text))) == "es" else "en"
+    return ReplyContext(now, language, "both", DEFAULT_WEEKS, plan=tuple(TELLING))
+
+
+def answer_line(line: str, now: datetime) -> str:
+    """Return the reading of one line {"text": …, "context": {…}} as one line of JSON, or {"error": …}.
+
+    now: local time, for a line without a context.
+    """
     try:
         given = _Line.model_validate(json.loads(line))
-        reading = read_reply(given.text, context_from(given.context, under="context"))
+        if given.context is None:
+            context = default_context(given.text, now)
+        else:
+            context = context_from(given.context, under="context")
+        reading = read_reply(given.text, context)
     except json.JSONDecodeError as error:
         return _json({"error": f"The line is not JSON: {error.msg} at character {error.pos + 1}."})
     except RecursionError:

@@ -6,6 +6,7 @@ Each mark has a letter, so that the rules for amounts and times can be written a
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 
 from bot.replies.lexicon import Node, lexicon
@@ -49,6 +50,7 @@ _ABBREVIATED = frozenset({"side"})
 # So many small words may stand between two words of a phrase.
 _MOST_PASSED = 4
 FREE = frozenset({"light", "filler"})
+_HOUR_IN_FOUR = re.compile(r"(?:[01]\d|2[0-3])[0-5]\d")  # 0845
 _ARTICLES = frozenset({"a", "an"})
 _MEASURES = frozenset({"am", "pm", "m", "min", "mins", "h", "hr", "hrs"})
 _ASKING = frozenset({"ask", "opener"})
@@ -79,6 +81,27 @@ def mark(kind: str, start: int, end: int, value: str = "", number: float | None 
 
 def marks_of(text: str, tokens: list[Token], language: str) -> list[Mark]:
     """Return the marks of a message in order; `language` decides phrases that both languages hold."""
+    tokens, words, found = _phrases(tokens)
+    spoken = _spoken(found, language)
+    row: list[Mark] = []
+    for concepts, first, end in found:
+        if first and "\n" in text[tokens[first - 1].end : tokens[first].start]:
+            row.append(mark("stop", tokens[first].start, tokens[first].start))
+        concept = _between_numbers(concepts, tokens, first) or concepts.get(spoken)
+        concept = concept or next(iter(concepts.values()), None)
+        _append(row, tokens, words, first, end, concept)
+    return row
+
+
+def language_of(tokens: list[Token]) -> str:
+    """Return the language of a message, "en" or "es": that of more of its phrases, English where they are even."""
+    return _spoken(_phrases(tokens)[2], "en")
+
+
+def _phrases(
+    tokens: list[Token],
+) -> tuple[list[Token], list[str], list[tuple[dict[str, Concept], int, int]]]:
+    """Return the tokens without hyphens, their words mended, and the phrases: (by language, first token, end)."""
     tokens = [t for at, t in enumerate(tokens) if not _is_hyphen(tokens, at)]
     words = [mended(t.text) if t.kind == "word" else t.text for t in tokens]
     found: list[tuple[dict[str, Concept], int, int]] = []
@@ -87,14 +110,14 @@ def marks_of(text: str, tokens: list[Token], language: str) -> list[Mark]:
         concepts, end = _longest(tokens, words, at)
         found.append((concepts, at, end))
         at = end
-    spoken = _spoken(found, language)
-    row: list[Mark] = []
-    for concepts, first, end in found:
-        if first and "\n" in text[tokens[first - 1].end : tokens[first].start]:
-            row.append(mark("stop", tokens[first].start, tokens[first].start))
-        concept = concepts.get(spoken) or next(iter(concepts.values()), None)
-        _append(row, tokens, words, first, end, concept)
-    return row
+    return tokens, words, found
+
+
+def _between_numbers(concepts: dict[str, Concept], tokens: list[Token], at: int) -> Concept | None:
+    """Return what a word is between two figures, where it may be "or" there, whatever the language: "10 o 15"."""
+    if not 0 < at < len(tokens) - 1 or tokens[at - 1].kind != "number" or tokens[at + 1].kind != "number":
+        return None
+    return next((concept for concept in concepts.values() if concept.kind == "or"), None)
 
 
 def _is_hyphen(tokens: list[Token], at: int) -> bool:
@@ -201,6 +224,9 @@ def _begins(row: list[Mark]) -> bool:
 
 
 def _append_digits(row: list[Mark], token: Token, start: int, stop: int) -> None:
+    if _HOUR_IN_FOUR.fullmatch(token.text) and (token.text[0] == "0" or (row and row[-1].kind == "at")):
+        row.append(mark("clock", start, stop, f"{token.text[:2]}:{token.text[2:]}"))
+        return
     value = digits_value(token.text)
     if value is None:
         row.append(mark("unknown", start, stop))

@@ -12,16 +12,26 @@ from typing import Any, Literal
 from scheduling.plan.model import Activity, Plan
 
 ActivityField = Literal[
-    "target", "session", "side", "moments", "from_", "until", "after_feed", "before_feed", "own_gap", "weight"
+    "target",
+    "session",
+    "side",
+    "moments",
+    "from_",
+    "until",
+    "after_feed",
+    "before_feed",
+    "own_gap",
+    "weight",
+    "when",
 ]
-DayField = Literal["awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap"]
+DayField = Literal["awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap", "goals"]
 BabyField = Literal["nickname", "born", "gestation_weeks", "affected_side"]
 
 ACTIVITY_FIELDS: tuple[ActivityField, ...] = (
-    "target", "session", "side", "moments", "from_", "until", "after_feed", "before_feed", "own_gap", "weight",
+    "target", "session", "side", "moments", "from_", "until", "after_feed", "before_feed", "own_gap", "weight", "when",
 )  # fmt: skip
 DAY_FIELDS: tuple[DayField, ...] = (
-    "awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap",
+    "awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap", "goals",
 )  # fmt: skip
 BABY_FIELDS: tuple[BabyField, ...] = ("nickname", "born", "gestation_weeks", "affected_side")
 THERAPISTS_OWN = frozenset({"weight", "born", "gestation_weeks"})

@@ -7,6 +7,14 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
 
+from scheduling.plan.goal_edits import (
+    Edited,
+    GoalChange,
+    GoalRemoval,
+    activity_left_goals,
+    goal_changed,
+    goal_removed,
+)
 from scheduling.plan.model import (
     Activity,
     AffectedSide,
@@ -61,9 +69,17 @@ class DayChange:
     moments: tuple[tuple[MomentName, tuple[int, ...]], ...] = ()
 
 
-Change = ActivityChange | Removal | DayChange
+Change = ActivityChange | Removal | DayChange | GoalChange | GoalRemoval
 
-NoteKind = Literal["started", "dose_missing", "not_in_plan", "dates_crossed", "both_arms", "session_crossed"]
+NoteKind = Literal[
+    "started",
+    "dose_missing",
+    "not_in_plan",
+    "dates_crossed",
+    "both_arms",
+    "session_crossed",
+    "left_with_goal",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +89,7 @@ class Note:
     started: minutes that were not said came from the starting values. Every other kind was not done: dose_missing (an
     activity without starting values, added without minutes), not_in_plan (nothing to remove), dates_crossed (the last
     date would lie before the first), both_arms (a weak or strong side, where both arms need care), session_crossed (the
-    least minutes would pass the most).
+    least minutes would pass the most). left_with_goal: the activity had no target of its own and is out with its goal.
     """
 
     kind: NoteKind
@@ -95,13 +111,25 @@ def applied(
                 if plan.activity(name) is None:
                     notes.append(Note("not_in_plan", name))
                 plan = replace(
-                    plan, activities=tuple(each for each in plan.activities if each.activity != name)
+                    activity_left_goals(plan, name),
+                    activities=tuple(each for each in plan.activities if each.activity != name),
                 )
+            case GoalChange():
+                plan = _told(goal_changed(plan, change, starting), notes)
+            case GoalRemoval(name):
+                plan = _told(goal_removed(plan, name, starting), notes)
             case DayChange():
                 plan = _day_changed(plan, change)
             case ActivityChange():
                 plan = _activity_changed(plan, change, starting.get(change.activity), notes)
     return plan, tuple(notes)
+
+
+def _told(edited: Edited, notes: list[Note]) -> Plan:
+    notes += [Note("started", each) for each in (*edited.started, *edited.targeted)]
+    notes += [Note("dose_missing", each) for each in edited.unknown]
+    notes += [Note("left_with_goal", each) for each in edited.dropped]
+    return edited.plan
 
 
 def _day_changed(plan: Plan, change: DayChange) -> Plan:

@@ -15,7 +15,7 @@ from bot.replies.context import answer_line
 from bot.replies.reader import read_reply
 from tests.benchmarks.labelled import HELD_OUT
 from tests.benchmarks.replies_accuracy import print_accuracy
-from tests.replies.said import context
+from tests.replies.said import WEDNESDAY_MORNING, context
 from tests.replies.test_reader_tables import TABLES, rows
 
 ROUNDS = 5
@@ -70,7 +70,7 @@ def print_speed() -> None:
     lines = [json.dumps({"text": text, "context": LINE_CONTEXT}) for text, _ in replies] * 4
     begin = time.perf_counter()
     for line in lines:
-        answer_line(line)
+        answer_line(line, WEDNESDAY_MORNING)
     print(f"{len(lines) / (time.perf_counter() - begin):.0f} lines a second")
 
 

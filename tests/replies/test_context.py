@@ -9,6 +9,7 @@ import pytest
 
 from bot.replies.context import BadReply, answer_line, context_from
 from bot.replies.reading import Prompted
+from tests.replies.said import WEDNESDAY_MORNING
 
 GOOD: dict[str, Any] = {
     "now": "2026-03-04T10:20:00-06:00",
@@ -70,27 +71,26 @@ def test_a_document_that_is_no_object_is_refused(document: object) -> None:
         "{",
         "[]",
         "null",
-        '{"text": "hi"}',
         '{"text": 5, "context": {}}',
         '{"text": "a", "context": 3}',
         "[" * 9999,
     ],
 )
 def test_a_line_that_cannot_be_read_is_answered_with_an_error(line: str) -> None:
-    answer = json.loads(answer_line(line))
+    answer = json.loads(answer_line(line, WEDNESDAY_MORNING))
 
     assert list(answer) == ["error"]
     assert answer["error"]
 
 
 def test_a_reply_longer_than_a_message_can_be_is_refused() -> None:
-    answer = json.loads(answer_line(json.dumps({"text": "a" * 4097, "context": GOOD})))
+    answer = json.loads(answer_line(json.dumps({"text": "a" * 4097, "context": GOOD}), WEDNESDAY_MORNING))
 
     assert answer["error"].startswith("text")
 
 
 def test_a_good_line_is_answered_with_a_reading() -> None:
-    answer = json.loads(answer_line(json.dumps({"text": "10 min", "context": GOOD})))
+    answer = json.loads(answer_line(json.dumps({"text": "10 min", "context": GOOD}), WEDNESDAY_MORNING))
 
     assert answer["entries"][0] == {
         "activity": "bath", "minutes": 10, "side": "left", "day_offset": 0, "at": None,

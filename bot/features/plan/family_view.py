@@ -128,6 +128,8 @@ def _day_line(field: str, value: Any, words: Words) -> str:
             return _or_none("moments", shown, words)
         case "quiet":
             return _or_none("quiet", [] if value is None else [_span(value, words)], words)
+        case "goals":
+            return words.plain("change.goals") if value else words.plain("change.no_goals")
         case "time_zone":
             return words.plain("change.time_zone", zone=value.split("/")[-1].replace("_", " "))
         case "most_prompts":

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from bot.features.formats import short_day_shown, wall_clock_shown
 from bot.features.plan.checks import Finding
 from bot.phrases import Verbatim, Words
-from scheduling.plan import Activity, MinutesADay, Plan, Ratio, ShareOfAwake, Target, TimesADay
+from scheduling.plan import Activity, Goal, MinutesADay, Plan, Ratio, ShareOfAwake, Target, TimesADay
 from scheduling.plan.difference import (
     ActivityChanged,
     Added,
@@ -38,6 +38,8 @@ def activity_line(activity: Activity, name: str, words: Words) -> str:
         parts.append(words("plan.at", moments=", ".join(said)))
     if activity.side != "none":
         parts.append(side_shown(activity, words))
+    if activity.when is not None:
+        parts.append(words("plan.early"))
     if activity.weight != 1:
         parts.append(words("plan.weight", weight=f"{activity.weight:g}"))
     parts += dates_shown(activity, words)
@@ -46,6 +48,16 @@ def activity_line(activity: Activity, name: str, words: Words) -> str:
 
 def _target(activity: Activity, words: Words) -> str:
     return target_shown(activity.target, words) if activity.target else words("plan.in_goal")
+
+
+def goal_line(goal: Goal, words: Words, name_of: NameOf) -> str:
+    """Return one goal with its target and the activities that count toward it (message HTML)."""
+    return words(
+        "plan.goal",
+        goal=goal.goal,
+        target=Verbatim(target_shown(goal.target, words)),
+        activities=", ".join(map(name_of, goal.activities)),
+    )
 
 
 def target_shown(target: Target, words: Words) -> str:
@@ -96,6 +108,7 @@ def plan_text(plan: Plan, before: Plan, words: Words, name_of: NameOf) -> str:
         lines.append("• " + mark + activity_line(activity, name_of(name), words))
     if not plan.activities:
         lines.append(words("plan.no_activities"))
+    lines += [("" if goal in before.goals else "✎ ") + goal_line(goal, words, name_of) for goal in plan.goals]
     if changed.gone:
         lines.append(words("plan.gone", activities=", ".join(map(name_of, changed.gone))))
     return "\n".join(lines)

@@ -12,17 +12,19 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
+from bot.parsing.plan_line.date_tokens import DATES, plain_enough, with_dates
+from bot.parsing.plan_line.goals import read_goal_lines
 from bot.parsing.plan_line.tokens import Token, tokens_of
 from bot.parsing.plan_line.vocabulary import fold_line, word
 from bot.text import plain_text
-from scheduling.plan import MinutesADay, Plan
+from scheduling.plan import MinutesADay, Plan, TimesADay
 from scheduling.plan.edits import ActivityChange, Change, DayChange, Removal
 
 OF_THE_DAY = {
     "most_prompts", "shortest_gap", "quiet", "no_quiet", "feeds", "awake", "moment_times",
 }  # fmt: skip
 
-DATES = {"from_", "until", "for_days"}
+_MOST_TIMES = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +70,8 @@ class _Reader:
             (token for token in tokens if token.kind == "op" and token.name in ("remove", "hold")), None
         )
         plain = not any(token.kind == "field" for token in tokens)
-        tokens = _with_dates(tokens)
-        if not _plain_enough(said_op, tokens):
+        tokens = with_dates(tokens)
+        if not plain_enough(said_op, tokens):
             self.unread += [token for token in tokens if token.kind not in ("filler", "comma", "line")]
             self.op = None
             return
@@ -135,33 +137,6 @@ class _Reader:
             self.unread.append(said_op)
 
 
-def _with_dates(tokens: list[Token]) -> list[Token]:
-    """Take a date that stands by itself as the first one, where the same part says that something starts."""
-    starts = any(token.kind == "op" and token.name == "start" for token in tokens)
-    return [
-        Token(token.kind, "from_", token.value, token.start, token.end)
-        if starts and token.name == "some_date"
-        else token
-        for token in tokens
-    ]
-
-
-def _plain_enough(op: Token | None, tokens: list[Token]) -> bool:
-    """Say whether a part may be acted on.
-
-    A date of which nobody knows whether it is the first or the last spoils the whole part. So does anything unread, or a dose,
-    where an activity is taken out; and one is held only with a date.
-    """
-    if any(token.name == "some_date" for token in tokens):
-        return False
-    if op is None:
-        return True
-    if any(token.kind == "unread" for token in tokens):
-        return False
-    said = {token.name for token in tokens if token.kind == "field"}
-    return bool(said & DATES) or (op.name == "remove" and not said)
-
-
 def _bounds(
     first: tuple[int | None, int | None], second: tuple[int | None, int | None]
 ) -> tuple[int | None, int | None] | None:
@@ -179,7 +154,8 @@ def read_plan_words(text: str, plan: Plan, today: date, names: Mapping[str, str]
     plan: what they are made to (it tells what "left" means for this baby, and what is there already). today: the family's
     date, from which "Monday" counts; a weekday is the next one after today. names: see plan_vocabulary.names_of.
     """
-    text = plain_text(text)
+    goals = read_goal_lines(plain_text(text), plan, today, names)
+    text = goals.rest
     folded, came_from = fold_line(text)
     reader = _Reader(text, folded, came_from, plan, today)
     part: list[Token] = []
@@ -192,7 +168,8 @@ def read_plan_words(text: str, plan: Plan, today: date, names: Mapping[str, str]
         if token.kind == "line":
             reader.current = reader.op = None
     reader.part(part)
-    return _result(reader)
+    read = _result(reader)
+    return PlanLine((*read.changes, *goals.changes), (*read.unread, *goals.unread))
 
 
 def _result(reader: _Reader) -> PlanLine:
@@ -203,7 +180,7 @@ def _result(reader: _Reader) -> PlanLine:
         change = _change(reader, activity, said)
         if change is not None:
             changes.append(change)
-    known = {each.activity for each in changes if not isinstance(each, DayChange)}
+    known = {each.activity for each in changes if isinstance(each, ActivityChange | Removal)}
     unread = [token for token in reader.unread if token.kind != "name" or token.name not in known]
     return PlanLine(tuple(changes), _in_own_words(reader, unread))
 
@@ -245,7 +222,10 @@ def _moved(token: Token, day: date) -> Token:
 
 
 def _count_times(reader: _Reader, activity: str, fields: dict[str, Token], values: dict[str, Any]) -> None:
-    """Turn "5 min three times a day" into minutes a day. With a range of minutes there is no one answer: unread."""
+    """Turn "5 min three times a day" into minutes a day; woven into care moments, times are counted as times.
+
+    Elsewhere, with a range of minutes, there is no one answer: unread.
+    """
     if (times_of := values.pop("times_of", None)) is not None:
         times, minutes = times_of
         if "target" in values or "session" in values or times * minutes > 1440:
@@ -256,6 +236,10 @@ def _count_times(reader: _Reader, activity: str, fields: dict[str, Token], value
     if times is None:
         return
     present = reader.plan.activity(activity)
+    woven = "moments" in values or (present is not None and present.moments is not None)
+    if woven and "target" not in values and "session" not in values and 1 <= times <= _MOST_TIMES:
+        values["target"] = TimesADay(times)
+        return
     session = values.get("session") or (present.session if present else None)
     if "target" in values or session is None or session[0] != session[1] or times * (session[0] or 0) > 1440:
         reader.unread.append(fields["times"])
