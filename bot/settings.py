@@ -13,6 +13,7 @@ from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, Settings
 from bot.errors import InputProblem
 from bot.storage.encryption import Encryption, key_in
 
+SECRET = {"token", "key", "webhook_secret"}  # never shown, not even where they are wrong
 LOOPBACK = {"127.0.0.1", "localhost", "::1"}
 
 
@@ -172,5 +173,6 @@ def _sentence(problem: Mapping[str, object]) -> str:
     message = str(problem["msg"]).removeprefix("Value error, ")
     if not where:
         return message
-    value = problem.get("input")
-    return f"UNDERWING_{where.upper()} is {value!r}: {message}"
+    if where in SECRET:
+        return f"UNDERWING_{where.upper()} cannot be used: {message}"
+    return f"UNDERWING_{where.upper()} is {problem.get('input')!r}: {message}"

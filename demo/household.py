@@ -16,13 +16,17 @@ EDIT_AFTER = timedelta(minutes=2)
 
 
 class Household:
-    """Keeps what people are about to do, and does it when its time has come, through the messaging server."""
+    """Keeps what people are about to do, and does it when its time has come, through the messaging server.
+
+    taken: the chats in which somebody else acts, so that nobody does there by habit.
+    """
 
     def __init__(self, scenario: Scenario, server: MessagingServer) -> None:
         self._scenario, self._server = scenario, server
         self._number = itertools.count()
-        self._plans: list[tuple[datetime, int, Callable[[], object]]] = []
+        self._plans: list[tuple[datetime, int, int, Callable[[], object]]] = []
         self._seen: dict[int, int] = {}
+        self.taken: set[int] = set()
         self._turns = {
             (chat_id, kind): itertools.cycle(getattr(habits, kind))
             for chat_id, habits in scenario.habits.items()
@@ -30,7 +34,7 @@ class Household:
             if getattr(habits, kind)
         }
         for moment in scenario.moments:
-            self._plan(moment.at, partial(server.people[moment.chat_id].say, moment.say))
+            self._plan(moment.chat_id, moment.at, partial(server.people[moment.chat_id].say, moment.say))
 
     def next_at(self) -> datetime | None:
         """Return when somebody does something next."""
@@ -39,7 +43,9 @@ class Household:
     def act(self, now: datetime) -> None:
         """Do what people do by `now`."""
         while self._plans and self._plans[0][0] <= now:
-            heapq.heappop(self._plans)[2]()
+            _, _, chat_id, do = heapq.heappop(self._plans)
+            if chat_id not in self.taken:
+                do()
 
     def look(self, now: datetime) -> None:
         """Let everybody see what has come, and make up their minds."""
@@ -55,7 +61,9 @@ class Household:
         if turns is not None:
             answer = next(turns)
             if not answer.nothing:
-                self._plan(now + answer.after, lambda: self._do(message, answer, now + answer.after))
+                self._plan(
+                    message.chat_id, now + answer.after, lambda: self._do(message, answer, now + answer.after)
+                )
 
     def _do(self, message: MessageView, answer: Answer, now: datetime) -> None:
         person = self._server.people[message.chat_id]
@@ -68,12 +76,12 @@ class Household:
             return
         said = person.say(answer.say)
         if answer.twice:
-            self._plan(now + timedelta(seconds=20), lambda: person.say(answer.say or ""))
+            self._plan(person.id, now + timedelta(seconds=20), lambda: person.say(answer.say or ""))
         if answer.then_edit is not None:
-            self._plan(now + EDIT_AFTER, lambda: person.edit(said, answer.then_edit or ""))
+            self._plan(person.id, now + EDIT_AFTER, lambda: person.edit(said, answer.then_edit or ""))
 
-    def _plan(self, at: datetime, do: Callable[[], object]) -> None:
-        heapq.heappush(self._plans, (at, next(self._number), do))
+    def _plan(self, chat_id: int, at: datetime, do: Callable[[], object]) -> None:
+        heapq.heappush(self._plans, (at, next(self._number), chat_id, do))
 
 
 def _kind(message: MessageView) -> str | None:

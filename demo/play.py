@@ -12,17 +12,14 @@ from cryptography.fernet import Fernet
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-from bot.activities.library import Library, load_library
+from bot.activities.library import load_library
 from bot.clock import SteppedClock
-from bot.domain.rendering import DigestRequest, DocumentRequest
 from bot.errors import WorldProblem
-from bot.features.digests import send
-from bot.features.routing.render_routes import Work, gather
-from bot.parsing.period import encoded
 from bot.storage import import_caseload, migrate
 from bot.storage.caseload_file import caseload_from
 from bot.storage.encryption import Encryption
 from bot.storage.store import Store
+from demo.digest_files import digest_files
 from demo.household import Household
 from demo.messaging import Limits, MessagingServer, ServerClock
 from demo.rehearsal import Rehearsal, rehearsing
@@ -82,19 +79,13 @@ async def _play(
         server.people.add(chat_id, name)
     clock = SteppedClock(scenario.starts)
     zone = ZoneInfo(caseload.clinic.time_zone)
-    console.print(
-        f"[bold]A week with {caseload.clinic.name}[/bold]: one therapist, three families, five carers.\n"
-    )
+    title = f"[bold]A week with {caseload.clinic.name}[/bold]"
+    console.print(f"{title}: one therapist, three families, five carers.\n")
     async with rehearsing(store, library, clock, server) as rehearsal:
         household = Household(scenario, server)
         transcript = Transcript(server, scenario, console, zone, silent=quiet)
-        with Progress(
-            TextColumn("{task.description}"),
-            BarColumn(),
-            TimeElapsedColumn(),
-            console=console,
-            transient=True,
-        ) as bar:
+        columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
+        with Progress(*columns, console=console, transient=True) as bar:
             task = bar.add_task("Monday", total=(scenario.ends - scenario.starts).total_seconds())
             await rehearsal.settle()
             while (now := await _step(rehearsal, household, server, scenario.ends)) is not None:
@@ -128,18 +119,9 @@ async def _leave_digest(
     rehearsal: Rehearsal, store: Store, scenario: Scenario, folder: Path, console: Console
 ) -> None:
     """Show the digest as the therapist got it, and leave its picture and document."""
-    with store.read() as uow:
-        context = rehearsal.parts.router.context(uow)
-        assert context is not None
-        therapist = uow.therapists.all()[0]
-        assert therapist.digest_until is not None
-        span = encoded(send.week_up_to(context.clinic, therapist.digest_until))
-        asked = DigestRequest(therapist=therapist.id, language=therapist.language, span=span, at=context.now)
-        document = DocumentRequest(
-            therapist=therapist.id, family=None, language=therapist.language, span=span, at=context.now
-        )
-        works = gather(context, document), gather(context, asked)
-    document_made, picture_made = (_file(work, context.library) for work in works)
+    files = await asyncio.to_thread(digest_files, rehearsal, store)
+    assert files is not None
+    picture_made, document_made = files
     (folder / "digest.pdf").write_bytes(document_made)
     (folder / "digest.png").write_bytes(picture_made)
     digest = next(
@@ -151,11 +133,3 @@ async def _leave_digest(
     console.print(f"\n[bold]The digest, as {scenario.names[digest.chat_id]} got it[/bold]\n")
     console.print(digest.text, markup=False)
     console.print(f"\nPicture:  {folder / 'digest.png'}\nDocument: {folder / 'digest.pdf'}")
-
-
-def _file(work: Work | None, library: Library) -> bytes:
-    """Return the file of what is drawn as one message."""
-    assert work is not None
-    (drawn,) = work.draw(library)
-    assert drawn.attachment is not None and drawn.attachment.content is not None
-    return drawn.attachment.content

@@ -20,8 +20,9 @@ from scheduling.learned.heard import Heard, heard_before
 from scheduling.learned.receptive import windows
 from scheduling.learned.suggestion import Asked, Suggestion, Times
 from scheduling.plan import MomentName, Plan, Problem, plan_from
-from scheduling.plan.document import clock_of, minute_of
+from scheduling.plan.document import minute_of
 from scheduling.plan.problems import shown
+from scheduling.plan.written import clock_of
 
 _CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]|24:00")
 _FIELDS = ("awake", "feeds", *(f"moments.{name}" for name in get_args(MomentName)))

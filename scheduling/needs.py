@@ -68,12 +68,8 @@ def needs_of(
         if asked:
             key = (activity.after_feed, activity.before_feed, activity.session[0])
             if key not in shared:
-                between = openings_between_feeds(stretches, shape.feeds, *key)
-                shared[key] = apart.from_prompts(between, activity.session[0])
-            openings = apart.from_own(shared[key], activity)
-            if activity.moments is not None:
-                moments = moment_times(activity, shape)
-                openings = at_moments(openings, sorted(moments))
+                shared[key] = apart.from_prompts(openings_between_feeds(stretches, shape.feeds, *key), key[2])
+            openings, moments = _own_openings(apart.from_own(shared[key], activity), activity, shape)
         missing = max((demand.missing for _, demand in asked if not demand.times), default=0.0)
         target, had = _turn(activity, asked, history, shape)
         least, most = activity.session
@@ -92,6 +88,16 @@ def needs_of(
             )
         )
     return found
+
+
+def _own_openings(
+    openings: list[Opening], activity: Activity, shape: DayShape
+) -> tuple[list[Opening], dict[int, MomentName]]:
+    """Return where an activity may start, and at which moments of care where it is tied to such."""
+    if activity.moments is None:
+        return openings, {}
+    moments = moment_times(activity, shape)
+    return at_moments(openings, sorted(moments)), moments
 
 
 def _asked(activity: Activity, demands: Sequence[Demand]) -> tuple[tuple[int, Demand], ...]:

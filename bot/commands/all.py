@@ -16,9 +16,12 @@ from bot.commands.digest import digest
 from bot.commands.enrol import enrol
 from bot.commands.erase import erase
 from bot.commands.export import export
+from bot.commands.init import init
 from bot.commands.invite import invite
 from bot.commands.learn import learn
+from bot.commands.learn_words import learn_words
 from bot.commands.load import load
+from bot.commands.move import move
 from bot.commands.read import read
 from bot.commands.remove import remove
 from bot.commands.restore import restore
@@ -44,6 +47,7 @@ class Command:
 COMMANDS = (
     Command(day, TRY, "day --example"),
     Command(read, TRY, 'read "tummy 12 min, turned right twice" --context context.json'),
+    Command(init, SET_UP, "init underwing.env"),
     Command(enrol, SET_UP, 'enrol --name "Robin" --clinic "Harbour Arm Clinic" --zone America/Halifax '
             '--emergency-line "911" --nurse-line "+1 555 0100"'),
     Command(invite, SET_UP, "invite --family pip --name Ada --role mother --language en"),
@@ -54,7 +58,9 @@ COMMANDS = (
     Command(backup, RUN, "backup /var/backups/underwing-2026-03-02.db"),
     Command(restore, RUN, "restore /var/backups/underwing-2026-03-02.db"),
     Command(rotate_key, RUN, "rotate-key"),
+    Command(move, RUN, "move --to postgresql://underwing@localhost/underwing"),
     Command(learn, RUN, "learn --lines --json"),
+    Command(learn_words, RUN, 'learn-words "he went all jerky for a bit" --was act_now'),
     Command(digest, FAMILY, "digest --family pip --week 2026-W10 --pdf week.pdf"),
     Command(export, FAMILY, "export --family pip --to pip-record"),
     Command(remove, FAMILY, "remove --family pip --carer ada"),

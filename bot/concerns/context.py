@@ -157,6 +157,29 @@ class Context:
         return re.compile(self.expression("@she|@baby_noun|@report|@her"))
 
     @cached_property
+    def _named_and_le(self) -> re.Pattern[str]:
+        """ "Al gato le …": Spanish says again with "le" whom the sentence has just named."""
+        e = self.expression
+        return re.compile(f"{e('a|al')}{e('la|el|lo|los|las|mi|mis|su|sus')}?(?:{e('@other')}){e('le|les')}")
+
+    @cached_property
+    def _names_baby(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f"(?!{e('le|les|la|lo|el')})(?:{e('@she|@baby_noun|@her')})")
+
+    def _of_another_named(self, code: str, begin: int, match: Match) -> bool:
+        low, high = max(begin, match.start - 9), min(match.start + 2, len(code))
+        found = None
+        for found in self._named_and_le.finditer(code, low, high):  # noqa: B007
+            pass
+        return found is not None and not self._names_baby.search(code, found.end(), match.end)
+
+    @cached_property
+    def _myself_after(self) -> re.Pattern[str]:
+        """ "A temperature of 39 myself", right behind it: "39.2, took it myself" is the baby's."""
+        return re.compile(self.expression("myself|yo_mismo|yo_misma"))
+
+    @cached_property
     def _carer_itself(self) -> re.Pattern[str]:
         e = self.expression
         return re.compile(f"(?<!{e('la|lo|le')})(?:{e('@i_state')}){e('@carry|@i_carry')}{{0,5}}\\Z")
@@ -164,9 +187,13 @@ class Context:
     def _others(self, code: str, begin: int, match: Match, *, carer: bool) -> bool:
         if carer:
             return bool(self._other_feels.search(code, max(begin, match.start - 5), match.start))
+        if self._of_another_named(code, begin, match):
+            return True
         if self._speaks_of_baby_inside(code, match):
             return False
         if self._carer_itself.search(code, max(begin, match.start - 7), match.start):
+            return True
+        if self._myself_after.match(code, match.end):
             return True
         last = None
         for last in self._other.finditer(code, max(begin, match.start - 9), match.start):  # noqa: B007

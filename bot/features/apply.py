@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, fields, is_dataclass, replace
+from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import singledispatch
-from typing import TypeVar
 
-from bot.domain.entries import LogEntry
 from bot.domain.outgoing import Buttons, OutgoingMessage
 from bot.features.context import CarerContext
 from bot.features.effects import (
@@ -36,13 +34,11 @@ from bot.features.effects import (
     SetEntries,
     StartDialog,
     Unpin,
+    numbered,
 )
 from bot.features.show import show
 
-C = TypeVar("C")
 NO_BUTTONS: Buttons = ()
-
-# ---------------------------------------------------------------- carrying them out
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,25 +68,10 @@ def carry_out(effect: object, work: Work) -> None:
     raise TypeError(f"no way to carry out {type(effect).__name__}; add one in bot/features/effects.py")
 
 
-def _numbered(value: C, ids: Mapping[int, int]) -> C:
-    """Return a content with every new entry in it numbered as kept."""
-    if not ids:
-        return value
-    if isinstance(value, LogEntry):
-        return replace(value, id=ids.get(value.id, value.id))
-    if isinstance(value, tuple):
-        return type(value)(_numbered(each, ids) for each in value)
-    if is_dataclass(value) and not isinstance(value, type):
-        changed = {each.name: _numbered(getattr(value, each.name), ids) for each in fields(value)}
-        same = all(changed[name] is getattr(value, name) for name in changed)
-        return value if same else replace(value, **changed)
-    return value
-
-
 @carry_out.register
 def _(effect: Reply, work: Work) -> None:
     ctx = work.ctx
-    text, buttons = show(_numbered(effect.content, work.ids), ctx)
+    text, buttons = show(numbered(effect.content, work.ids), ctx)
     said = ctx.answer(text, buttons=buttons, about=effect.about, kind=effect.kind)
     if effect.answers is not None:
         corrects = work.id(effect.corrects) if effect.corrects is not None else None
@@ -108,7 +89,7 @@ def _(effect: EditLine, work: Work) -> None:
         return
     ctx = work.ctx
     text, buttons = (
-        ("", NO_BUTTONS) if effect.content is None else show(_numbered(effect.content, work.ids), ctx)
+        ("", NO_BUTTONS) if effect.content is None else show(numbered(effect.content, work.ids), ctx)
     )
     ctx.context.say(
         OutgoingMessage(
@@ -128,7 +109,7 @@ def _(effect: EditCopy, work: Work) -> None:
     text, buttons = "", NO_BUTTONS
     if effect.content is not None and effect.reader is not None:
         there = CarerContext(work.ctx.context, work.ctx.event, effect.reader, work.ctx.family)
-        text, buttons = show(_numbered(effect.content, work.ids), there)
+        text, buttons = show(numbered(effect.content, work.ids), there)
     work.ctx.context.say(
         OutgoingMessage(
             chat_id=effect.chat_id,

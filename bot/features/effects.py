@@ -7,9 +7,9 @@ negative numbers; they get their own when they are kept, and contents shown late
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import date, datetime
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from bot.domain.confidence import AskedKind
 from bot.domain.entries import EntryState, LogEntry
@@ -247,3 +247,21 @@ Effect = (
     | AddPlanned
 )
 Effects = tuple[Effect, ...]
+
+
+C = TypeVar("C")
+
+
+def numbered(value: C, ids: Mapping[int, int]) -> C:
+    """Return a content with every new entry in it numbered as kept."""
+    if not ids:
+        return value
+    if isinstance(value, LogEntry):
+        return replace(value, id=ids.get(value.id, value.id))
+    if isinstance(value, tuple):
+        return type(value)(numbered(each, ids) for each in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        changed = {each.name: numbered(getattr(value, each.name), ids) for each in fields(value)}
+        same = all(changed[name] is getattr(value, name) for name in changed)
+        return value if same else replace(value, **changed)
+    return value

@@ -35,6 +35,7 @@ from telegram.request import HTTPXRequest
 from telegram.warnings import PTBUserWarning
 
 from bot.storage.repositories.deliveries import Outgoing
+from bot.storage.repositories.inbox import can_be_kept
 
 # A pool of 8 sends five times what the service allows; the library's default of 256 gets slower with use.
 SENDING_POOL = 8
@@ -85,7 +86,7 @@ async def fetch_updates(bot: Bot, offset: int | None, *, wait: int) -> list[dict
     if offset is not None:
         asked["offset"] = offset
     result = await bot.do_api_request("getUpdates", api_kwargs=asked, read_timeout=wait + 10)
-    return [raw for raw in result if isinstance(raw, dict) and isinstance(raw.get("update_id"), int)]
+    return [raw for raw in result if isinstance(raw, dict) and can_be_kept(raw.get("update_id"))]
 
 
 async def deliver(bot: Bot, out: Outgoing, target: int | None) -> Outcome:

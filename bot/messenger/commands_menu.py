@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
+import structlog
 from telegram import (
     Bot,
     BotCommand,
@@ -10,10 +13,15 @@ from telegram import (
     BotCommandScopeAllPrivateChats,
     BotCommandScopeChat,
 )
+from telegram.error import TelegramError
 
 from bot.domain.roles import is_day_care
 from bot.messenger.workers import Workers
 from bot.phrases import LANGUAGES, Language, words_for
+from bot.storage.trouble import DatabaseAway
+from scheduling.runner import PeriodicJob
+
+log = structlog.get_logger(__name__)
 
 CARER = (
     "today", "week", "howto", "day", "duty", "pause", "resume", "travel", "language", "privacy", "help", "leave",
@@ -39,15 +47,39 @@ async def set_menus(bot: Bot, workers: Workers) -> None:
             (GROUP, BotCommandScopeAllGroupChats()),
         ):
             await _set(bot, names, language, scope, language_code=None if language == "en" else language)
-    therapists, carers = await workers.read(lambda uow: (uow.therapists.all(), uow.carers.active()))
-    day_care = [carer for carer in carers if is_day_care(carer)]
-    for therapist in therapists:
-        if therapist.chat_id is not None:
-            own = BotCommandScopeChat(therapist.chat_id)
-            await _set(bot, THERAPIST, therapist.language, own, prefix="menu_therapist")
-    for carer in day_care:
-        if carer.chat_id is not None:
+    await TherapistMenus(bot, workers).refresh()
+    for carer in await workers.read(lambda uow: uow.carers.active()):
+        if is_day_care(carer) and carer.chat_id is not None:
             await _set(bot, DAY_CARE, carer.language, BotCommandScopeChat(carer.chat_id))
+
+
+class TherapistMenus:
+    """Gives each therapist their own menu, as soon as they have joined or read another language."""
+
+    def __init__(self, bot: Bot, workers: Workers) -> None:
+        self._bot, self._workers = bot, workers
+        self._shown: dict[int, Language] = {}
+
+    def periodic_job(self) -> PeriodicJob:
+        return PeriodicJob("menus", timedelta(seconds=5), self.refresh_if_reached)
+
+    async def refresh_if_reached(self) -> bool:
+        try:
+            await self.refresh()
+        except (TelegramError, DatabaseAway) as error:
+            log.warning("menus not set", error=str(error))
+            return False
+        return True
+
+    async def refresh(self) -> None:
+        """Set the menus that are not as they should be. Raises TelegramError where the service refuses."""
+        for therapist in await self._workers.read(lambda uow: uow.therapists.all()):
+            chat_id, language = therapist.chat_id, therapist.language
+            if chat_id is not None and self._shown.get(chat_id) != language:
+                await _set(
+                    self._bot, THERAPIST, language, BotCommandScopeChat(chat_id), prefix="menu_therapist"
+                )
+                self._shown[chat_id] = language
 
 
 async def _set(

@@ -100,7 +100,7 @@ class Handler:
                 outcomes[outcome] += 1
                 strangers -= not stored.known
                 if outcome == "done":
-                    done.append(stored.seq)
+                    done.append(stored)
                 if time.monotonic() > ends:
                     break
             uow.inbox.done(done)

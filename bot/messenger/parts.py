@@ -13,6 +13,7 @@ from telegram import Bot
 from bot.activities.library import Library
 from bot.clock import Clock
 from bot.features.routing.router import Router
+from bot.messenger.commands_menu import TherapistMenus
 from bot.messenger.drawing import Drawer
 from bot.messenger.handler import Handler
 from bot.messenger.health import Health, overdue_line, untold, untold_line
@@ -56,7 +57,11 @@ class Parts:
         self.handler = Handler(workers, bot, clock, self.router, self.metrics, self._queued)
         self.intake = Intake(workers, bot, clock, self.metrics, self.handler.wake.set)
         self.periodic_jobs = PeriodicJobs(
-            workers, self.router, self.metrics, self._queued, also=[materials.periodic_job()]
+            workers,
+            self.router,
+            self.metrics,
+            self._queued,
+            also=[materials.periodic_job(), TherapistMenus(bot, workers).periodic_job()],
         )
         self.runner: Runner | None = None  # while this process keeps the timers
 

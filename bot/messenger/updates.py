@@ -65,7 +65,7 @@ def _message(message: Message, edited: bool, clock: Clock) -> AnySent:
         chat_id=message.chat.id,
         private=message.chat.type == ChatType.PRIVATE,
         message_id=message.message_id,
-        text=message.text or message.caption or _other_words(message),
+        text=_cleaned(message.text or message.caption or _other_words(message)),
         reply_to=message.reply_to_message.message_id if message.reply_to_message else None,
         at=clock.heard(message.date),
         **_person(message.from_user),
@@ -151,7 +151,31 @@ def _membership(change: ChatMemberUpdated, clock: Clock) -> Event | None:
     )
 
 
+# What no reader sees and no database or screen should get: control characters (a line's end and a tab stay), marks that turn
+# the direction of all that follows, halves of characters.
+_UNSEEN = dict.fromkeys(
+    code
+    for codes in (
+        range(0x20),
+        range(0x7F, 0xA0),
+        range(0x202A, 0x202F),
+        range(0x2066, 0x206A),
+        range(0xD800, 0xE000),
+    )
+    for code in codes
+    if chr(code) not in "\t\n\r"
+)
+
+
+def _cleaned(text: str) -> str:
+    return text.translate(_UNSEEN)
+
+
 def _person(user: User | None) -> _Person:
     if user is None:
         return {}
-    return {"user_id": user.id, "user_name": user.first_name, "language": user.language_code or "en"}
+    return {
+        "user_id": user.id,
+        "user_name": _cleaned(user.first_name),
+        "language": user.language_code or "en",
+    }

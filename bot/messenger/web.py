@@ -24,6 +24,8 @@ from bot.messenger.health import Health
 from bot.messenger.metrics import Metrics
 from bot.messenger.triage import urgent_among
 from bot.messenger.workers import Workers
+from bot.storage.repositories.inbox import can_be_kept
+from bot.storage.trouble import DatabaseAway
 
 END_WITHIN = 3.0  # seconds
 LARGEST_UPDATE = 1_000_000  # bytes
@@ -78,20 +80,14 @@ def make_app(
     intake = GroupCommit(workers, clock)
 
     async def receive_update(request: Request) -> Response:
-        given = request.headers.get(SECRET_HEADER, "")
-        if secret is None or not secrets.compare_digest(given.encode(), secret.encode()):
-            return PlainTextResponse("not for you", status_code=403)
-        body = await request.body()
-        if len(body) > LARGEST_UPDATE:
-            return PlainTextResponse("too large", status_code=413)
+        raw = await _update_in(request, secret)
+        if isinstance(raw, Response):
+            return raw
         try:
-            raw = json.loads(body)
-        except ValueError:
-            return PlainTextResponse("not JSON", status_code=400)
-        if not isinstance(raw, dict) or not isinstance(raw.get("update_id"), int):
-            return PlainTextResponse("no update", status_code=400)
-        if await intake.keep(raw):
-            metrics.received.inc()
+            if await intake.keep(raw):
+                metrics.received.inc()
+        except DatabaseAway:
+            return PlainTextResponse("not now", status_code=503)  # the service hands it over again
         stored()
         return Response(status_code=200)
 
@@ -101,17 +97,7 @@ def make_app(
         return JSONResponse(told, status_code=503 if state.problems else 200)
 
     async def show_metrics(request: Request) -> Response:
-        inbox, outbox = await workers.read(lambda uow: (uow.inbox.counts(), uow.outbox.counts()))
-        for gauge, counts in ((metrics.inbox, inbox), (metrics.outbox, outbox)):
-            for name, n in counts.items():
-                gauge.labels(state=name).set(n)
-        state = await healthy()
-        for name, seconds in state.jobs.items():
-            metrics.job_age.labels(name=name).set(seconds)
-        metrics.untold.clear()
-        for kind, n in state.untold.items():
-            metrics.untold.labels(kind=kind).set(n)
-        return Response(generate_latest(metrics.registry), media_type="text/plain; version=0.0.4")
+        return await _metrics_shown(workers, metrics, healthy)
 
     return Starlette(
         routes=[
@@ -120,6 +106,47 @@ def make_app(
             Route("/metrics", show_metrics),
         ]
     )
+
+
+async def _metrics_shown(
+    workers: Workers, metrics: Metrics, healthy: Callable[[], Awaitable[Health]]
+) -> Response:
+    try:
+        counts = await workers.read(lambda uow: (uow.inbox.counts(), uow.outbox.counts()))
+    except DatabaseAway:
+        return PlainTextResponse("the database does not answer", status_code=503)
+    _set(metrics, counts, await healthy())
+    return Response(generate_latest(metrics.registry), media_type="text/plain; version=0.0.4")
+
+
+def _set(metrics: Metrics, counts: tuple[dict[str, int], dict[str, int]], state: Health) -> None:
+    """Bring the gauges up to date. counts: of the inbox and of the outbox, by state."""
+    inbox, outbox = counts
+    for gauge, of_state in ((metrics.inbox, inbox), (metrics.outbox, outbox)):
+        for name, n in of_state.items():
+            gauge.labels(state=name).set(n)
+    for name, seconds in state.jobs.items():
+        metrics.job_age.labels(name=name).set(seconds)
+    metrics.untold.clear()
+    for kind, n in state.untold.items():
+        metrics.untold.labels(kind=kind).set(n)
+
+
+async def _update_in(request: Request, secret: str | None) -> dict[str, Any] | Response:
+    """Return the update that a request brings, else the answer that refuses it."""
+    given = request.headers.get(SECRET_HEADER, "")
+    if secret is None or not secrets.compare_digest(given.encode(), secret.encode()):
+        return PlainTextResponse("not for you", status_code=403)
+    body = await request.body()
+    if len(body) > LARGEST_UPDATE:
+        return PlainTextResponse("too large", status_code=413)
+    try:
+        raw = json.loads(body)
+    except ValueError:
+        return PlainTextResponse("not JSON", status_code=400)
+    if not isinstance(raw, dict) or not can_be_kept(raw.get("update_id")):
+        return PlainTextResponse("no update", status_code=400)
+    return raw
 
 
 def start_web(app: Starlette, listen: str) -> WebServer:

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 import structlog
+from sqlalchemy.exc import DBAPIError
 
 from bot.storage.store import Store
 from bot.storage.trouble import DatabaseAway, why_away
@@ -103,6 +104,7 @@ class Workers:
             1 if store.embedded else WRITERS, thread_name_prefix="underwing-write"
         )
         self._readers = ThreadPoolExecutor(READERS, thread_name_prefix="underwing-read")
+        self._journal_holds_erased = False
         self._writing, self._reading = Watch("writing"), Watch("reading")
 
     async def write(self, work: Callable[[UnitOfWork], T]) -> T:
@@ -117,11 +119,22 @@ class Workers:
         return self._writing.problem() or self._reading.problem()
 
     def _in_write(self, work: Callable[[UnitOfWork], T]) -> T:
-        with self._writing.transaction() as trial, self.store.write() as uow:
-            before = uow.rows_changed()
-            done = work(uow)
-            trial.tells = before is None or uow.rows_changed() != before
-            return done
+        with self._writing.transaction() as trial:
+            with self.store.write() as uow:
+                before = uow.rows_changed()
+                done = work(uow)
+                trial.tells = before is None or uow.rows_changed() != before
+            self._forget_for_good(uow)
+        return done
+
+    def _forget_for_good(self, uow: UnitOfWork) -> None:
+        """After an erasure, empty the journal; where somebody still reads from it, again after the next write."""
+        if not (uow.erased or self._journal_holds_erased):
+            return
+        try:
+            self._journal_holds_erased = not self.store.empty_journal()
+        except DBAPIError:
+            self._journal_holds_erased = True  # the transaction itself is committed, and must not look failed
 
     def _in_read(self, work: Callable[[UnitOfWork], T]) -> T:
         with self._reading.transaction(), self.store.read() as uow:

@@ -137,7 +137,8 @@ def _log_amount(
     day, time = when(page, at)
     for side in sides:
         out.entries.append(Entry(name, whole(minutes), side, day, time))
-    out.doubt |= row[at].doubt or minutes is None or _guessed(page, at, activity)
+    wondered = at + 1 < len(row) and row[at + 1].letter == "?"  # "like 6? 7?"
+    out.doubt |= row[at].doubt or minutes is None or wondered or _guessed(page, at, activity)
 
 
 def _guessed(page: Page, at: int, activity: int | None) -> bool:

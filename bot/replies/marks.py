@@ -6,6 +6,7 @@ Each mark has a letter, so that the rules for amounts and times can be written a
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 
 from bot.replies.lexicon import Node, lexicon
@@ -49,6 +50,7 @@ _ABBREVIATED = frozenset({"side"})
 # So many small words may stand between two words of a phrase.
 _MOST_PASSED = 4
 FREE = frozenset({"light", "filler"})
+_HOUR_IN_FOUR = re.compile(r"(?:[01]\d|2[0-3])[0-5]\d")  # 0845
 _ARTICLES = frozenset({"a", "an"})
 _MEASURES = frozenset({"am", "pm", "m", "min", "mins", "h", "hr", "hrs"})
 _ASKING = frozenset({"ask", "opener"})
@@ -85,7 +87,8 @@ def marks_of(text: str, tokens: list[Token], language: str) -> list[Mark]:
     for concepts, first, end in found:
         if first and "\n" in text[tokens[first - 1].end : tokens[first].start]:
             row.append(mark("stop", tokens[first].start, tokens[first].start))
-        concept = concepts.get(spoken) or next(iter(concepts.values()), None)
+        concept = _between_numbers(concepts, tokens, first) or concepts.get(spoken)
+        concept = concept or next(iter(concepts.values()), None)
         _append(row, tokens, words, first, end, concept)
     return row
 
@@ -108,6 +111,13 @@ def _phrases(
         found.append((concepts, at, end))
         at = end
     return tokens, words, found
+
+
+def _between_numbers(concepts: dict[str, Concept], tokens: list[Token], at: int) -> Concept | None:
+    """Return what a word is between two figures, where it may be "or" there, whatever the language: "10 o 15"."""
+    if not 0 < at < len(tokens) - 1 or tokens[at - 1].kind != "number" or tokens[at + 1].kind != "number":
+        return None
+    return next((concept for concept in concepts.values() if concept.kind == "or"), None)
 
 
 def _is_hyphen(tokens: list[Token], at: int) -> bool:
@@ -214,6 +224,9 @@ def _begins(row: list[Mark]) -> bool:
 
 
 def _append_digits(row: list[Mark], token: Token, start: int, stop: int) -> None:
+    if _HOUR_IN_FOUR.fullmatch(token.text) and (token.text[0] == "0" or (row and row[-1].kind == "at")):
+        row.append(mark("clock", start, stop, f"{token.text[:2]}:{token.text[2:]}"))
+        return
     value = digits_value(token.text)
     if value is None:
         row.append(mark("unknown", start, stop))

@@ -12,11 +12,11 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import yaml
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, field_validator
 from pydantic_core import ErrorDetails
 
 from bot.errors import InputProblem
@@ -25,6 +25,15 @@ from scheduling.plan import PlanProblems, plan_from
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 LARGEST_FILE = 50_000_000  # bytes
 Id = Field(pattern=r"^[A-Za-z0-9_.-]{1,40}$")
+
+
+def _as_text(value: object) -> object:
+    """A telephone number without quotes is a number to YAML; here it is text all the same."""
+    return str(value) if isinstance(value, int) and not isinstance(value, bool) else value
+
+
+Line = Annotated[str, BeforeValidator(_as_text), Field(min_length=1, max_length=200)]
+"""A telephone number, or the words that stand for one."""
 
 
 class _Strict(BaseModel):
@@ -39,9 +48,9 @@ class DigestTime(_Strict):
 class ClinicSection(_Strict):
     name: str = Field(min_length=1, max_length=200)
     time_zone: str
-    emergency_line: str = Field(min_length=1, max_length=200)
-    nurse_line: str = Field(min_length=1, max_length=200)
-    crisis_line: str | None = Field(default=None, min_length=1, max_length=200)
+    emergency_line: Line
+    nurse_line: Line
+    crisis_line: Line | None = None
     digest: DigestTime = Field(default_factory=DigestTime)
 
     @field_validator("time_zone")
@@ -73,9 +82,9 @@ class CarerSection(_Strict):
 class NumbersSection(_Strict):
     """Whom one family calls in place of the clinic's numbers."""
 
-    emergency_line: str | None = Field(default=None, min_length=1, max_length=200)
-    nurse_line: str | None = Field(default=None, min_length=1, max_length=200)
-    crisis_line: str | None = Field(default=None, min_length=1, max_length=200)
+    emergency_line: Line | None = None
+    nurse_line: Line | None = None
+    crisis_line: Line | None = None
 
 
 class FamilySection(_Strict):

@@ -120,11 +120,7 @@ def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *
         )
     )
     uow.plans.forget_notes_of(family_id, Actor.carer(carer_id))
-    others = set(
-        uow.conn.scalars(
-            select(carers.c.chat_id).where(carers.c.family_id == family_id, carers.c.chat_id.is_not(None))
-        )
-    )
+    others = _chats_of(uow, family_id)
     if carer.chat_id is not None:
         uow.conn.execute(
             delete(outbox).where(outbox.c.chat_id == carer.chat_id, outbox.c.family_id == family_id)
@@ -136,6 +132,14 @@ def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *
     _forget_told(uow, others, needles)
     _forget_with_therapists(uow, abouts, needles)
     uow.audit.note(who=who, what="carer erased", now=now, family_id=family_id, detail=carer_id)
+
+
+def _chats_of(uow: UnitOfWork, family_id: str) -> set[int]:
+    return set(
+        uow.conn.scalars(
+            select(carers.c.chat_id).where(carers.c.family_id == family_id, carers.c.chat_id.is_not(None))
+        )
+    )
 
 
 def open_concerns(uow: UnitOfWork, family_id: str, carer_id: str | None = None) -> list[str]:
@@ -157,6 +161,7 @@ def forget_last_words(uow: UnitOfWork) -> None:
 
 def _draw_anew(uow: UnitOfWork) -> None:
     """Have all that is being drawn read its facts anew: they were read before the erasure."""
+    uow.erased = True
     uow.renderings.free_all()
 
 

@@ -107,12 +107,29 @@ class Store:
             with self._writing, self.engine.begin() as conn:
                 yield UnitOfWork(conn)
 
-    def empty_journal(self) -> None:
-        """Write SQLite's journal back and cut it: until then it holds pages as they were before an erasure."""
+    def empty_journal(self) -> bool:
+        """Write SQLite's journal back and cut it: until then it holds pages as they were before an erasure.
+
+        Return False where somebody still reads from it, so that it must be tried again.
+        """
+        if not self.embedded:
+            return True
+        with self.engine.connect() as conn:
+            raw = conn.execution_options(isolation_level="AUTOCOMMIT", underwing_reads=True)
+            busy = raw.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)").one()[0]
+        return not busy
+
+    def rewrite(self) -> None:
+        """Write PostgreSQL's tables anew without what was deleted, each locked for as long; SQLite overwrites at once.
+
+        What PostgreSQL's own journal (WAL) holds of it stays until the server recycles that.
+        """
         if self.embedded:
-            with self.engine.connect() as conn:
-                raw = conn.execution_options(isolation_level="AUTOCOMMIT", underwing_reads=True)
-                raw.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+            return
+        with self.engine.connect() as conn:
+            raw = conn.execution_options(isolation_level="AUTOCOMMIT", underwing_reads=True)
+            for name in inspect(raw).get_table_names():
+                raw.exec_driver_sql(f'VACUUM (FULL) "{name}"')
 
     def close(self) -> None:
         self.engine.dispose()

@@ -47,6 +47,8 @@ class UnitOfWork:
 
     def __init__(self, conn: Connection) -> None:
         self.conn = conn
+        # Whether something was erased: the journal must then be emptied after the commit.
+        self.erased = False
 
     def savepoint(self) -> AbstractContextManager[object]:
         """Open a part of this transaction that an exception takes back alone."""

@@ -3,7 +3,7 @@
 A plan has one address: the names of model.py and document.py are offered here.
 """
 
-from scheduling.plan.document import document_of, plan_from, plan_schema
+from scheduling.plan.document import plan_from, plan_schema
 from scheduling.plan.holds import held_plan
 from scheduling.plan.model import (
     MIDNIGHT,
@@ -25,6 +25,7 @@ from scheduling.plan.model import (
     Target,
     TimesADay,
 )
+from scheduling.plan.written import document_of
 
 __all__ = [
     "MIDNIGHT",

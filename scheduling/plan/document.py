@@ -23,7 +23,7 @@ from pydantic import (
 )
 
 from scheduling.plan import model as values
-from scheduling.plan.next_document import NextDocument, next_document, next_step_of
+from scheduling.plan.next_document import NextDocument, next_step_of
 from scheduling.plan.problems import ALLOWED, problem_of, relations
 
 CLOCK = r"^([01][0-9]|2[0-3]):[0-5][0-9]$"
@@ -246,83 +246,6 @@ def _activity_of(model: ActivityDocument) -> values.Activity:
 def minute_of(clock: str) -> int:
     """Return the minutes of the wall clock that "HH:MM" stands for; 1440 for "24:00"."""
     return int(clock[:2]) * 60 + int(clock[3:])
-
-
-def clock_of(minute: int) -> str:
-    """Return "HH:MM"; the inverse of `minute_of`."""
-    return f"{minute // 60:02d}:{minute % 60:02d}"
-
-
-def document_of(plan: values.Plan) -> dict[str, Any]:
-    """Return the plan as JSON values, with every optional field that says something."""
-    baby = plan.baby
-    document: dict[str, Any] = {
-        "baby": {
-            "nickname": baby.nickname,
-            "born": baby.born.isoformat(),
-            "gestation_weeks": baby.gestation_weeks,
-            "affected_side": baby.affected_side,
-        },
-        "time_zone": plan.time_zone,
-        "awake": [[clock_of(start), clock_of(end)] for start, end in plan.awake],
-        "feeds": [clock_of(at) for at in plan.feeds],
-        "moments": {name: [clock_of(at) for at in times] for name, times in plan.moments},
-        "most_prompts": plan.most_prompts,
-        "shortest_gap": plan.shortest_gap,
-        "activities": [_activity_document(each) for each in plan.activities],
-    }
-    if plan.quiet:
-        document["quiet"] = [clock_of(at) for at in plan.quiet]
-    if plan.goals:
-        document["goals"] = [_goal_document(each) for each in plan.goals]
-    return document
-
-
-def _goal_document(goal: values.Goal) -> dict[str, Any]:
-    return {
-        "goal": goal.goal,
-        "activities": list(goal.activities),
-        "target": _target_document(goal.target),
-        "weight": goal.weight,
-    }
-
-
-def _target_document(target: values.Target) -> dict[str, Any]:
-    match target:
-        case values.MinutesADay(minutes):
-            return {"minutes": minutes}
-        case values.ShareOfAwake(share):
-            return {"share_of_awake": share}
-        case values.TimesADay(times):
-            return {"times": times}
-
-
-def _activity_document(activity: values.Activity) -> dict[str, Any]:
-    side = activity.side
-    document: dict[str, Any] = {
-        "activity": activity.activity,
-        "session": list(activity.session),
-        "after_feed": activity.after_feed,
-        "before_feed": activity.before_feed,
-        "own_gap": activity.own_gap,
-        "side": side if isinstance(side, str) else {"affected": side.affected, "unaffected": side.unaffected},
-        "weight": activity.weight,
-    }
-    if activity.target is not None:
-        document["target"] = _target_document(activity.target)
-    if activity.moments is not None:
-        document["moments"] = list(activity.moments)
-    if activity.next_step is not None:
-        document["next"] = next_document(activity.next_step)
-    if activity.easier is not None:
-        document["easier"] = activity.easier
-    if activity.from_ is not None:
-        document["from"] = activity.from_.isoformat()
-    if activity.until is not None:
-        document["until"] = activity.until.isoformat()
-    if activity.when is not None:
-        document["when"] = activity.when
-    return document
 
 
 def plan_schema() -> dict[str, Any]:

@@ -162,3 +162,32 @@ def test_what_others_say_of_the_baby_raises(text: str) -> None:
 )
 def test_a_nor_a_comparison_and_whose_it_is(text: str, age_weeks: int, expected: str | None) -> None:
     assert urgency(text, age_weeks=age_weeks) == expected
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "al gato le dio una convulsión",
+        "a mi hermana le dio fiebre anoche",
+        "al perro le sale sangre de la oreja",
+        "running a fever myself today",
+    ],
+)
+def test_whom_spanish_has_named_or_the_carer_is_not_the_baby(text: str) -> None:
+    assert find(text).concern is None
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "le dio una convulsión",
+        "a la bebé le dio una convulsión",
+        "mi hermana dice que le dio una convulsión",
+        "al gato nada, a la niña le dio una convulsión",
+        "I checked myself, she has a fever",
+        "her lips went blue, saw it myself",
+        "39.2, took it myself",
+    ],
+)
+def test_the_babys_own_sign_always_raises(text: str) -> None:
+    assert find(text).concern is not None

@@ -106,6 +106,6 @@ def test_a_clinic_can_add_a_sign_and_change_an_urgency(folder: Path) -> None:
     wet = reader.read("her cast got wet", age_weeks=14, affected_side="left").concern
     pale = reader.read("she looks pale", age_weeks=14, affected_side="left").concern
     assert wet is not None
-    assert wet.topics == ("cast_wet",)
+    assert "cast_wet" in wet.topics
     assert pale is not None
     assert pale.urgency == "tell_therapist"

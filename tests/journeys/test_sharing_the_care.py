@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import update
 
 from bot.domain.actor import Actor
-from bot.messenger.commands_menu import set_menus
+from bot.messenger.commands_menu import TherapistMenus, set_menus
 from bot.storage.tables import carers
 from demo.messaging import Person
 from tests.journeys.conftest import HALIFAX, House
@@ -210,6 +210,21 @@ async def test_a_menu_shows_each_what_they_can_do(house: House) -> None:
     assert {"today", "day", "duty", "travel", "privacy", "leave"} <= set(commands(house.mum))
     assert "week" not in commands(house.grandpa) and "today" in commands(house.grandpa)
     assert "group" in commands(house.robin)
+
+
+async def test_a_therapist_has_their_own_menu_as_soon_as_they_join_and_in_their_language(
+    house: House,
+) -> None:
+    menus = TherapistMenus(house.rehearsal.parts.bot, house.rehearsal.parts.workers)
+    assert "group" not in [entry["command"] for entry in house.grandpa.menu]
+    await menus.refresh()
+    english = house.robin.menu
+    with house.store.write() as uow:
+        uow.therapists.describe("t1", name="Robin", language="es")
+    await menus.refresh()
+
+    assert "families" in [entry["command"] for entry in english]
+    assert house.robin.menu != english
 
 
 async def test_on_a_trip_no_number_of_home_is_named_and_at_home_the_familys_own(house: House) -> None:

@@ -186,3 +186,17 @@ async def test_a_carer_who_left_is_not_brought_back_by_the_file(store: Store) ->
 
     assert mum is not None
     assert mum.state == "left"
+
+
+def test_a_number_without_quotes_is_a_telephone_number(tmp_path: Path) -> None:
+    document = copy.deepcopy(CASELOAD)
+    document["clinic"]["emergency_line"] = 911
+    document["families"][0]["numbers"] = {"nurse_line": 112}
+    file = tmp_path / "caseload.yaml"
+    file.write_text(yaml.safe_dump(document, allow_unicode=True), encoding="utf-8")
+    caseload = read_caseload(file, list(load_library()))
+
+    assert "emergency_line: 911" in file.read_text(encoding="utf-8")
+    assert caseload.clinic.emergency_line == "911"
+    numbers = caseload.families[0].numbers
+    assert numbers is not None and numbers.nurse_line == "112"

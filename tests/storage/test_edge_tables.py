@@ -30,7 +30,7 @@ def update(update_id: int, chat_id: int = 5) -> dict[str, Any]:
 async def take(store: Store) -> int | None:
     with store.write() as uow:
         taken = uow.inbox.take(real_now=1000.0, limit=1, strangers=1)
-        uow.inbox.done([stored.seq for stored in taken])
+        uow.inbox.done(taken)
         return taken[0].update_id if taken else None
 
 

@@ -1,6 +1,7 @@
 """Train the learned reader of concerns, and write it to bot/concerns/learned. Run from the root: python -m tests.training.concerns
 
-With --figures nothing is written: it prints what models trained on the first writers read of the tuning writers, as a
+With --clinic FILE the lines that a clinic kept with `underwing learn-words` are learnt from too; the weights then are that
+installation's own. With --figures nothing is written: it prints what models trained on the first writers read of the tuning writers, as a
 precision-recall row a threshold and a learning curve.
 """
 
@@ -25,7 +26,7 @@ from tests.training.fitting import (
     model_of,
     scored_by,
 )
-from tests.training.lines import ALARMS, every_line, hash_of, of_hands, of_rules
+from tests.training.lines import ALARMS, Line, every_line, hash_of, of_clinic, of_hands, of_rules
 
 FOLDER = Path(bot.concerns.learned.__file__).parent
 CURVE = (3, 6, 9, 12)  # writers of each hand
@@ -36,16 +37,18 @@ def main() -> None:
         print_figures()
         return
     hands = of_hands(HANDS_LEARN) + of_hands(HANDS_TUNE)
-    write(model_of(fit(every_line()), cross_validated(hands, of_rules())))
+    own = of_clinic(Path(sys.argv[sys.argv.index("--clinic") + 1])) if "--clinic" in sys.argv else []
+    lines = [*every_line(), *own]
+    write(model_of(fit(lines), cross_validated(hands, [*of_rules(), *own])), lines)
 
 
-def write(model: Model) -> None:
+def write(model: Model, lines: list[Line]) -> None:
     (FOLDER / WEIGHTS).write_bytes(model.grave.weights.tobytes() + model.act_now.weights.tobytes())
     about = {
         "trained_by": "python -m tests.training.concerns",
         "scikit_learn": sklearn.__version__,
-        "lines": len(every_line()),
-        "lines_sha256": hash_of(every_line()),
+        "lines": len(lines),
+        "lines_sha256": hash_of(lines),
         "most_needless": MOST_NEEDLESS,
         "most_undoubted": MOST_UNDOUBTED,
         "most_wrongly_doubted": MOST_WRONGLY_DOUBTED,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import dataclass
+from pathlib import Path
 
 from tests.benchmarks.labelled import HANDS_LEARN, HANDS_TUNE, cases
 from tests.concerns.cases import replies
@@ -61,6 +62,12 @@ def of_rules() -> list[Line]:
 
 def every_line() -> list[Line]:
     return of_hands(HANDS_LEARN) + of_hands(HANDS_TUNE) + of_rules()
+
+
+def of_clinic(path: Path) -> list[Line]:
+    """Return the lines that a clinic kept with `underwing learn-words`."""
+    kept = (json.loads(line) for line in path.read_text(encoding="utf-8").splitlines())
+    return [Line(line["text"], _label(line["label"])) for line in kept]
 
 
 def hash_of(lines: list[Line]) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import typer
@@ -116,8 +116,18 @@ def _caseload_problems(uow: UnitOfWork) -> list[str]:
             f"{unseen} urgent concerns have been seen by no therapist for {UNSEEN_FOR.total_seconds() / 3600:.0f} hours or "
             "more: have a therapist open /families."
         )
-    family_ids = uow.families.active_ids()
-    for family_id in family_ids:
+    found += _family_problems(uow, today)
+    blocked = uow.carers.count_blocked()
+    if blocked:
+        found.append(
+            f"{blocked} carers cannot be written to: they blocked the bot or have not opened it yet."
+        )
+    return found
+
+
+def _family_problems(uow: UnitOfWork, today: datetime) -> list[str]:
+    found = []
+    for family_id in uow.families.active_ids():
         family = uow.families.find(family_id)
         version = uow.plans.current(family_id)
         if family is None or version is None:
@@ -132,9 +142,4 @@ def _caseload_problems(uow: UnitOfWork) -> list[str]:
             found.append(
                 f"Family {family_id}: its plan leaves no room for any reminder tomorrow; check awake and quiet."
             )
-    blocked = uow.carers.count_blocked()
-    if blocked:
-        found.append(
-            f"{blocked} carers cannot be written to: they blocked the bot or have not opened it yet."
-        )
     return found

@@ -60,20 +60,12 @@ def run(
     def name_of(activity: str) -> str:
         return library.name(activity, language)
 
-    as_of = facts.as_of.astimezone(ZoneInfo(facts.time_zone))
+    as_of, paper = facts.as_of.astimezone(ZoneInfo(facts.time_zone)), paper_for(facts.time_zone)
     wanted: list[tuple[Path | None, Callable[[], bytes]]] = [
-        (
-            files.pdf,
-            lambda: digest_pdf(
-                ranked([computed]), words, name_of, as_of=as_of, paper=paper_for(facts.time_zone)
-            ),
-        ),
+        (files.pdf, lambda: digest_pdf(ranked([computed]), words, name_of, as_of=as_of, paper=paper)),
         (files.png, lambda: week_picture(computed, words, name_of)),
         (files.csv, lambda: csv_of([computed]).encode("utf-8")),
-        (
-            files.fhir,
-            lambda: json.dumps(fhir_bundle(facts, name_of), ensure_ascii=False, indent=1).encode("utf-8"),
-        ),
+        (files.fhir, lambda: json.dumps(fhir_bundle(facts, name_of), ensure_ascii=False, indent=1).encode()),
     ]
     for path, content in wanted:
         if path is not None:

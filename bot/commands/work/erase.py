@@ -38,4 +38,5 @@ def _erase(settings: Settings, family_id: str, *, yes: bool) -> Mapping[str, int
         with store.write() as uow:
             erasing.erase_family(uow, family_id, RealClock().now(), who=SERVER)
         store.empty_journal()
+        store.rewrite()
         return rows

@@ -30,7 +30,7 @@ from bot.domain.plans import PlanVersion
 from bot.domain.visits import KeptVisit
 from bot.errors import InputProblem, WorldProblem
 from bot.messenger.installation import library_of, opened
-from bot.phrases import LANGUAGES, Language, words_for
+from bot.phrases import LANGUAGES, Language, Words, words_for
 from bot.settings import Settings, load_settings
 from bot.storage.reports.facts import facts_of
 from bot.storage.unit_of_work import UnitOfWork
@@ -160,10 +160,6 @@ def _papers(
             paper=paper_for(record.family.zone.key),
         )
 
-    def calendar() -> bytes:
-        visits = [Visit(str(v.id), v.nickname, v.at, v.minutes) for v in record.visits]
-        return calendar_file(words, time_zone=zone.key, as_of=record.now, visits=visits)
-
     return {
         "digest.json": lambda: _json(week.as_json()),
         "digest.txt": lambda: (family_plain(week, words, name_of) + "\n").encode(),
@@ -173,11 +169,16 @@ def _papers(
         "visit-note.pdf": lambda: visit_note_pdf([week], words, name_of, as_of=local, paper=paper),
         "sessions.csv": lambda: csv_of([whole]).encode(),
         "record.fhir.json": lambda: _json(fhir_bundle(record.whole, name_of)),
-        "visits.ics": calendar,
+        "visits.ics": lambda: _calendar(record, words),
         "messages.json": lambda: _json(record.messages),
         "plans.json": lambda: _json([_plan(version, record.family) for version in record.versions]),
         **{f"fridge-sheet-{of}.pdf": partial(sheet, of) for of in LANGUAGES},
     }
+
+
+def _calendar(record: _Record, words: Words) -> bytes:
+    visits = [Visit(str(v.id), v.nickname, v.at, v.minutes) for v in record.visits]
+    return calendar_file(words, time_zone=record.clinic.zone.key, as_of=record.now, visits=visits)
 
 
 def _plan(version: PlanVersion, family: Family) -> dict[str, Any]:

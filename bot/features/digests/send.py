@@ -15,6 +15,7 @@ from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
 from bot.features.digests import family_page
 from bot.features.events import Event
+from bot.features.plan import next_step
 from bot.parsing.period import Instants, Span, SpanProblem, encoded, span_from
 from bot.phrases import words_for
 from scheduling.localtime import instant_for
@@ -89,6 +90,8 @@ def _send(context: Context, therapist: Therapist, to_at: datetime) -> None:
     context.uow.therapists.note_digest(
         therapist.id, until=to_at, next_at=next_occurrence(context.clinic, to_at)
     )
+    if not _has_families(context, therapist, from_at):
+        return  # nothing to tell of, and nothing that could have gone unseen
     if not context.uow.digests.note_digest(therapist.id, from_at=from_at, to_at=to_at, now=context.now):
         return
     request(
@@ -98,6 +101,12 @@ def _send(context: Context, therapist: Therapist, to_at: datetime) -> None:
         kind="digest",
         key=f"digest:{therapist.id}:{to_at.isoformat()}",
     )
+    next_step.propose(context, therapist)
+
+
+def _has_families(context: Context, therapist: Therapist, since: datetime) -> bool:
+    """Say whether a therapist has, or had in the time that a digest covers, a family of their own."""
+    return bool(context.uow.families.not_discharged_before(therapist.id, since))
 
 
 def asked(context: Context, event: Event, therapist: Therapist, text: str) -> None:

@@ -27,12 +27,18 @@ FIRST_WEEKS = timedelta(weeks=4)  # "first weeks" of AAP, Back to Sleep, Tummy t
 FIRST_WEEKS_SESSION = 5  # minutes, AAP, Back to Sleep, Tummy to Play
 # Most minutes awake in a day: 24 h less the least sleep of WHO 2019 (under 5s), 14 h to 3 months and 12 h to 11 months.
 MOST_AWAKE_YOUNG, MOST_AWAKE = 10 * 60, 12 * 60
+FIRST_MONTHS = timedelta(weeks=13)
+NEWBORN, NEWBORN_ACTIVITIES = (
+    timedelta(weeks=2),
+    3,
+)  # common practice, no source: a tired family begins with little
+LONGEST_SESSION, LONGEST_RANGE = 30, 10  # minutes at a time; common practice, no source
 YOUNG = timedelta(weeks=17)  # up to and with three months
 
 Kind = Literal[
     "range_no_date", "range_in_rest", "range_early", "range_taught", "unknown", "prone_bedtime", "too_much",
     "too_young", "after_feed", "long_first_weeks", "side_missing", "no_such_moment", "over", "many_prompts",
-    "long_awake", "no_awake", "empty",
+    "long_awake", "no_awake", "empty", "weak_down_early", "long_session", "range_strong", "newborn_full",
 ]  # fmt: skip
 
 
@@ -81,6 +87,9 @@ def _day(plan: Plan, today: date) -> Iterator[Finding]:
         yield Finding("stop", "too_much", number=round(asked - awake))
     if plan.most_prompts > MOST_BEARABLE_PROMPTS:
         yield Finding("ask", "many_prompts", number=plan.most_prompts)
+    begun = [each for each in plan.activities if not each.held_on(today)]
+    if today - plan.baby.born < NEWBORN and len(begun) > NEWBORN_ACTIVITIES:
+        yield Finding("ask", "newborn_full", number=len(begun))
     most = MOST_AWAKE_YOUNG if today - plan.baby.born < YOUNG else MOST_AWAKE
     if awake > most:
         yield Finding("ask", "long_awake", number=awake // 60)
@@ -108,11 +117,32 @@ def _activity(activity: Activity, known: Known, plan: Plan, today: date) -> Iter
         yield Finding("ask", "too_young", name, number=known.from_weeks)
     if known.prone:
         yield from _prone(activity, plan, begins)
+    if (
+        known.side == "lies_on"
+        and "held" not in known.positions
+        and begins - plan.baby.born < FIRST_MONTHS
+        and _lies_on_weak(activity, plan)
+    ):
+        yield Finding("ask", "weak_down_early", name)
+    longest = LONGEST_RANGE if known.only_if_switched_on else LONGEST_SESSION
+    if activity.session[1] > longest:
+        yield Finding("ask", "long_session", name, number=activity.session[1])
+    if (
+        known.only_if_switched_on
+        and plan.baby.affected_side != "both"
+        and activity.side not in ("affected", "none")
+    ):
+        yield Finding("ask", "range_strong", name)
     if known.side != "none" and activity.side == "none":
         yield Finding("ask", "side_missing", name)
     times = dict(plan.moments)
     if activity.moments is not None and not any(times.get(moment) for moment in activity.moments):
         yield Finding("ask", "no_such_moment", name)
+
+
+def _lies_on_weak(activity: Activity, plan: Plan) -> bool:
+    """Whether an activity's side rule may have the baby lie on the weak arm; with two weak arms there is no other way."""
+    return plan.baby.affected_side != "both" and activity.side not in ("unaffected", "none")
 
 
 def _prone(activity: Activity, plan: Plan, begins: date) -> Iterator[Finding]:

@@ -27,7 +27,7 @@ def stamp(building: Building, findings: tuple[Finding, ...]) -> str:
     return f"{zlib.crc32(json.dumps(asked, sort_keys=True).encode()):08x}"
 
 
-def _send(building: Building, value: str) -> None:
+def send_draft(building: Building, value: str) -> None:
     """Send the draft where nothing stands against it; else say what does."""
     words = building.words
     if not building.changed:
@@ -64,7 +64,7 @@ def _sure(building: Building, value: str) -> None:
     """Send what was asked about, if it is still just that."""
     findings = building.findings()
     if any(each.level == "stop" for each in findings) or value != stamp(building, findings):
-        _send(building, "")
+        send_draft(building, "")
     else:
         _put_in_force(building, findings)
 
@@ -149,7 +149,7 @@ def _bring(building: Building, value: str) -> None:
 
 
 ACTS: dict[str, Act] = {
-    "send": _send,
+    "send": send_draft,
     "sure": _sure,
     "drop": _drop,
     "vers": _versions,

@@ -38,11 +38,17 @@ PAUSES = {
 
 
 def reminder_text(
-    library: Library, reminder: Reminder, plan: Plan, carer: Carer, *, hint: bool = False
+    library: Library,
+    reminder: Reminder,
+    plan: Plan,
+    carer: Carer,
+    *,
+    hint: bool = False,
+    easier: str | None = None,
 ) -> str:
     """Return the reminder's text. It may show on a locked screen: the nickname, and nothing of a diagnosis.
 
-    hint: with the line that says how to answer.
+    hint: with the line that says how to answer. easier: the easier form that is offered, as it was hard twice running.
     """
     language = carer.language
     words = words_for(language)
@@ -58,6 +64,8 @@ def reminder_text(
                 side=reminder.side,
             )
         )
+    if easier is not None:
+        lines.append(words("remind.easier", activity=library.in_sentence(easier, language)))
     if hint:
         lines.append(words("remind.how_to_answer"))
     return "\n".join(lines)
@@ -80,13 +88,14 @@ def _title(activity: str, reminder: Reminder, plan: Plan, words: Words) -> str:
     return words(key, nickname=nickname, activity=activity, minutes=minutes_shown(reminder.minutes), **sided)
 
 
-def reminder_buttons(reminder: Reminder, words: Words) -> Buttons:
+def reminder_buttons(reminder: Reminder, words: Words, easier: str | None = None) -> Buttons:
     minutes = minutes_shown(reminder.minutes)
     done = (
         words.plain("remind.woven_button")
         if is_woven(reminder)
         else words.plain("remind.done_button", minutes=minutes)
     )
+    offered = (row(Button(words.plain("remind.easier_button"), verbs.HOW.data(easier))),) if easier else ()
     return (
         row(
             Button(done, verbs.DONE.data(reminder.id)),
@@ -100,6 +109,7 @@ def reminder_buttons(reminder: Reminder, words: Words) -> Buttons:
             Button(words.plain("remind.not_now_button"), verbs.NOT_NOW.data(reminder.id)),
             Button(words.plain("remind.show_button"), verbs.SHOW.data(reminder.id)),
         ),
+        *offered,
     )
 
 

@@ -69,18 +69,7 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
     if situation.concern_open and situation.speaks_of_alarm and unworried:
         order.append("news")
     if not situation.edited:
-        if situation.step == "question" and not situation.quotes:
-            order.append("written_question")
-        if situation.quotes or situation.step == "confidence":
-            order.append("confidence")
-        if not situation.quotes and unworried:
-            if situation.step == "minutes":
-                order.append("minutes")
-            if situation.entry_waits:
-                order.append("entry_question")
-        order.append("dialog")
-        if situation.older_question and not situation.quotes:
-            order.append("older_question")
+        order += _answered(situation, unworried=unworried)
     if says_nothing(reading):
         if situation.asleep and situation.awake:
             order.append("awake")
@@ -104,6 +93,24 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
     if situation.concern_open and says_nothing(reading) and "news" not in order:
         order.append("news")
     return (*order, "entries")
+
+
+def _answered(situation: Situation, *, unworried: bool) -> list[Taker]:
+    """Return the features whose question a message may answer."""
+    order: list[Taker] = []
+    if situation.step == "question" and not situation.quotes:
+        order.append("written_question")
+    if situation.quotes or situation.step == "confidence":
+        order.append("confidence")
+    if not situation.quotes and unworried:
+        if situation.step == "minutes":
+            order.append("minutes")
+        if situation.entry_waits:
+            order.append("entry_question")
+    order.append("dialog")
+    if situation.older_question and not situation.quotes:
+        order.append("older_question")
+    return order
 
 
 def says_nothing(reading: Reading) -> bool:

@@ -18,7 +18,7 @@ from bot.features import verbs
 from bot.features.chat import say
 from bot.features.context import CarerContext
 from bot.features.events import ButtonPressed
-from bot.features.schedule import save, views
+from bot.features.schedule import rules, save, views
 from bot.features.schedule.rules import NoSuchDay, draft_of, with_shape, words_of_draft
 from bot.parsing.answers import says_no, says_yes
 from bot.parsing.schedule import PARTS, Part, ShapeWords, read_shape, says_habit
@@ -140,16 +140,9 @@ def keep_zone(ctx: CarerContext, zone: str) -> None:
 
 
 def _keep(ctx: CarerContext, answers: Mapping[str, JsonValue]) -> None:
-    draft = _with(ctx.family.shape_draft or {}, answers)
+    draft = rules.with_answers(ctx.family.shape_draft or {}, answers)
     ctx.uow.families.keep_schedule_answers(ctx.family.id, draft)
     ask_next(ctx.renewed())
-
-
-def _with(draft: Mapping[str, JsonValue], answers: Mapping[str, JsonValue]) -> Mapping[str, JsonValue]:
-    """Add answers to a draft; feeds are either named or every so many minutes, as said last."""
-    if "feeds" in answers or "feeds_every" in answers:
-        draft = {name: value for name, value in draft.items() if name not in ("feeds", "feeds_every")}
-    return {**draft, **answers}
 
 
 # ---------------------------------------------------------------- answers
@@ -163,7 +156,7 @@ def take(ctx: CarerContext, words: ShapeWords) -> None:
         if not is_first_talk(ctx, plan):
             save.change(ctx, with_shape(plan, words))
             return
-        draft = _with(ctx.family.shape_draft or {}, draft_of(words))
+        draft = rules.with_answers(ctx.family.shape_draft or {}, draft_of(words))
         if "wake" in draft and "bed" in draft:
             _drafted(ctx, draft)
         _keep(ctx, draft_of(words))

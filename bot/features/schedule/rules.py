@@ -167,3 +167,10 @@ def draft_of(words: ShapeWords) -> dict[str, JsonValue]:
 
 def _plain(value: Answer) -> JsonValue:
     return [_plain(each) for each in value] if isinstance(value, tuple) else value
+
+
+def with_answers(draft: Mapping[str, JsonValue], answers: Mapping[str, JsonValue]) -> Mapping[str, JsonValue]:
+    """Add answers to a draft; feeds are either named or every so many minutes, as said last."""
+    if "feeds" in answers or "feeds_every" in answers:
+        draft = {name: value for name, value in draft.items() if name not in ("feeds", "feeds_every")}
+    return {**draft, **answers}

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
+from bot.parsing.plan_line.date_tokens import DATES, plain_enough, with_dates
 from bot.parsing.plan_line.goals import read_goal_lines
 from bot.parsing.plan_line.tokens import Token, tokens_of
 from bot.parsing.plan_line.vocabulary import fold_line, word
@@ -24,8 +25,6 @@ OF_THE_DAY = {
 }  # fmt: skip
 
 _MOST_TIMES = 24
-
-DATES = {"from_", "until", "for_days"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +70,8 @@ class _Reader:
             (token for token in tokens if token.kind == "op" and token.name in ("remove", "hold")), None
         )
         plain = not any(token.kind == "field" for token in tokens)
-        tokens = _with_dates(tokens)
-        if not _plain_enough(said_op, tokens):
+        tokens = with_dates(tokens)
+        if not plain_enough(said_op, tokens):
             self.unread += [token for token in tokens if token.kind not in ("filler", "comma", "line")]
             self.op = None
             return
@@ -136,33 +135,6 @@ class _Reader:
             self.activities.setdefault(activity, _Said()).op = op
         if not targets and said_op is not None:
             self.unread.append(said_op)
-
-
-def _with_dates(tokens: list[Token]) -> list[Token]:
-    """Take a date that stands by itself as the first one, where the same part says that something starts."""
-    starts = any(token.kind == "op" and token.name == "start" for token in tokens)
-    return [
-        Token(token.kind, "from_", token.value, token.start, token.end)
-        if starts and token.name == "some_date"
-        else token
-        for token in tokens
-    ]
-
-
-def _plain_enough(op: Token | None, tokens: list[Token]) -> bool:
-    """Say whether a part may be acted on.
-
-    A date of which nobody knows whether it is the first or the last spoils the whole part. So does anything unread, or a dose,
-    where an activity is taken out; and one is held only with a date.
-    """
-    if any(token.name == "some_date" for token in tokens):
-        return False
-    if op is None:
-        return True
-    if any(token.kind == "unread" for token in tokens):
-        return False
-    said = {token.name for token in tokens if token.kind == "field"}
-    return bool(said & DATES) or (op.name == "remove" and not said)
 
 
 def _bounds(

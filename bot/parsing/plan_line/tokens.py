@@ -158,30 +158,13 @@ def _for_days(match: re.Match[str], _today: date) -> Made:
     return None if number is None else ("for_days", number * (7 if match["weeks"] else 1))
 
 
-@cache
-def rules() -> tuple[tuple[re.Pattern[str], str, Maker], ...]:
-    """Return (pattern, kind of token, maker), the more telling first. A maker's None passes to the next rule."""
+def _amounts() -> list[tuple[str, str, Maker]]:
+    """Return the rules of minutes, times and gaps."""
     minute, hour, day = word("minute"), word("hour"), word("day")
     unit = rf"(?:\s*(?:{minute}|(?P<h>{hour})))"
     a_day = rf"(?:(?:\s+{word('total')})?\s*{word('per')}\s*{day}|\s+{word('daily')})"
-    each = rf"(?:\s+{word('each')})?"
-    moment, intro = either(moment_words()), word("moment_intro")
-    table: list[tuple[str, str, Maker]] = [
-        (rf"{word('quiet')}(?:\s+(?:from|between|de|entre))?[\s:]+(?P<from>{BARE}){_DASH}(?P<to>{BARE})", "field", _quiet),
-        (rf"{word('no')}\s+{word('quiet')}", "field", _says("no_quiet", True)),
-        (rf"{word('awake')}[\s:]+(?P<spans>{BARE}{_DASH}{BARE}(?:{_LIST}{BARE}{_DASH}{BARE})*)", "field", _awake),
-        (rf"{word('feed_times')}(?:\s+{word('clock_intro')})?[\s:]+(?P<times>{BARE}(?:{_LIST}{BARE})*)", "field", _feeds),
-        (rf"(?P<moment>{moment})(?:\s+{word('clock_intro')})*[\s:]+(?P<times>{STRICT}(?:{_LIST}{STRICT})*)", "field", _moment_times),
-        (rf"(?:{word('at_most')}\s+)?{number('n')}\s+{word('prompts')}{a_day}?", "field", _minutes_field("most_prompts", 24)),
-        (rf"{number('n')}{unit}?\s+{word('between_prompts')}", "field", _minutes_field("shortest_gap")),
-        (rf"{word('from')}\s+{DATE}", "field", _dated("from_")),
-        (rf"{word('until')}\s+{DATE}", "field", _dated("until")),
-        (DATE, "field", _dated("some_date")),
-        (rf"{word('for')}\s+{number('n')}\s+(?:{day}|(?P<weeks>{word('week')}))", "field", _for_days),
-        (rf"{word('open_dates')}", "field", _says("open_dates", True)),
-        (rf"(?P<a>\d)\s*:\s*(?P<b>\d)(?!\d)(?:\s+(?:{word('affected')}|(?P<strong>{word('unaffected')})))?", "field", _ratio),
-        (rf"(?P<a>\d)\s+{word('to')}\s+(?P<b>\d)\s+(?:{word('affected')}|(?P<strong>{word('unaffected')}))", "field", _ratio),
-        (rf"(?:{word('affected')}|(?P<strong>{word('unaffected')}))\s+(?P<a>\d)\s*:\s*(?P<b>\d)(?!\d)", "field", _ratio),
+    each, moment, intro = rf"(?:\s+{word('each')})?", either(moment_words()), word("moment_intro")
+    return [
         (rf"(?:{word('at_least')}\s+)?{number('n')}{unit}?\s+{word('after')}{each}\s+{word('feed')}", "field", _minutes_field("after_feed")),
         (rf"{word('after')}{each}\s+{word('feed')}[\s:]+{number('n')}{unit}?(?!\d)", "field", _minutes_field("after_feed")),
         (rf"(?:{word('at_least')}\s+)?{number('n')}{unit}?\s+{word('before')}{each}\s+{word('feed')}", "field", _minutes_field("before_feed")),
@@ -205,6 +188,33 @@ def rules() -> tuple[tuple[re.Pattern[str], str, Maker], ...]:
         (rf"{number('n')}\s*{minute}", "field", _one_session),
         (rf"{word('any_time')}", "field", _says("any_time", True)),
         (rf"{intro}{each}\s+(?P<moments>{moment}(?:\s*(?:,|and|or|y|o|e|&|\+|/)(?:\s*{intro})?{each}\s*{moment})*)", "field", _moments),
+    ]  # fmt: skip
+
+
+@cache
+def rules() -> tuple[tuple[re.Pattern[str], str, Maker], ...]:
+    """Return (pattern, kind of token, maker), the more telling first. A maker's None passes to the next rule."""
+    minute, hour, day = word("minute"), word("hour"), word("day")
+    unit = rf"(?:\s*(?:{minute}|(?P<h>{hour})))"
+    a_day = rf"(?:(?:\s+{word('total')})?\s*{word('per')}\s*{day}|\s+{word('daily')})"
+    moment = either(moment_words())
+    table: list[tuple[str, str, Maker]] = [
+        (rf"{word('quiet')}(?:\s+(?:from|between|de|entre))?[\s:]+(?P<from>{BARE}){_DASH}(?P<to>{BARE})", "field", _quiet),
+        (rf"{word('no')}\s+{word('quiet')}", "field", _says("no_quiet", True)),
+        (rf"{word('awake')}[\s:]+(?P<spans>{BARE}{_DASH}{BARE}(?:{_LIST}{BARE}{_DASH}{BARE})*)", "field", _awake),
+        (rf"{word('feed_times')}(?:\s+{word('clock_intro')})?[\s:]+(?P<times>{BARE}(?:{_LIST}{BARE})*)", "field", _feeds),
+        (rf"(?P<moment>{moment})(?:\s+{word('clock_intro')})*[\s:]+(?P<times>{STRICT}(?:{_LIST}{STRICT})*)", "field", _moment_times),
+        (rf"(?:{word('at_most')}\s+)?{number('n')}\s+{word('prompts')}{a_day}?", "field", _minutes_field("most_prompts", 24)),
+        (rf"{number('n')}{unit}?\s+{word('between_prompts')}", "field", _minutes_field("shortest_gap")),
+        (rf"{word('from')}\s+{DATE}", "field", _dated("from_")),
+        (rf"{word('until')}\s+{DATE}", "field", _dated("until")),
+        (DATE, "field", _dated("some_date")),
+        (rf"{word('for')}\s+{number('n')}\s+(?:{day}|(?P<weeks>{word('week')}))", "field", _for_days),
+        (rf"{word('open_dates')}", "field", _says("open_dates", True)),
+        (rf"(?P<a>\d)\s*:\s*(?P<b>\d)(?!\d)(?:\s+(?:{word('affected')}|(?P<strong>{word('unaffected')})))?", "field", _ratio),
+        (rf"(?P<a>\d)\s+{word('to')}\s+(?P<b>\d)\s+(?:{word('affected')}|(?P<strong>{word('unaffected')}))", "field", _ratio),
+        (rf"(?:{word('affected')}|(?P<strong>{word('unaffected')}))\s+(?P<a>\d)\s*:\s*(?P<b>\d)(?!\d)", "field", _ratio),
+        *_amounts(),
     ]  # fmt: skip
     return tuple((re.compile(pattern), kind, make) for pattern, kind, make in table)
 

@@ -33,10 +33,7 @@ FORMAT = 1
 def copy_of(
     uow: UnitOfWork, family: Family, carer: Carer, now: datetime, *, whole_family: bool
 ) -> dict[str, Any]:
-    """Return the copy as JSON values; times are ISO 8601 in the family's zone.
-
-    whole_family: not for day care, nor for who left.
-    """
+    """Return the copy as JSON values, times as ISO 8601 local ones. whole_family: not for day care, nor who left."""
     whole_family = whole_family and carer.state != "left"
     names = {each.id: each.name for each in uow.carers.of_family(family.id)}
     reader = _Reader(uow, family, carer, names)
@@ -66,25 +63,38 @@ def copy_of(
             but=or_(questions.c.thread.is_(None), questions.c.thread.not_in(unshown.threads)),
         ),
         "confidence": reader.rows(confidences, ("at", "activity", "value"), own=True),
-        "minutes": reader.rows(
-            sessions, ("at", "local_date", "activity", "minutes", "side", "state"), own=not whole_family
-        ),
-        "not_done": reader.rows(skips, ("at", "activity", "reason"), own=not whole_family),
-        "observations": reader.rows(observations, ("at", "kind", "side", "activity"), own=not whole_family),
+        **_of_baby(reader, own=not whole_family),
     }
     if whole_family:
-        copy["reminders"] = reader.reminders()
-        copy["plan"] = _plan_versions(uow, family, names)
-        copy["carers"] = [
+        copy |= {"reminders": reader.reminders()} | _of_whole_family(uow, family, names, unshown)
+    return copy
+
+
+def _of_baby(reader: _Reader, *, own: bool) -> dict[str, Any]:
+    return {
+        "minutes": reader.rows(
+            sessions, ("at", "local_date", "activity", "minutes", "side", "state"), own=own
+        ),
+        "not_done": reader.rows(skips, ("at", "activity", "reason"), own=own),
+        "observations": reader.rows(observations, ("at", "kind", "side", "activity"), own=own),
+    }
+
+
+def _of_whole_family(
+    uow: UnitOfWork, family: Family, names: dict[str, str], unshown: _Unshown
+) -> dict[str, Any]:
+    return {
+        "plan": _plan_versions(uow, family, names),
+        "carers": [
             {"name": each.name, "role": each.role, "state": each.state}
             for each in uow.carers.of_family(family.id)
-        ]
-        copy["who_saw_what"] = [
+        ],
+        "who_saw_what": [
             {"at": _local(family, act.at), "who": _called(act.who, names), "what": act.what}
             for act in uow.audit.of_family(family.id, most=10_000)
             if act.detail not in unshown.concerns or not act.what.startswith("concern ")
-        ]
-    return copy
+        ],
+    }
 
 
 def _local(family: Family, instant: datetime | None) -> str | None:

@@ -55,9 +55,8 @@ PRESSED = ("answered", "later", "skipped")
 class FamilyRows:
     """What the tables hold of one family about a period and the one before it, each list in the order of time.
 
-    names: the carers', by id. first_due: of its first reminder. known, known_at_end: the newest message that the digest
-    up to the period's start, and the one up to its end, knew; None where there was no such digest. A message that the
-    service handed over late bears an earlier time than the digest that could not know it.
+    names: by carer's id. first_due: of its first reminder. known, known_at_end: the newest message that the digest up to
+    the period's start, and to its end, knew; a message handed over late bears an earlier time than that digest.
     messages: without the words, but for those that were edited. marks: observations, skips and confidence ratings.
     words: concerns and questions.
     """

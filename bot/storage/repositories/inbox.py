@@ -70,8 +70,14 @@ class Inbox(Repository):
         rows = self._conn.execute(query, {"real_now": real_now, "most": limit})
         return [Stored(row.seq, row.update_id, row.raw, row.attempts, row.urgent, row.known) for row in rows]
 
-    def done(self, seqs: Sequence[int]) -> None:
+    def done(self, handled: Sequence[Stored]) -> None:
+        """Note that updates are handled; of what strangers wrote nothing is kept from then on."""
+        seqs = [stored.seq for stored in handled]
         self._conn.execute(update(inbox).where(inbox.c.seq.in_(seqs)).values(state="done", error=None))
+        for stored in handled:
+            if not stored.known:
+                emptied = update(inbox).where(inbox.c.seq == stored.seq)
+                self._conn.execute(emptied.values(raw={"update_id": stored.update_id}))
 
     def set_aside(self, seq: int, error: str) -> None:
         """Give an update up for good; `underwing check` shows it."""
@@ -175,15 +181,19 @@ class Stored:
     known: bool
 
 
+def can_be_kept(number: object) -> bool:
+    """Whether a number that the service gave fits the databases' 64 bits, as every real one does."""
+    return isinstance(number, int) and not isinstance(number, bool) and -(2**63) <= number < 2**63
+
+
 def chat_of(raw: Mapping[str, Any]) -> int | None:
     """Return the chat that an update belongs to, as far as its raw form tells; order is kept within a chat."""
     for name, part in raw.items():
         if name == "update_id" or not isinstance(part, Mapping):
             continue
-        chat = part.get("chat") or (part.get("message") or {}).get("chat")
-        if isinstance(chat, Mapping) and isinstance(chat.get("id"), int):
-            return int(chat["id"])
-        sender = part.get("from")
-        if isinstance(sender, Mapping) and isinstance(sender.get("id"), int):
-            return int(sender["id"])
+        message = part.get("message")
+        chat = part.get("chat") or (message.get("chat") if isinstance(message, Mapping) else None)
+        for place in (chat, part.get("from")):
+            if isinstance(place, Mapping) and can_be_kept(place.get("id")):
+                return int(place["id"])
     return None

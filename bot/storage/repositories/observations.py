@@ -70,6 +70,18 @@ class Observations(Repository):
             )
         )
 
+    def taken_since(self, family_id: str, since: datetime) -> list[tuple[str, datetime, bool]]:
+        """Return how activities were taken: (activity, when, whether well), of what carers said since an instant."""
+        rows = self._conn.execute(
+            select(observations.c.activity, observations.c.at, observations.c.kind).where(
+                observations.c.family_id == family_id,
+                observations.c.at >= since,
+                observations.c.activity.is_not(None),
+                observations.c.kind.in_(("tolerated_well", "tolerated_poorly")),
+            )
+        )
+        return [(row.activity, row.at, row.kind == "tolerated_well") for row in rows]
+
     def skip_reasons(self, message_id: int) -> set[str]:
         """Return why a message said that something was not done."""
         return set(self._conn.scalars(select(skips.c.reason).where(skips.c.message_id == message_id)))

@@ -11,7 +11,7 @@ from sqlalchemy import delete, func, insert, select, update
 from bot.domain.people import Family
 from bot.domain.reminders import Reminder, ReminderState
 from bot.storage.repository import Repository
-from bot.storage.rows import AnyRow, value_of
+from bot.storage.rows import value_of
 from bot.storage.tables import reminders, sessions
 from scheduling.again import Standing
 from scheduling.planner import LogEntry
@@ -51,18 +51,13 @@ class Reminders(Repository):
             entries.append(
                 LogEntry(activity=row.activity, minutes=row.minutes, side=row.side, at=at, prompted=prompted)
             )
-        for sent in self._sent_reminders(family.id, since):
-            if sent.id not in answered:
-                entries.append(
-                    LogEntry(
-                        activity=sent.activity,
-                        minutes=0,
-                        side=sent.side,
-                        at=family.local(sent.due_at),
-                        prompted=True,
-                    )
-                )
-        return entries
+        return entries + [
+            LogEntry(
+                activity=sent.activity, minutes=0, side=sent.side, at=family.local(sent.due_at), prompted=True
+            )
+            for sent in self._sent_reminders(family.id, since)
+            if sent.id not in answered
+        ]
 
     def _sent_reminders(self, family_id: str, since: date) -> Sequence[Any]:
         rows = self._conn.execute(
@@ -158,7 +153,7 @@ class Reminders(Repository):
             .limit(limit)
             .with_for_update(skip_locked=True)
         )
-        return [_reminder(row) for row in rows]
+        return [value_of(Reminder, row) for row in rows]
 
     def next_due(self) -> datetime | None:
         return cast(
@@ -168,7 +163,7 @@ class Reminders(Repository):
 
     def find(self, reminder_id: int) -> Reminder | None:
         row = (self._conn.execute(select(reminders).where(reminders.c.id == reminder_id))).first()
-        return None if row is None else _reminder(row)
+        return None if row is None else value_of(Reminder, row)
 
     def recent(self, family_id: str, *, since: date) -> list[Reminder]:
         """Return a family's reminders of the local days from `since` on, in any state, by id."""
@@ -177,7 +172,7 @@ class Reminders(Repository):
             .where(reminders.c.family_id == family_id, reminders.c.local_date >= since)
             .order_by(reminders.c.id)
         )
-        return [_reminder(row) for row in rows]
+        return [value_of(Reminder, row) for row in rows]
 
     def open_in_family(self, family_id: str, *, since: datetime) -> Reminder | None:
         """Return the reminder that a reply without a quote answers: the last sent one, still open, not older than `since`."""
@@ -189,7 +184,7 @@ class Reminders(Repository):
                 .limit(1)
             )
         ).first()
-        return None if row is None or row.state != "sent" or row.sent_at < since else _reminder(row)
+        return None if row is None or row.state != "sent" or row.sent_at < since else value_of(Reminder, row)
 
     def unanswered(self, family_id: str) -> list[Reminder]:
         rows = self._conn.execute(
@@ -197,7 +192,7 @@ class Reminders(Repository):
             .where(reminders.c.family_id == family_id, reminders.c.state == "sent")
             .order_by(reminders.c.id)
         )
-        return [_reminder(row) for row in rows]
+        return [value_of(Reminder, row) for row in rows]
 
     def on_day(self, family_id: str, day: date) -> list[Reminder]:
         rows = self._conn.execute(
@@ -205,7 +200,7 @@ class Reminders(Repository):
             .where(reminders.c.family_id == family_id, reminders.c.local_date == day)
             .order_by(reminders.c.due_at)
         )
-        return [_reminder(row) for row in rows]
+        return [value_of(Reminder, row) for row in rows]
 
     def mark(
         self, reminder_id: int, state: ReminderState, *, now: datetime, reason: str | None = None
@@ -235,7 +230,7 @@ class Reminders(Repository):
                 .limit(1)
             )
         ).first()
-        return None if row is None else _reminder(row)
+        return None if row is None else value_of(Reminder, row)
 
     def unpin(self, family_id: str, activity: str, local_day: date) -> None:
         """Leave a repeat that somebody asked for to the planner again: the activity was done, or is not planned any more."""
@@ -265,18 +260,28 @@ class Reminders(Repository):
         answered = sum(counts.get(state, 0) for state in ("answered", "later", "skipped"))
         return sum(counts.values()), answered
 
-    def days_with_reminders(self, family_id: str, *, since: date) -> list[date]:
-        """Return the local days from `since` on on which at least one reminder was due, in order.
-
-        A reminder that went to nobody, since nobody could be reached, counts too.
-        """
-        rows = self._conn.scalars(
-            select(reminders.c.local_date)
+    def last_two(self, family_id: str, activity: str) -> list[tuple[datetime, bool]]:
+        """Return the two newest answered reminders of an activity, the newest first: when each was sent, and whether the
+        baby refused it."""
+        rows = self._conn.execute(
+            select(reminders.c.sent_at, reminders.c.state, reminders.c.reason)
             .where(
                 reminders.c.family_id == family_id,
-                reminders.c.local_date >= since,
-                reminders.c.state != "planned",
+                reminders.c.activity == activity,
+                reminders.c.sent_at.is_not(None),
+                reminders.c.state.in_(("answered", "skipped")),
             )
+            .order_by(reminders.c.sent_at.desc())
+            .limit(2)
+        )
+        return [(row.sent_at, row.state == "skipped" and row.reason == "refused") for row in rows]
+
+    def days_with_reminders(self, family_id: str, *, since: date) -> list[date]:
+        """Return the local days from `since` on which a reminder was due, in order, even one that reached nobody."""
+        rows = self._conn.scalars(
+            select(reminders.c.local_date)
+            .where(reminders.c.family_id == family_id, reminders.c.local_date >= since)
+            .where(reminders.c.state != "planned")
             .distinct()
             .order_by(reminders.c.local_date)
         )
@@ -290,8 +295,4 @@ class Reminders(Repository):
             .order_by(reminders.c.id)
             .limit(500)
         )
-        return [_reminder(row) for row in rows]
-
-
-def _reminder(row: AnyRow) -> Reminder:
-    return value_of(Reminder, row)
+        return [value_of(Reminder, row) for row in rows]

@@ -133,7 +133,7 @@ def test_a_missing_side_is_asked_about_only_where_there_are_sides():
 
 def test_more_minutes_than_the_baby_is_awake_are_stopped_and_held_ones_do_not_count():
     much = replace(TUMMY, target=MinutesADay(341))
-    share = Activity("upright_carry", ShareOfAwake(0.5), (5, 60), side="alternate")
+    share = Activity("upright_carry", ShareOfAwake(0.5), (5, 30), side="alternate")
     half = replace(TUMMY, target=MinutesADay(181))
     held = replace(half, from_=TODAY + timedelta(days=30))
 
@@ -195,3 +195,42 @@ def test_every_kind_of_finding_has_words(language):
     words = words_for(language)
 
     assert [kind for kind in get_args(Kind) if not words.has(f"plan_checks.{kind}")] == []
+
+
+LYING = Activity("side_lying", MinutesADay(10), (3, 5), side="alternate")
+
+
+@pytest.mark.parametrize(
+    ("side", "weeks", "asked"),
+    [("alternate", 12, True), ("affected", 12, True), ("unaffected", 12, False), ("affected", 13, False)],
+)
+def test_the_weak_side_down_is_asked_about_in_the_first_three_months(side, weeks, asked):
+    kinds = dict(map(reversed, found(plan(replace(LYING, side=side), weeks=weeks))))
+    assert ("weak_down_early" in kinds) is asked
+
+
+@pytest.mark.parametrize(
+    ("activity", "asked"),
+    [
+        (replace(TUMMY, session=(3, 30)), False),
+        (replace(TUMMY, session=(3, 31)), True),
+        (replace(RANGE, session=(2, 10)), False),
+        (replace(RANGE, session=(2, 11)), True),
+    ],
+)
+def test_a_long_session_is_asked_about(activity, asked):
+    assert ("long_session" in dict(map(reversed, found(plan(activity))))) is asked
+
+
+@pytest.mark.parametrize(("side", "asked"), [("affected", False), ("alternate", True), ("unaffected", True)])
+def test_arm_moves_on_the_strong_side_are_asked_about(side, asked):
+    assert ("range_strong" in dict(map(reversed, found(plan(replace(RANGE, side=side)))))) is asked
+
+
+@pytest.mark.parametrize(("weeks", "count", "asked"), [(1, 4, True), (1, 3, False), (2, 4, False)])
+def test_a_newborn_with_a_full_plan_is_asked_about(weeks, count, asked):
+    some = [
+        replace(TUMMY, activity=name, session=(3, 5), side="none")
+        for name in ("tummy_time", "football_hold", "upright_carry", "forearm_carry")
+    ][:count]
+    assert ("newborn_full" in dict(map(reversed, found(plan(*some, weeks=weeks))))) is asked

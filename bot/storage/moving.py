@@ -1,0 +1,51 @@
+"""Moving everything from one database to another of the same form, sealed by the same key."""
+
+from __future__ import annotations
+
+from sqlalchemy import Connection, Integer, Table, func, insert, select, text
+
+from bot.errors import InputProblem
+from bot.storage.store import Store
+from bot.storage.tables import leases, metadata
+
+AT_ONCE = 500  # rows
+
+
+def move(source: Store, target: Store) -> dict[str, int]:
+    """Copy every row into an empty database, in one transaction; return how many, by table.
+
+    Both are of the newest form. Who leads is not copied: it holds of the running processes alone.
+
+    Raises:
+        InputProblem: the target holds rows already.
+    """
+    tables = [table for table in metadata.sorted_tables if table is not leases]
+    with source.read() as old, target.write() as new:
+        held = [t.name for t in tables if new.conn.scalar(select(func.count()).select_from(t))]
+        if held:
+            raise InputProblem(
+                f"The database to move to holds rows already (in {', '.join(held)}); name an empty one"
+            )
+        return {table.name: _copy(table, old.conn, new.conn) for table in tables}
+
+
+def _copy(table: Table, old: Connection, new: Connection) -> int:
+    count = 0
+    for rows in old.execute(select(table)).mappings().partitions(AT_ONCE):
+        new.execute(insert(table), [dict(row) for row in rows])
+        count += len(rows)
+    if count and new.dialect.name == "postgresql":
+        _go_on_counting(table, new)
+    return count
+
+
+def _go_on_counting(table: Table, new: Connection) -> None:
+    """Let numbers that the database gives go on after the highest that was copied."""
+    for column in table.primary_key:
+        if isinstance(column.type, Integer) and column.autoincrement is True:
+            new.execute(
+                text(
+                    f"SELECT setval(pg_get_serial_sequence('{table.name}', '{column.name}'), max({column.name})) "
+                    f"FROM {table.name}"
+                )
+            )
