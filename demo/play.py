@@ -8,14 +8,8 @@ from pathlib import Path
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-from bot.activities.library import Library
-from bot.domain.rendering import DigestRequest, DocumentRequest
 from bot.errors import WorldProblem
-from bot.features.digests import send
-from bot.features.routing.render_routes import Work, gather
-from bot.parsing.period import encoded
-from bot.storage.store import Store
-from demo.rehearsal import Rehearsal
+from demo.digest_files import digest_files
 from demo.scenario import Scenario, read_scenario
 from demo.transcript import Transcript
 from demo.week import Week, living
@@ -41,7 +35,7 @@ async def play(
             f"[bold]A week with {week.clinic}[/bold]: one therapist, three families, five carers.\n"
         )
         await _play(week, pace, quiet, console)
-        await _leave_digest(week.rehearsal, week.store, week.scenario, folder, console)
+        await _leave_digest(week, folder, console)
 
 
 def _make(folder: Path) -> None:
@@ -71,24 +65,13 @@ async def _play(week: Week, pace: float, quiet: bool, console: Console) -> None:
             )
 
 
-async def _leave_digest(
-    rehearsal: Rehearsal, store: Store, scenario: Scenario, folder: Path, console: Console
-) -> None:
+async def _leave_digest(week: Week, folder: Path, console: Console) -> None:
     """Show the digest as the therapist got it, and leave its picture and document."""
-    with store.read() as uow:
-        context = rehearsal.parts.router.context(uow)
-        assert context is not None
-        therapist = uow.therapists.all()[0]
-        assert therapist.digest_until is not None
-        span = encoded(send.week_up_to(context.clinic, therapist.digest_until))
-        asked = DigestRequest(therapist=therapist.id, language=therapist.language, span=span, at=context.now)
-        document = DocumentRequest(
-            therapist=therapist.id, family=None, language=therapist.language, span=span, at=context.now
-        )
-        works = gather(context, document), gather(context, asked)
-    document_made, picture_made = (_file(work, context.library) for work in works)
-    (folder / "digest.pdf").write_bytes(document_made)
-    (folder / "digest.png").write_bytes(picture_made)
+    rehearsal, scenario = week.rehearsal, week.scenario
+    files = await asyncio.to_thread(digest_files, rehearsal, week.store)
+    assert files is not None
+    (folder / "digest.png").write_bytes(files[0])
+    (folder / "digest.pdf").write_bytes(files[1])
     digest = next(
         message
         for chat_id in scenario.therapists
@@ -98,11 +81,3 @@ async def _leave_digest(
     console.print(f"\n[bold]The digest, as {scenario.names[digest.chat_id]} got it[/bold]\n")
     console.print(digest.text, markup=False)
     console.print(f"\nPicture:  {folder / 'digest.png'}\nDocument: {folder / 'digest.pdf'}")
-
-
-def _file(work: Work | None, library: Library) -> bytes:
-    """Return the file of what is drawn as one message."""
-    assert work is not None
-    (drawn,) = work.draw(library)
-    assert drawn.attachment is not None and drawn.attachment.content is not None
-    return drawn.attachment.content

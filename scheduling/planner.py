@@ -21,6 +21,7 @@ from math import ceil
 
 from scheduling.day import DayShape, open_stretches, shape_of
 from scheduling.demands import demands_of
+from scheduling.fair import had_of_week
 from scheduling.history import History, LogEntry
 from scheduling.localtime import day_begins, local_at
 from scheduling.needs import Need, needs_of
@@ -176,6 +177,7 @@ def _planned(plan: Plan, shape: DayShape, history: History, lower: int, budget: 
         frame=_frame(plan, shape, history, lower),
         week=tuple(history.minutes_of_week(need.activity.activity, shape.day) for need in wanted),
         together=partners_of(plan, wanted),
+        had=tuple(had_of_week(demands, needs, history, shape.day)) if cap < plan.most_prompts else None,
     )
     prompts = prompts_of(plan, shape, history, wanted, sessions_of(asked))
     rows = Rows(plan, needs, prompts, left, cap)

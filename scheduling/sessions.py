@@ -9,6 +9,7 @@ from scheduling.bound import least_bound
 from scheduling.day import DayShape
 from scheduling.demands import Demand
 from scheduling.early import made_early
+from scheduling.fair import placed_fairly
 from scheduling.goal_turns import GoalTurns
 from scheduling.needs import Need
 from scheduling.search import search
@@ -20,7 +21,8 @@ from scheduling.worth import TURN, Room, best_counts, even_lengths, gain, shared
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What a day is asked for. needs: those with something missing and an opening. week: each need's minutes of the
-    seven days that end with this one, as logged. together: of each need, those that some goal holds with it."""
+    seven days that end with this one, as logged. together: of each need, those that some goal holds with it. had: of each demand, what was done or asked for in
+    those days, where the day may have fewer prompts than its plan allows; else None."""
 
     shape: DayShape
     needs: tuple[Need, ...]
@@ -29,6 +31,7 @@ class Asked:
     frame: Frame
     week: tuple[float, ...]
     together: tuple[tuple[int, ...], ...]
+    had: tuple[float, ...] | None = None
 
 
 def sessions_of(asked: Asked) -> list[Placed]:
@@ -36,8 +39,13 @@ def sessions_of(asked: Asked) -> list[Placed]:
     if not asked.prompts or not asked.needs:
         return []
     frame = asked.frame
+    needs: Sequence[Need]
     calm = _off_feeds(asked.needs, asked.shape.feeds)
-    needs, board = _least_short(asked, calm)
+    if asked.had is None:
+        needs, board = _least_short(asked, calm)
+    else:
+        needs = calm
+        board = placed_fairly(calm, asked.demands, asked.had, asked.week, asked.prompts, frame)
     board = reorder(needs, slide(needs, even_out(needs, board, frame), frame), frame)
     board = slide(needs, in_turn(needs, board, frame), frame)
     if needs is not calm:

@@ -39,10 +39,10 @@ def place_all(needs: Sequence[Need], jobs: Sequence[tuple[int, int]], frame: Fra
     board: list[Placed] = [(at, 0, FIXED) for at in sorted(frame.sent)]
     room = [sum(last - first + 1 for first, last, _ in need.openings) for need in needs]
     for index, minutes in sorted(jobs, key=lambda job: (room[job[0]], -job[1], job[0])):
-        found = _best_place(needs[index], index, minutes, board, frame)
+        found = best_place(needs[index], index, minutes, board, frame)
         if found is None:
             return None
-        _insert(board, (found[1], minutes, index))
+        insert(board, (found[1], minutes, index))
     return board
 
 
@@ -56,11 +56,11 @@ def even_out(needs: Sequence[Need], board: list[Placed], frame: Frame) -> list[P
                 continue
             board.remove(placed)
             now = _cost(start, index, board, frame)
-            found = _best_place(needs[index], index, minutes, board, frame)
+            found = best_place(needs[index], index, minutes, board, frame)
             if found is not None and found[0] < now - 1e-6:
                 placed = (found[1], minutes, index)
                 moved = True
-            _insert(board, placed)
+            insert(board, placed)
         if not moved:
             break
     return board
@@ -185,12 +185,12 @@ def shift(needs: Sequence[Need], board: list[Placed], place: int, ideal: float, 
     return True
 
 
-def _insert(board: list[Placed], placed: Placed) -> None:
+def insert(board: list[Placed], placed: Placed) -> None:
     board.append(placed)
     board.sort()
 
 
-def _best_place(
+def best_place(
     need: Need, index: int, minutes: int, board: list[Placed], frame: Frame
 ) -> tuple[float, int] | None:
     """Return (cost, start) of the best start between its neighbours, or None where there is none."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 from collections.abc import AsyncIterator
 from importlib.resources import files
@@ -16,9 +17,9 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from bot.phrases import LANGUAGES, Language
+from demo.digest_files import digest_files
 from demo.messaging.errors import ApiError, PeopleError
 from demo.messaging.person import Person
-from demo.page.documents import document_of
 from demo.page.guard import Guard
 from demo.page.state import PHONES, Snapshot
 from demo.page.tour import DO, STEPS
@@ -75,51 +76,58 @@ Act = Annotated[Run | Simple | Tour | Say | Press | Show | Phone, Field(discrimi
 _ACT: TypeAdapter[Any] = TypeAdapter(Act)
 
 
-def page_app(world: World) -> Starlette:
-    """Return the page of one world."""
-    snapshot = Snapshot(world)
+class _Pages:
+    """What is asked for over HTTP, of one world."""
 
-    async def index(request: Request) -> Response:
+    def __init__(self, world: World) -> None:
+        self._world, self._snapshot = world, Snapshot(world)
+
+    async def index(self, request: Request) -> Response:
         return Response(STATIC.joinpath("index.html").read_text(encoding="utf-8"), media_type="text/html")
 
-    async def state(request: Request) -> Response:
-        return JSONResponse(snapshot.made(_language(request)))
+    async def state(self, request: Request) -> Response:
+        return JSONResponse(self._snapshot.made(_language(request)))
 
-    async def words(request: Request) -> Response:
+    async def words(self, request: Request) -> Response:
         return JSONResponse({"steps": STEPS, "words": words_of(_language(request))})
 
-    async def stream(request: Request) -> Response:
-        return StreamingResponse(_stream(world), media_type="text/event-stream")
+    async def stream(self, request: Request) -> Response:
+        return StreamingResponse(_stream(self._world), media_type="text/event-stream")
 
-    async def act(request: Request) -> Response:
+    async def act(self, request: Request) -> Response:
         try:
-            wanted = _ACT.validate_json(await request.body())
-            await _do(world, wanted)
-        except (ValidationError, PeopleError) as error:
-            reason = "This cannot be done." if isinstance(error, ValidationError) else str(error)
-            return JSONResponse({"error": reason}, 400)
-        return JSONResponse({"version": world.version})
+            await _do(self._world, _ACT.validate_json(await request.body()))
+        except ValidationError:
+            return JSONResponse({"error": "This cannot be done."}, 400)
+        except PeopleError as error:
+            return JSONResponse({"error": str(error)}, 400)
+        return JSONResponse({"version": self._world.version})
 
-    async def file(request: Request) -> Response:
+    async def file(self, request: Request) -> Response:
         try:
-            kept = world.week.server.service.files.get(request.path_params["file_id"])
+            kept = self._world.week.server.service.files.get(request.path_params["file_id"])
         except ApiError:
             return Response(status_code=404)
         return Response(kept.content, media_type=kept.mime_type)
 
-    async def document(request: Request) -> Response:
-        made = await document_of(world.week)
-        return Response(status_code=404) if made is None else Response(made, media_type="application/pdf")
+    async def document(self, request: Request) -> Response:
+        week = self._world.week
+        made = await asyncio.to_thread(digest_files, week.rehearsal, week.store)
+        return Response(status_code=404) if made is None else Response(made[1], media_type="application/pdf")
 
+
+def page_app(world: World) -> Starlette:
+    """Return the page of one world."""
+    pages = _Pages(world)
     return Starlette(
         routes=[
-            Route("/", index),
-            Route("/state", state),
-            Route("/words", words),
-            Route("/events", stream),
-            Route("/act", act, methods=["POST"]),
-            Route("/file/{file_id}", file),
-            Route("/document.pdf", document),
+            Route("/", pages.index),
+            Route("/state", pages.state),
+            Route("/words", pages.words),
+            Route("/events", pages.stream),
+            Route("/act", pages.act, methods=["POST"]),
+            Route("/file/{file_id}", pages.file),
+            Route("/document.pdf", pages.document),
             Mount("/static", StaticFiles(directory=str(STATIC))),
         ],
         middleware=[Middleware(Guard)],

@@ -52,15 +52,7 @@ def reminder_text(
     """
     language = carer.language
     words = words_for(language)
-    lines = [
-        words(
-            "remind.title_sided" if reminder.side else "remind.title",
-            nickname=plan.baby.nickname,
-            activity=library.name(reminder.activity, language),
-            minutes=minutes_shown(reminder.minutes),
-            **({"side": words.plain(f"count.{reminder.side}")} if reminder.side else {}),
-        )
-    ]
+    lines = [_title(library.name(reminder.activity, language), reminder, plan, words)]
     if reminder.activity in library:
         lines.append(
             library.cue(
@@ -79,12 +71,34 @@ def reminder_text(
     return "\n".join(lines)
 
 
+def is_woven(reminder: Reminder) -> bool:
+    """Say whether it asks for a movement within a care moment, counted by times: no minutes are named."""
+    return bool(reminder.because and reminder.because.get("times"))
+
+
+def _title(activity: str, reminder: Reminder, plan: Plan, words: Words) -> str:
+    sided = {"side": words.plain(f"count.{reminder.side}")} if reminder.side else {}
+    nickname = plan.baby.nickname
+    if is_woven(reminder):
+        moment = (reminder.because or {}).get("moment")
+        now = words.plain(f"remind.at_{moment}" if moment else "remind.once_now")
+        key = "remind.woven_sided" if sided else "remind.woven"
+        return words(key, nickname=nickname, now=now, activity=activity, **sided)
+    key = "remind.title_sided" if sided else "remind.title"
+    return words(key, nickname=nickname, activity=activity, minutes=minutes_shown(reminder.minutes), **sided)
+
+
 def reminder_buttons(reminder: Reminder, words: Words, easier: str | None = None) -> Buttons:
     minutes = minutes_shown(reminder.minutes)
+    done = (
+        words.plain("remind.woven_button")
+        if is_woven(reminder)
+        else words.plain("remind.done_button", minutes=minutes)
+    )
     offered = (row(Button(words.plain("remind.easier_button"), verbs.HOW.data(easier))),) if easier else ()
     return (
         row(
-            Button(words.plain("remind.done_button", minutes=minutes), verbs.DONE.data(reminder.id)),
+            Button(done, verbs.DONE.data(reminder.id)),
             Button(words.plain("remind.minutes_button"), verbs.MINUTES.data(reminder.id)),
         ),
         row(
