@@ -21,6 +21,7 @@ async def play(
     scenario: Scenario | None = None,
     pace: float = 0.0,
     quiet: bool = False,
+    whole: bool = False,
     console: Console | None = None,
 ) -> None:
     """Play a week (our own scenario's unless another is given) and leave the digest's files in `folder`.
@@ -34,7 +35,7 @@ async def play(
         console.print(
             f"[bold]A week with {week.clinic}[/bold]: one therapist, three families, five carers.\n"
         )
-        await _play(week, pace, quiet, console)
+        await _play(week, pace, console, quiet=quiet, whole=whole)
         await _leave_digest(week, folder, console)
 
 
@@ -47,9 +48,9 @@ def _make(folder: Path) -> None:
         ) from None
 
 
-async def _play(week: Week, pace: float, quiet: bool, console: Console) -> None:
+async def _play(week: Week, pace: float, console: Console, *, quiet: bool, whole: bool) -> None:
     starts, ends = week.scenario.starts, week.scenario.ends
-    transcript = Transcript(week.server, week.scenario, console, week.zone, silent=quiet)
+    transcript = Transcript(week.server, week.scenario, console, week.zone, silent=quiet, whole=whole)
     with Progress(
         TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn(), console=console, transient=True
     ) as bar:
@@ -63,6 +64,7 @@ async def _play(week: Week, pace: float, quiet: bool, console: Console) -> None:
                 completed=(now - starts).total_seconds(),
                 description=f"{now.astimezone(week.zone):%A %H:%M}",
             )
+    transcript.close()
 
 
 async def _leave_digest(week: Week, folder: Path, console: Console) -> None:

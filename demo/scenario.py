@@ -43,7 +43,7 @@ class Habits:
 
 @dataclass(frozen=True, slots=True)
 class Scenario:
-    """names: by chat. therapists: their chats."""
+    """names, zones: by chat. therapists: their chats; they live by the clinic's clock."""
 
     starts: datetime
     ends: datetime
@@ -52,6 +52,7 @@ class Scenario:
     therapists: frozenset[int]
     habits: dict[int, Habits]
     moments: tuple[Moment, ...]
+    zones: dict[int, ZoneInfo]
 
 
 def read_scenario() -> Scenario:
@@ -84,7 +85,14 @@ def read_scenario() -> Scenario:
             for chat_id, person in document["people"].items()
         },
         moments=tuple(sorted(moments, key=lambda moment: moment.at)),
+        zones=zones | _clinics(caseload),
     )
+
+
+def _clinics(caseload: dict[str, Any]) -> dict[int, ZoneInfo]:
+    """Return the zone of each therapist's chat."""
+    zone = ZoneInfo(caseload["clinic"]["time_zone"])
+    return {therapist["chat_id"]: zone for therapist in caseload["therapists"]}
 
 
 def _instant(starts: datetime, day: int, at: str, zone: ZoneInfo) -> datetime:

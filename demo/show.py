@@ -14,7 +14,7 @@ from demo.page.serve import serving
 from demo.play import play
 
 
-async def show(folder: Path, *, pace: float, quiet: bool, port: int) -> None:
+async def show(folder: Path, *, pace: float, quiet: bool, whole: bool, port: int) -> None:
     """Serve the page until interrupted, and play the week in the terminal meanwhile.
 
     Raises:
@@ -27,7 +27,7 @@ async def show(folder: Path, *, pace: float, quiet: bool, port: int) -> None:
         console.print("It is served on this machine alone, until you press Ctrl-C.\n")
         if has_desktop():
             await asyncio.to_thread(webbrowser.open, address)
-        await play(folder, pace=pace, quiet=quiet, console=console)
+        await play(folder, pace=pace, quiet=quiet, whole=whole, console=console)
         console.print(f"\nThe page goes on: {address} (Ctrl-C stops it)")
         await asyncio.Event().wait()
 

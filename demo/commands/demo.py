@@ -15,6 +15,9 @@ def demo(
         0.0, "--pace", min=0, max=10, help="Seconds to wait between messages, to read along."
     ),
     quiet: bool = typer.Option(False, "--quiet", help="Show the progress and the digest only."),
+    whole: bool = typer.Option(
+        False, "--whole", help="Show every message of the week, not the first day and a line a day."
+    ),
     page: bool | None = typer.Option(
         None,
         "--page/--no-page",
@@ -25,16 +28,21 @@ def demo(
 ) -> None:
     """Play a week: reminders, replies, a question, a concern, the digest. No account, no network."""
     # The demo brings a web server along; no other command should pay for loading it.
+    import logging
+
+    import structlog
+
     from bot.errors import WorldProblem
     from demo.play import play
     from demo.show import show
 
+    structlog.configure(wrapper_class=structlog.make_filtering_bound_logger(logging.WARNING))
     with_page = sys.stdout.isatty() if page is None else page
     try:
         if with_page:
-            asyncio.run(show(folder, pace=pace, quiet=quiet, port=port))
+            asyncio.run(show(folder, pace=pace, quiet=quiet, whole=whole, port=port))
         else:
-            asyncio.run(play(folder, pace=pace, quiet=quiet))
+            asyncio.run(play(folder, pace=pace, quiet=quiet, whole=whole))
     except OSError as error:
         raise WorldProblem(f"--port {port}: cannot be used ({error.strerror}); take another") from None
     except KeyboardInterrupt:
