@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime
 from importlib import resources
 
 import pytest
@@ -14,6 +15,8 @@ from bot.concerns.learned import model
 from bot.concerns.learned.asking import TOPIC, with_question
 from bot.concerns.learned.features import BUCKETS, features
 from bot.concerns.learned.model import Judgement
+from bot.replies.reader import read_reply
+from bot.replies.reading import ReplyContext
 from tests.benchmarks.labelled import HELD_OUT, cases
 from tests.training.lines import every_line, hash_of
 
@@ -117,3 +120,16 @@ def test_training_again_gives_the_same_weights() -> None:
     assert (grave, act_now) == (shipped.grave, shipped.act_now), (
         "train again: python -m tests.training.concerns"
     )
+
+
+@pytest.mark.parametrize("text", ["her temperature is 39.5", "fever 39", "tiene 39 de fiebre"])
+def test_a_temperature_alone_is_as_urgent_as_the_table_of_ages_says_and_is_not_asked_about(text: str) -> None:
+    context = ReplyContext(
+        now=datetime(2026, 3, 2, 12, tzinfo=UTC), language="en", affected_side="right", age_weeks=14
+    )
+
+    reading = read_reply(text, context)
+
+    assert reading.unclear is None
+    assert reading.concern is not None
+    assert (reading.concern.urgency, reading.concern.topics[0]) == ("same_day", "fever")
