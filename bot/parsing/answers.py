@@ -67,6 +67,13 @@ def number_in(text: str, most: int) -> int | None:
     return int(value) if value is not None and value in range(most + 1) else None
 
 
+def says_no_length(text: str) -> bool:
+    """Return whether a message without a number says that nobody knows how long something took: "dunno how long"."""
+    words = words_in(text)
+    counted = any(word.isdecimal() or words_value((word,)) is not None for word in words)
+    return not counted and holds(words, "answers.no_length")
+
+
 def pleasantry_in(text: str) -> Pleasantry | None:
     """Return whether a message is mere thanks or a mere greeting; None for anything that says more."""
     words = _spoken(text)

@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.parsing.answers import is_done_sign, number_in, says_more, says_no, says_off, says_yes
+from bot.parsing.answers import (
+    is_done_sign,
+    number_in,
+    says_more,
+    says_no,
+    says_no_length,
+    says_off,
+    says_yes,
+)
 
 
 @pytest.mark.parametrize(
@@ -83,3 +91,15 @@ def test_taking_a_setting_away(text: str, *, off: bool) -> None:
 def test_more_of_something() -> None:
     assert says_more("5 min más")
     assert not says_more("moreover 5")
+
+
+@pytest.mark.parametrize(
+    "text", ["my mum did it, dunno how long", "done, didn't time it", "lo hizo mi mamá, no sé cuánto tiempo"]
+)
+def test_a_length_that_nobody_knows_is_told_as_such(text: str) -> None:
+    assert says_no_length(text)
+
+
+@pytest.mark.parametrize("text", ["10 min", "dunno how long, 10 min?", "not sure", "how long should it be"])
+def test_a_length_that_is_told_or_asked_for_is_none_of_that(text: str) -> None:
+    assert not says_no_length(text)

@@ -14,6 +14,7 @@ from bot.features.routing import requests, rules
 from bot.features.routing.takers import TAKE
 from bot.features.routing.turn import Turn, context_of
 from bot.features.state import load_state
+from bot.parsing import answers
 from bot.parsing.sleep import speaks_of_unsafe_sleep
 from bot.phrases import Verbatim
 from bot.replies.reader import read_reply
@@ -127,6 +128,8 @@ def raise_concerns(ctx: CarerContext, message_id: int, reading: Reading, *, told
 def _told_or_asked(turn: Turn) -> bool:
     """Enter what a message tells and do what it asks for; what is neither is kept for the therapist, and says so."""
     ctx, reading = turn.ctx, turn.reading
+    if answers.says_no_length(ctx.text):
+        reading = rules.without_lengths(reading)
     told = handlers.tell(ctx, turn.message_id, reading, turn.reminder, turn.answer_id)
     did = requests.do(ctx, turn.message_id, reading, turn.reminder)
     if told or did or reading.concern is not None or reading.unclear is not None:

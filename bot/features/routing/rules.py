@@ -7,7 +7,7 @@ thanks, corrections and wishes; what is left is told or asked.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from bot.replies.reading import Reading
@@ -131,3 +131,12 @@ def says_more(reading: Reading) -> bool:
     wants = reading.request is not None and reading.request.kind not in ("question", "refresher")
     logs = any(entry.minutes for entry in reading.entries) and reading.unread is None
     return logs or bool(reading.skipped) or wants or reading.concern is not None
+
+
+def without_lengths(reading: Reading) -> Reading:
+    """Return what was told by somebody who does not know how long it took: each length is asked for."""
+    if not reading.entries:
+        return reading
+    entries = tuple(replace(entry, minutes=None) for entry in reading.entries)
+    asks = reading.request is not None and reading.request.kind == "question"
+    return replace(reading, entries=entries, confirm=True, request=None if asks else reading.request)

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from bot.concerns.finding import Concern
-from bot.features.routing.rules import Situation, Taker, says_more, says_nothing, takers
+from bot.features.routing.rules import Situation, Taker, says_more, says_nothing, takers, without_lengths
 from bot.replies.reading import Entry, Observation, Reading, Request
 
 NOTHING = Reading()
@@ -95,3 +95,13 @@ def test_minutes_alone_are_no_answer_in_own_words_but_minutes_beside_them_may_be
     assert not says_more(replace(MINUTES, unread="I hold her under the chest"))
     assert not says_more(Reading(request=Request("question")))
     assert says_more(Reading(request=Request("later")))
+
+
+def test_a_length_that_nobody_knows_is_asked_for_and_is_no_question_to_the_therapist() -> None:
+    read = Reading(entries=(Entry("tummy_time", 10, None),), request=Request("question"))
+
+    asked = without_lengths(read)
+
+    assert asked.entries == (Entry("tummy_time", None, None),)
+    assert asked.confirm and asked.request is None
+    assert without_lengths(NOTHING) == NOTHING
