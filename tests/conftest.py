@@ -25,6 +25,12 @@ settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("random", derandomize=False, deadline=None, print_blob=True)
 settings.load_profile("random" if os.environ.get("UNDERWING_RANDOM_EXAMPLES") == "1" else "same")
 
+
+def pytest_xdist_auto_num_workers() -> int:
+    """One worker more than there are cores: many tests wait for a server of their own to start or stop."""
+    return (os.cpu_count() or 1) + 1
+
+
 NO_POSTGRESQL = (
     "no PostgreSQL on this machine; get it with: apt-get install postgresql (or set PATH to its programs)"
 )
