@@ -42,16 +42,17 @@ _NO_YES = frozenset(
 
 def activity_named(text: str, context: ReplyContext) -> str | None:
     """Return the activity that a text names, the one of the plan first; None where it names none."""
-    text = plain_text(text)
-    row = marks_of(text, tokens_of(text), context.language)
-    return activity_asked(row, replace(context, prompt=None))
+    return activity_asked(_marks(text, context), replace(context, prompt=None))
 
 
 def activities_named(text: str, context: ReplyContext) -> frozenset[str]:
     """Return every activity that a text names."""
-    text = plain_text(text)
-    row = marks_of(text, tokens_of(text), context.language)
-    return frozenset(mark.value for mark in row if mark.kind == "activity")
+    return frozenset(mark.value for mark in _marks(text, context) if mark.kind == "activity")
+
+
+def _marks(text: str, context: ReplyContext) -> list[Mark]:
+    plain = plain_text(text)
+    return marks_of(plain, tokens_of(plain), context.language)
 
 
 def read_reply(text: str, context: ReplyContext) -> Reading:
