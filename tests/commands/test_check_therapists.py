@@ -12,6 +12,7 @@ from typer.testing import CliRunner
 
 from bot.clock import RealClock
 from bot.commands.all import app
+from bot.concerns.finding import Urgency
 from bot.storage import migrate, registration
 from bot.storage.encryption import Encryption
 from bot.storage.store import Store
@@ -33,7 +34,8 @@ async def _fill(url: str) -> None:
             nickname="Ada", born=date(2026, 1, 3), gestation_weeks=38, affected_side="left", time_zone="Europe/Madrid"
         )  # fmt: skip
         family_id = registration.add_family(uow, therapist_id=therapist_id, plan=plan, now=now)
-        for urgency, hours in (("act_now", 5), ("same_day", 3), ("tell_therapist", 50)):
+        heard: tuple[tuple[Urgency, int], ...] = (("act_now", 5), ("same_day", 3), ("tell_therapist", 50))
+        for urgency, hours in heard:
             uow.concerns.add(
                 family_id=family_id,
                 carer_id="c1",

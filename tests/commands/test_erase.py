@@ -35,7 +35,7 @@ def is_kept(env_file: Path) -> bool:
     return asyncio.run(look())
 
 
-def test_a_family_is_erased_after_a_yes_and_no_file_of_the_database_holds_its_names(env_file):
+def test_a_family_is_erased_after_a_yes_and_no_file_of_the_database_holds_its_names(env_file: Path) -> None:
     done = CliRunner().invoke(app, ["erase", "--family", "f1", "--env-file", str(env_file)], input="y\n")
 
     assert done.exit_code == 0
@@ -45,14 +45,14 @@ def test_a_family_is_erased_after_a_yes_and_no_file_of_the_database_holds_its_na
     assert b"Grandpa" not in held and b"Pip" not in held
 
 
-def test_a_no_erases_nothing(env_file):
+def test_a_no_erases_nothing(env_file: Path) -> None:
     done = CliRunner().invoke(app, ["erase", "--family", "f1", "--env-file", str(env_file)], input="n\n")
 
     assert done.exit_code == 1
     assert is_kept(env_file)
 
 
-def test_yes_asks_nothing(env_file):
+def test_yes_asks_nothing(env_file: Path) -> None:
     assert (
         CliRunner().invoke(app, ["erase", "--family", "f1", "--yes", "--env-file", str(env_file)]).exit_code
         == 0
@@ -60,7 +60,7 @@ def test_yes_asks_nothing(env_file):
     assert not is_kept(env_file)
 
 
-def test_an_unknown_family_is_one_clear_sentence(env_file):
+def test_an_unknown_family_is_one_clear_sentence(env_file: Path) -> None:
     done = CliRunner().invoke(app, ["erase", "--family", "f9", "--env-file", str(env_file)])
 
     assert isinstance(done.exception, InputProblem)

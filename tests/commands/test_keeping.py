@@ -10,10 +10,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from click.testing import Result
 from cryptography.fernet import Fernet
 from sqlalchemy import select
-from typer.testing import CliRunner
+from typer.testing import CliRunner, Result
 
 from bot.clock import real_seconds
 from bot.commands.all import app
@@ -167,7 +166,8 @@ def test_check_finds_a_damaged_file(env_file: Path) -> None:
 
 def test_a_backup_made_while_writes_go_on_brings_back_a_moment_that_was(env_file: Path) -> None:
     """The drill: back up under writes, lose everything, restore, and find a state that the database really had."""
-    copy, states, stop = env_file.parent / "copy.db", [], threading.Event()
+    states: list[list[str]] = []
+    copy, stop = env_file.parent / "copy.db", threading.Event()
     with opened(load_settings(env_file)) as store:
 
         def write_on() -> None:

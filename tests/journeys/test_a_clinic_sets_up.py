@@ -45,7 +45,7 @@ async def set_up_ada(house: House) -> str:
     await press(house, house.robin, "left")
     await say(house, house.robin, "madrid")
     await press(house, house.robin, "Make it")
-    return next(row.id for row in await all_rows(house, families) if row.nickname == "Ada")
+    return str(next(row.id for row in await all_rows(house, families) if row.nickname == "Ada"))
 
 
 async def test_a_family_is_set_up_in_chat_with_an_empty_plan(house: House) -> None:

@@ -421,7 +421,11 @@ FORGED = (
     "planshow:f1", "page:1772400000:1773000000:f1", "invite:f1", "inviterole:f1:mother", "inviteagain:c1",
     "handover:f1", "ho:t2", "hoyes:1", "dis:f1", "dissure:f1", "disnow:f1", "disback:f1", "coverdigest:t1", "coverpdf:t1",
 )  # fmt: skip
-NOTHING = ([], ["There is nothing here for you to see."], ["That button is no longer in use."])
+NOTHING: tuple[list[str], list[str], list[str]] = (
+    [],
+    ["There is nothing here for you to see."],
+    ["That button is no longer in use."],
+)
 
 
 async def test_a_button_with_anothers_ids_shows_and_does_nothing(house: House) -> None:

@@ -64,7 +64,8 @@ def lived(store: Store, families: int) -> None:
     with store.write() as uow:
         import_caseload.load(uow, caseload_from(many(families), list(load_library()), where="test"), MONDAY)
         for number in range(families):
-            family_id, carer = f"g{number:02d}", {"family_id": f"g{number:02d}", "carer_id": "c1"}
+            carer: dict[str, Any] = {"family_id": f"g{number:02d}", "carer_id": "c1"}
+            family_id = f"g{number:02d}"
             chat_id = 5001 + 100 * number
             said = uow.messages.keep(chat_id=chat_id, message_id=1, kind="text", text="qqq", at=NOON, **carer)
             live_one(uow, family_id, said, number)

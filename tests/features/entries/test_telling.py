@@ -273,7 +273,8 @@ def test_two_carers_who_log_the_same_are_asked_about_once() -> None:
 
     assert PairEntries(-1, 9) in decision.effects
     question = [each.content for each in decision.effects if isinstance(each, Reply)][-1]
-    assert (type(question), question.other, question.carer) == (TwinQuestion, other, "Grandpa")
+    assert isinstance(question, TwinQuestion)
+    assert (question.other, question.carer) == (other, "Grandpa")
 
 
 @pytest.mark.parametrize(
