@@ -17,6 +17,7 @@ from bot.clock import SteppedClock
 from bot.digest.lines import rendered, suggestion_section
 from bot.digest.week import digest_of
 from bot.digest.wording import wording_for
+from bot.domain.ids import FamilyId
 from bot.phrases import Language, words_for
 from bot.storage import import_caseload, migrate
 from bot.storage.caseload_file import Caseload, FamilySection, caseload_from
@@ -121,7 +122,7 @@ async def _step(
 def _family(trial: Trial, place: int, kind: Kind) -> LivedFamily:
     carers = trial.family.carers
     return LivedFamily(
-        id=kind.id,
+        id=FamilyId(kind.id),
         kind=kind,
         plan=trial.plan,
         zone=ZoneInfo(trial.plan.time_zone),
