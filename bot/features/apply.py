@@ -65,7 +65,7 @@ def apply(ctx: CarerContext, effects: Iterable[object]) -> None:
     work = Work(ctx)
     for effect in effects:
         carry_out(effect, work)
-    ctx.loaded = None
+        ctx.loaded = None
 
 
 @singledispatch

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import func, insert, select, update
+from sqlalchemy import BigInteger, Select, bindparam, func, insert, select, update
 
 from bot.domain.ids import CarerId, ChatId, FamilyId
 from bot.domain.people import Carer, language_from
@@ -40,15 +41,7 @@ class Carers(Repository):
 
     def around_chat(self, chat_id: ChatId) -> list[Carer]:
         """Return everybody of the families whose carer a chat is, by family and id; nobody for a therapist's chat."""
-        own = carers.alias()
-        ours = select(own.c.family_id).where(own.c.chat_id == chat_id)
-        a_therapists = select(therapists.c.id).where(therapists.c.chat_id == chat_id).exists()
-        rows = self._conn.execute(
-            select(carers)
-            .where(carers.c.family_id.in_(ours), ~a_therapists)
-            .order_by(carers.c.family_id, carers.c.id)
-        )
-        return [_carer(row) for row in rows]
+        return [_carer(row) for row in self._conn.execute(_AROUND_CHAT, {"chat": chat_id})]
 
     def active(self) -> list[Carer]:
         rows = self._conn.execute(
@@ -66,8 +59,7 @@ class Carers(Repository):
         return [_carer(row) for row in rows]
 
     def of_family(self, family_id: FamilyId) -> list[Carer]:
-        rows = self._conn.execute(select(carers).where(carers.c.family_id == family_id).order_by(carers.c.id))
-        return [_carer(row) for row in rows]
+        return [_carer(row) for row in self._conn.execute(_OF_FAMILY, {"family": family_id})]
 
     def to_remind(self, family_id: FamilyId, now: datetime) -> list[Carer]:
         """Return the carers who get this family's reminders now: whoever is on duty today, else all who get them."""
@@ -183,6 +175,21 @@ class Carers(Repository):
         self._conn.execute(
             update(carers).where(carers.c.family_id == who.family_id, carers.c.id == who.id).values(values)
         )
+
+
+# ---------------------------------------------------------------- what each message asks for, built once
+
+
+def _around_chat() -> Select[Any]:
+    chat, own = bindparam("chat", type_=BigInteger), carers.alias()
+    ours = select(own.c.family_id).where(own.c.chat_id == chat)
+    a_therapists = select(therapists.c.id).where(therapists.c.chat_id == chat).exists()
+    of_them = select(carers).where(carers.c.family_id.in_(ours), ~a_therapists)
+    return of_them.order_by(carers.c.family_id, carers.c.id)
+
+
+_AROUND_CHAT = _around_chat()
+_OF_FAMILY = select(carers).where(carers.c.family_id == bindparam("family")).order_by(carers.c.id)
 
 
 def _carer(row: AnyRow) -> Carer:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import cast
 
-from sqlalchemy import and_, or_, select, update
+from sqlalchemy import and_, bindparam, or_, select, update
 
 from bot.domain.dialogs import Chat, DialogState
 from bot.domain.ids import ChatId, FamilyId, TherapistId
@@ -108,7 +108,7 @@ class Chats(Repository):
 
     def get(self, chat_id: ChatId) -> Chat:
         """Return where a chat stands; with nothing known of it, an empty one."""
-        row = (self._conn.execute(select(chats).where(chats.c.chat_id == chat_id))).first()
+        row = self._conn.execute(_FIND, {"chat": chat_id}).first()
         return (
             Chat()
             if row is None
@@ -137,6 +137,11 @@ class Chats(Repository):
 
     def _set(self, chat_id: ChatId, values: Mapping[str, object]) -> None:
         """Set fields of a chat's row, making it where there is none."""
-        changed = self._conn.execute(update(chats).where(chats.c.chat_id == chat_id).values(values))
+        changed = self._conn.execute(_SET, {"chat": chat_id, **values})
         if not changed.rowcount:
             self._conn.execute(chats.insert().values({"chat_id": chat_id, **values}))
+
+
+# Built once: every message asks for them. What is set, is told by the values given.
+_FIND = select(chats).where(chats.c.chat_id == bindparam("chat"))
+_SET = update(chats).where(chats.c.chat_id == bindparam("chat"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import bindparam, insert, select, update
 
 from bot.domain.confidence import Asked, AskedKind
 from bot.domain.ids import CarerId, FamilyId
@@ -30,11 +30,7 @@ class ConfidenceRatings(Repository):
 
     def asked_of(self, family_id: FamilyId, carer_id: CarerId) -> list[Asked]:
         """Return all questions to one carer, the oldest first."""
-        rows = self._conn.execute(
-            select(confidences)
-            .where(confidences.c.family_id == family_id, confidences.c.carer_id == carer_id)
-            .order_by(confidences.c.asked_at, confidences.c.id)
-        )
+        rows = self._conn.execute(_ASKED_OF, {"family": family_id, "carer": carer_id})
         return [_asked(row) for row in rows]
 
     def answer(self, asked_id: int, value: int | None, now: datetime) -> None:
@@ -42,6 +38,13 @@ class ConfidenceRatings(Repository):
         self._conn.execute(
             update(confidences).where(confidences.c.id == asked_id).values(value=value, at=now)
         )
+
+
+_ASKED_OF = (
+    select(confidences)
+    .where(confidences.c.family_id == bindparam("family"), confidences.c.carer_id == bindparam("carer"))
+    .order_by(confidences.c.asked_at, confidences.c.id)
+)
 
 
 def _asked(row: AnyRow) -> Asked:

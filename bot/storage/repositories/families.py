@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import and_, case, func, insert, not_, or_, select, update
+from sqlalchemy import and_, bindparam, case, func, insert, not_, or_, select, update
 
 from bot.domain.json_value import JsonValue
 from bot.domain.people import Family
@@ -24,7 +24,7 @@ from scheduling.hours import ALWAYS, Hours, hours_from
 
 class Families(Repository):
     def find(self, family_id: FamilyId) -> Family | None:
-        row = (self._conn.execute(select(families).where(families.c.id == family_id))).first()
+        row = self._conn.execute(_FIND, {"family": family_id}).first()
         return None if row is None else _family(row)
 
     def of_ids(self, family_ids: Sequence[FamilyId]) -> list[Family]:
@@ -93,9 +93,8 @@ class Families(Repository):
 
     def resume(self, family_id: FamilyId, now: datetime) -> None:
         """End a pause, a sleep and a "later" at once, and have the day replanned."""
-        active = case((families.c.state == "paused", "active"), else_=families.c.state)
         held = {"paused_until": None, "asleep_until": None, "hold_until": None}
-        self._set(family_id, {"state": active, "plan_at": now, **held})
+        self._conn.execute(_RESUME, {"family": family_id, "plan_at": now, **held})
 
     def note_asleep(self, family_id: FamilyId, *, until: datetime, now: datetime) -> None:
         """Hold reminders back while the baby sleeps, and have the day replanned."""
@@ -192,7 +191,7 @@ class Families(Repository):
         self._set(family_id, {"group_allowed": allowed})
 
     def _set(self, family_id: FamilyId, values: Mapping[str, object]) -> None:
-        self._conn.execute(update(families).where(families.c.id == family_id).values(values))
+        self._conn.execute(_SET, {"family": family_id, **values})
 
     def away(self) -> list[Family]:
         """Return the families that are in another zone for a while."""
@@ -203,8 +202,7 @@ class Families(Repository):
 
     def request_replan(self, family_id: FamilyId, now: datetime, *, heard: bool = False) -> None:
         """Have a family's day replanned. heard: a carer's act asks for it, so the family was heard from."""
-        values = {"plan_at": now, "heard_at": now} if heard else {"plan_at": now}
-        self._conn.execute(update(families).where(families.c.id == family_id).values(values))
+        self._set(family_id, {"plan_at": now, "heard_at": now} if heard else {"plan_at": now})
 
     def to_plan(self, now: datetime, *, limit: int = 200) -> list[FamilyId]:
         """Return families whose day must be planned (or whose pause is over)."""
@@ -230,6 +228,12 @@ class Families(Repository):
         )
         known = [instant for instant in (planned, resumed) if instant is not None]
         return min(known) if known else None
+
+
+# Built once: every message asks for them. What is set, is told by the values given.
+_FIND = select(families).where(families.c.id == bindparam("family"))
+_SET = update(families).where(families.c.id == bindparam("family"))
+_RESUME = _SET.values(state=case((families.c.state == "paused", "active"), else_=families.c.state))
 
 
 def _family(row: AnyRow) -> Family:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, cast
 
-from sqlalchemy import Row, func, insert, select, update
+from sqlalchemy import Row, bindparam, func, insert, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from bot.domain.ids import CarerId, ChatId, EntryId, FamilyId, MessageId, OutboxId, ReminderId
@@ -60,31 +60,14 @@ class Messages(Repository):
         reminder_id: ReminderId | None = None,
     ) -> MessageId | None:
         """Keep what a person wrote, verbatim, and return its number; None where that message is kept already."""
-        build: Any = sqlite.insert if self._conn.dialect.name == "sqlite" else postgresql.insert
-        statement = (
-            build(messages)
-            .values(
-                chat_id=chat_id,
-                message_id=message_id,
-                kind=kind,
-                text=text,
-                at=at,
-                family_id=family_id,
-                carer_id=carer_id,
-                file_id=file_id,
-                reminder_id=reminder_id,
-            )
-            .on_conflict_do_nothing(index_elements=["chat_id", "message_id"])
-            .returning(messages.c.id)
-        )
-        return cast("MessageId | None", self._conn.scalar(statement))
+        values = {
+            "chat_id": chat_id, "message_id": message_id, "kind": kind, "text": text, "at": at,
+            "family_id": family_id, "carer_id": carer_id, "file_id": file_id, "reminder_id": reminder_id,
+        }  # fmt: skip
+        return cast("MessageId | None", self._conn.scalar(_KEEP_NEW[self._conn.dialect.name], values))
 
     def in_chat(self, chat_id: ChatId, message_id: int) -> Message | None:
-        row = (
-            self._conn.execute(
-                select(messages).where(messages.c.chat_id == chat_id, messages.c.message_id == message_id)
-            )
-        ).first()
+        row = self._conn.execute(_IN_CHAT, {"chat": chat_id, "known_as": message_id}).first()
         return None if row is None else _message(row)
 
     def last_of_family(self, family_id: FamilyId) -> Message | None:
@@ -100,7 +83,7 @@ class Messages(Repository):
         return None if row is None else _message(row)
 
     def find(self, message_id: MessageId) -> Message | None:
-        row = (self._conn.execute(select(messages).where(messages.c.id == message_id))).first()
+        row = self._conn.execute(_FIND, {"message": message_id}).first()
         return None if row is None else _message(row)
 
     def last_at(self, family_id: FamilyId) -> datetime | None:
@@ -134,35 +117,47 @@ class Messages(Repository):
 
     def edit(self, message_id: MessageId, text: str, now: datetime) -> None:
         """Keep the new wording of a message that its writer edited."""
-        self._conn.execute(
-            update(messages).where(messages.c.id == message_id).values(text=text, edited_at=now)
-        )
+        self._set(message_id, {"text": text, "edited_at": now})
 
     def set_unparsed(self, message_id: MessageId, text: str | None) -> None:
         """Keep the part that was not understood; None: all of it was."""
-        self._conn.execute(update(messages).where(messages.c.id == message_id).values(unread=text))
+        self._set(message_id, {"unread": text})
 
     def set_reminder(self, message_id: MessageId, reminder_id: ReminderId) -> None:
         """Note which reminder a message answers."""
-        self._conn.execute(
-            update(messages).where(messages.c.id == message_id).values(reminder_id=reminder_id)
-        )
+        self._set(message_id, {"reminder_id": reminder_id})
 
     def set_line(self, message_id: MessageId, outbox_id: OutboxId | None) -> None:
         """Note which line of ours tells what a message logged. outbox_id: None where nothing was sent."""
-        self._conn.execute(update(messages).where(messages.c.id == message_id).values(answer_id=outbox_id))
+        self._set(message_id, {"answer_id": outbox_id})
 
     def set_correction(self, message_id: MessageId, entry_id: EntryId, outbox_id: OutboxId | None) -> None:
         """Note which log entry a message put right or completed, and which line of ours says so."""
-        self._conn.execute(
-            update(messages).where(messages.c.id == message_id).values(corrects=entry_id, answer_id=outbox_id)
-        )
+        self._set(message_id, {"corrects": entry_id, "answer_id": outbox_id})
 
     def assign(self, message_id: MessageId, family_id: FamilyId, carer_id: CarerId) -> None:
         """Give a message to the family that it turned out to be about."""
-        self._conn.execute(
-            update(messages).where(messages.c.id == message_id).values(family_id=family_id, carer_id=carer_id)
-        )
+        self._set(message_id, {"family_id": family_id, "carer_id": carer_id})
+
+    def _set(self, message_id: int, values: Mapping[str, object]) -> None:
+        self._conn.execute(_SET, {"message": message_id, **values})
+
+
+# ---------------------------------------------------------------- what each message asks for, built once
+
+_KEEP_NEW = {
+    name: build(messages)
+    .on_conflict_do_nothing(index_elements=["chat_id", "message_id"])
+    .returning(messages.c.id)
+    for name, build in (("sqlite", sqlite.insert), ("postgresql", postgresql.insert))
+}
+_FIND = select(messages).where(messages.c.id == bindparam("message"))
+_IN_CHAT = select(messages).where(
+    messages.c.chat_id == bindparam("chat"), messages.c.message_id == bindparam("known_as")
+)
+_SET = update(messages).where(
+    messages.c.id == bindparam("message")
+)  # what is set, is told by the values given
 
 
 def _message(row: AnyRow) -> Message:

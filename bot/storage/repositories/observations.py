@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import bindparam, delete, insert, select, update
 
 from bot.domain.entries import Side
 from bot.domain.ids import CarerId, FamilyId, MessageId, ReminderId
@@ -26,25 +26,15 @@ class Observations(Repository):
         message_id: MessageId | None = None,
     ) -> None:
         """Note what a carer saw. activity: of the reminder that the message answered, where there was one."""
-        self._conn.execute(
-            insert(observations).values(
-                family_id=family_id,
-                carer_id=carer_id,
-                kind=kind,
-                at=at,
-                side=side,
-                activity=activity,
-                message_id=message_id,
-            )
-        )
+        values = {
+            "family_id": family_id, "carer_id": carer_id, "message_id": message_id,
+            "kind": kind, "side": side, "activity": activity, "at": at,
+        }  # fmt: skip
+        self._conn.execute(_ADD, values)
 
     def kinds_of(self, family_id: FamilyId, kinds: Sequence[str]) -> list[str]:
         """Return which of some kinds anybody of a family has told of."""
-        rows = self._conn.scalars(
-            select(observations.c.kind)
-            .where(observations.c.family_id == family_id, observations.c.kind.in_(kinds))
-            .distinct()
-        )
+        rows = self._conn.scalars(_KINDS_OF, {"family": family_id, "kinds": list(kinds)})
         return [str(kind) for kind in rows]
 
     def add_skip(
@@ -59,17 +49,11 @@ class Observations(Repository):
         reminder_id: ReminderId | None = None,
     ) -> None:
         """Note why something was not done."""
-        self._conn.execute(
-            insert(skips).values(
-                family_id=family_id,
-                carer_id=carer_id,
-                reason=reason,
-                at=at,
-                activity=activity,
-                message_id=message_id,
-                reminder_id=reminder_id,
-            )
-        )
+        values = {
+            "family_id": family_id, "carer_id": carer_id, "message_id": message_id,
+            "reminder_id": reminder_id, "activity": activity, "reason": reason, "at": at,
+        }  # fmt: skip
+        self._conn.execute(_ADD_SKIP, values)
 
     def taken_since(self, family_id: FamilyId, since: datetime) -> list[tuple[str, datetime, bool]]:
         """Return how activities were taken: (activity, when, whether well), of what carers said since an instant."""
@@ -95,3 +79,13 @@ class Observations(Repository):
         """Take back what an edited message had told, before it is read again."""
         self._conn.execute(delete(observations).where(observations.c.message_id == message_id))
         self._conn.execute(delete(skips).where(skips.c.message_id == message_id))
+
+
+# Built once: every message that tells of something asks for them.
+_ADD, _ADD_SKIP = insert(observations), insert(skips)
+_KINDS_OF = (
+    select(observations.c.kind)
+    .where(observations.c.family_id == bindparam("family"))
+    .where(observations.c.kind.in_(bindparam("kinds", expanding=True)))
+    .distinct()
+)

@@ -36,7 +36,7 @@ class Outbox(Repository):
         held_until: it waits until that instant before it may be sent. A change of what is still held changes it there.
         """
         if say.key is not None:
-            known = self._conn.scalar(select(outbox.c.id).where(outbox.c.key == say.key))
+            known = self._conn.scalar(_BY_KEY, {"said_under": say.key})
             if known is not None:
                 return None
         unheld = say.edits_sent or say.render is not None
@@ -88,8 +88,7 @@ class Outbox(Repository):
 
     def said_as(self, chat_id: ChatId, message_id: int) -> Said | None:
         """Return our message that the service knows by `message_id` in that chat."""
-        query = _SAID.where(outbox.c.chat_id == chat_id, outbox.c.message_id == message_id)
-        row = self._conn.execute(query).first()
+        row = self._conn.execute(_SAID_AS, {"chat": chat_id, "known_as": message_id}).first()
         return None if row is None else _said(row)
 
     def last_said(self, chat_id: ChatId) -> LastSaid | None:
@@ -121,15 +120,7 @@ class Outbox(Repository):
         """Return where our messages about some things stand, or will, in chats; the oldest first."""
         if not abouts:
             return []
-        rows = self._conn.execute(
-            select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state, outbox.c.created_at)
-            .where(
-                outbox.c.about.in_([each.stored for each in abouts]),
-                outbox.c.state.in_(("rendering", "held", "waiting", "sending", "sent")),
-            )
-            .where(outbox.c.action.not_in(("edit", "buttons", "press")))
-            .order_by(outbox.c.id)
-        )
+        rows = self._conn.execute(_COPIES, {"abouts": [each.stored for each in abouts]})
         return [
             Copy(row.id, row.chat_id, about, row.state in ("sending", "sent"), row.created_at)
             for row in rows
@@ -264,6 +255,15 @@ _SAID = select(
     outbox.c.message_id,
     outbox.c.family_id,
     outbox.c.created_at,
+)
+_SAID_AS = _SAID.where(outbox.c.chat_id == bindparam("chat"), outbox.c.message_id == bindparam("known_as"))
+_BY_KEY = select(outbox.c.id).where(outbox.c.key == bindparam("said_under"))
+_COPIES = (
+    select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state, outbox.c.created_at)
+    .where(outbox.c.about.in_(bindparam("abouts", expanding=True)))
+    .where(outbox.c.state.in_(("rendering", "held", "waiting", "sending", "sent")))
+    .where(outbox.c.action.not_in(("edit", "buttons", "press")))
+    .order_by(outbox.c.id)
 )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import func, insert, select, update
+from sqlalchemy import bindparam, func, insert, select, update
 
 from bot.domain.actor import Actor
 from bot.domain.ids import FamilyId
@@ -20,11 +20,7 @@ from scheduling.plan import plan_from
 class Plans(Repository):
     def current(self, family_id: FamilyId) -> PlanVersion | None:
         """Return the plan in force: the newest version."""
-        row = (
-            self._conn.execute(
-                select(plans).where(plans.c.family_id == family_id).order_by(plans.c.version.desc()).limit(1)
-            )
-        ).first()
+        row = self._conn.execute(_NEWEST, {"family": family_id}).first()
         return None if row is None else version_of(row)
 
     def get(self, family_id: FamilyId) -> PlanVersion:
@@ -124,6 +120,11 @@ class Plans(Repository):
         self._conn.execute(
             update(plans).where(plans.c.family_id == family_id, plans.c.version == version).values(note=note)
         )
+
+
+_NEWEST = (
+    select(plans).where(plans.c.family_id == bindparam("family")).order_by(plans.c.version.desc()).limit(1)
+)
 
 
 def version_of(row: AnyRow) -> PlanVersion:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Any, cast
 
-from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy import bindparam, delete, func, insert, select, update
 
 from bot.domain.ids import FamilyId, ReminderId
 from bot.domain.people import Family
@@ -163,29 +163,20 @@ class Reminders(Repository):
         )
 
     def find(self, reminder_id: ReminderId) -> Reminder | None:
-        row = (self._conn.execute(select(reminders).where(reminders.c.id == reminder_id))).first()
+        row = self._conn.execute(_FIND, {"reminder": reminder_id}).first()
         return None if row is None else value_of(Reminder, row)
 
     def recent(self, family_id: FamilyId, *, since: date) -> list[Reminder]:
         """Return a family's reminders of the local days from `since` on, in any state, by id."""
-        rows = self._conn.execute(
-            select(reminders)
-            .where(reminders.c.family_id == family_id, reminders.c.local_date >= since)
-            .order_by(reminders.c.id)
-        )
+        rows = self._conn.execute(_RECENT, {"family": family_id, "since": since})
         return [value_of(Reminder, row) for row in rows]
 
     def open_in_family(self, family_id: FamilyId, *, since: datetime) -> Reminder | None:
         """Return the reminder that a reply without a quote answers: the last sent one, still open, not older than `since`."""
-        row = (
-            self._conn.execute(
-                select(reminders)
-                .where(reminders.c.family_id == family_id, reminders.c.sent_at.is_not(None))
-                .order_by(reminders.c.sent_at.desc(), reminders.c.id.desc())
-                .limit(1)
-            )
-        ).first()
-        return None if row is None or row.state != "sent" or row.sent_at < since else value_of(Reminder, row)
+        newest = self.last_sent(family_id)
+        if newest is None or newest.state != "sent" or newest.sent_at is None:
+            return None
+        return newest if newest.sent_at >= since else None
 
     def unanswered(self, family_id: FamilyId) -> list[Reminder]:
         rows = self._conn.execute(
@@ -211,7 +202,7 @@ class Reminders(Repository):
             values["sent_at"] = now
         else:
             values["closed_at"] = now
-        self._conn.execute(update(reminders).where(reminders.c.id == reminder_id).values(**values))
+        self._conn.execute(_SET, {"reminder": reminder_id, **values})
 
     def reopen(self, reminder_id: ReminderId) -> None:
         """Put a reminder back to where it was before it was answered."""
@@ -297,3 +288,13 @@ class Reminders(Repository):
             .limit(500)
         )
         return [value_of(Reminder, row) for row in rows]
+
+
+# Built once: every message asks for them. What is set, is told by the values given.
+_FIND = select(reminders).where(reminders.c.id == bindparam("reminder"))
+_SET = update(reminders).where(reminders.c.id == bindparam("reminder"))
+_RECENT = (
+    select(reminders)
+    .where(reminders.c.family_id == bindparam("family"), reminders.c.local_date >= bindparam("since"))
+    .order_by(reminders.c.id)
+)
