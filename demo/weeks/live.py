@@ -13,6 +13,7 @@ from bot.activities.library import Library
 from bot.digest.lines import rendered, suggestion_section
 from bot.digest.week import digest_of
 from bot.digest.wording import wording_for
+from bot.domain.ids import FamilyId
 from bot.phrases import Language, words_for
 from bot.storage.caseload_file import Caseload, FamilySection, caseload_from
 from bot.storage.reports.facts import facts_of
@@ -80,7 +81,7 @@ async def live(trial: Trial, library: Library, progress: Progress) -> list[Lived
 def _family(trial: Trial, place: int, kind: Kind) -> LivedFamily:
     carers = trial.family.carers
     return LivedFamily(
-        id=kind.id,
+        id=FamilyId(kind.id),
         kind=kind,
         plan=trial.plan,
         zone=ZoneInfo(trial.plan.time_zone),

@@ -15,8 +15,11 @@ from bot.storage.tables import clinics
 
 class Clinics(Repository):
     def find(self) -> Clinic | None:
-        row = (self._conn.execute(select(clinics).limit(1))).first()
+        row = self._conn.execute(_THE_ONE).first()
         return None if row is None else _clinic(row)
+
+
+_THE_ONE = select(clinics).limit(1)
 
 
 def _clinic(row: AnyRow) -> Clinic:
