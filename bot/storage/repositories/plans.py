@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import bindparam, func, insert, select, update
 
 from bot.domain.actor import Actor
+from bot.domain.ids import FamilyId
 from bot.domain.plans import PlanVersion, Untold
 from bot.storage.repositories.families import AT_ONCE
 from bot.storage.repository import Repository
@@ -22,22 +23,22 @@ PLANS_KEPT = 500
 
 
 class Plans(Repository):
-    def current(self, family_id: str) -> PlanVersion | None:
+    def current(self, family_id: FamilyId) -> PlanVersion | None:
         """Return the plan in force: the newest version."""
         row = self._conn.execute(_NEWEST, {"family": family_id}).first()
         return None if row is None else version_of(row)
 
-    def get(self, family_id: str) -> PlanVersion:
+    def get(self, family_id: FamilyId) -> PlanVersion:
         """Return the plan in force of a family that has one: each is made with its first. Raises NotKept."""
         return kept(self.current(family_id), "plan of family", family_id)
 
-    def versions(self, family_id: str) -> list[PlanVersion]:
+    def versions(self, family_id: FamilyId) -> list[PlanVersion]:
         rows = self._conn.execute(
             select(plans).where(plans.c.family_id == family_id).order_by(plans.c.version)
         )
         return [version_of(row) for row in rows]
 
-    def began_at(self, family_id: str, first_version_at: datetime) -> datetime:
+    def began_at(self, family_id: FamilyId, first_version_at: datetime) -> datetime:
         """Return when a family began: with its first plan, or with its first reminder where a rehearsed day lies earlier."""
         first = self._conn.scalar(
             select(func.min(reminders.c.due_at)).where(reminders.c.family_id == family_id)
@@ -46,7 +47,7 @@ class Plans(Repository):
 
     def add(
         self,
-        family_id: str,
+        family_id: FamilyId,
         document: dict[str, Any],
         *,
         made_by: Actor,
@@ -76,7 +77,7 @@ class Plans(Repository):
         )
         return version
 
-    def unannounced_families(self, *, limit: int) -> list[str]:
+    def unannounced_families(self, *, limit: int) -> list[FamilyId]:
         """Return families that are active and were not told of a version of their plan but the first."""
         rows = self._conn.scalars(
             select(plans.c.family_id)
@@ -88,7 +89,7 @@ class Plans(Repository):
         )
         return list(rows.all())
 
-    def unannounced(self, family_id: str) -> Untold | None:
+    def unannounced(self, family_id: FamilyId) -> Untold | None:
         """Return what a family must be told; the first version counts as known."""
         told = set(
             (
@@ -106,20 +107,20 @@ class Plans(Repository):
         newest = all_versions[-1]
         return Untold(newest.version, known[-1].plan, newest.plan, newest.made_by, newest.note)
 
-    def mark_announced(self, family_id: str, now: datetime) -> None:
+    def mark_announced(self, family_id: FamilyId, now: datetime) -> None:
         """Note that a family knows every version up to now."""
         self._conn.execute(
             update(plans).where(plans.c.family_id == family_id, plans.c.told_at.is_(None)).values(told_at=now)
         )
 
-    def forget_notes_of(self, family_id: str, maker: Actor) -> None:
+    def forget_notes_of(self, family_id: FamilyId, maker: Actor) -> None:
         """Forget what is said in words of the versions that somebody made."""
         theirs = [each.version for each in self.versions(family_id) if each.made_by == maker]
         self._conn.execute(
             update(plans).where(plans.c.family_id == family_id, plans.c.version.in_(theirs)).values(note=None)
         )
 
-    def set_note(self, family_id: str, version: int, note: str) -> None:
+    def set_note(self, family_id: FamilyId, version: int, note: str) -> None:
         """Keep in words what a version changed, for the digest and the list of versions."""
         self._conn.execute(
             update(plans).where(plans.c.family_id == family_id, plans.c.version == version).values(note=note)
