@@ -10,6 +10,7 @@ import pytest
 from sqlalchemy import func, select
 
 from bot.domain.actor import Actor
+from bot.domain.ids import ChatId, FamilyId, TherapistId
 from bot.domain.plans import PlanVersion
 from bot.features.events import ButtonPressed
 from bot.features.routing import therapist_routes
@@ -20,7 +21,7 @@ from tests.journeys.conftest import CASELOAD, House
 
 async def versions(house: House, family_id: str = "f1") -> list[PlanVersion]:
     with house.store.read() as uow:
-        return uow.plans.versions(family_id)
+        return uow.plans.versions(FamilyId(family_id))
 
 
 async def write(house: House, text: str) -> str:
@@ -91,7 +92,7 @@ async def test_a_sent_draft_is_the_next_version_with_its_maker_and_the_day_is_pl
 
     first, second = await versions(house)
     assert said.startswith("✓ Version 2 is in force for Pip.")
-    assert (second.version, second.made_by) == (2, Actor.therapist("t1"))
+    assert (second.version, second.made_by) == (2, Actor.therapist(TherapistId("t1")))
     assert second.note == "New: Side lying. Out: Football hold. Changed: Tummy time."
     assert first.plan.activity("football_hold") is not None
     assert await planned() == {"tummy_time", "side_lying"}
@@ -248,7 +249,9 @@ async def test_a_draft_begun_before_someone_elses_version_is_not_sent_over_it_un
     current = (await versions(house))[-1]
     with house.store.write() as uow:
         document = copy.deepcopy(current.document) | {"most_prompts": 5}
-        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
+        uow.plans.add(
+            FamilyId("f1"), document, made_by=Actor.therapist(TherapistId("t1")), now=house.clock.now()
+        )
     asked = await press(house, ":send")
 
     assert "Version 2 came after you began this draft (made by Robin)." in asked
@@ -310,16 +313,18 @@ class TestWithTwoTherapists:
         """Press a button that Robin was never shown, as somebody could with a client of their own."""
         with house.store.write() as uow:
             context = house.rehearsal.parts.router.context(uow)
-            robin = uow.therapists.find("t1")
+            robin = uow.therapists.find(TherapistId("t1"))
             assert context is not None and robin is not None
-            made_up = ButtonPressed(chat_id=9001, at=context.now, data=data, message_id=1, press="1")
+            made_up = ButtonPressed(chat_id=ChatId(9001), at=context.now, data=data, message_id=1, press="1")
             therapist_routes.receive(context, made_up, robin)
         await house.settle()
 
     async def test_a_covering_colleague_sees_the_family_and_only_while_covering(self, house: House) -> None:
         assert "I found no family" in await write(house, "/plan wren")
         with house.store.write() as uow:
-            uow.therapists.set_cover("t2", "t1", date(2026, 1, 1), date(2026, 12, 31))
+            uow.therapists.set_cover(
+                TherapistId("t2"), TherapistId("t1"), date(2026, 1, 1), date(2026, 12, 31)
+            )
 
         await write(house, "/plan wren")
         assert any("Plan for Wren" in text for text in house.texts(house.robin))

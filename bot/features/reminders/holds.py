@@ -11,6 +11,7 @@ from datetime import datetime
 from bot.activities.library import Library
 from bot.concerns.advice import holds_arm
 from bot.domain.concerns import ConcernRow
+from bot.domain.ids import FamilyId
 from bot.domain.plans import PlanVersion
 from bot.features.context import Context
 from bot.features.reminders import sending
@@ -36,7 +37,7 @@ def holding(concerns: Sequence[ConcernRow], versions: Sequence[PlanVersion]) -> 
     )
 
 
-def held_now(context: Context, family_id: str, plan: Plan) -> frozenset[str]:
+def held_now(context: Context, family_id: FamilyId, plan: Plan) -> frozenset[str]:
     """Return the activities of a family's plan that may not be prompted now."""
     if not _holding_now(context, family_id):
         return frozenset()
@@ -62,7 +63,7 @@ def begin(context: Context, found: ConcernRow) -> tuple[str, ...]:
     return held
 
 
-def release(context: Context, family_id: str) -> bool:
+def release(context: Context, family_id: FamilyId) -> bool:
     """Let the held activities of a family go on; return whether any were held."""
     found = _holding_now(context, family_id)
     version = context.uow.plans.current(family_id)
@@ -75,7 +76,7 @@ def release(context: Context, family_id: str) -> bool:
     return True
 
 
-def _holding_now(context: Context, family_id: str) -> tuple[ConcernRow, ...]:
+def _holding_now(context: Context, family_id: FamilyId) -> tuple[ConcernRow, ...]:
     concerns = context.uow.concerns.unreleased(family_id)
     if not any(holds_arm(each.topics) for each in concerns):
         return ()

@@ -8,6 +8,7 @@ import pytest
 
 from bot.activities.library import load_library
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId, TherapistId
 from bot.domain.plans import PlanVersion
 from bot.features.reminders.holds import holding, loading_the_arm
 from scheduling.plan import Activity, Baby, MinutesADay, Plan
@@ -57,9 +58,9 @@ def test_a_concern_about_the_arm_holds(topics: tuple[str, ...], holds: bool) -> 
 @pytest.mark.parametrize(
     ("made_by", "hours", "holds"),
     [
-        (Actor.therapist("t1"), -1, True),
-        (Actor.therapist("t1"), 1, False),
-        (Actor.carer("c1"), 1, True),
+        (Actor.therapist(TherapistId("t1")), -1, True),
+        (Actor.therapist(TherapistId("t1")), 1, False),
+        (Actor.carer(CarerId("c1")), 1, True),
     ],
 )
 def test_only_a_later_plan_of_a_therapist_ends_it(made_by: Actor, hours: float, holds: bool) -> None:
