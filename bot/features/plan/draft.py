@@ -14,7 +14,7 @@ from bot.domain.subject import Subject
 from bot.features.context import Context
 from bot.features.events import ButtonPressed, Event
 from bot.features.plan import buttons as choices
-from bot.features.plan.checks import Finding, findings_of
+from bot.features.plan.checks import Finding, arm_starts_again, findings_of
 from bot.features.plan.templates import starting_values
 from bot.features.plan.therapist_view import finding_shown, plan_text
 from bot.phrases import Words, words_for
@@ -55,8 +55,10 @@ class Building:
         return self.context.library.name(activity, self.therapist.language)
 
     def findings(self) -> tuple[Finding, ...]:
-        """Return what stands against sending the draft."""
-        return findings_of(
+        """Return what stands against sending the draft; nothing does where it only lets the arm rest."""
+        if self.draft.plan == replace(self.in_force.plan, arm_hold=self.draft.plan.arm_hold):
+            return arm_starts_again(self.draft.plan, self.in_force.plan)
+        found = findings_of(
             self.draft.plan,
             self.context.library,
             self.today,
@@ -64,6 +66,7 @@ class Building:
             if self.in_force.made_by == Actor.therapist(self.therapist.id)
             else None,
         )
+        return (*found, *arm_starts_again(self.draft.plan, self.in_force.plan))
 
     def say(self, text: str, buttons: Buttons = ()) -> None:
         """Say something in a message of its own; a quoting reply to it is a line about this draft."""
@@ -143,6 +146,7 @@ def show_draft(building: Building, *, said: Iterable[str] = (), anew: bool = Fal
             plan_text(building.draft.plan, building.in_force.plan, words, building.name_of),
             *(finding_shown(each, words, building.name_of) for each in stops),
             words("plan.how_to"),
+            words("arm.how_to"),
         ]
     )
     buttons = choices.draft_buttons(building.draft.id, words, changed=building.changed)
