@@ -126,6 +126,7 @@ OPEN = verb("open", FAMILY)
 PLAN_SHOW = verb("planshow", FAMILY)
 PLAN = verb("plan", FAMILY)
 PLAN_DRAFT = verb("pd", NUMBER, WORD, TEXT)  # a draft, what to do with it, and with what
+PLAN_UNDO = verb("planundo", FAMILY, NUMBER)  # a version just sent
 NEXT_STEP = verb("nextstep", FAMILY, WORD)  # an activity whose next step is taken
 GROUP = verb("group", FAMILY)
 AUDIT = verb("audit", FAMILY, optional(NUMBER))  # only acts before this one
