@@ -59,10 +59,10 @@ class Snapshot:
         messages = world.person(chat_id).messages()[-MOST_MESSAGES:]
         return {
             "id": chat_id,
-            "name": world.week.scenario.names[chat_id],
+            "name": world.week.residents.scenario.names[chat_id],
             "role": role,
             "language": own,
-            "taken": chat_id in world.week.household.taken,
+            "taken": chat_id in world.week.residents.taken,
             "toast": _toast(world.person(chat_id).toasts),
             "messages": [self._message(uow, each, role, own, zone, language) for each in messages],
         }

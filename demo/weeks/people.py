@@ -54,7 +54,7 @@ class People:
     def __init__(self, families: list[LivedFamily], server: MessagingServer) -> None:
         self._server = server
         self._of_chat = {chat: family for family in families for chat in family.chats}
-        self._seen = server.events.last
+        self._seen = 0
         self._number = itertools.count()
         self._plans: list[tuple[datetime, int, Callable[[], object]]] = []
 

@@ -18,7 +18,7 @@ from bot.features.plan.buttons import back_row, button
 from bot.features.plan.draft import Building
 from bot.features.plan.therapist_view import NameOf, dates_shown
 from bot.phrases import Verbatim, Words, words_for
-from bot.phrases.because import why_in_words
+from bot.phrases.because import proof_in_words, why_in_words
 from scheduling.history import LogEntry
 from scheduling.plan import Plan, document_of, plan_from
 from scheduling.planner import DayPlan, Prompt, Target, plan_days
@@ -109,6 +109,8 @@ def day_text(plan: Plan, planned: Sequence[DayPlan], nickname: str, words: Words
         if short and planned_day is not first:
             lines.append(words("plan.day_later", day=short_day_shown(planned_day.date, words)))
         lines += [_short_line(target, words, name_of) for target in short]
+        proof = proof_in_words(planned_day.proof, words) if short else None
+        lines += [html.escape(proof, quote=False)] if proof else []
         told |= {target.name for target in short}
     if first.prompts and not told:
         lines.append(words("plan.day_fits"))

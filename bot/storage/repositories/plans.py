@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import bindparam, func, insert, select, update
@@ -14,7 +16,10 @@ from bot.storage.repositories.families import AT_ONCE
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import families, plans, reminders
-from scheduling.plan import plan_from
+from scheduling.plan import Plan, plan_from
+
+# Read anew for every message and every planning of a day; a plan takes some 20 kB of memory.
+PLANS_KEPT = 500
 
 
 class Plans(Repository):
@@ -129,4 +134,11 @@ _NEWEST = (
 
 def version_of(row: AnyRow) -> PlanVersion:
     """Return a version of a plan from its row."""
-    return value_of(PlanVersion, row, plan=plan_from(row.document), made_by=Actor.from_stored(row.made_by))
+    plan = _plan_in(json.dumps(row.document))
+    return value_of(PlanVersion, row, plan=plan, made_by=Actor.from_stored(row.made_by))
+
+
+@lru_cache(maxsize=PLANS_KEPT)
+def _plan_in(document: str) -> Plan:
+    """Return the plan of a document's JSON text: by the text itself, so that nothing that changes can be missed."""
+    return plan_from(json.loads(document))
