@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections import deque
 from dataclasses import dataclass, field
 
+from bot.domain.ids import ChatId
+
 LOOK_AGAIN = 0.05  # seconds, where it hangs on an answer that is still to come
 
 
@@ -63,7 +65,7 @@ class Limits:
     _held_until: float = 0.0
     _chat_held_until: dict[int, float] = field(default_factory=dict)
 
-    def wait(self, chat_id: int, now: float, *, urgent: bool = False, stranger: bool = False) -> float:
+    def wait(self, chat_id: ChatId, now: float, *, urgent: bool = False, stranger: bool = False) -> float:
         """Return the seconds until a message to `chat_id` may go; 0 means now.
 
         An urgent one does not queue behind the chat's own pace (the service allows short bursts), but does obey a
@@ -80,7 +82,7 @@ class Limits:
             waits.append(self._chats[chat_id].wait(self.rates.group if chat_id < 0 else private, now))
         return max(waits)
 
-    def begin(self, chat_id: int, now: float, *, stranger: bool = False) -> None:
+    def begin(self, chat_id: ChatId, now: float, *, stranger: bool = False) -> None:
         """Count a message that is about to be sent."""
         if self.rates is None:
             return
@@ -89,7 +91,7 @@ class Limits:
         for window in (self._overall, chat, *([self._strangers] if stranger else [])):
             window.under_way += 1
 
-    def end(self, chat_id: int, now: float, *, stranger: bool = False) -> None:
+    def end(self, chat_id: ChatId, now: float, *, stranger: bool = False) -> None:
         """Note that the service answered, or never will."""
         if self.rates is None:
             return
@@ -97,7 +99,7 @@ class Limits:
             window.under_way -= 1
             window.answered.append(now)
 
-    def hold(self, chat_id: int, seconds: float, now: float) -> None:
+    def hold(self, chat_id: ChatId, seconds: float, now: float) -> None:
         """Obey a 429: nothing to this chat for `seconds`; the service does not say whether the rest must hold too,
         so the rest slows down by a second."""
         self._chat_held_until[chat_id] = max(self._chat_held_until.get(chat_id, 0.0), now + seconds)

@@ -9,6 +9,7 @@ from functools import partial
 
 import structlog
 
+from bot.domain.ids import TherapistId
 from bot.features.caseload import cover
 from bot.features.concerns import notify
 from bot.features.context import Context
@@ -84,7 +85,7 @@ class PeriodicJobs:
     async def _send_digests(self) -> bool:
         """Send the digests that are due, each in its own transaction: a caseload's pictures take a second or two, in
         which a concern must not wait, and one that fails must not hold back the others."""
-        due: list[str] = []
+        due: list[TherapistId] = []
         done = await self._run("digest", lambda context: due.extend(send.due_now(context)))
         for therapist_id in due:
             done &= await self._run("digest", partial(send.send, therapist_id=therapist_id))

@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import insert, select, update
 
 from bot.domain.actor import CASELOAD_FILE, SERVER
+from bot.domain.ids import ChatId, FamilyId, TherapistId
 from bot.errors import InputProblem
 from bot.storage.caseload_file import (
     WEEKDAYS,
@@ -90,7 +91,7 @@ def _load_therapist(uow: UnitOfWork, section: TherapistSection, now: datetime) -
     return known is None and section.chat_id is None
 
 
-def _chat_is_free(uow: UnitOfWork, chat_id: int, *, therapist_id: str | None = None) -> None:
+def _chat_is_free(uow: UnitOfWork, chat_id: ChatId, *, therapist_id: TherapistId | None = None) -> None:
     """Refuse a chat that would be both a therapist's and somebody else's: words must never cross."""
     holder = uow.therapists.in_chat(chat_id)
     if holder is not None and holder.id != therapist_id:
@@ -131,7 +132,7 @@ def _load_family(uow: UnitOfWork, section: FamilySection, now: datetime) -> str:
 
 
 def _load_plan(
-    uow: UnitOfWork, family_id: str, document: dict[str, Any], now: datetime, *, says_hold: bool
+    uow: UnitOfWork, family_id: FamilyId, document: dict[str, Any], now: datetime, *, says_hold: bool
 ) -> None:
     """Keep a plan that differs from the one that the file held last; a plan made in chat since then stays otherwise.
 
@@ -165,7 +166,7 @@ def _load_carer(uow: UnitOfWork, family: FamilySection, section: CarerSection, n
 
 def _invite(uow: UnitOfWork, section: FamilySection, now: datetime) -> list[tuple[str, str, str]]:
     """Invite the carers who have not joined and hold no invitation that is still good."""
-    invited = []
+    invited: list[tuple[str, str, str]] = []
     for carer in uow.carers.of_family(section.id):
         listed = any(each.id == carer.id for each in section.carers)
         if listed and carer.state == "invited" and not uow.invitations.has_open(section.id, carer.id, now):

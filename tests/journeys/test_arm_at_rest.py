@@ -7,6 +7,7 @@ from collections.abc import AsyncIterator
 
 import pytest
 
+from bot.domain.ids import FamilyId
 from bot.storage.reports.facts import facts_between
 from bot.storage.store import Store
 from demo.messaging import MessagingServer
@@ -83,7 +84,7 @@ async def test_an_old_button_does_not_end_another_hold(house: House) -> None:
     await press(house, house.robin, "Yes, start again", on=asked.message_id)
     assert "not in force any more" in house.heard(house.robin)[-1].text
     with house.store.read() as uow:
-        hold = uow.plans.get("f1").plan.arm_hold
+        hold = uow.plans.get(FamilyId("f1")).plan.arm_hold
         assert hold is not None and hold.until is not None and (hold.until - MONDAY.date()).days == 19
 
 
@@ -92,9 +93,11 @@ async def test_a_draft_older_than_the_hold_is_asked_about(house: House) -> None:
     await say(house, house.robin, "/plan pip")
     await say(house, house.robin, "tummy 30/day")
     with house.store.write() as uow:
-        plan = uow.plans.get("f1")
+        plan = uow.plans.get(FamilyId("f1"))
         hold = {"reason": "cast", "from": MONDAY.date().isoformat()}
-        uow.plans.add("f1", plan.document | {"arm_hold": hold}, made_by=plan.made_by, now=house.clock.now())
+        uow.plans.add(
+            FamilyId("f1"), plan.document | {"arm_hold": hold}, made_by=plan.made_by, now=house.clock.now()
+        )
     await press(house, house.robin, "Send")
     assert "This ends the hold of the arm" in house.heard(house.robin)[-1].text
 
@@ -104,7 +107,7 @@ async def test_the_digest_says_so_and_counts_no_held_minutes_as_missed(house: Ho
     await hold_the_arm(house)
     await house.at(12, day=2)
     with house.store.read() as uow:
-        family = uow.families.get("f1")
+        family = uow.families.get(FamilyId("f1"))
         now = house.clock.now()
         facts = facts_between(uow, family, now, from_at=MONDAY, to_at=now)
     assert [each.values["reason"] for each in facts.notes if each.kind == "arm_hold"] == ["fracture"]

@@ -18,7 +18,7 @@ from bot.clock import RealClock
 from bot.commands.answer import answer
 from bot.commands.documents import Unreadable, read_document
 from bot.phrases import Language, Words, words_for
-from bot.phrases.because import because_in_words, why_in_words
+from bot.phrases.because import because_in_words, proof_in_words, why_in_words
 from scheduling.case import Case, CaseProblems, Wording, case_from
 from scheduling.plan import Plan, PlanProblems, plan_schema
 
@@ -135,7 +135,11 @@ def _draw(case: Case, language: Language, png: Path) -> None:
 def wording_in(language: Language) -> Wording:
     """Return how reasons are said in a language."""
     words = words_for(language)
-    return Wording(lambda because: because_in_words(because, words), lambda why: why_in_words(why, words))
+    return Wording(
+        lambda because: because_in_words(because, words),
+        lambda why: why_in_words(why, words),
+        lambda proof: proof_in_words(proof, words),
+    )
 
 
 def answer_lines(lines: Iterable[bytes], answer: Callable[[object], dict[str, Any]]) -> Iterator[str]:
@@ -171,6 +175,8 @@ def _as_text(plan: Plan, answer: dict[str, Any], words: Words) -> Iterator[str]:
                 name = row.get("activity") or row["goal"]
                 key = "because.missing_times" if name in times else "because.missing"
                 yield "  " + words.plain(key, **(row | {"activity": name}))
+        if each["shortfall"]["proof"]:
+            yield "  " + each["shortfall"]["proof"]
 
 
 def _write(path: Path, content: bytes) -> None:

@@ -16,6 +16,7 @@ from bot.digest.ranking import Ranked, ranked
 from bot.digest.text import caseload_text, shown_names
 from bot.digest.week import digest_of
 from bot.digest.wording import NameOf, names_in
+from bot.domain.ids import TherapistId
 from bot.domain.outgoing import Attachment, Button, Buttons, Drawn
 from bot.domain.people import Clinic
 from bot.domain.rendering import DigestRequest, DocumentRequest
@@ -31,7 +32,7 @@ FAMILIES_A_ROW = 2
 MOST_BUTTONS = 90  # the messaging service takes 100 under one message
 
 
-def caseload_facts(context: Context, therapist_id: str, span: Span) -> tuple[FamilyFacts, ...]:
+def caseload_facts(context: Context, therapist_id: TherapistId, span: Span) -> tuple[FamilyFacts, ...]:
     """Read the facts of a therapist's families, those left out that were discharged before the time."""
     since = span.from_at if isinstance(span, Instants) else _midnight(context.clinic, span.first)
     families = context.uow.families.not_discharged_before(therapist_id, since)

@@ -7,6 +7,7 @@ from functools import partial
 from typing import Literal
 
 from bot.activities.card import part_card, refresher_card, short_card
+from bot.domain.ids import MessageId
 from bot.domain.outgoing import Attachment, Button, row
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
@@ -22,7 +23,7 @@ MOST_NOTES = 2  # what a therapist said long ago is replaced by what was said si
 SIDES: dict[str, Side] = {"left": "left", "right": "right"}
 
 
-def asked(ctx: CarerContext, message_id: int, activity: str | None, reminder: Reminder | None) -> None:
+def asked(ctx: CarerContext, message_id: MessageId, activity: str | None, reminder: Reminder | None) -> None:
     """Answer "how do I do that again?": the activity named, else the one just prompted, else a choice.
 
     An activity that is not in the plan, or rests, is not explained: the therapist hears of the question.
@@ -41,7 +42,7 @@ def asked(ctx: CarerContext, message_id: int, activity: str | None, reminder: Re
     show(ctx, activity, reminder.side if same and reminder else None)
 
 
-def unknown(ctx: CarerContext, message_id: int) -> None:
+def unknown(ctx: CarerContext, message_id: MessageId) -> None:
     """Say that a hold by that name is not known, pass the words on, and show what the plan holds."""
     ctx.answer(ctx.words("howto.unknown"))
     questions.forward(ctx, message_id, "question", None)

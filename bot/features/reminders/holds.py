@@ -15,6 +15,7 @@ from itertools import pairwise
 from bot.activities.arm import loading_the_arm
 from bot.concerns.advice import holds_arm
 from bot.domain.concerns import ConcernRow
+from bot.domain.ids import FamilyId
 from bot.domain.people import Family
 from bot.domain.plans import PlanVersion
 from bot.features.context import Context
@@ -49,7 +50,7 @@ def held_now(context: Context, family: Family, plan: Plan) -> frozenset[str]:
     return held_by_concern(context, family.id, plan) | held_by_plan(context, family, plan)
 
 
-def held_by_concern(context: Context, family_id: str, plan: Plan) -> frozenset[str]:
+def held_by_concern(context: Context, family_id: FamilyId, plan: Plan) -> frozenset[str]:
     if not _holding_now(context, family_id):
         return frozenset()
     return frozenset(loading_the_arm(plan, context.library))
@@ -81,7 +82,7 @@ def begin(context: Context, found: ConcernRow) -> tuple[str, ...]:
     return held
 
 
-def release(context: Context, family_id: str) -> bool:
+def release(context: Context, family_id: FamilyId) -> bool:
     """Let the held activities of a family go on; return whether any were held."""
     found = _holding_now(context, family_id)
     version = context.uow.plans.current(family_id)
@@ -94,7 +95,7 @@ def release(context: Context, family_id: str) -> bool:
     return True
 
 
-def _holding_now(context: Context, family_id: str) -> tuple[ConcernRow, ...]:
+def _holding_now(context: Context, family_id: FamilyId) -> tuple[ConcernRow, ...]:
     concerns = context.uow.concerns.unreleased(family_id)
     if not any(holds_arm(each.topics) for each in concerns):
         return ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 
+from bot.domain.ids import FamilyId
 from bot.domain.people import Family
 from bot.features.context import Context
 from bot.features.reminders import frequency, holds, sending
@@ -20,7 +21,7 @@ from scheduling.planner import Prompt
 LEARNED_FROM = timedelta(days=42)  # what is older weighs next to nothing
 
 
-def plan_family(context: Context, family_id: str) -> None:
+def plan_family(context: Context, family_id: FamilyId) -> None:
     """Plan the rest of a family's day anew, and set when it must be planned next."""
     family = context.uow.families.find(family_id)
     if family is None or family.state == "discharged":

@@ -8,6 +8,7 @@ from typing import Literal
 
 from bot.activities.arm import loading_the_arm
 from bot.domain.entries import LogEntry
+from bot.domain.ids import MessageId
 from bot.domain.outgoing import Button, row
 from bot.domain.reminders import Reminder
 from bot.features import verbs
@@ -29,7 +30,7 @@ from scheduling.planner import Target, plan_day
 from scheduling.reasons import Because
 
 
-def answer(ctx: CarerContext, message_id: int, aside: Aside, reminder: Reminder | None) -> None:
+def answer(ctx: CarerContext, message_id: MessageId, aside: Aside, reminder: Reminder | None) -> None:
     """Answer an aside. reminder: the one that is open or quoted."""
     if aside == "visit":
         _visit(ctx, message_id)
@@ -97,7 +98,7 @@ _PLAIN: dict[Aside, Callable[[CarerContext], None]] = {
 }
 
 
-def _visit(ctx: CarerContext, message_id: int) -> None:
+def _visit(ctx: CarerContext, message_id: MessageId) -> None:
     coming = ctx.uow.visits.of_family(ctx.family.id, since=ctx.now)
     if coming:
         ctx.answer(_words(ctx, "visit", when=when_shown(coming[0].at, ctx.family, ctx.words)))
@@ -168,7 +169,7 @@ def _last_tried(ctx: CarerContext) -> str | None:
 # ---------------------------------------------------------------- why something does not come
 
 
-def why_not(ctx: CarerContext, message_id: int, activity: str) -> None:
+def why_not(ctx: CarerContext, message_id: MessageId, activity: str) -> None:
     """Why an activity does not come today, or when it does: the planner's reason."""
     name = ctx.context.library.name(activity, ctx.carer.language)
     plan = ctx.plan().plan

@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import BigInteger, Select, bindparam, func, insert, select, update
 
+from bot.domain.ids import CarerId, ChatId, FamilyId
 from bot.domain.people import Carer, language_from
 from bot.domain.roles import GROUP
 from bot.phrases import Language
@@ -19,17 +20,17 @@ BACK: Mapping[str, object] = {"left_at": None, "put_out": False}
 
 
 class Carers(Repository):
-    def find(self, family_id: str, carer_id: str) -> Carer | None:
+    def find(self, family_id: FamilyId, carer_id: CarerId) -> Carer | None:
         row = (
             self._conn.execute(select(carers).where(carers.c.family_id == family_id, carers.c.id == carer_id))
         ).first()
         return None if row is None else _carer(row)
 
-    def get(self, family_id: str, carer_id: str) -> Carer:
+    def get(self, family_id: FamilyId, carer_id: CarerId) -> Carer:
         """Return a carer who is known to be kept. Raises NotKept."""
         return kept(self.find(family_id, carer_id), "carer", f"{family_id}/{carer_id}")
 
-    def in_chat(self, chat_id: int) -> list[Carer]:
+    def in_chat(self, chat_id: ChatId) -> list[Carer]:
         """Return who a chat is: one carer a baby, those who left not counted."""
         rows = self._conn.execute(
             select(carers)
@@ -38,7 +39,7 @@ class Carers(Repository):
         )
         return [_carer(row) for row in rows]
 
-    def around_chat(self, chat_id: int) -> list[Carer]:
+    def around_chat(self, chat_id: ChatId) -> list[Carer]:
         """Return everybody of the families whose carer a chat is, by family and id; nobody for a therapist's chat."""
         return [_carer(row) for row in self._conn.execute(_AROUND_CHAT, {"chat": chat_id})]
 
@@ -48,7 +49,7 @@ class Carers(Repository):
         )
         return [_carer(row) for row in rows]
 
-    def left_in_chat(self, chat_id: int) -> list[Carer]:
+    def left_in_chat(self, chat_id: ChatId) -> list[Carer]:
         """Return who a chat was before they left; their rights outlast their leaving."""
         rows = self._conn.execute(
             select(carers)
@@ -57,10 +58,10 @@ class Carers(Repository):
         )
         return [_carer(row) for row in rows]
 
-    def of_family(self, family_id: str) -> list[Carer]:
+    def of_family(self, family_id: FamilyId) -> list[Carer]:
         return [_carer(row) for row in self._conn.execute(_OF_FAMILY, {"family": family_id})]
 
-    def to_remind(self, family_id: str, now: datetime) -> list[Carer]:
+    def to_remind(self, family_id: FamilyId, now: datetime) -> list[Carer]:
         """Return the carers who get this family's reminders now: whoever is on duty today, else all who get them."""
         reachable = [
             found
@@ -76,7 +77,9 @@ class Carers(Repository):
             if found.gets_prompts and (found.off_duty_until is None or found.off_duty_until <= now)
         ]
 
-    def add(self, family_id: str, carer_id: str, *, name: str, role: str, language: Language) -> None:
+    def add(
+        self, family_id: FamilyId, carer_id: CarerId, *, name: str, role: str, language: Language
+    ) -> None:
         """Keep a carer who is invited and has not joined."""
         self._conn.execute(
             insert(carers).values(
@@ -88,12 +91,19 @@ class Carers(Repository):
         """Keep what the clinic says of a carer now."""
         self._set(who, {"name": name, "role": role, "language": language})
 
-    def set_chat(self, who: Carer, chat_id: int) -> None:
+    def set_chat(self, who: Carer, chat_id: ChatId) -> None:
         """Give a carer the chat that the clinic knows as theirs."""
         self._set(who, {"chat_id": chat_id})
 
     def add_group(
-        self, family_id: str, carer_id: str, *, chat_id: int, name: str, language: Language, now: datetime
+        self,
+        family_id: FamilyId,
+        carer_id: CarerId,
+        *,
+        chat_id: ChatId,
+        name: str,
+        language: Language,
+        now: datetime,
     ) -> None:
         """Seat a family's group: it takes part as a carer of its own."""
         self._conn.execute(
@@ -110,12 +120,12 @@ class Carers(Repository):
             )
         )
 
-    def reseat(self, who: Carer, chat_id: int, language: Language) -> None:
+    def reseat(self, who: Carer, chat_id: ChatId, language: Language) -> None:
         """Give a carer who is back the chat they write from, with reminders."""
         back = {**BACK, "state": "active", "gets_prompts": True, "blocked_at": None}
         self._set(who, {"chat_id": chat_id, "language": language, **back})
 
-    def begin_joining(self, who: Carer, chat_id: int, language: Language) -> None:
+    def begin_joining(self, who: Carer, chat_id: ChatId, language: Language) -> None:
         """Give a carer who used an invitation their chat; they have not agreed yet."""
         self._set(who, {**BACK, "chat_id": chat_id, "state": "joining", "language": language})
 

@@ -7,13 +7,16 @@ from datetime import datetime
 from sqlalchemy import bindparam, insert, select, update
 
 from bot.domain.confidence import Asked, AskedKind
+from bot.domain.ids import CarerId, FamilyId
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, value_of
 from bot.storage.tables import confidences
 
 
 class ConfidenceRatings(Repository):
-    def ask(self, *, family_id: str, carer_id: str, activity: str, kind: AskedKind, now: datetime) -> Asked:
+    def ask(
+        self, *, family_id: FamilyId, carer_id: CarerId, activity: str, kind: AskedKind, now: datetime
+    ) -> Asked:
         """Keep that a question was asked."""
         values = {
             "family_id": family_id, "carer_id": carer_id, "activity": activity, "kind": kind, "asked_at": now,
@@ -25,7 +28,7 @@ class ConfidenceRatings(Repository):
         row = (self._conn.execute(select(confidences).where(confidences.c.id == asked_id))).first()
         return None if row is None else _asked(row)
 
-    def asked_of(self, family_id: str, carer_id: str) -> list[Asked]:
+    def asked_of(self, family_id: FamilyId, carer_id: CarerId) -> list[Asked]:
         """Return all questions to one carer, the oldest first."""
         rows = self._conn.execute(_ASKED_OF, {"family": family_id, "carer": carer_id})
         return [_asked(row) for row in rows]

@@ -24,6 +24,7 @@ from sqlalchemy import (
     update,
 )
 
+from bot.domain.ids import ChatId
 from bot.domain.outgoing import PRIORITY, Kind
 from bot.domain.subject import Subject
 from bot.storage.repository import Repository
@@ -223,7 +224,7 @@ class Waiting:
     """A message that may be sent. stranger: nobody is known by its chat."""
 
     id: int
-    chat_id: int
+    chat_id: ChatId
     kind: Kind
     press: bool
     stranger: bool
@@ -238,7 +239,7 @@ class Outgoing:
 
     id: int
     kind: Kind
-    chat_id: int
+    chat_id: ChatId
     action: str
     payload: dict[str, Any]
     about: Subject | None

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from sqlalchemy import bindparam, insert, or_, select, update
 
 from bot.domain.entries import EntryState, LogEntry, Side
+from bot.domain.ids import CarerId, EntryId, FamilyId, MessageId, ReminderId
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, new_id, value_of
 from bot.storage.tables import sessions
@@ -17,8 +18,8 @@ class Entries(Repository):
     def add(
         self,
         *,
-        family_id: str,
-        carer_id: str,
+        family_id: FamilyId,
+        carer_id: CarerId,
         local_date: date,
         at: datetime,
         state: EntryState,
@@ -27,26 +28,26 @@ class Entries(Repository):
         minutes: float | None = None,
         side: Side | None = None,
         local_at: str | None = None,
-        message_id: int | None = None,
-        reminder_id: int | None = None,
-    ) -> int:
+        message_id: MessageId | None = None,
+        reminder_id: ReminderId | None = None,
+    ) -> EntryId:
         """Enter minutes of one activity and return the entry's number. local_at: "HH:MM" where a time was said."""
         values = {
             "family_id": family_id, "carer_id": carer_id, "message_id": message_id, "reminder_id": reminder_id,
             "activity": activity, "minutes": minutes, "side": side, "local_date": local_date, "local_at": local_at,
             "at": at, "state": state, "logged_at": logged_at,
         }  # fmt: skip
-        return new_id(self._conn.execute(_ADD, values))
+        return EntryId(new_id(self._conn.execute(_ADD, values)))
 
-    def find(self, session_id: int) -> LogEntry | None:
+    def find(self, session_id: EntryId) -> LogEntry | None:
         row = self._conn.execute(_FIND, {"entry": session_id}).first()
         return None if row is None else _session(row)
 
-    def get(self, session_id: int) -> LogEntry:
+    def get(self, session_id: EntryId) -> LogEntry:
         """Return an entry that is known to be kept. Raises NotKept."""
         return kept(self.find(session_id), "log entry", session_id)
 
-    def recent(self, family_id: str, *, since: datetime, first_day: date) -> list[LogEntry]:
+    def recent(self, family_id: FamilyId, *, since: datetime, first_day: date) -> list[LogEntry]:
         """Return the entries of a family that were logged since an instant or belong to a day from `first_day` on, by id.
 
         What an edit replaced is left out.
@@ -54,7 +55,7 @@ class Entries(Repository):
         rows = self._conn.execute(_RECENT, {"family": family_id, "since": since, "first_day": first_day})
         return [_session(row) for row in rows]
 
-    def add_all(self, entries: Sequence[LogEntry]) -> list[int]:
+    def add_all(self, entries: Sequence[LogEntry]) -> list[EntryId]:
         """Keep new entries, whatever numbers they bear; return those they got, in order."""
         return [
             self.add(
@@ -79,14 +80,14 @@ class Entries(Repository):
 
     def correct(
         self,
-        session_id: int,
+        session_id: EntryId,
         *,
         activity: str | None = None,
         minutes: float | None = None,
         side: Side | None = None,
         local_date: date | None = None,
         at: datetime | None = None,
-        reminder_id: int | None = None,
+        reminder_id: ReminderId | None = None,
     ) -> None:
         """Put right what is named; what is None stays as it is."""
         told = {
@@ -101,17 +102,17 @@ class Entries(Repository):
         if changes:
             self._conn.execute(_SET, {"entry": session_id, **changes})
 
-    def note_twins(self, session_id: int, other_id: int) -> None:
+    def note_twins(self, session_id: EntryId, other_id: int) -> None:
         """Note that the family is asked whether two entries were one session."""
         for one, twin in ((session_id, other_id), (other_id, session_id)):
             self._conn.execute(update(sessions).where(sessions.c.id == one).values(twin_of=twin))
 
-    def of_message(self, message_id: int) -> list[LogEntry]:
+    def of_message(self, message_id: MessageId) -> list[LogEntry]:
         """Return what a message logged as it stands now; what its earlier wording had logged is left out."""
         rows = self._conn.execute(_OF_MESSAGE, {"message": message_id})
         return [_session(row) for row in rows]
 
-    def of_reminder(self, reminder_id: int) -> list[LogEntry]:
+    def of_reminder(self, reminder_id: ReminderId) -> list[LogEntry]:
         rows = self._conn.execute(
             select(sessions)
             .where(sessions.c.reminder_id == reminder_id, sessions.c.state == "counted")
@@ -119,7 +120,7 @@ class Entries(Repository):
         )
         return [_session(row) for row in rows]
 
-    def counted_between(self, family_id: str, first: date, last: date) -> list[LogEntry]:
+    def counted_between(self, family_id: FamilyId, first: date, last: date) -> list[LogEntry]:
         """Return the sessions counted on the local days `first` to `last`, both included, in the order they happened."""
         rows = self._conn.execute(
             select(sessions)
@@ -133,12 +134,12 @@ class Entries(Repository):
         )
         return [_session(row) for row in rows]
 
-    def tries_of(self, family_id: str, carer_id: str, activity: str) -> list[datetime]:
+    def tries_of(self, family_id: FamilyId, carer_id: CarerId, activity: str) -> list[datetime]:
         """Return when a carer logged each counted session of one activity, the oldest first."""
         asked = {"family": family_id, "carer": carer_id, "of_activity": activity}
         return list(self._conn.scalars(_TRIES_OF, asked))
 
-    def replace_those_of(self, message_id: int) -> None:
+    def replace_those_of(self, message_id: MessageId) -> None:
         """Have what an edited message had logged give way to its new wording. It never counts again, by no button."""
         self._conn.execute(
             update(sessions).where(sessions.c.message_id == message_id).values(state="replaced")
