@@ -24,6 +24,7 @@ from bot.features.plan.draft import STEP, Act, Building, building_for, change, s
 from bot.features.plan.preview import show_day
 from bot.features.plan.templates import templates
 from bot.features.plan.therapist_view import note_shown, unread_shown
+from bot.features.plan.trying import try_out
 from bot.parsing.plan_line.reader import read_plan_words
 from bot.parsing.plan_line.vocabulary import names_of
 from bot.phrases import words_for
@@ -144,6 +145,7 @@ ACTS: dict[str, Act] = {
     "over": _over,
     "tpl": _template,
     "day": _day,
+    "try": try_out,
     **activities.ACTS,
     **publish.ACTS,
 }

@@ -21,7 +21,8 @@ from bot.phrases import Verbatim, Words, words_for
 from bot.phrases.because import why_in_words
 from scheduling.history import LogEntry
 from scheduling.plan import Plan, document_of, plan_from
-from scheduling.planner import DayPlan, Prompt, Target, plan_days
+from scheduling.planner import DayPlan, Prompt, plan_days
+from scheduling.reasons import Why
 
 DAYS_DRAWN = 7
 
@@ -55,9 +56,10 @@ class PreviewWork:
         planned = plan_days(plan, self.first, DAYS_DRAWN, self.log)
         names = {each.activity: name_of(each.activity) for each in plan.activities}
         picture = draw_plan(plan, planned, words.language, names)
-        buttons = back_row(self.request.draft, words)
+        number = self.request.draft
+        buttons = row(*back_row(number, words), button(words.plain("trying.button"), number, "try"))
         if self.request.changed:
-            buttons = row(*buttons, button(words.plain("plan.send_button"), self.request.draft, "send"))
+            buttons = row(*buttons, button(words.plain("plan.send_button"), number, "send"))
         return (
             Drawn(
                 words("plan.picture_caption", nickname=self.nickname),
@@ -97,7 +99,10 @@ def day_text(plan: Plan, planned: Sequence[DayPlan], nickname: str, words: Words
         ]
         if short and planned_day is not first:
             lines.append(words("plan.day_later", day=short_day_shown(planned_day.date, words)))
-        lines += [_short_line(target, words, name_of) for target in short]
+        lines += [
+            short_line(each.name, each.short, each.target, each.why, words, name_of, times=bool(each.times))
+            for each in short
+        ]
         told |= {target.name for target in short}
     if first.prompts and not told:
         lines.append(words("plan.day_fits"))
@@ -117,12 +122,14 @@ def _prompt_line(prompt: Prompt, words: Words, name_of: NameOf) -> str:
     return words("plan.prompt_sided", at=at, activity=Verbatim(name), minutes=prompt.minutes, side=side)
 
 
-def _short_line(target: Target, words: Words, name_of: NameOf) -> str:
-    why = why_in_words(target.why, words) if target.why else ""
+def short_line(
+    name: str, short: float, target: float, why: Why | None, words: Words, name_of: NameOf, *, times: bool
+) -> str:
+    """Return what does not fit of an activity or goal, and why (message HTML). short, target: minutes or times a day."""
     return words(
-        "plan.short_times" if target.times else "plan.short",
-        activity=name_of(target.name),
-        short=f"{target.short:.0f}",
-        target=f"{target.target:.0f}",
-        why=why,
+        "plan.short_times" if times else "plan.short",
+        activity=name_of(name),
+        short=f"{short:.0f}",
+        target=f"{target:.0f}",
+        why=why_in_words(why, words) if why else "",
     )
