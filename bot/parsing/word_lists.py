@@ -9,7 +9,7 @@ import re
 import tomllib
 import unicodedata
 from collections.abc import Iterable, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from bot.replies.phrases import phrases_of
@@ -81,6 +81,7 @@ def beginning(*names: str) -> str:
     return f"(?:{'|'.join(made)})" if made else "(?!)"
 
 
+@lru_cache(maxsize=64)  # one message is asked about by a dozen readers
 def words_in(text: str) -> tuple[str, ...]:
     """Return the folded words of a text in order, and its signs such as a thumbs-up; other marks are left out."""
     return tuple(

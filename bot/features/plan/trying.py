@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from bot.activities.arm import rested
 from bot.activities.library import Library
 from bot.digest.wording import names_in
 from bot.domain.outgoing import Attachment, Drawn, OutgoingMessage, row
@@ -81,7 +82,7 @@ class TrialWork:
         words = words_for(self.request.language)
         if live is None:
             return (Drawn(words("trying.not_here")),)
-        plan, first = self.trial.as_plan, self.trial.first
+        plan, first = rested(self.trial.as_plan, library), self.trial.first
         lived = [
             replace(each, title=words.plain(f"trying.kind_{each.kind}")) for each in live(self.trial, library)
         ]

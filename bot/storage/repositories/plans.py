@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import bindparam, func, insert, select, update
+from sqlalchemy import Text, bindparam, cast, func, insert, select, update
 
 from bot.domain.actor import Actor
 from bot.domain.ids import FamilyId
@@ -14,7 +16,10 @@ from bot.storage.repositories.families import AT_ONCE
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import families, plans, reminders
-from scheduling.plan import plan_from
+from scheduling.plan import Plan, plan_from
+
+# Read anew for every message and every planning of a day; a plan takes some 20 kB of memory.
+PLANS_KEPT = 500
 
 
 class Plans(Repository):
@@ -32,6 +37,21 @@ class Plans(Repository):
             select(plans).where(plans.c.family_id == family_id).order_by(plans.c.version)
         )
         return [version_of(row) for row in rows]
+
+    def families_with_arm_hold(self) -> list[FamilyId]:
+        """Return the ids of families whose plan in force holds the arm, in order."""
+        newest = (
+            select(plans.c.family_id, func.max(plans.c.version).label("version"))
+            .group_by(plans.c.family_id)
+            .subquery()
+        )
+        rows = self._conn.execute(
+            select(plans.c.family_id)
+            .join(newest, (plans.c.family_id == newest.c.family_id) & (plans.c.version == newest.c.version))
+            .where(cast(plans.c.document, Text).contains('"arm_hold"'))
+            .order_by(plans.c.family_id)
+        )
+        return [row.family_id for row in rows]
 
     def began_at(self, family_id: FamilyId, first_version_at: datetime) -> datetime:
         """Return when a family began: with its first plan, or with its first reminder where a rehearsed day lies earlier."""
@@ -129,4 +149,11 @@ _NEWEST = (
 
 def version_of(row: AnyRow) -> PlanVersion:
     """Return a version of a plan from its row."""
-    return value_of(PlanVersion, row, plan=plan_from(row.document), made_by=Actor.from_stored(row.made_by))
+    plan = _plan_in(json.dumps(row.document))
+    return value_of(PlanVersion, row, plan=plan, made_by=Actor.from_stored(row.made_by))
+
+
+@lru_cache(maxsize=PLANS_KEPT)
+def _plan_in(document: str) -> Plan:
+    """Return the plan of a document's JSON text: by the text itself, so that nothing that changes can be missed."""
+    return plan_from(json.loads(document))
