@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from bot.activities.arm import rested
 from bot.activities.library import Library
 from bot.digest.plan_picture import draw_plan
 from bot.digest.wording import names_in
@@ -63,7 +64,7 @@ class PreviewWork:
 
     def draw(self, library: Library) -> tuple[Drawn, ...]:
         """Return the picture of the days, or the first day in words with the buttons."""
-        plan, words = plan_from(self.request.plan), words_for(self.request.language)
+        plan, words = rested(plan_from(self.request.plan), library), words_for(self.request.language)
         name_of = names_in(library, self.request.language)
         planned = plan_days(plan, self.first, DAYS_DRAWN, self.log)
         if self.request.picture:
