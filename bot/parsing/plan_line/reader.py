@@ -14,6 +14,7 @@ from typing import Any
 
 from bot.parsing.plan_line.date_tokens import DATES, plain_enough, with_dates
 from bot.parsing.plan_line.goals import read_goal_lines
+from bot.parsing.plan_line.next_lines import read_next_lines
 from bot.parsing.plan_line.tokens import Token, tokens_of
 from bot.parsing.plan_line.vocabulary import fold_line, word
 from bot.text import plain_text
@@ -155,7 +156,8 @@ def read_plan_words(text: str, plan: Plan, today: date, names: Mapping[str, str]
     date, from which "Monday" counts; a weekday is the next one after today. names: see plan_vocabulary.names_of.
     """
     goals = read_goal_lines(plain_text(text), plan, today, names)
-    text = goals.rest
+    steps = read_next_lines(goals.rest, today, names)
+    text = steps.rest
     folded, came_from = fold_line(text)
     reader = _Reader(text, folded, came_from, plan, today)
     part: list[Token] = []
@@ -169,7 +171,9 @@ def read_plan_words(text: str, plan: Plan, today: date, names: Mapping[str, str]
             reader.current = reader.op = None
     reader.part(part)
     read = _result(reader)
-    return PlanLine((*read.changes, *goals.changes), (*read.unread, *goals.unread))
+    return PlanLine(
+        (*read.changes, *goals.changes, *steps.changes), (*read.unread, *goals.unread, *steps.unread)
+    )
 
 
 def _result(reader: _Reader) -> PlanLine:
