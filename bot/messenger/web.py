@@ -20,6 +20,7 @@ from starlette.routing import Route
 
 from bot.clock import Clock
 from bot.errors import WorldProblem
+from bot.messenger.connections import MOST_OPEN, BoundedConnection
 from bot.messenger.health import Health
 from bot.messenger.metrics import Metrics
 from bot.messenger.triage import urgent_among
@@ -161,7 +162,15 @@ def start_web(app: Starlette, listen: str) -> WebServer:
         listener.bind((host.strip("[]"), int(port)))
     except OSError as error:
         raise WorldProblem(f"UNDERWING_LISTEN {listen} cannot be used ({error.strerror})") from None
-    server = WebServer(uvicorn.Config(app, log_config=None, lifespan="off", timeout_graceful_shutdown=2))
+    config = uvicorn.Config(
+        app,
+        http=BoundedConnection,
+        backlog=MOST_OPEN,  # as many are accepted in one turn of the loop, before any of them can be closed
+        log_config=None,
+        lifespan="off",
+        timeout_graceful_shutdown=2,
+    )
+    server = WebServer(config)
     server.task = asyncio.create_task(server.serve(sockets=[listener]), name="web")
     return server
 
