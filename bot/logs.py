@@ -9,8 +9,10 @@ import logging
 import sys
 import threading
 import time
+import traceback
 from collections.abc import Callable, MutableMapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 import structlog
@@ -19,6 +21,7 @@ from bot.errors import InputProblem
 
 LEVELS = {"debug": logging.DEBUG, "info": logging.INFO, "warning": logging.WARNING, "error": logging.ERROR}
 MOST_A_MINUTE = 30  # lines of one kind
+MOST_FRAMES, MOST_CAUSES = 12, 4  # told of an error
 
 
 @dataclass(slots=True)
@@ -56,6 +59,32 @@ class Seldom(logging.Filter):
         return before is not None
 
 
+def where_it_broke(error: BaseException | None) -> str:
+    """Return an error's kind and the lines of code that it came through, the last first; not its message, which may hold
+    a person's words."""
+    told: list[str] = []
+    while error is not None and len(told) < MOST_CAUSES:
+        frames = reversed(traceback.extract_tb(error.__traceback__))
+        lines = [f"{Path(each.filename).name}:{each.lineno} {each.name}" for each in frames]
+        told.append(" < ".join([type(error).__name__, *lines[:MOST_FRAMES]]))
+        error = error.__cause__ or error.__context__
+    return " | after ".join(told)
+
+
+class Wordless(logging.Formatter):
+    """How a library's line is written: without the message of an error that comes with it."""
+
+    def formatException(self, ei: Any) -> str:
+        return where_it_broke(ei[1])
+
+
+def _wordless(_logger: Any, _method: str, event: MutableMapping[str, Any]) -> MutableMapping[str, Any]:
+    """The same for our own events."""
+    given = event.pop("exc_info", None)
+    error = given if isinstance(given, BaseException) else sys.exc_info()[1] if given else None
+    return {**event, "exception": where_it_broke(error)} if error is not None else event
+
+
 def seldom(pace: Pace) -> Callable[[Any, str, MutableMapping[str, Any]], MutableMapping[str, Any]]:
     """Return the step of structlog that keeps the pace for our own events, by their name."""
 
@@ -68,6 +97,17 @@ def seldom(pace: Pace) -> Callable[[Any, str, MutableMapping[str, Any]], Mutable
     return step
 
 
+def steps(pace: Pace) -> list[Any]:
+    """Return what is done to an event of ours before it is written."""
+    return [
+        seldom(pace),
+        structlog.contextvars.merge_contextvars,
+        structlog.processors.add_log_level,
+        structlog.processors.TimeStamper(fmt="iso", utc=True),
+        _wordless,
+    ]
+
+
 def set_up_logs(level: str) -> None:
     """Log to standard error from `level` on. Raises InputProblem for an unknown level."""
     if level not in LEVELS:
@@ -75,19 +115,13 @@ def set_up_logs(level: str) -> None:
     pace = Pace()
     handler = logging.StreamHandler(sys.stderr)
     handler.addFilter(Seldom(pace))
-    logging.basicConfig(handlers=[handler], level=max(LEVELS[level], logging.WARNING), format="%(message)s")
+    handler.setFormatter(Wordless("%(message)s"))
+    logging.basicConfig(handlers=[handler], level=max(LEVELS[level], logging.WARNING))
     # The HTTP library logs whole URLs, which hold the token.
     for name in ("httpx", "httpcore", "telegram", "apscheduler"):
         logging.getLogger(name).setLevel(logging.ERROR)
     structlog.configure(
-        processors=[
-            seldom(pace),
-            structlog.contextvars.merge_contextvars,
-            structlog.processors.add_log_level,
-            structlog.processors.TimeStamper(fmt="iso", utc=True),
-            structlog.processors.format_exc_info,
-            structlog.processors.JSONRenderer(),
-        ],
+        processors=[*steps(pace), structlog.processors.JSONRenderer()],
         wrapper_class=structlog.make_filtering_bound_logger(LEVELS[level]),
         logger_factory=structlog.PrintLoggerFactory(sys.stderr),
         cache_logger_on_first_use=True,

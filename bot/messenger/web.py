@@ -8,14 +8,12 @@ import json
 import secrets
 import socket
 from collections.abc import Awaitable, Callable
-from dataclasses import asdict
 from typing import Any
 
 import uvicorn
-from prometheus_client import generate_latest
 from starlette.applications import Starlette
 from starlette.requests import Request
-from starlette.responses import JSONResponse, PlainTextResponse, Response
+from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
 from bot.clock import Clock
@@ -24,6 +22,7 @@ from bot.messenger.connections import MOST_OPEN, BoundedConnection
 from bot.messenger.health import Health
 from bot.messenger.metrics import Metrics
 from bot.messenger.triage import urgent_among
+from bot.messenger.watching import watch_routes
 from bot.messenger.workers import Workers
 from bot.storage.repositories.inbox import can_be_kept
 from bot.storage.trouble import DatabaseAway
@@ -76,8 +75,10 @@ def make_app(
     secret: str | None,
     stored: Callable[[], None],
     healthy: Callable[[], Awaitable[Health]],
+    watch_secret: str | None = None,
 ) -> Starlette:
-    """Return the web application. secret None: no webhook, updates are polled for."""
+    """Return the web application. secret None: no webhook, updates are polled for. watch_secret: what whoever reads
+    metrics and the details of health must show; None: nobody need."""
     intake = GroupCommit(workers, clock)
 
     async def receive_update(request: Request) -> Response:
@@ -92,45 +93,12 @@ def make_app(
         stored()
         return Response(status_code=200)
 
-    async def health(request: Request) -> Response:
-        state = await healthy()
-        told = {"ok": not state.problems, **asdict(state)}
-        return JSONResponse(told, status_code=503 if state.problems else 200)
-
-    async def show_metrics(request: Request) -> Response:
-        return await _metrics_shown(workers, metrics, healthy)
-
     return Starlette(
         routes=[
             Route("/webhook", receive_update, methods=["POST"]),
-            Route("/health", health),
-            Route("/metrics", show_metrics),
+            *watch_routes(workers, clock, metrics, healthy, watch_secret),
         ]
     )
-
-
-async def _metrics_shown(
-    workers: Workers, metrics: Metrics, healthy: Callable[[], Awaitable[Health]]
-) -> Response:
-    try:
-        counts = await workers.read(lambda uow: (uow.inbox.counts(), uow.outbox.counts()))
-    except DatabaseAway:
-        return PlainTextResponse("the database does not answer", status_code=503)
-    _set(metrics, counts, await healthy())
-    return Response(generate_latest(metrics.registry), media_type="text/plain; version=0.0.4")
-
-
-def _set(metrics: Metrics, counts: tuple[dict[str, int], dict[str, int]], state: Health) -> None:
-    """Bring the gauges up to date. counts: of the inbox and of the outbox, by state."""
-    inbox, outbox = counts
-    for gauge, of_state in ((metrics.inbox, inbox), (metrics.outbox, outbox)):
-        for name, n in of_state.items():
-            gauge.labels(state=name).set(n)
-    for name, seconds in state.jobs.items():
-        metrics.job_age.labels(name=name).set(seconds)
-    metrics.untold.clear()
-    for kind, n in state.untold.items():
-        metrics.untold.labels(kind=kind).set(n)
 
 
 async def _update_in(request: Request, secret: str | None) -> dict[str, Any] | Response:

@@ -168,6 +168,8 @@ PRESSED: dict[str, TherapistPress] = {
             by_therapist(verbs.INVITE, invitations.pressed_family),
             by_therapist(verbs.INVITE_ROLE, invitations.pressed_role),
             by_therapist(verbs.INVITE_AGAIN, invitations.pressed_again),
+            by_therapist(verbs.INVITE_OTHER, invitations.pressed_other),
+            by_therapist(verbs.INVITE_IN_OTHER, invitations.pressed_language),
             by_therapist(verbs.INVITE_COLLEAGUE, invitations.pressed_colleague),
             by_therapist(verbs.REMOVE, removing.pressed_family),
             by_therapist(verbs.REMOVE_CARER, removing.pressed_carer),
