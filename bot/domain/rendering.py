@@ -112,7 +112,7 @@ class SummaryRequest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PreviewRequest:
-    """A draft's next days: picture and text. plan: the draft's document as it stood. changed: it may be sent."""
+    """A draft's next days, drawn or in words. plan: the draft's document as it stood. changed: it may be sent."""
 
     family: FamilyId
     language: Language
@@ -120,7 +120,21 @@ class PreviewRequest:
     plan: Mapping[str, Any]
     changed: bool
     at: datetime
+    picture: bool = False
     kind: Literal["preview"] = "preview"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialRequest:
+    """Weeks of invented families under a draft. plan, changed: as in a preview."""
+
+    family: FamilyId
+    language: Language
+    draft: int
+    plan: Mapping[str, Any]
+    changed: bool
+    at: datetime
+    kind: Literal["trial"] = "trial"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,6 +171,7 @@ RenderRequest = (
     | FamiliesRequest
     | SummaryRequest
     | PreviewRequest
+    | TrialRequest
     | SheetRequest
     | CopyRequest
 )

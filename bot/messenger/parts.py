@@ -24,6 +24,7 @@ from bot.messenger.metrics import Metrics
 from bot.messenger.periodic_jobs import PeriodicJobs
 from bot.messenger.renderer import Renderer
 from bot.messenger.sender import Sender
+from bot.messenger.wakeups import Wakeups
 from bot.messenger.workers import Workers
 from bot.storage.store import Store
 from bot.storage.trouble import DatabaseAway
@@ -67,6 +68,7 @@ class Parts:
             self._queued,
             also=[materials.periodic_job(), TherapistMenus(bot, workers).periodic_job()],
         )
+        self.wakeups = Wakeups(store, {"inbox": self.handler.wake.set, "outbox": self._queued})
         self.runner: Runner | None = None  # while this process keeps the timers
 
     def _queued(self) -> None:

@@ -25,7 +25,9 @@ ActivityField = Literal[
     "when",
     "next_step",
 ]
-DayField = Literal["awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap", "goals"]
+DayField = Literal[
+    "awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap", "goals", "arm_hold"
+]
 BabyField = Literal["nickname", "born", "gestation_weeks", "affected_side"]
 
 ACTIVITY_FIELDS: tuple[ActivityField, ...] = (
@@ -33,7 +35,7 @@ ACTIVITY_FIELDS: tuple[ActivityField, ...] = (
     "next_step",
 )  # fmt: skip
 DAY_FIELDS: tuple[DayField, ...] = (
-    "awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap", "goals",
+    "awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap", "goals", "arm_hold",
 )  # fmt: skip
 BABY_FIELDS: tuple[BabyField, ...] = ("nickname", "born", "gestation_weeks", "affected_side")
 THERAPISTS_OWN = frozenset({"weight", "next_step", "born", "gestation_weeks"})

@@ -145,15 +145,53 @@ async def test_arm_moves_without_a_first_day_are_shown_as_stopped_and_never_sent
 
 async def test_the_day_is_seen_before_it_is_sent_with_what_does_not_fit(house: House) -> None:
     await write(house, "/plan pip")
-    await write(house, "tummy 200/day 5 min")
+    await write(house, "tummy 200/day 5 min alternate")
+    before = len(house.heard(house.robin))
     shown = await press(house, ":day")
 
-    pictures = [message for message in house.heard(house.robin) if message.kind == "photo"]
-    assert len(pictures) == 1
     assert shown.startswith("Pip, Tue 3 Mar")
     assert "Football hold, 5 min" in shown
     assert "⚠ Tummy time:" in shown
     assert "do not fit" in shown
+    assert len(house.heard(house.robin)) == before  # it stands where the button was
+
+    await press(house, ":pic")
+    assert [message.kind for message in house.heard(house.robin)[before:]] == ["photo"]
+    assert (await press(house, ":send")).startswith("✓ Version 2")
+    assert len(house.heard(house.robin)) == before + 1
+
+
+async def test_a_typed_line_shows_what_is_new_and_the_whole_plan_on_a_tap(house: House) -> None:
+    await write(house, "/plan pip")
+    shown = await write(house, "tummy 30/day alternate")
+
+    assert "✎ Tummy time: 30 min a day" in shown
+    assert "Football hold" not in shown
+
+    assert "Football hold" in await press(house, ":show")
+
+
+async def test_a_sent_plan_is_taken_back_until_its_first_reminder(house: House) -> None:
+    await write(house, "/plan pip")
+    await write(house, "tummy 30/day alternate")
+    await press(house, ":send")
+    said = await press(house, "planundo:f1:2")
+
+    assert said.startswith("↩ Version 2 is taken back")
+    first, second, third = await versions(house)
+    assert third.plan == first.plan != second.plan
+    assert "Undo" not in house.last(house.robin).labels()
+    await house.at(20, day=1)
+    assert not any("plan" in text and "Tummy" in text for text in house.texts(house.mum))
+
+    shown = await write(house, "/plan pip")
+    assert "✎ Tummy time: 30 min a day" in shown
+
+    await press(house, ":send")
+    await house.at(12, day=2)
+    assert house.heard(house.mum)
+    assert "has gone out" in await press(house, "planundo:f1:4")
+    assert len(await versions(house)) == 4
 
 
 async def test_a_draft_waits_while_the_therapist_does_other_things(house: House) -> None:

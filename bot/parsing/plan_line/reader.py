@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
+from bot.parsing.plan_line.arm_hold import read_arm_hold_lines
 from bot.parsing.plan_line.date_tokens import DATES, plain_enough, with_dates
 from bot.parsing.plan_line.goals import read_goal_lines
 from bot.parsing.plan_line.next_lines import read_next_lines
@@ -155,7 +156,8 @@ def read_plan_words(text: str, plan: Plan, today: date, names: Mapping[str, str]
     plan: what they are made to (it tells what "left" means for this baby, and what is there already). today: the family's
     date, from which "Monday" counts; a weekday is the next one after today. names: see plan_vocabulary.names_of.
     """
-    goals = read_goal_lines(plain_text(text), plan, today, names)
+    held = read_arm_hold_lines(plain_text(text), today)
+    goals = read_goal_lines(held.rest, plan, today, names)
     steps = read_next_lines(goals.rest, today, names)
     text = steps.rest
     folded, came_from = fold_line(text)
@@ -172,7 +174,8 @@ def read_plan_words(text: str, plan: Plan, today: date, names: Mapping[str, str]
     reader.part(part)
     read = _result(reader)
     return PlanLine(
-        (*read.changes, *goals.changes, *steps.changes), (*read.unread, *goals.unread, *steps.unread)
+        (*read.changes, *goals.changes, *steps.changes, *held.changes),
+        (*read.unread, *goals.unread, *steps.unread, *held.unread),
     )
 
 
