@@ -109,7 +109,7 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
     doubt = done.doubt
     if not entries and not doubt and not concerned and reason is None and kind not in _NO_YES:
         entries, doubt = _yes(page, bool(request))
-    seen, seen_at = observations_of(page, done.used, bool(entries))
+    seen, seen_at = observations_of(page, done.used, bool(entries), concerned)
     if concerned:
         seen = [o for o in seen if o.kind != "tolerated_well"]
     if reason is not None and not entries:
