@@ -103,7 +103,8 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
     done = logged(page)
     concerned = findings.concern is not None
     entries = done.entries
-    request, asked = request_of(page, bool(entries), concerned)
+    alarmed = findings.concern is not None and findings.concern.urgency != "tell_therapist"
+    request, asked = request_of(page, bool(entries), concerned=concerned, alarmed=alarmed)
     kind = request.kind if request else None
     reason, why = skipped(page, entries, concerned) if kind not in _NO_SKIP else (None, set())
     doubt = done.doubt
@@ -135,7 +136,7 @@ def _left_out(page: Page, entries: list[Entry], concerned: bool) -> bool:
 
 def _asked_about(text: str, page: Page, findings: Findings) -> Reading:
     """Return the reading of what may be a concern: while the carer is asked nothing is counted, and every word is kept."""
-    request, _ = request_of(page, False, True)
+    request, _ = request_of(page, False, concerned=True, alarmed=True)
     return Reading(
         request=None if request and request.kind in _CHANGES_COUNTS else request,
         concern=findings.concern,

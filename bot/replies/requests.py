@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from bot.replies.activities import activity_asked
 from bot.replies.days import time_of_day
+from bot.replies.marks import kinds
 from bot.replies.page import Page, said_wrong
 from bot.replies.reading import Request, RequestKind
 
@@ -14,21 +15,37 @@ _TALK = frozenset({"halt", "messages", "light", "filler", "subject"})
 _NOT_YET = frozenset(
     {"later", "do", "did", "done", "activity", "generic", "day", "subject", "and", "but", "oops"}
 )
+_OF_THE_BABY = kinds("unknown head hand arm trunk mouth event bad asleep lift turn move")
 MINUTES_A_DAY = 24 * 60
 
 
-def request_of(page: Page, logged: bool, concerned: bool) -> tuple[Request | None, set[int]]:
+def request_of(
+    page: Page, logged: bool, *, concerned: bool, alarmed: bool
+) -> tuple[Request | None, set[int]]:
     """Return what is asked for, or None, and the marks that say so.
 
     logged: whether the message holds entries. concerned: whether it holds a concern; a question about it is no request.
+    alarmed: whether that concern is for today or at once.
     """
     for request, marks in _in_turn(page, logged):
-        if request is not None:
+        if request is not None and (not alarmed or _apart(page, marks)):
             return request, marks
     asked = {n for clause in page.shape.clauses if clause.asks for n in range(clause.first, clause.end)}
     if asked and not concerned:
         return Request("question"), asked
     return None, set()
+
+
+def _apart(page: Page, marks: set[int]) -> bool:
+    """Return whether a request beside an alarm stands by itself: in clauses of its own that hold nothing unknown.
+
+    Words of an alarm sound like requests: "will not wake", "keeps stopping", "help me, she is blue".
+    """
+    clauses = {page.shape.clause_of[n] for n in marks} - {-1}
+    held = {n for n, clause in enumerate(page.shape.clause_of) if clause in clauses}
+    if held & page.hidden:
+        return False
+    return not any(page.row[n].kind in _OF_THE_BABY for n in held)
 
 
 Found = tuple[Request | None, set[int]]
