@@ -186,6 +186,27 @@ def _bare_numbers(row: list[Mark]) -> list[Mark]:
             role is None and before == "n" and letters[at - 2 : at - 1] != "C"
         ):  # a wait, not "3 times in 10 min"
             mark.notes |= {"ahead"}
+    return _goals_that_were_done(row)
+
+
+_SETS_RIGHT = frozenset({"mean", "oops", "actually"})
+
+
+def _goals_that_were_done(row: list[Mark]) -> list[Mark]:
+    """Return the row with numbers after "said" or "was meant to be" as amounts where they are the right ones.
+
+    Those are set against another amount ("I said six not sixty", "that 15 was meant to be 5"), or, in a message that
+    sets something right, the only number there is ("sorry, that was meant to be 7").
+    """
+    alone = not any(m.kind == "amount" for m in row) and any(m.kind in _SETS_RIGHT for m in row)
+    for at in range(1, len(row)):
+        before = row[at - 1]
+        if row[at].kind != "number" or before.kind != "goal" or before.value not in ("said", "meant"):
+            continue
+        against = [m.kind for m in row[at + 1 : at + 4] if m.kind != "comma"][:2] == ["neg", "amount"]
+        stated = before.value == "meant" and at > 1 and row[at - 2].kind == "amount"
+        if (alone or against or stated) and row[at].number is not None:
+            row[at].kind, row[at].letter = "amount", "D"
     return row
 
 

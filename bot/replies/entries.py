@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from bot.replies.activities import named_activities
 from bot.replies.done import log_unmeasured
-from bot.replies.page import SEEN, Logged, Page, said_wrong
+from bot.replies.page import SEEN, Logged, Page, put_wrong, said_wrong
 from bot.replies.pairing import paired
 from bot.replies.placing import side_marks, sides_of, when, whole
 from bot.replies.reading import Entry, Side
 
 MOST_MINUTES = 240
+SHORTEST_SESSION = 0.5  # minutes: less, and not said to be done, is how long something was seen
 _NEAR = 2
 # An amount right after one of these is how long that took.
 _TAKES_TIME = frozenset({"event", "bad", "asleep", "nap", "sleepy"})
@@ -42,8 +43,10 @@ def _amounts(page: Page, out: Logged) -> list[int]:
         live = [n for n in page.live("vague") if _is_vague_amount(page, n)][:1]
     planned = bool(page.shape.planned)
     live = [n for n in live if "ahead" not in row[n].notes or not (planned or _bare_wait(page))]
+    live = [n for n in live if "ahead" not in row[n].notes] or live
+    live = [n for n in live if not _only_a_moment(page, n)]
     firm = [n for n in live if "after" not in row[n].notes]
-    wrong = {said_wrong(row, n) for n in range(len(row))}
+    wrong = {said_wrong(row, n) for n in range(len(row))} | {put_wrong(row)}
     firm = [n for n in firm if n not in wrong]
     totals = [n for n in firm if "total" in row[n].notes]
     if totals and len(firm) == 2 and not any(m.kind in ("each", "both") for m in row):
@@ -52,6 +55,15 @@ def _amounts(page: Page, out: Logged) -> list[int]:
         out.used.update(n for n in firm if "total" in row[n].notes)
         firm = [n for n in firm if "total" not in row[n].notes]
     return firm or live[:1]
+
+
+def _only_a_moment(page: Page, at: int) -> bool:
+    """Return whether an amount is of seconds that nothing says were a session: "held it 3 seconds"."""
+    minutes = page.row[at].number
+    if minutes is None or not 0 < minutes < SHORTEST_SESSION:
+        return False
+    beside = set(page.kinds_beside(at))
+    return not {"activity", "did", "done"} & beside and bool(beside - {"amount", "for", "only"})
 
 
 def _is_vague_amount(page: Page, at: int) -> bool:
@@ -80,6 +92,7 @@ def _took_elsewhere(page: Page, at: int) -> bool:
     if (
         back in clause
         and back < at - 1
+        and _of_the_body(page, back)
         and row[back].kind in SEEN | {"head", "trunk", "arm", "hand", "observed"}
     ):
         return True
@@ -89,6 +102,11 @@ def _took_elsewhere(page: Page, at: int) -> bool:
     if ahead in clause and row[ahead].kind in ("event", "nap"):
         return True
     return ahead + 1 in clause and row[ahead].kind == "of" and row[ahead + 1].kind in _TAKES_TIME
+
+
+def _of_the_body(page: Page, at: int) -> bool:
+    """Return whether something seen is said of a part of the body: "held his head for 5", not "popped her on the mat for 5"."""
+    return page.row[at].kind != "lift" or bool({"head", "hand", "arm", "trunk"} & set(page.kinds_beside(at)))
 
 
 def _clauses_of_a_concern(page: Page) -> set[int]:
@@ -111,10 +129,9 @@ def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dic
         last = chosen.get(at, last)
         found[at] = [last]
     first = next((chosen[at] for at in amounts if at in chosen), None)
-    if len(activities) == 1 and not page.context.prompt and first is not None:
-        found.update(
-            {at: [first] for at in amounts if found[at] == [None]}
-        )  # "10 at noon, 12 tonight on the tummy"
+    if len(activities) == 1 and not page.context.prompt:
+        only = activities[0] if first is None else first  # "10 at noon, 12 tonight on the tummy"
+        found.update({at: [only] for at in amounts if found[at] == [None]})
     each = [n for n, m in enumerate(page.row) if m.kind in ("each", "both")]
     if len(amounts) == 1 and len(activities) > 1 and each:
         found[amounts[0]] = list(activities)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from bot.replies.activities import activity_asked
 from bot.replies.days import time_of_day
 from bot.replies.marks import kinds
-from bot.replies.page import Page, said_wrong
+from bot.replies.page import Page, put_wrong, said_wrong
 from bot.replies.reading import Request, RequestKind
 
 _LIMITS = frozenset({"till", "for", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
@@ -86,6 +86,8 @@ def _take_back(page: Page) -> Found:
     sorry = [n for n in _at(page, "oops") + _at(page, "actually") if _amount_follows(page, n)]
     contrast += [n for n in range(len(row)) if said_wrong(row, n) is not None]
     contrast += [n for n in range(len(row)) if _names_against(page, n)]
+    written = put_wrong(row)
+    contrast += [] if written is None else [written]
     amounts = page.live("amount")
     if (means or contrast or sorry) and (amounts or page.live("side") or page.live("activity") or means):
         return Request("correct"), set(means + contrast + sorry + undo)
