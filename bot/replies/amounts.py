@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bot.replies.marks import Mark
+from bot.replies.marks import Mark, kinds
 from bot.replies.rewriting import joined, letters_of, picked, rewrite
 
 # N number, 1 one, a article, h m s units, f half, q quarter, & and, i of, v vague, d a date-like 10/15, K clock.
@@ -21,8 +21,10 @@ _DURATION = re.compile(
       | (?P<hour>[N1a])h&?(?P<minutes>N)m?(?![tx])
       | (?P<quarters>N)q[ia]*h
       | a?(?P<fraction>[fq])[ia]*h
-      | (?P<minute>N)m&?(?P<seconds>N)s
+      | (?P<minute>N)m&?(?P<seconds>N)(?:s|(?=[.,]*$))
       | (?P<half_minutes>[N1a])m&a?f
+      | (?P<one_and_half>m)&a?f
+      | (?P<bare_half>N)&a?f(?![hmsia])
       | (?P<plain>[N1a])(?P<unit>[mhs])(?!&?[fq])
       | v[i]?(?P<some>[mhs])""",
     re.VERBOSE,
@@ -96,6 +98,10 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
         return _amount(parts, value("minute") + value("seconds") / 60, "unit")
     if match["half_minutes"]:
         return _amount(parts, value("half_minutes") + 0.5, "unit")
+    if match["one_and_half"]:
+        return _amount(parts, 1.5, "unit")
+    if match["bare_half"]:
+        return _amount(parts, value("bare_half") + 0.5)
     if match["some"]:
         return _amount(parts, None, "unit")
     return _amount(parts, value("plain") * _PER_UNIT[match["unit"]], "unit")
@@ -155,10 +161,12 @@ def with_amounts(row: list[Mark]) -> list[Mark]:
     return _bare_numbers(row)
 
 
+# After one of these, a number right before an unknown word counts that word.
+_TOLD_OF = kinds("unknown hand arm head grab reach move lift turn roll event away unwell asleep bad good neg")
 # What stands before or after a number that makes it something else than minutes done.
 _NOT_MINUTES_BEFORE = frozenset("JGcELd<}")
 _NOT_MINUTES_AFTER = frozenset("jkQ")
-_TEMPERATURES = (34.0, 43.0)
+_TEMPERATURES = ((34.0, 43.0), (94.0, 108.0))
 
 
 def _bare_numbers(row: list[Mark]) -> list[Mark]:
@@ -238,7 +246,9 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
     mark = row[at]
     if mark.number is None:
         return False
-    if mark.number != int(mark.number) and _TEMPERATURES[0] <= mark.number < _TEMPERATURES[1]:
+    if mark.number != int(mark.number) and (
+        any(low <= mark.number < high for low, high in _TEMPERATURES) or mark.number * 4 != int(mark.number * 4)
+    ):
         return False
     following = row[at + 1] if at + 1 < len(row) else None
     if _labels(row, at):
@@ -247,4 +257,14 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
         return False
     if following is None:
         return True
+    if _counts_the_next(row, at):
+        return False
     return following.kind != "hand" and not (following.kind == "unknown" and following.value == "plural")
+
+
+def _counts_the_next(row: list[Mark], at: int) -> bool:
+    """Return whether a number inside a clause stands right before an unknown word: "stacked two block", "hay 4 dengue"."""
+    mark, following = row[at], row[at + 1]
+    if following.kind != "unknown" or following.start - mark.end != 1 or at == 0:
+        return False
+    return row[at - 1].kind in _TOLD_OF
