@@ -11,7 +11,7 @@ from bot.replies.rewriting import joined, letters_of, picked, rewrite
 _DURATION = re.compile(
     r"""(?P<clock>K)h
       | (?P<clock_minutes>K)m
-      | <?(?P<low>[N1])[mhs]?(?:,?o-?|[->a]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
+      | <?(?P<low>[N1])[mhs]?(?:,?oo?-?|[->a?]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
       | (?P<slash>d)m
       | (?P<part_hour>d)[ia]*h
       | (?P<hours>(?:[N1a])?h)&?a?(?P<part>[fq])(?:i?a?h)?
@@ -26,6 +26,7 @@ _DURATION = re.compile(
       | (?P<one_and_half>m)&a?f
       | (?P<bare_half>N)&a?f(?![hmsia])
       | (?P<plain>[N1a])(?P<unit>[mhs])(?!&?[fq])
+      | v[i]?[mhs]?o(?P<guess>N)(?P<guess_unit>[mhs]?)
       | v[i]?(?P<some>[mhs])""",
     re.VERBOSE,
 )
@@ -102,6 +103,8 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
         return _amount(parts, 1.5, "unit")
     if match["bare_half"]:
         return _amount(parts, value("bare_half") + 0.5)
+    if match["guess"]:
+        return _amount(parts, value("guess") * _PER_UNIT[match["guess_unit"]], "unit", doubt=True)
     if match["some"]:
         return _amount(parts, None, "unit")
     return _amount(parts, value("plain") * _PER_UNIT[match["unit"]], "unit")
@@ -121,7 +124,7 @@ def _range(parts: list[Mark], match: re.Match[str]) -> Mark | None:
 def _repeat(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     if match["sum"]:
         terms = [p for p in parts if p.letter in "DN"]
-        return _amount(parts, sum(_value(t) for t in terms), "unit") if _counts(terms) else None
+        return _amount(parts, sum(_value(t) for t in terms), "unit", "summed") if _counts(terms) else None
     if match["split"]:
         return joined(parts, "number", "w", None, "goal")
     for n in "12345678":
@@ -135,7 +138,10 @@ def _repeat(parts: list[Mark], match: re.Match[str]) -> Mark | None:
             made.value = f"{amount.number}"
             return made
     number = picked(parts, match, "bare") or picked(parts, match, "sign_n") or picked(parts, match, "n_sign")
-    return joined(parts, "count", "C", _value(number) if number else _twice(parts))
+    count = _value(number) if number else _twice(parts)
+    if match["sign"] and count >= _MOST_ROUNDS:
+        return _amount(parts, count)  # "tummy x10"
+    return joined(parts, "count", "C", count)
 
 
 def _counts(terms: list[Mark]) -> bool:
@@ -166,6 +172,7 @@ _TOLD_OF = kinds("unknown hand arm head grab reach move lift turn roll event awa
 # What stands before or after a number that makes it something else than minutes done.
 _NOT_MINUTES_BEFORE = frozenset("JGcELd<}")
 _NOT_MINUTES_AFTER = frozenset("jkQ")
+_MOST_ROUNDS = 5  # from here on the number beside "x" alone is minutes
 _TEMPERATURES = ((34.0, 43.0), (94.0, 108.0))
 
 

@@ -10,6 +10,9 @@ from bot.replies.placing import side_marks, sides_of, when, whole
 from bot.replies.reading import Entry, Side
 
 MOST_MINUTES = 240
+LONGEST_UNTOLD = 240  # minutes: from here on hours are a stay or a wait, where nothing says that they were done
+_MANY_UNKNOWN = 2
+_PARTS = 2
 SHORTEST_SESSION = 0.5  # minutes: less, and not said to be done, is how long something was seen
 _NEAR = 2
 # An amount right after one of these is how long that took.
@@ -44,10 +47,11 @@ def _amounts(page: Page, out: Logged) -> list[int]:
     planned = bool(page.shape.planned)
     live = [n for n in live if "ahead" not in row[n].notes or not (planned or _bare_wait(page))]
     live = [n for n in live if "ahead" not in row[n].notes] or live
-    live = [n for n in live if not _only_a_moment(page, n)]
+    live = [n for n in live if not (_only_a_moment(page, n) or _of_something_else(page, n))]
     firm = [n for n in live if "after" not in row[n].notes]
     wrong = {said_wrong(row, n) for n in range(len(row))} | {put_wrong(row)}
     firm = [n for n in firm if n not in wrong]
+    firm = _said_once(page, firm)
     totals = [n for n in firm if "total" in row[n].notes]
     if totals and len(firm) == 2 and not any(m.kind in ("each", "both") for m in row):
         return totals[:1]
@@ -64,6 +68,47 @@ def _only_a_moment(page: Page, at: int) -> bool:
         return False
     beside = set(page.kinds_beside(at))
     return not {"activity", "did", "done"} & beside and bool(beside - {"amount", "for", "only"})
+
+
+def _of_something_else(page: Page, at: int) -> bool:
+    """Return whether an amount measures something else: long hours, or a number in a clause of unknown words that reports nothing."""
+    beside = page.kinds_beside(at)
+    if {"activity", "did", "done"} & set(beside):
+        return False
+    amount = page.row[at]
+    if amount.number is not None and "span" not in amount.notes and amount.number >= LONGEST_UNTOLD:
+        return "unit" in amount.notes and "unknown" in beside
+    if page.context.prompt or any(m.kind == "activity" for m in page.row):
+        return False
+    return beside.count("unknown") >= _MANY_UNKNOWN or bool({"away", "event"} & set(beside))
+
+
+def _said_once(page: Page, amounts: list[int]) -> list[int]:
+    """Return amounts without those said again: "8! 8! 8!", "10 + 5 so 15", "twenty, in two parts, ten and ten"."""
+    kept: list[int] = []
+    for at in amounts:
+        again = kept and page.row[kept[-1]].number == page.row[at].number and _only_repeats(page, kept[-1], at)
+        if not again:
+            kept.append(at)
+    numbers = [page.row[n].number or 0.0 for n in kept]
+    if len(kept) <= _PARTS or any("total" in page.row[n].notes for n in kept) or _names_between(page, kept):
+        return kept
+    if numbers[0] == sum(numbers[1:]):
+        return kept[:1]
+    return kept[-1:] if numbers[-1] == sum(numbers[:-1]) else kept
+
+
+def _names_between(page: Page, amounts: list[int]) -> bool:
+    return any(page.row[n].kind in ("activity", "side", "side_noun") for n in range(amounts[0], amounts[-1]))
+
+
+def _only_repeats(page: Page, first: int, second: int) -> bool:
+    """Return whether between two equal amounts stands nothing that tells them apart."""
+    between = [page.row[n] for n in range(first + 1, second)]
+    if "summed" in page.row[first].notes and all(m.letter in "&^" for m in between):
+        return True
+    clause = page.kinds_beside(second)
+    return all(m.letter in ".?" for m in between) and set(clause) <= {"amount"}
 
 
 def _is_vague_amount(page: Page, at: int) -> bool:
@@ -134,7 +179,7 @@ def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dic
         found.update({at: [only] for at in amounts if found[at] == [None]})
     each = [n for n, m in enumerate(page.row) if m.kind in ("each", "both")]
     if len(amounts) == 1 and len(activities) > 1 and each:
-        found[amounts[0]] = list(activities)
+        found[amounts[0]] = list({page.row[n].value: n for n in reversed(activities)}.values())[::-1]
     return found
 
 
@@ -183,7 +228,10 @@ def _times(page: Page, at: int) -> float:
         return page.row[counts[0]].number or 1.0  # "three times today, 5 min each"
     if kinds.count("amount") != 1 or kinds.count("count") != 1 or SEEN & set(kinds):
         return 1.0
-    return page.row[page.clause(at)[kinds.index("count")]].number or 1.0
+    count = page.clause(at)[kinds.index("count")]
+    if count > page.clause(at).start and page.row[count - 1].kind in ("unknown", "event"):
+        return 1.0  # "sneezed twice during 5 min of tummy"
+    return page.row[count].number or 1.0
 
 
 def needs_asking(entries: list[Entry], corrects: bool) -> bool:
