@@ -126,6 +126,9 @@ def _asks(row: list[Mark], clause: Clause, marked: bool) -> bool:
     if "ask" in kinds or "how" in kinds:
         return True
     first = row[clause.first]
+    stated = clause.first > 0 and row[clause.first - 1].kind == "subject"  # "I could sleep for a year"
+    if stated and first.kind == "opener" and first.value == "" and not marked:
+        return False
     if marked and "judge" in kinds:
         return True
     if first.kind != "opener" or kinds & {"later", "request"}:

@@ -10,12 +10,16 @@ from bot.replies.marks import kinds
 from bot.replies.page import Page, put_wrong, said_wrong
 from bot.replies.reading import Request, RequestKind
 
-_LIMITS = frozenset({"till", "for", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
+_LIMITS = frozenset({"till", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
+# Messages that are not wanted because of these are not wanted for a time.
+_FOR_A_TIME = frozenset({"till", "away", "measured", "unwell"})
 _TALK = frozenset({"halt", "messages", "light", "filler", "subject"})
 _NOT_YET = frozenset(
     {"later", "do", "did", "done", "activity", "generic", "day", "subject", "and", "but", "oops"}
 )
+_TO_COUNT = kinds("amount side activity number day weekday goal")
 _OF_THE_BABY = kinds("unknown head hand arm trunk mouth event bad asleep lift turn move")
+_MANY_UNKNOWN = 2
 MINUTES_A_DAY = 24 * 60
 
 
@@ -80,7 +84,7 @@ def _take_back(page: Page) -> Found:
     """Undo, or a correction: words for a slip, or one amount set against another."""
     row = page.row
     undo = _at(page, "request", "undo")
-    means = [n for n in _at(page, "mean") if not _asked(page, n) and row[n].value != "digo"]
+    means = [n for n in _at(page, "mean") if not _asked(page, n) and row[n].value != "digo" and _sets_right(page, n)]
     contrast = [n for n in range(len(row)) if _sets_against(page, n)]
     contrast += [n for n in _at(page, "goal") if page.row[n].value == "said" and page.live("amount")]
     sorry = [n for n in _at(page, "oops") + _at(page, "actually") if _amount_follows(page, n)]
@@ -89,11 +93,22 @@ def _take_back(page: Page) -> Found:
     written = put_wrong(row)
     contrast += [] if written is None else [written]
     amounts = page.live("amount")
-    if (means or contrast or sorry) and (amounts or page.live("side") or page.live("activity") or means):
+    right = amounts or page.live("side") or page.live("activity")
+    if (means or contrast or sorry) and (right or (means and not undo)):
         return Request("correct"), set(means + contrast + sorry + undo)
     if undo:
         return Request("correct" if amounts else "undo"), set(undo)
     return None, set()
+
+
+def _sets_right(page: Page, at: int) -> bool:
+    """Return whether "I mean" or "wrong" is said of something to count: that stands near it, or the message says no more."""
+    told = page.where("unknown")
+    if len(told) <= 1:
+        return True
+    clause = page.shape.clause_of[at]
+    near = {n for n, number in enumerate(page.shape.clause_of) if 0 <= number - clause <= 1 or n in page.clause(at)}
+    return any(page.row[n].kind in _TO_COUNT for n in near)
 
 
 def _sets_against(page: Page, at: int) -> bool:
@@ -133,6 +148,8 @@ def _end(page: Page, logged: bool) -> Found:
     """Stop, pause and resume."""
     row = page.row
     resume = _at(page, "request", "resume")
+    if not page.where("unknown") and not page.where("unwell"):
+        resume += _at(page, "request", "back")
     for n in _at(page, "halt"):
         if n and row[n - 1].kind == "amount":  # "4 min no más" ends the amount, not the messages.
             continue
@@ -140,7 +157,7 @@ def _end(page: Page, logged: bool) -> Found:
         kinds = {m.kind for m in row}
         alone = all(m.kind in _TALK | _LIMITS or m.letter in ",.!?" for m in row)
         if "messages" in kinds or row[n].value == "all" or alone:
-            later = any(m.kind in _LIMITS for m in row[n + 1 :]) or any(m.kind == "till" for m in row)
+            later = any(m.kind in _LIMITS for m in row[n + 1 :]) or bool(kinds & _FOR_A_TIME)
             marks = set(clause)
             return Request("pause" if later else "stop"), marks
     pause = _at(page, "request", "pause")
@@ -156,13 +173,19 @@ def _told(page: Page, logged: bool) -> Found:
     contact = _at(page, "request", "contact")
     if contact:
         return Request("contact"), {k for n in contact for k in page.clause(n)}
-    help_wanted = _at(page, "request", "help")
+    help_wanted = [n for n in _at(page, "request", "help") if _asked(page, n) or _only_help(page, n)]
     if help_wanted and not logged:
         activity = any(m.kind == "activity" for m in page.row)
         if activity:
             return Request("refresher", activity_asked(page.row, page.context)), set(range(len(page.row)))
         return Request("help"), {k for n in help_wanted for k in page.clause(n)}
     return None, set()
+
+
+def _only_help(page: Page, at: int) -> bool:
+    """Return whether a clause asks for help and tells of nothing: not "no help", not "helped her"."""
+    beside = page.kinds_beside(at)
+    return not {"unknown", "hand", "neg", "did", "unwell", "away"} & set(beside)
 
 
 def _show(page: Page) -> Found:
@@ -173,6 +196,7 @@ def _show(page: Page) -> Found:
         marks = [n for n in _at(page, "again") if _recalls(page, n)]
     elif not shown and any(m.kind == "ask" for m in page.row):
         return None, set()
+    marks = [n for n in marks if _wants_showing(page, n)]
     if not marks:
         return None, set()
     activity = activity_asked(page.row, page.context)
@@ -180,6 +204,14 @@ def _show(page: Page) -> Found:
     if (week or (not shown and activity is None)) and not any(m.kind == "activity" for m in page.row):
         return None, set()
     return Request("refresher", activity), {k for n in marks for k in page.clause(n)}
+
+
+def _wants_showing(page: Page, at: int) -> bool:
+    """Return whether a word such as "video" or "don't know" is a wish: it asks, names an activity, or says little else."""
+    beside = page.kinds_beside(at)
+    if _asked(page, at) or "activity" in beside:
+        return "amount" not in beside
+    return beside.count("unknown") < _MANY_UNKNOWN and not {"amount", "good", "did", "away", "event"} & set(beside)
 
 
 def _recalls(page: Page, at: int) -> bool:
@@ -254,7 +286,9 @@ def _progress(page: Page, logged: bool) -> Found:
     kind: RequestKind | None = None
     asked = any(c.asks for c in page.shape.clauses)
     counts = asked and any(m.kind == "opener" and m.value == "count" for m in row)
-    if "week" in kinds and "today" in kinds:
+    if any(m.kind == "week" and m.value == "sum" for m in row):
+        kind = "week"
+    elif "week" in kinds and "today" in kinds:
         kind = "week"
     elif counts and kinds & {"week", "day", "today"}:
         kind = "week" if "week" in kinds else "today"
