@@ -99,6 +99,13 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
         return _amount(parts, value("minute") + value("seconds") / 60, "unit")
     if match["half_minutes"]:
         return _amount(parts, value("half_minutes") + 0.5, "unit")
+    return _plain_duration(parts, match)
+
+
+def _plain_duration(parts: list[Mark], match: re.Match[str]) -> Mark:
+    def value(group: str) -> float:
+        return _value(picked(parts, match, group))
+
     if match["one_and_half"]:
         return _amount(parts, 1.5, "unit")
     if match["bare_half"]:
@@ -254,7 +261,8 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
     if mark.number is None:
         return False
     if mark.number != int(mark.number) and (
-        any(low <= mark.number < high for low, high in _TEMPERATURES) or mark.number * 4 != int(mark.number * 4)
+        any(low <= mark.number < high for low, high in _TEMPERATURES)
+        or mark.number * 4 != int(mark.number * 4)
     ):
         return False
     following = row[at + 1] if at + 1 < len(row) else None

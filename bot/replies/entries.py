@@ -10,7 +10,9 @@ from bot.replies.placing import side_marks, sides_of, when, whole
 from bot.replies.reading import Entry, Side
 
 MOST_MINUTES = 240
-LONGEST_UNTOLD = 240  # minutes: from here on hours are a stay or a wait, where nothing says that they were done
+LONGEST_UNTOLD = (
+    240  # minutes: from here on hours are a stay or a wait, where nothing says that they were done
+)
 _MANY_UNKNOWN = 2
 _PARTS = 2
 SHORTEST_SESSION = 0.5  # minutes: less, and not said to be done, is how long something was seen
@@ -87,7 +89,9 @@ def _said_once(page: Page, amounts: list[int]) -> list[int]:
     """Return amounts without those said again: "8! 8! 8!", "10 + 5 so 15", "twenty, in two parts, ten and ten"."""
     kept: list[int] = []
     for at in amounts:
-        again = kept and page.row[kept[-1]].number == page.row[at].number and _only_repeats(page, kept[-1], at)
+        again = (
+            kept and page.row[kept[-1]].number == page.row[at].number and _only_repeats(page, kept[-1], at)
+        )
         if not again:
             kept.append(at)
     numbers = [page.row[n].number or 0.0 for n in kept]
@@ -123,7 +127,7 @@ def _is_vague_amount(page: Page, at: int) -> bool:
 
 def _bare_wait(page: Page) -> bool:
     """Return whether "in 20" stands without anything done: a wait, then."""
-    return not any(m.kind in ("did", "done", "activity") for m in page.row)
+    return not any(m.kind in ("done", "activity") or (m.kind == "did" and not m.value) for m in page.row)
 
 
 def _took_elsewhere(page: Page, at: int) -> bool:
@@ -179,7 +183,8 @@ def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dic
         found.update({at: [only] for at in amounts if found[at] == [None]})
     each = [n for n, m in enumerate(page.row) if m.kind in ("each", "both")]
     if len(amounts) == 1 and len(activities) > 1 and each:
-        found[amounts[0]] = list({page.row[n].value: n for n in reversed(activities)}.values())[::-1]
+        first_named = {page.row[n].value: n for n in reversed(activities)}
+        found[amounts[0]] = [*reversed(first_named.values())]
     return found
 
 

@@ -109,3 +109,17 @@ class Page:
                 and not shape.clauses[shape.clause_of[n]].asks
             ]
         return self._live[kind]
+
+    def told(self, kind: str, value: str | None = None) -> list[int]:
+        """Return where marks of a kind (and value) stand in clauses; of what is hidden only the question how."""
+        return [
+            n
+            for n in self.where(kind)
+            if (value is None or self.row[n].value == value)
+            and (n not in self.hidden or kind == "how")
+            and self.shape.clause_of[n] >= 0
+        ]
+
+    def asks(self, at: int) -> bool:
+        """Return whether a mark stands in a question."""
+        return self.shape.clauses[self.shape.clause_of[at]].asks

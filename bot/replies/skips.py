@@ -51,7 +51,9 @@ def skipped(page: Page, entries: list[Entry], concerned: bool) -> tuple[SkipReas
 def _plainly(page: Page, undone: Undone) -> bool:
     """Return whether a clause beside a concern says of an activity that it was not done: not "nothing helps"."""
     held = set(page.kinds_beside(undone.at))
-    other_day = any(page.row[n].value not in ("", "0") for n in page.clause(undone.at) if page.row[n].kind == "day")
+    other_day = any(
+        page.row[n].value not in ("", "0") for n in page.clause(undone.at) if page.row[n].kind == "day"
+    )
     return held <= _ONLY_UNDONE and not other_day
 
 
