@@ -1,8 +1,7 @@
-"""Lives the weeks: one family of each kind under one plan, on the real bot with a clock that jumps."""
+"""Lives the weeks: one family of each kind under one plan, on one stage."""
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -10,22 +9,17 @@ from random import Random
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from cryptography.fernet import Fernet
-
 from bot.activities.library import Library
-from bot.clock import SteppedClock
 from bot.digest.lines import rendered, suggestion_section
 from bot.digest.week import digest_of
 from bot.digest.wording import wording_for
+from bot.domain.ids import FamilyId
 from bot.phrases import Language, words_for
-from bot.storage import import_caseload, migrate
 from bot.storage.caseload_file import Caseload, FamilySection, caseload_from
-from bot.storage.encryption import Encryption
 from bot.storage.reports.facts import facts_of
 from bot.storage.store import Store
 from bot.storage.unit_of_work import UnitOfWork
-from demo.messaging import Limits, MessagingServer, ServerClock
-from demo.rehearsal import Rehearsal, rehearsing
+from demo.stage import opened
 from demo.weeks.figures import ActivityMinutes, Lived, Sent
 from demo.weeks.kinds import KINDS, Kind
 from demo.weeks.people import LivedFamily, People
@@ -68,60 +62,26 @@ def trial_of(caseload: Caseload, family: FamilySection, now: datetime, *, days: 
 
 
 async def live(trial: Trial, library: Library, progress: Progress) -> list[Lived]:
-    """Live the weeks of a trial; the same trial lives the same weeks."""
-    with tempfile.TemporaryDirectory(prefix="underwing-rehearsal-") as scratch:
-        store = Store.open(f"sqlite:///{scratch}/weeks.db", Encryption(Fernet.generate_key().decode()))
-        try:
-            migrate.upgrade(store)
-            async with MessagingServer(limits=Limits.off(), clock=ServerClock(trial.starts)) as server:
-                return await _live(trial, library, progress, store, server)
-        finally:
-            store.close()
-
-
-async def _live(
-    trial: Trial, library: Library, progress: Progress, store: Store, server: MessagingServer
-) -> list[Lived]:
+    """Live the weeks of a trial on one stage; the same trial lives the same weeks."""
     families = [_family(trial, place, kind) for place, kind in enumerate(trial.kinds)]
-    document = _caseload(trial, families)
-    with store.write() as uow:
-        import_caseload.load(uow, caseload_from(document, list(library), where="rehearsal"), trial.starts)
-    for person in [*document["therapists"], *(c for f in document["families"] for c in f["carers"])]:
-        server.people.add(person["chat_id"], person["name"])
-    people = People(families, server)
+    caseload = caseload_from(_caseload(trial, families), list(library), where="rehearsal")
     loads: dict[str, list[int]] = {family.id: [] for family in families}
-    async with rehearsing(store, library, SteppedClock(trial.starts), server) as rehearsal:
-        await rehearsal.settle()
-        people.look(trial.starts)
-        while (now := await _step(rehearsal, people, server, trial.ends)) is not None:
-            people.look(now)
-            _note_loads(store, families, loads, now, trial)
+    async with opened(
+        caseload, library, trial.starts, trial.ends, lambda server: People(families, server)
+    ) as stage:
+        while (now := await stage.step()) is not None:
+            _note_loads(stage.store, families, loads, now, trial)
             progress(
                 (now - trial.starts) / (trial.ends - trial.starts), now.astimezone(trial.starts.tzinfo).date()
             )
-    with store.read() as uow:
-        return [_lived(uow, trial, family, loads[family.id], library) for family in families]
-
-
-async def _step(
-    rehearsal: Rehearsal, people: People, server: MessagingServer, ends: datetime
-) -> datetime | None:
-    """Jump to the next thing that happens; return when that was, None when the weeks are over."""
-    known = [at for at in (await rehearsal.next_due(), people.next_at()) if at is not None]
-    if not known or min(known) >= ends:
-        return None
-    now = max(min(known), rehearsal.clock.now())
-    rehearsal.clock.move_to(now)
-    server.clock.set(now)
-    people.act(now)
-    await rehearsal.settle()
-    return now
+        with stage.store.read() as uow:
+            return [_lived(uow, trial, family, loads[family.id], library) for family in families]
 
 
 def _family(trial: Trial, place: int, kind: Kind) -> LivedFamily:
     carers = trial.family.carers
     return LivedFamily(
-        id=kind.id,
+        id=FamilyId(kind.id),
         kind=kind,
         plan=trial.plan,
         zone=ZoneInfo(trial.plan.time_zone),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from pathlib import Path
 
 from rich.console import Console
@@ -12,14 +11,16 @@ from bot.activities.library import Library
 from bot.clock import RealClock
 from bot.commands.answer import answer
 from bot.errors import InputProblem, WorldProblem
+from bot.logs import set_up_logs
 from bot.messenger.installation import library_of
 from bot.settings import load_settings
 from bot.storage.caseload_file import Caseload, FamilySection, read_caseload
 from demo.weeks.figures import Lived
 from demo.weeks.fit import fit_of
-from demo.weeks.live import Trial, live, trial_of
+from demo.weeks.live import Trial, trial_of
 from demo.weeks.page import page
 from demo.weeks.picture import picture
+from demo.weeks.side_by_side import live_side_by_side
 
 
 def run(
@@ -32,10 +33,11 @@ def run(
     *,
     as_json: bool,
 ) -> None:
+    set_up_logs("warning")
     library = library_of(load_settings(env_file))
     checked = read_caseload(caseload, list(library))
     trial = trial_of(checked, _chosen(checked, family), RealClock().now(), days=7 * weeks, seed=seed)
-    lived = asyncio.run(_live(trial, library))
+    lived = _live(trial, library)
     first = trial.starts.date()
     fit = fit_of(trial.plan, first)
     nickname = trial.plan.baby.nickname
@@ -54,17 +56,15 @@ def run(
     answer(value, lines, as_json=as_json)
 
 
-async def _live(trial: Trial, library: Library) -> list[Lived]:
+def _live(trial: Trial, library: Library) -> list[Lived]:
     columns = TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn()
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task("day 1", total=1.0)
-        return await live(
-            trial,
-            library,
-            lambda share, day: bar.update(
-                task, completed=share, description=f"day {(day - trial.starts.date()).days + 1}"
-            ),
-        )
+
+        def show(share: float) -> None:
+            bar.update(task, completed=share, description=f"day {int(share * trial.days) + 1}")
+
+        return live_side_by_side(trial, library, show)
 
 
 def _chosen(caseload: Caseload, family: str | None) -> FamilySection:

@@ -13,6 +13,7 @@ from typer.testing import CliRunner
 from bot.clock import RealClock
 from bot.commands.all import app
 from bot.concerns.finding import Urgency
+from bot.domain.ids import CarerId, ChatId
 from bot.storage import migrate, registration
 from bot.storage.encryption import Encryption
 from bot.storage.store import Store
@@ -29,7 +30,7 @@ async def _fill(url: str) -> None:
             uow, name="Harbour Arm Clinic", time_zone="America/Halifax", emergency_line="1", nurse_line="2"
         )
         therapist_id = registration.add_therapist(uow, name="Robin", language="en")
-        uow.therapists.seat(therapist_id, 9001, now)
+        uow.therapists.seat(therapist_id, ChatId(9001), now)
         plan = registration.empty_plan(
             nickname="Ada", born=date(2026, 1, 3), gestation_weeks=38, affected_side="left", time_zone="Europe/Madrid"
         )  # fmt: skip
@@ -38,14 +39,14 @@ async def _fill(url: str) -> None:
         for urgency, hours in heard:
             uow.concerns.add(
                 family_id=family_id,
-                carer_id="c1",
+                carer_id=CarerId("c1"),
                 message_id=None,
                 urgency=urgency,
                 topics=["colour"],
                 text="words",
                 at=now - timedelta(hours=hours),
             )
-        uow.chats.mark_unreachable(9001, now)
+        uow.chats.mark_unreachable(ChatId(9001), now)
     store.close()
 
 

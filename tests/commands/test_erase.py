@@ -10,6 +10,7 @@ import pytest
 from typer.testing import CliRunner
 
 from bot.commands.all import app
+from bot.domain.ids import FamilyId
 from bot.errors import InputProblem
 from bot.messenger.installation import opened
 from bot.settings import load_settings
@@ -30,7 +31,7 @@ def env_file(tmp_path: Path) -> Path:
 def is_kept(env_file: Path) -> bool:
     async def look() -> bool:
         with opened(load_settings(env_file)) as store, store.read() as uow:
-            return uow.families.find("f1") is not None
+            return uow.families.find(FamilyId("f1")) is not None
 
     return asyncio.run(look())
 

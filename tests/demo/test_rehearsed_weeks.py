@@ -22,6 +22,7 @@ from demo.weeks.kinds import KINDS, TrueDay, true_day
 from demo.weeks.live import Trial, live, trial_of
 from demo.weeks.page import page
 from demo.weeks.picture import picture
+from demo.weeks.side_by_side import grouped, live_side_by_side
 
 LIBRARY = load_library()
 CASELOAD = caseload_from(read_scenario().caseload, list(LIBRARY), where="scenario")
@@ -60,10 +61,23 @@ def test_in_two_homes_only_the_carer_who_has_the_baby_answers(week: dict[str, Li
     assert max(per_day) <= TRIAL.plan.most_prompts
 
 
-def test_the_same_seed_lives_the_same_days_whoever_lives_beside(week: dict[str, Lived]) -> None:
-    alone = lived(replace(TRIAL, kinds=TRIAL.kinds[:1]))
+def test_the_same_seed_lives_the_same_days_in_whichever_process_and_whoever_lives_beside(
+    week: dict[str, Lived],
+) -> None:
+    shares: list[float] = []
+    found = live_side_by_side(TRIAL, LIBRARY, shares.append, processes=2)
 
-    assert alone["diligent"] == week["diligent"]
+    assert found == [week[kind.id] for kind in TRIAL.kinds]
+    assert shares == sorted(shares) and shares[-1] > 0.9
+
+
+def test_what_happens_is_shared_out_about_evenly() -> None:
+    groups = grouped(KINDS, 2)
+    work = [sum((1 + kind.answers) * kind.homes for kind in group) for group in groups]
+
+    assert sorted(kind.id for group in groups for kind in group) == sorted(kind.id for kind in KINDS)
+    assert max(work) - min(work) < max((1 + kind.answers) * kind.homes for kind in KINDS)
+    assert len(grouped(KINDS, 16)) == len(KINDS)
 
 
 def test_the_page_and_the_picture_hold_every_kind(week: dict[str, Lived]) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from bot.domain.ids import FamilyId
 from bot.storage.store import Store
 from bot.storage.tables import carers, families
 from demo.messaging import MessagingServer
@@ -52,8 +53,8 @@ async def test_a_family_is_set_up_in_chat_with_an_empty_plan(house: House) -> No
     family_id = await set_up_ada(house)
 
     with house.store.read() as uow:
-        family = uow.families.find(family_id)
-        version = uow.plans.current(family_id)
+        family = uow.families.find(FamilyId(family_id))
+        version = uow.plans.current(FamilyId(family_id))
     assert family is not None and version is not None
     assert (family.therapist_id, family.zone.key) == ("t1", "Europe/Madrid")
     baby = version.plan.baby

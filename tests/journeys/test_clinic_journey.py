@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from sqlalchemy import select
 
 from bot.domain.actor import Actor
+from bot.domain.ids import FamilyId, TherapistId
 from bot.storage.tables import grades
 from demo.messaging import Person
 from tests.journeys.conftest import HALIFAX, House
@@ -181,7 +182,7 @@ async def test_a_pause_is_told_as_a_pause_and_not_as_silence(house: House) -> No
     await house.at(6, day=1)
     with house.store.write() as uow:
         until = house.clock.now() + timedelta(days=1)
-        uow.notes.add_pause("f1", house.clock.now(), until=until)
+        uow.notes.add_pause(FamilyId("f1"), house.clock.now(), until=until)
     await house.at(6, day=3)
     await say(house, house.robin, "/digest pip 2026-03-02 2026-03-04")
 
@@ -191,12 +192,14 @@ async def test_a_pause_is_told_as_a_pause_and_not_as_silence(house: House) -> No
 async def test_a_new_plan_is_told_by_what_changed(house: House, caseload: dict[str, Any]) -> None:
     await house.at(12)
     with house.store.write() as uow:
-        version = uow.plans.current("f1")
+        version = uow.plans.current(FamilyId("f1"))
         assert version is not None
         document = version.document
         document["activities"][0]["target"] = {"share_of_awake": 0.25}
         document["activities"][1]["side"] = {"affected": 2, "unaffected": 1}
-        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
+        uow.plans.add(
+            FamilyId("f1"), document, made_by=Actor.therapist(TherapistId("t1")), now=house.clock.now()
+        )
     await house.at(13)
     await say(house, house.robin, "/digest pip")
 

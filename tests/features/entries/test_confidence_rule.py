@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.domain.confidence import Asked, AskedKind
+from bot.domain.ids import CarerId, FamilyId, QuestionId
 from bot.features.entries.confidence_rules import ONE_IN, TRIES, next_question
 
 NOW = datetime(2026, 3, 30, 12, 0, tzinfo=UTC)
@@ -19,7 +20,7 @@ def ago(days: float) -> datetime:
 
 
 def ruler(days: float, value: int | None, activity: str = HOLD, kind: AskedKind = "ruler") -> Asked:
-    return Asked(1, "f1", "c1", activity, kind, ago(days), value)
+    return Asked(QuestionId(1), FamilyId("f1"), CarerId("c1"), activity, kind, ago(days), value)
 
 
 def test_the_first_question_comes_with_the_third_try() -> None:
@@ -77,4 +78,4 @@ def test_over_any_run_of_days_questions_stay_a_week_apart_and_need_a_reason(
         assert not asked or now - asked[-1].asked_at >= ONE_IN
         assert len(tries) >= TRIES or shown_at is not None
         value = values[len(asked) % len(values)] if kind == "ruler" else None
-        asked.append(Asked(len(asked), "f1", "c1", HOLD, kind, now, value))
+        asked.append(Asked(QuestionId(len(asked)), FamilyId("f1"), CarerId("c1"), HOLD, kind, now, value))
