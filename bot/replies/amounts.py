@@ -161,7 +161,7 @@ def _twice(parts: list[Mark]) -> float:
 
 def with_amounts(row: list[Mark]) -> list[Mark]:
     """Return the row with every duration, repeat and bare number of minutes as one mark each (letter D)."""
-    row = rewrite(row, _DURATION, _duration)
+    row = rewrite(row, _DURATION, _duration, frozenset("KN1hfqvmd"))
     for mark in row:
         if mark.kind == "heard":
             mark.kind, mark.letter, mark.number, mark.notes = (
@@ -170,7 +170,7 @@ def with_amounts(row: list[Mark]) -> list[Mark]:
                 float(mark.value),
                 frozenset({"unit"}),
             )
-    row = rewrite(row, _REPEAT, _repeat)
+    row = rewrite(row, _REPEAT, _repeat, frozenset("tx2+N1"))
     return _bare_numbers(row)
 
 

@@ -51,8 +51,9 @@ def _amounts(page: Page, out: Logged) -> list[int]:
     live = [n for n in live if "ahead" not in row[n].notes] or live
     live = [n for n in live if not (_only_a_moment(page, n) or _of_something_else(page, n))]
     firm = [n for n in live if "after" not in row[n].notes]
-    wrong = {said_wrong(row, n) for n in range(len(row))} | {put_wrong(row)}
-    firm = [n for n in firm if n not in wrong]
+    if len(firm) > 1:
+        wrong = {said_wrong(row, n) for n in range(len(row))} | {put_wrong(row)}
+        firm = [n for n in firm if n not in wrong]
     firm = _said_once(page, firm)
     totals = [n for n in firm if "total" in row[n].notes]
     if totals and len(firm) == 2 and not any(m.kind in ("each", "both") for m in row):

@@ -84,6 +84,11 @@ class Page:
                 self._places.setdefault(mark.kind, []).append(n)
         return self._places.get(kind, [])
 
+    def holds(self, names: frozenset[str]) -> bool:
+        """Return whether the message has a mark of one of these kinds."""
+        self.where("")
+        return not names.isdisjoint(self._places)
+
     def kinds_beside(self, at: int) -> list[str]:
         """Return the kinds of the marks of a mark's clause, in order."""
         clause = self.shape.clause_of[at]

@@ -52,7 +52,9 @@ def side_marks(page: Page, things: list[int]) -> set[int]:
 def sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
     """Return, per amount, its side, or left and right where it was done on both."""
     row, context = page.row, page.context
-    named = _entry_sides(page)
+    named = _entry_sides(page) if amounts else []
+    if not named:
+        return {}
     both = any(row[n].kind == "both" for n in named)
     if len(amounts) == 1 and not both and len({side_at(row, n, context) for n in named}) == 2:
         return {amounts[0]: ["left", "right"]}
@@ -62,16 +64,13 @@ def sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
         return {amounts[0]: ["left"], amounts[1]: ["right"]}
     found: dict[int, list[Side | None]] = {}
     sentences = [clause.sentence for clause in page.shape.clauses]
-    for at, n in paired(amounts, named, page.shape.clause_of, sentences).items():
+    pairs = paired(amounts, named, page.shape.clause_of, sentences).items()
+    for at, n in pairs:
         if row[n].kind != "both":
             found[at] = [side_at(row, n, context)]
         elif row[n].value == "each" or "total" not in row[at].notes:
             found[at] = ["left", "right"]
-    apart = [
-        at
-        for at, n in paired(amounts, named, page.shape.clause_of, sentences).items()
-        if row[n].value == "one"
-    ]
+    apart = [at for at, n in pairs if row[n].value == "one"]
     if len(apart) == 1 and len(amounts) == 2 and any(row[n].value == "opposite" for n in named):
         return {amounts[0]: ["left"], amounts[1]: ["right"]}  # "4 on one side and 4 on the other"
     return found

@@ -16,6 +16,7 @@ _FOR_A_TIME = frozenset({"till", "away", "measured", "unwell"})
 _TALK = frozenset({"halt", "messages", "light", "filler", "subject"})
 _TO_COUNT = kinds("amount side activity number day weekday goal")
 _OF_THE_BABY = kinds("unknown head hand arm trunk mouth event bad asleep lift turn move")
+_SETS_RIGHT = kinds("request mean neg oops actually goal was but")
 _MANY_UNKNOWN = 2
 
 
@@ -64,6 +65,8 @@ def _in_turn(page: Page, logged: bool) -> Iterator[Found]:
 def _take_back(page: Page) -> Found:
     """Undo, or a correction: words for a slip, or one amount set against another."""
     row = page.row
+    if not page.holds(_SETS_RIGHT):
+        return None, set()
     undo = page.told("request", "undo")
     means = [
         n for n in page.told("mean") if not page.asks(n) and row[n].value != "digo" and _sets_right(page, n)
