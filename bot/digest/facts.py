@@ -169,6 +169,8 @@ NoteKind = Literal[
     "held",
     "go_on",
     "arm_hold",
+    "taught",
+    "untaught",
     "best_hour",
     "visit_note",
     "corrected",

@@ -14,6 +14,7 @@ from bot.digest.facts import (
     FamilyFacts,
     GradeFact,
     NoteFact,
+    NoteKind,
     PlanChangeFact,
     PreviousFacts,
     VisitFact,
@@ -93,7 +94,8 @@ def _facts(family: Family, rows: FamilyRows, now: datetime, period: Period) -> F
         notes=notes_between(family, rows, from_at, to_at)
         + log.files(from_at, to_at)
         + log.corrections(from_at, to_at)
-        + _arm_hold(family, calendar.versions[-1].plan, to_at),
+        + _arm_hold(family, calendar.versions[-1].plan, to_at)
+        + _taught(family, rows, calendar.versions[-1].plan, to_at),
         grades=_grades(rows, period.last),
         visits=_visits(rows, from_at, to_at),
         previous=_previous(log, calendar, period) if calendar.began < from_at else None,
@@ -134,6 +136,20 @@ def _arm_hold(family: Family, plan: Plan, to_at: datetime) -> tuple[NoteFact, ..
     until = {} if hold.until is None else {"until": hold.until.isoformat()}
     values = {"reason": hold.reason, "from": hold.from_.isoformat(), **until}
     return (NoteFact(family.local(to_at - timedelta(seconds=1)), kind="arm_hold", values=values),)
+
+
+def _taught(family: Family, rows: FamilyRows, plan: Plan, to_at: datetime) -> tuple[NoteFact, ...]:
+    """Return who was taught what must be shown in person first; where nobody was, no reminder for it comes."""
+    library = load_library()
+    notes = []
+    for each in plan.activities:
+        if not library.must_be_taught(each.activity):
+            continue
+        carers = [rows.names[carer] for carer, known in rows.taught.items() if each.activity in known]
+        values = {"activity": each.activity, "carers": ", ".join(carers)}
+        kind: NoteKind = "taught" if carers else "untaught"
+        notes.append(NoteFact(family.local(to_at - timedelta(seconds=1)), kind=kind, values=values))
+    return tuple(notes)
 
 
 def _visits(rows: FamilyRows, from_at: datetime, to_at: datetime) -> tuple[VisitFact, ...]:
