@@ -120,6 +120,8 @@ REPLY = verb("reply", QUESTION)
 # A family of the caseload.
 WRITE = verb("write", FAMILY)
 NUMBERS = verb("numbers", FAMILY)
+TAUGHT_LIST = verb("taughtlist", FAMILY)
+TAUGHT = verb("taught", FAMILY, WORD, WORD)  # marks of a carer and of an activity
 FAMILIES = verb("fams", GROUPS, NUMBER, TEXT)  # a page, and the words sought
 CARD = verb("fam", FAMILY)
 OPEN = verb("open", FAMILY)
