@@ -19,7 +19,7 @@ class Household:
     """Keeps what people are about to do, and does it when its time has come, through the messaging server."""
 
     def __init__(self, scenario: Scenario, server: MessagingServer) -> None:
-        self._scenario, self._server = scenario, server
+        self.scenario, self._server = scenario, server
         self._number = itertools.count()
         self._plans: list[tuple[datetime, int, int, Callable[[], object]]] = []
         self.taken: set[int] = set()  # whose phone somebody else has: their habits do nothing

@@ -49,14 +49,13 @@ def _make(folder: Path) -> None:
 
 
 async def _play(week: Week, pace: float, console: Console, *, quiet: bool, whole: bool) -> None:
-    starts, ends = week.scenario.starts, week.scenario.ends
-    transcript = Transcript(week.server, week.scenario, console, week.zone, silent=quiet, whole=whole)
+    scenario, starts, ends = week.residents.scenario, week.starts, week.ends
+    transcript = Transcript(week.server, scenario, console, week.zone, silent=quiet, whole=whole)
     with Progress(
         TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn(), console=console, transient=True
     ) as bar:
         task = bar.add_task("Monday", total=(ends - starts).total_seconds())
         while (now := await week.step()) is not None:
-            week.household.look(now)
             if transcript.show() and pace:
                 await asyncio.sleep(pace)
             bar.update(
@@ -69,7 +68,7 @@ async def _play(week: Week, pace: float, console: Console, *, quiet: bool, whole
 
 async def _leave_digest(week: Week, folder: Path, console: Console) -> None:
     """Show the digest as the therapist got it, and leave its picture and document."""
-    rehearsal, scenario = week.rehearsal, week.scenario
+    rehearsal, scenario = week.rehearsal, week.residents.scenario
     files = await asyncio.to_thread(digest_files, rehearsal, week.store)
     assert files is not None
     (folder / "digest.png").write_bytes(files[0])

@@ -24,6 +24,7 @@ from scheduling.plan import Plan, Problem, plan_from
 from scheduling.plan.document import minute_of
 from scheduling.plan.problems import shown
 from scheduling.planner import Because, DayPlan, LogEntry, Prompt, Why
+from scheduling.reasons import Proof
 from scheduling.rows import Target
 
 FIELDS = ("plan", "date", "days", "log", "from", "asleep_until", "heard")
@@ -44,6 +45,7 @@ class CaseProblems(ValueError):
 class Wording:
     because: Callable[[Because], str]
     why: Callable[[Why], str]
+    proof: Callable[[Proof], str | None] = lambda proof: None
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,6 +203,11 @@ def day_as_json(day: DayPlan, wording: Wording) -> dict[str, Any]:
         "prompts": [_prompt_as_json(prompt, wording) for prompt in day.prompts],
         "targets": [{"activity": row.name} | _target_as_json(row, wording) for row in day.targets],
         "goals": [{"goal": row.name} | _target_as_json(row, wording) for row in day.goals],
+        "shortfall": {
+            "planned": _number(day.short),
+            "least": None if day.least is None else _number(day.least),
+            "proof": wording.proof(day.proof),
+        },
     }
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from scheduling.day import DayShape
 from scheduling.goal_turns import GoalTurns
-from scheduling.spread import FIXED, Placed, unevenness
+from scheduling.spread import FIXED, Placed, added
 
 
 def stands_early(shape: DayShape, start: float) -> bool:
@@ -44,24 +44,34 @@ def _earlier(board: list[Placed], place: int, shape: DayShape, turns: GoalTurns)
     """Yield the boards with one prompt at another, early start: evenest first, on the minute of a feed last."""
     _, minutes, index = board[place]
     others = board[:place] + board[place + 1 :]
-    need = turns.needs[index]
+    others_at = [at for at, _, _ in others]
+    starts = sorted(
+        _early_starts(others, minutes, index, shape, turns),
+        key=lambda start: (start in shape.feeds, added(start, others_at, turns.frame), start),
+    )
+    for start in starts:
+        moved = sorted([*others, (float(start), minutes, index)])
+        if turns.holds(moved):
+            yield moved
+
+
+def _early_starts(
+    others: list[Placed], minutes: int, index: int, shape: DayShape, turns: GoalTurns
+) -> set[int]:
+    """Return the early starts that the hard rules leave a session of a need beside the others."""
+    need, gap = turns.needs[index], turns.frame.gap
     starts = {
         start
         for first, last, end in need.openings
-        for start in range(first, min(last, end - minutes) + 1)
-        if stands_early(shape, start)
-        and all(
-            abs(start - at) >= (need.own_gap if other == index else 0)
-            and (at + max(turns.frame.gap, length) <= start or start + max(turns.frame.gap, minutes) <= at)
-            for at, length, other in others
-            if other != FIXED
-        )
+        for begin, stop in shape.spans
+        for start in range(max(first, begin), min(last, end - minutes, stop - 1, (begin + stop) // 2) + 1)
     }
-    boards = [(start, sorted([*others, (float(start), minutes, index)])) for start in starts]
-    boards.sort(key=lambda each: (each[0] in shape.feeds, unevenness(each[1], turns.frame), each[0]))
-    for _, moved in boards:
-        if turns.holds(moved):
-            yield moved
+    for at, length, other in others:
+        if other != FIXED:
+            own = need.own_gap if other == index else 0
+            before, after = max(gap, minutes, own), max(gap, length, own)
+            starts.difference_update(range(int(at) - before + 1, int(at) + after))
+    return starts
 
 
 def _exchanged(board: list[Placed], place: int, shape: DayShape, turns: GoalTurns) -> Iterator[list[Placed]]:

@@ -26,7 +26,7 @@ from scheduling.history import History, LogEntry
 from scheduling.localtime import day_begins, local_at
 from scheduling.needs import Need, needs_of
 from scheduling.plan import MomentName, Plan, Side
-from scheduling.reasons import Because, Turn, Why
+from scheduling.reasons import Because, Proof, Turn, Why
 from scheduling.rotation import is_behind, next_side, share_of_left
 from scheduling.rows import Rows, Target, reason_of
 from scheduling.sessions import Asked, sessions_of
@@ -53,12 +53,26 @@ class Prompt:
 
 @dataclass(frozen=True, slots=True)
 class DayPlan:
-    """prompts: by time. targets, goals: in the order of the plan, held activities and goals of none but such left out."""
+    """prompts: by time. targets, goals: in the order of the plan, held activities and goals of none but such left out.
+
+    least: the weighted shortfall (each short part of a target times its weight, added up) below which no plan of this day can
+    come, as far as is proved; None where turns of several days decide and not the least shortfall.
+    """
 
     date: date
     prompts: tuple[Prompt, ...]
     targets: tuple[Target, ...]
     goals: tuple[Target, ...] = ()
+    least: float | None = None
+
+    @property
+    def short(self) -> float:
+        """The weighted shortfall of the day."""
+        return sum(row.weighted_short for row in (*self.targets, *self.goals))
+
+    @property
+    def proof(self) -> Proof:
+        return Proof(self.short, self.least)
 
 
 def plan_day(
@@ -152,7 +166,11 @@ def _rest_of_the_same_day(
     rows = [_later(plan, row, sent, history) for row in (*morning.targets, *morning.goals)]
     first_goal = len(morning.targets)
     return DayPlan(
-        shape.day, morning.prompts[len(sent) :], tuple(rows[:first_goal]), tuple(rows[first_goal:])
+        shape.day,
+        morning.prompts[len(sent) :],
+        tuple(rows[:first_goal]),
+        tuple(rows[first_goal:]),
+        morning.least,
     )
 
 
@@ -179,14 +197,19 @@ def _planned(plan: Plan, shape: DayShape, history: History, lower: int, budget: 
         together=partners_of(plan, wanted),
         had=tuple(had_of_week(demands, needs, history, shape.day)) if cap < plan.most_prompts else None,
     )
-    prompts = prompts_of(plan, shape, history, wanted, sessions_of(asked))
+    sessions = sessions_of(asked)
+    prompts = prompts_of(plan, shape, history, wanted, sessions.placed)
     rows = Rows(plan, needs, prompts, left, cap)
-    return DayPlan(
+    day = DayPlan(
         shape.day,
         prompts,
         tuple(rows.row(demand) for demand in demands if not demand.goal),
         tuple(rows.row(demand) for demand in demands if demand.goal),
     )
+    if sessions.bound is None:
+        return day
+    least = sum(demand.counted * demand.missing for demand in demands) - sessions.bound
+    return replace(day, least=min(day.short, max(0.0, least)))
 
 
 def partners_of(plan: Plan, needs: Sequence[Need]) -> tuple[tuple[int, ...], ...]:

@@ -7,6 +7,8 @@ from typing import Literal
 
 from scheduling.plan import MomentName, Side
 
+_CLOSE = 1e-6
+
 Turn = Literal["fixed", "behind", "next"]
 
 
@@ -45,3 +47,21 @@ class Why:
 
     kind: WhyKind
     prompts: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """How near a day comes to the best that its rules allow. short: its weighted shortfall. least: what is proved that no plan
+    of this day can come below; None where nothing is."""
+
+    short: float
+    least: float | None
+
+    @property
+    def excess(self) -> float | None:
+        """By which share the shortfall may lie above the least possible; 0 where it is the least, None where that is not known."""
+        if self.least is None:
+            return None
+        if self.short <= self.least * (1 + _CLOSE) + _CLOSE:
+            return 0.0
+        return self.short / self.least - 1 if self.least > _CLOSE else None

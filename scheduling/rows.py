@@ -28,7 +28,7 @@ class Target:
     """An activity's own target or a goal's. name: its id. All in minutes, or in sessions where times.
 
     short: what is still missing when the planned prompts are done. why: None where nothing is. members: the activities
-    that count toward it today.
+    that count toward it today. weighted_short: the part of the target that is missing, times its weight.
     """
 
     name: str
@@ -39,6 +39,7 @@ class Target:
     why: Why | None
     times: bool
     members: tuple[str, ...]
+    weighted_short: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,15 @@ class Rows:
         short = round(max(0.0, demand.target - demand.logged - planned), 6)
         why = self._why(demand, len(own)) if short > 0 else None
         return Target(
-            demand.name, demand.target, demand.logged, planned, short, why, demand.times, demand.members
+            name=demand.name,
+            target=demand.target,
+            logged=demand.logged,
+            planned=planned,
+            short=short,
+            why=why,
+            times=demand.times,
+            members=demand.members,
+            weighted_short=demand.counted * short,
         )
 
     def _why(self, demand: Demand, prompts: int) -> Why:

@@ -6,14 +6,15 @@ early as what stands before it allows: moving a session to an earlier start in t
 best day has this form. Partial days that cannot beat the best one found are dropped by an upper bound (the most
 prompts that the time left can hold, each giving the most it could). Where more than `width` partial days of one size
 are left, or the work for that width is used up, only the most promising are carried on: below that the search is exact,
-above it its work is bounded.
+above it its work is bounded. A day of many activities or prompts is not searched: there it could not be exact, and what
+scheduling/crowded.py found stands, with the bound.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scheduling.bound import alone, given
 from scheduling.demands import Demand
@@ -26,6 +27,9 @@ Session = tuple[int, int, int]
 WIDTHS = (12, 150)
 FINE_WORK = 12_000
 WORK_PER_WIDTH = 160
+LARGEST = 36
+"""Activities times prompts of the largest day that is searched."""
+
 _CARRIED_ON = 3
 _CLOSE = 1e-12
 
@@ -44,9 +48,12 @@ class Partial:
 
 @dataclass(frozen=True, slots=True)
 class Found:
+    """bound: a worth that no day can pass; worth itself where the search was exact."""
+
     sessions: list[Session]
     worth: float
-    exact: bool
+    bound: float
+    exact: bool = False
 
 
 def search(
@@ -54,16 +61,18 @@ def search(
     demands: Sequence[Demand],
     prompts: int,
     gap: int,
-    bound: float,
+    best: Found,
     prices: Sequence[float],
 ) -> Found:
-    """Return the best day found, and whether it is proved the best. bound: a worth that no day can pass, by the prices."""
+    """Return the best day found, and what is proved of it. best: the best one known. prices: those of its bound."""
     rules = _Rules(needs, demands, prompts, gap, prices)
-    best = Found([], 0.0, False)
+    best = replace(best, bound=min(best.bound, rules.bound(rules.empty_day(), prompts)))
+    if len(needs) * prompts > LARGEST:
+        return best
     for width in WIDTHS:
-        best = rules.widened(width, best)
-        if best.exact or best.worth >= bound * (1 - _CLOSE):
+        if best.exact or best.worth >= best.bound * (1 - _CLOSE):
             break
+        best = rules.widened(width, best)
     return best
 
 
@@ -106,8 +115,7 @@ class _Rules:
 
     def widened(self, width: int, best: Found) -> Found:
         """Search with at most `width` partial days of each size, and no more work than is left for this width."""
-        rests = tuple(demand.missing for demand in self.demands)
-        layer = [Partial(0, -(10**6), rests, (0,) * len(self.needs), None, None)]
+        layer = [self.empty_day()]
         cut, winner, won = False, None, best.worth
         allowed = self.work + width * WORK_PER_WIDTH
         for used in range(1, self.prompts + 1):
@@ -133,7 +141,12 @@ class _Rules:
             if not layer:
                 break
         sessions = best.sessions if winner is None else _sessions_of(winner)
-        return Found(sessions, won, not cut and self.work < FINE_WORK)
+        exact = not cut and self.work < FINE_WORK
+        return Found(sessions, won, won if exact else best.bound, exact)
+
+    def empty_day(self) -> Partial:
+        rests = tuple(demand.missing for demand in self.demands)
+        return Partial(0, -(10**6), rests, (0,) * len(self.needs), None, None)
 
     def children(self, partial: Partial) -> Iterator[Partial]:
         """Yield every day that has one session more."""

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from scheduling.bound import least_bound
+from scheduling.crowded import Exchanges
 from scheduling.day import DayShape
 from scheduling.demands import Demand
 from scheduling.early import made_early
 from scheduling.fair import placed_fairly
 from scheduling.goal_turns import GoalTurns
 from scheduling.needs import Need
-from scheduling.search import search
+from scheduling.search import Found, search
 from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, reorder, shift, slide
 from scheduling.turns import in_turn
 from scheduling.worth import TURN, Room, best_counts, even_lengths, gain, shared_minutes, trimmed
@@ -34,15 +35,25 @@ class Asked:
     had: tuple[float, ...] | None = None
 
 
-def sessions_of(asked: Asked) -> list[Placed]:
-    """Return the sessions of the day, by time: (start, minutes, index of the need)."""
+@dataclass(frozen=True, slots=True)
+class Sessions:
+    """placed: by time, (start, minutes, index of the need). bound: a worth that no day can pass; None where the day is not
+    planned for the least shortfall."""
+
+    placed: list[Placed]
+    bound: float | None
+
+
+def sessions_of(asked: Asked) -> Sessions:
+    """Return the sessions of the day."""
     if not asked.prompts or not asked.needs:
-        return []
+        return Sessions([], 0.0 if asked.had is None else None)
     frame = asked.frame
     needs: Sequence[Need]
     calm = _off_feeds(asked.needs, asked.shape.feeds)
+    bound: float | None = None
     if asked.had is None:
-        needs, board = _least_short(asked, calm)
+        needs, board, bound = _least_short(asked, calm)
     else:
         needs = calm
         board = placed_fairly(calm, asked.demands, asked.had, asked.week, asked.prompts, frame)
@@ -52,11 +63,11 @@ def sessions_of(asked: Asked) -> list[Placed]:
         board = _shifted_off_feeds(calm, board, asked)
     turns = GoalTurns(asked.needs, asked.demands, asked.week, asked.together, frame)
     board = made_early(turns.given_in_turn(board), asked.shape, turns)
-    return [placed for placed in board if placed[2] != FIXED]
+    return Sessions([placed for placed in board if placed[2] != FIXED], bound)
 
 
-def _least_short(asked: Asked, calm: Sequence[Need]) -> tuple[Sequence[Need], list[Placed]]:
-    """Return the sessions of the least shortfall, and the needs within whose openings they stand.
+def _least_short(asked: Asked, calm: Sequence[Need]) -> tuple[Sequence[Need], list[Placed], float]:
+    """Return the needs within whose openings the sessions of the least shortfall stand, these sessions, and the bound.
 
     Where the counts that would be best stand side by side, no search is needed. Starts on the minute of a feed are used
     only where something would be missing without them.
@@ -79,11 +90,24 @@ def _least_short(asked: Asked, calm: Sequence[Need]) -> tuple[Sequence[Need], li
     if board is None:
         within, board = needs, place_all(needs, jobs, frame)
     if board is None or won < bound * (1 - 4 * TURN):
-        found = search(needs, demands, asked.prompts, frame.gap, bound, prices)
+        found = _searched(asked, counts, bound, prices)
+        bound = found.bound
         if board is None or found.worth > _worth(asked, board) * (1 + TURN):
             sessions = trimmed(needs, demands, found.sessions)
             within, board = needs, sorted([*((at, 0, FIXED) for at in frame.sent), *sessions])
-    return within, _without_idle(asked, board)
+    return within, _without_idle(asked, board), bound
+
+
+def _searched(asked: Asked, counts: Sequence[int], bound: float, prices: Sequence[float]) -> Found:
+    """Return the best day by exchanges, or, of a small day, by a search through all."""
+    needs, demands, gap = asked.needs, asked.demands, asked.frame.gap
+    exchanges = Exchanges(needs, demands, asked.prompts, gap)
+    sessions = exchanges.best(counts)
+    board: list[Placed] = [(float(start), minutes, index) for start, minutes, index in sessions]
+    best = Found(sessions, _worth(asked, board), bound)
+    if best.worth >= bound * (1 - TURN):
+        return best
+    return search(needs, demands, asked.prompts, gap, best, prices)
 
 
 def _worth(asked: Asked, board: Sequence[Placed]) -> float:

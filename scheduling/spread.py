@@ -257,12 +257,13 @@ def _nearest(need: Need, minutes: int, low: int, high: int, ideal: float) -> int
 
 def _cost(start: float, index: int, board: list[Placed], frame: Frame) -> float:
     """Return how much less even a session at `start` makes the day."""
-    cost = _added(start, [each[0] for each in board], frame)
+    cost = added(start, [each[0] for each in board], frame)
     own = [at for at, _, other in board if other == index]
-    return cost + OWN_SHARE * _added(start, own, frame) if own else cost
+    return cost + OWN_SHARE * added(start, own, frame) if own else cost
 
 
-def _added(start: float, others: list[float], frame: Frame) -> float:
+def added(start: float, others: Sequence[float], frame: Frame) -> float:
+    """Return how much less even one start more, beside others in order, makes a day."""
     before = after = None
     for at in others:
         if at <= start:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import typer
 
 from bot.commands.options import AsJson, EnvFile
+from bot.domain.ids import CarerId, FamilyId
 
 
 def invite(
-    family: str = typer.Option(help="The family's id."),
-    carer: str | None = typer.Option(None, help="A carer who is listed and has not joined: a new code."),
+    family: FamilyId = typer.Option(help="The family's id."),
+    carer: CarerId | None = typer.Option(None, help="A carer who is listed and has not joined: a new code."),
     name: str | None = typer.Option(None, help="The name of a new carer."),
     role: str = typer.Option("parent", help="What they are to the baby."),
     language: str = typer.Option("en", help="The language they read: en or es."),

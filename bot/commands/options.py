@@ -7,9 +7,11 @@ from typing import Annotated
 
 import typer
 
+from bot.domain import ids
+
 EnvFile = Annotated[
     Path | None,
     typer.Option("--env-file", help="A file of settings, NAME=value a line; the environment goes first."),
 ]
-FamilyId = Annotated[str, typer.Option("--family", help="The family's id.")]
+FamilyId = Annotated[ids.FamilyId, typer.Option("--family", help="The family's id.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Answer in JSON, for programs.")]

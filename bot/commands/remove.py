@@ -5,11 +5,12 @@ from __future__ import annotations
 import typer
 
 from bot.commands.options import AsJson, EnvFile
+from bot.domain.ids import CarerId, FamilyId
 
 
 def remove(
-    family: str | None = typer.Option(None, help="The family's id, with --carer."),
-    carer: str | None = typer.Option(None, help="The id of the carer whose part ends."),
+    family: FamilyId | None = typer.Option(None, help="The family's id, with --carer."),
+    carer: CarerId | None = typer.Option(None, help="The id of the carer whose part ends."),
     therapist: str | None = typer.Option(None, help="The id of the therapist whose part ends, with --to."),
     to: str | None = typer.Option(None, help="The id of the therapist who takes the families over."),
     as_json: AsJson = False,

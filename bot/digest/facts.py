@@ -168,6 +168,7 @@ NoteKind = Literal[
     "quiet",
     "held",
     "go_on",
+    "arm_hold",
     "best_hour",
     "visit_note",
     "corrected",

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, Self
 
+from bot.domain.ids import CarerId, TherapistId
+
 ActorKind = Literal["therapist", "carer", "caseload_file", "server"]
 
 
@@ -21,11 +23,11 @@ class Actor:
     id: str = ""
 
     @classmethod
-    def therapist(cls, therapist_id: str) -> Self:
+    def therapist(cls, therapist_id: TherapistId) -> Self:
         return cls("therapist", therapist_id)
 
     @classmethod
-    def carer(cls, carer_id: str) -> Self:
+    def carer(cls, carer_id: CarerId) -> Self:
         return cls("carer", carer_id)
 
     @classmethod
@@ -37,11 +39,11 @@ class Actor:
             return cls("server")
         kind, colon, name = stored.partition(":")
         if not colon and kind:
-            return cls.therapist(kind)
+            return cls.therapist(TherapistId(kind))
         if kind == "therapist" and name:
-            return cls.therapist(name)
+            return cls.therapist(TherapistId(name))
         if kind == "carer" and (carer_id := name.rpartition("/")[2]):
-            return cls.carer(carer_id)
+            return cls.carer(CarerId(carer_id))
         raise ValueError(f"{stored!r} names nobody: expected therapist:ID, carer:ID, file or server")
 
     @property

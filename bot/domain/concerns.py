@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Literal
 
 from bot.concerns.finding import Urgency
+from bot.domain.ids import CarerId, ConcernId, FamilyId, MessageId, QuestionId
 from bot.domain.subject import Subject
 
 QuestionKind = Literal["question", "contact", "teachback", "check"]
@@ -27,10 +28,10 @@ class ConcernRow:
     ask_how_at: when its carer is asked how the baby is; None once that was done.
     """
 
-    id: int
-    family_id: str
-    carer_id: str
-    message_id: int | None
+    id: ConcernId
+    family_id: FamilyId
+    carer_id: CarerId
+    message_id: MessageId | None
     urgency: Urgency
     topics: tuple[str, ...]
     text: str
@@ -58,7 +59,7 @@ class UnseenSpell:
     next_at: when all that is unseen is told again.
     """
 
-    family_id: str
+    family_id: FamilyId
     first_concern: int
     begun_at: datetime
     restarted_at: datetime
@@ -67,10 +68,10 @@ class UnseenSpell:
 
 @dataclass(frozen=True, slots=True)
 class QuestionRow:
-    id: int
-    family_id: str
-    carer_id: str
-    message_id: int | None
+    id: QuestionId
+    family_id: FamilyId
+    carer_id: CarerId
+    message_id: MessageId | None
     kind: QuestionKind
     activity: str | None
     text: str

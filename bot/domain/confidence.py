@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from bot.domain.ids import CarerId, FamilyId, QuestionId
 from bot.domain.subject import Subject
 
 AskedKind = Literal["ruler", "teachback"]
@@ -15,9 +16,9 @@ AskedKind = Literal["ruler", "teachback"]
 class Asked:
     """One question of this kind to one carer. value: 0 to 10, None where it is not answered or was no ruler."""
 
-    id: int
-    family_id: str
-    carer_id: str
+    id: QuestionId
+    family_id: FamilyId
+    carer_id: CarerId
     activity: str
     kind: AskedKind
     asked_at: datetime

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from bot.domain.ids import FamilyId
 from bot.domain.json_value import JsonValue
 
 
@@ -38,5 +39,5 @@ class Chat:
     """family_id: the one talked about last, where a chat has several. stranger_told_at: when it heard it is nobody's."""
 
     dialog: DialogState = DialogState()
-    family_id: str | None = None
+    family_id: FamilyId | None = None
     stranger_told_at: datetime | None = None

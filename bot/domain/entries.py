@@ -6,24 +6,26 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
+from bot.domain.ids import CarerId, EntryId, FamilyId, MessageId, ReminderId
+
 Side = Literal["left", "right"]
 EntryState = Literal["counted", "asked", "undone", "replaced"]
 
 
 @dataclass(frozen=True, slots=True)
 class LogEntry:
-    id: int
-    family_id: str
-    carer_id: str
-    message_id: int | None
-    reminder_id: int | None
+    id: EntryId
+    family_id: FamilyId
+    carer_id: CarerId
+    message_id: MessageId | None
+    reminder_id: ReminderId | None
     activity: str | None
     minutes: float | None
     side: Side | None
     local_date: date
     at: datetime
     state: EntryState
-    twin_of: int | None
+    twin_of: EntryId | None
     logged_at: datetime
     local_at: str | None = None
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bot.domain.ids import CarerId, FamilyId, TherapistId
+
 
 @dataclass(frozen=True, slots=True)
 class Invitation:
-    family_id: str | None
-    carer_id: str | None
-    therapist_id: str | None
+    family_id: FamilyId | None
+    carer_id: CarerId | None
+    therapist_id: TherapistId | None

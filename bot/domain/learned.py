@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass
 from datetime import date
 from typing import Any, Literal, cast
 
+from bot.domain.ids import FamilyId
 from bot.domain.json_value import JsonValue
 from bot.domain.subject import Subject
 from scheduling.learned.suggestion import Asked, Evidence, Suggestion
@@ -20,7 +21,7 @@ class AskedSuggestion:
     """local_date: the family's date on which it was asked."""
 
     id: int
-    family_id: str
+    family_id: FamilyId
     local_date: date
     suggestion: Suggestion
     state: SuggestionState

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from bot.domain.ids import FamilyId, TherapistId
 from bot.domain.subject import Subject
 
 MaterialKind = Literal["picture", "video", "voice"]
@@ -16,7 +17,7 @@ class Material:
     """One thing that a therapist keeps for one hold of one family. caption: shown with it."""
 
     id: int
-    family_id: str
+    family_id: FamilyId
     activity: str
     kind: MaterialKind
     file_id: str
@@ -33,6 +34,6 @@ class HoldNote:
     """What a therapist said after looking at how a family does a hold; text "" where they answered by a file alone."""
 
     activity: str
-    therapist: str
+    therapist: TherapistId
     text: str
     at: datetime

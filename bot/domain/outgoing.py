@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal, Self
 
+from bot.domain.ids import ChatId, FamilyId, OutboxId
 from bot.domain.rendering import RenderRequest
 from bot.domain.subject import Subject
 
@@ -61,22 +62,22 @@ class OutgoingMessage:
         bring stands as given here.
     """
 
-    chat_id: int
+    chat_id: ChatId
     text: str = ""
     kind: Kind = "reply"
     buttons: Buttons = ()
     about: Subject | None = None
     key: str | None = None
-    edits: int | None = None
+    edits: OutboxId | None = None
     edits_sent: bool = False
     press: str | None = None
     attachment: Attachment | None = None
     expires_at: datetime | None = None
     reply_to: int | None = None
-    family: str | None = None
+    family: FamilyId | None = None
     render: RenderRequest | None = None
 
-    def to(self, chat_id: int) -> Self:
+    def to(self, chat_id: ChatId) -> Self:
         return replace(self, chat_id=chat_id)
 
 

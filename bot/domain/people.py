@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime, time
 from typing import Literal
 from zoneinfo import ZoneInfo
 
+from bot.domain.ids import CarerId, ChatId, FamilyId, TherapistId
 from bot.domain.json_value import JsonValue
 from bot.phrases import Language
 from scheduling.hours import ALWAYS, Hours
@@ -44,13 +45,13 @@ class Clinic:
 
 @dataclass(frozen=True, slots=True)
 class Therapist:
-    id: str
-    chat_id: int | None
+    id: TherapistId
+    chat_id: ChatId | None
     name: str
     language: Language
     quiet_from: str | None
     quiet_to: str | None
-    covered_by: str | None
+    covered_by: TherapistId | None
     cover_from: date | None
     cover_until: date | None
     digest_until: datetime | None
@@ -59,7 +60,7 @@ class Therapist:
     left_at: datetime | None = None
 
     @property
-    def address(self) -> int:
+    def address(self) -> ChatId:
         """The chat in which they are written to. Raises LookupError where they have none yet."""
         if self.chat_id is None:
             raise LookupError(f"therapist {self.id} has no chat")
@@ -69,7 +70,7 @@ class Therapist:
     def reachable(self) -> bool:
         return self.chat_id is not None and not self.unreachable
 
-    def cover_on(self, day: date) -> str | None:
+    def cover_on(self, day: date) -> TherapistId | None:
         """Return the id of who covers for this therapist on a local day of the clinic."""
         begun = self.cover_from is None or self.cover_from <= day
         over = self.cover_until is not None and self.cover_until < day
@@ -80,8 +81,8 @@ class Therapist:
 class Family:
     """emergency_line, nurse_line, crisis_line: whom this family calls; None where it calls the clinic's."""
 
-    id: str
-    therapist_id: str
+    id: FamilyId
+    therapist_id: TherapistId
     nickname: str
     zone: ZoneInfo
     state: Literal["active", "paused", "discharged"]
@@ -116,9 +117,9 @@ class Family:
 
 @dataclass(frozen=True, slots=True)
 class Carer:
-    family_id: str
-    id: str
-    chat_id: int | None
+    family_id: FamilyId
+    id: CarerId
+    chat_id: ChatId | None
     name: str
     role: str
     language: Language
@@ -131,7 +132,7 @@ class Carer:
     put_out: bool = False
 
     @property
-    def address(self) -> int:
+    def address(self) -> ChatId:
         """The chat in which they are written to. Raises LookupError where they have none yet."""
         if self.chat_id is None:
             raise LookupError(f"carer {self.family_id}/{self.id} has no chat")

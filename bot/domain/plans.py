@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from bot.domain.actor import Actor
+from bot.domain.ids import FamilyId, TherapistId
 from scheduling.plan import Plan
 
 
@@ -36,7 +37,7 @@ class Draft:
     """base_version: the version that was in force when the draft was begun."""
 
     id: int
-    therapist_id: str
-    family_id: str
+    therapist_id: TherapistId
+    family_id: FamilyId
     plan: Plan
     base_version: int

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Literal
 
+from bot.domain.ids import ChatId, FamilyId, OutboxId, ReminderId
 from bot.domain.subject import Subject
 
 ReminderState = Literal["planned", "sent", "answered", "later", "skipped", "expired", "dropped"]
@@ -13,8 +14,8 @@ ReminderState = Literal["planned", "sent", "answered", "later", "skipped", "expi
 
 @dataclass(frozen=True, slots=True)
 class Reminder:
-    id: int
-    family_id: str
+    id: ReminderId
+    family_id: FamilyId
     activity: str
     local_date: date
     side: Literal["left", "right"] | None
@@ -36,8 +37,8 @@ class Reminder:
 class Copy:
     """A message of ours about a reminder or a card, as it stands in one chat. sent: it has gone out, perhaps just now."""
 
-    outbox_id: int
-    chat_id: int
+    outbox_id: OutboxId
+    chat_id: ChatId
     about: Subject
     sent: bool
     made_at: datetime

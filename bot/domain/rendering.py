@@ -14,6 +14,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, TypeAdapter
 
+from bot.domain.ids import CarerId, FamilyId, TherapistId
 from bot.phrases import Language
 
 
@@ -21,7 +22,7 @@ from bot.phrases import Language
 class DigestRequest:
     """A therapist's caseload: text, a button a family, one picture."""
 
-    therapist: str
+    therapist: TherapistId
     language: Language
     span: str
     at: datetime
@@ -32,8 +33,8 @@ class DigestRequest:
 class DocumentRequest:
     """The document behind a digest: of one family where it is named, else of a therapist's caseload."""
 
-    therapist: str
-    family: str | None
+    therapist: TherapistId
+    family: FamilyId | None
     language: Language
     span: str
     at: datetime
@@ -44,7 +45,7 @@ class DocumentRequest:
 class PageRequest:
     """One family's page: its picture, then its text with the buttons under the last part."""
 
-    family: str
+    family: FamilyId
     language: Language
     span: str
     at: datetime
@@ -55,7 +56,7 @@ class PageRequest:
 class VisitNoteRequest:
     """A family's visit note: text to paste, and a page to print."""
 
-    family: str
+    family: FamilyId
     language: Language
     span: str
     at: datetime
@@ -66,7 +67,7 @@ class VisitNoteRequest:
 class WeekRequest:
     """The family's own picture of its last seven days."""
 
-    family: str
+    family: FamilyId
     language: Language
     at: datetime
     kind: Literal["week"] = "week"
@@ -76,7 +77,7 @@ class WeekRequest:
 class CoverDigestRequest:
     """The caseload of a colleague who is away, for whoever covers."""
 
-    away: str
+    away: TherapistId
     language: Language
     span: str
     at: datetime
@@ -87,9 +88,9 @@ class CoverDigestRequest:
 class FamiliesRequest:
     """One page of the list of families. others: how many families each other group holds."""
 
-    therapist: str
+    therapist: TherapistId
     language: Language
-    families: tuple[str, ...]
+    families: tuple[FamilyId, ...]
     group: Literal["active", "paused", "discharged"]
     others: Mapping[str, int]
     page: int
@@ -102,7 +103,7 @@ class FamiliesRequest:
 class SummaryRequest:
     """What a therapist gets of a family that is discharged: the whole time as text, the last weeks as a document."""
 
-    family: str
+    family: FamilyId
     language: Language
     form: Literal["document", "text"]
     at: datetime
@@ -111,22 +112,36 @@ class SummaryRequest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PreviewRequest:
-    """A draft's next days: picture and text. plan: the draft's document as it stood. changed: it may be sent."""
+    """A draft's next days, drawn or in words. plan: the draft's document as it stood. changed: it may be sent."""
 
-    family: str
+    family: FamilyId
     language: Language
     draft: int
     plan: Mapping[str, Any]
     changed: bool
     at: datetime
+    picture: bool = False
     kind: Literal["preview"] = "preview"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialRequest:
+    """Weeks of invented families under a draft. plan, changed: as in a preview."""
+
+    family: FamilyId
+    language: Language
+    draft: int
+    plan: Mapping[str, Any]
+    changed: bool
+    at: datetime
+    kind: Literal["trial"] = "trial"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetRequest:
     """The fridge sheet of the plan in force. name: of the file."""
 
-    family: str
+    family: FamilyId
     language: Language
     name: str
     at: datetime
@@ -137,8 +152,8 @@ class SheetRequest:
 class CopyRequest:
     """A carer's copy of what is kept. form: a page to read, or the data for another program."""
 
-    family: str
-    carer: str
+    family: FamilyId
+    carer: CarerId
     language: Language
     form: Literal["page", "data"]
     whole_family: bool
@@ -156,6 +171,7 @@ RenderRequest = (
     | FamiliesRequest
     | SummaryRequest
     | PreviewRequest
+    | TrialRequest
     | SheetRequest
     | CopyRequest
 )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, Self, TypeGuard, get_args
 
+from bot.domain.ids import CarerId, FamilyId
+
 NumberedKind = Literal[
     "concern", "confidence", "draft", "letter", "material", "message", "plan", "question", "reminder", "session",
     "suggestion", "visit",
@@ -34,7 +36,7 @@ class Subject:
         return cls("card", activity)
 
     @classmethod
-    def family(cls, family_id: str, carer_id: str | None = None) -> Self:
+    def family(cls, family_id: FamilyId, carer_id: CarerId | None = None) -> Self:
         return cls("family", f"{family_id}/{carer_id or ''}")
 
     @classmethod
@@ -62,14 +64,15 @@ class Subject:
         return int(self.key)
 
     @property
-    def family_id(self) -> str:
+    def family_id(self) -> FamilyId:
         """The family of a "family"."""
-        return self.key.partition("/")[0]
+        return FamilyId(self.key.partition("/")[0])
 
     @property
-    def carer_id(self) -> str | None:
+    def carer_id(self) -> CarerId | None:
         """The carer of a "family"; None: all of its carers."""
-        return self.key.partition("/")[2] or None
+        carer_id = self.key.partition("/")[2]
+        return CarerId(carer_id) if carer_id else None
 
     @property
     def thread(self) -> Subject | None:

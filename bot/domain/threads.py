@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from bot.domain.ids import AnswerId, CarerId, FamilyId, OutboxId, TherapistId
 from bot.domain.subject import Subject
 
 
@@ -12,13 +13,13 @@ from bot.domain.subject import Subject
 class Answer:
     """One message of a therapist to one carer. thread: what it answers; a letter begins a thread of its own."""
 
-    id: int
-    family_id: str
-    carer_id: str
-    therapist_id: str
+    id: AnswerId
+    family_id: FamilyId
+    carer_id: CarerId
+    therapist_id: TherapistId
     thread: Subject
     message_id: int
     kind: str
     text: str
-    outbox_id: int | None
+    outbox_id: OutboxId | None
     at: datetime

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import singledispatch
 
+from bot.domain.ids import ConcernId, EntryId
 from bot.domain.outgoing import Buttons, OutgoingMessage
 from bot.features.context import CarerContext
 from bot.features.effects import (
@@ -43,13 +44,17 @@ NO_BUTTONS: Buttons = ()
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """What carrying out needs. ids: the numbers that new entries got, by the negative ones they were made with."""
+    """What carrying out needs. ids, concern_ids: the numbers that new rows got, by the negative ones they were made with."""
 
     ctx: CarerContext
-    ids: dict[int, int]
+    ids: dict[EntryId, EntryId] = field(default_factory=dict)
+    concern_ids: dict[ConcernId, ConcernId] = field(default_factory=dict)
 
-    def id(self, entry_id: int) -> int:
+    def id(self, entry_id: EntryId) -> EntryId:
         return self.ids.get(entry_id, entry_id)
+
+    def concern_id(self, concern_id: ConcernId) -> ConcernId:
+        return self.concern_ids.get(concern_id, concern_id)
 
 
 def apply(ctx: CarerContext, effects: Iterable[object]) -> None:
@@ -57,10 +62,10 @@ def apply(ctx: CarerContext, effects: Iterable[object]) -> None:
 
     effects: of this module, or a feature's own that registered with `carry_out`. Raises TypeError for any other value.
     """
-    work = Work(ctx, {})
+    work = Work(ctx)
     for effect in effects:
         carry_out(effect, work)
-    ctx.loaded = None
+        ctx.loaded = None
 
 
 @singledispatch

@@ -12,6 +12,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Generic, Literal, TypeVar, TypeVarTuple, Unpack, overload
 
+from bot.domain.ids import (
+    AnswerId,
+    CarerId,
+    ConcernId,
+    EntryId,
+    MessageId,
+    QuestionId,
+    ReminderId,
+    TherapistId,
+)
 from bot.domain.people import Therapist
 from bot.features.context import CarerContext, Context
 from bot.features.events import Event
@@ -91,6 +101,14 @@ def ref_of(family_id: str) -> str:
 
 
 NUMBER: Argument[int] = Argument(str, _number)
+REMINDER: Argument[ReminderId] = Argument(str, lambda text: ReminderId(_number(text)))
+ENTRY: Argument[EntryId] = Argument(str, lambda text: EntryId(_number(text)))
+QUESTION: Argument[QuestionId] = Argument(str, lambda text: QuestionId(_number(text)))
+CONCERN: Argument[ConcernId] = Argument(str, lambda text: ConcernId(_number(text)))
+ANSWER: Argument[AnswerId] = Argument(str, lambda text: AnswerId(_number(text)))
+THERAPIST: Argument[TherapistId] = Argument(str, lambda text: TherapistId(_word(text)))
+CARER: Argument[CarerId] = Argument(str, lambda text: CarerId(_word(text)))
+MESSAGE: Argument[MessageId] = Argument(str, lambda text: MessageId(_number(text)))
 ASKED_NUMBER: Argument[int | None] = Argument(lambda n: "ask" if n is None else str(n), _asked)
 DAY_PART: Argument[DayPart] = Argument(str, _day_part)
 WORD: Argument[str] = Argument(str, _word)

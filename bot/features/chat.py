@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.domain.ids import OutboxId
 from bot.domain.outgoing import Buttons
 from bot.features.context import CarerContext
 from bot.features.events import ButtonPressed
@@ -12,7 +13,7 @@ def edit_pressed(ctx: CarerContext, text: str, buttons: Buttons = ()) -> None:
     ctx.edit(pressed_message(ctx), ctx.named(text), buttons)
 
 
-def pressed_message(ctx: CarerContext) -> int | None:
+def pressed_message(ctx: CarerContext) -> OutboxId | None:
     """Return the outbox id of the message under which a button was pressed; None for anything else."""
     said = ctx.pressed()
     return said.id if said else None

@@ -8,6 +8,7 @@ from datetime import date, datetime, time, timedelta
 
 from bot.activities.library import Library
 from bot.domain.dialogs import DialogState
+from bot.domain.ids import ChatId, OutboxId
 from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import Attachment, Buttons, Kind, OutgoingMessage
 from bot.domain.people import UNTIL_BACK, Carer, Clinic, Family, Numbers, Therapist
@@ -52,7 +53,7 @@ class Context:
         there = words_for(language).plain("travel.emergency_there")
         return Numbers(there, own.nurse_line or clinic.nurse_line, there)
 
-    def say(self, say: OutgoingMessage) -> int | None:
+    def say(self, say: OutgoingMessage) -> OutboxId | None:
         return self.uow.outbox.put(say, self.now)
 
     def tell_therapist(
@@ -151,7 +152,7 @@ class CarerContext:
         return self.family.local(self.now).date()
 
     @property
-    def chat_id(self) -> int:
+    def chat_id(self) -> ChatId:
         return self.event.chat_id
 
     @property
@@ -217,7 +218,7 @@ class CarerContext:
         about: Subject | None = None,
         attachment: Attachment | None = None,
         render: RenderRequest | None = None,
-    ) -> int | None:
+    ) -> OutboxId | None:
         """Say something in this chat; return its outbox id. render: what is drawn before it can be sent."""
         return self.context.say(
             OutgoingMessage(
@@ -239,7 +240,7 @@ class CarerContext:
                 OutgoingMessage(chat_id=self.chat_id, text=text, press=self.event.press, kind="press")
             )
 
-    def edit(self, outbox_id: int | None, text: str, buttons: Buttons = ()) -> None:
+    def edit(self, outbox_id: OutboxId | None, text: str, buttons: Buttons = ()) -> None:
         """Change an earlier message in place; with text "" only its buttons."""
         if outbox_id is not None:
             self.context.say(

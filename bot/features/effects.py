@@ -13,6 +13,7 @@ from typing import Any, Literal, TypeVar
 
 from bot.domain.confidence import AskedKind
 from bot.domain.entries import EntryState, LogEntry
+from bot.domain.ids import ChatId, EntryId, MessageId, OutboxId, QuestionId, ReminderId
 from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import Kind
 from bot.domain.people import Carer
@@ -34,16 +35,16 @@ class Reply:
     content: object
     about: Subject | None = None
     kind: Kind = "reply"
-    answers: int | None = None
-    corrects: int | None = None
-    retells: int | None = None
+    answers: MessageId | None = None
+    corrects: EntryId | None = None
+    retells: MessageId | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class EditLine:
     """Show a content in place of an earlier message of this chat; None takes its buttons and leaves its words."""
 
-    outbox_id: int | None
+    outbox_id: OutboxId | None
     content: object | None
     kind: Kind = "reply"
     sent: bool = False  # it is known to have gone out
@@ -53,8 +54,8 @@ class EditLine:
 class EditCopy:
     """Show a content in place of a message in another chat of the family. reader: whose chat it is."""
 
-    outbox_id: int
-    chat_id: int
+    outbox_id: OutboxId
+    chat_id: ChatId
     reader: Carer | None
     content: object | None
 
@@ -78,7 +79,7 @@ class AddEntries:
 class SetEntries:
     """Count, undo or replace entries."""
 
-    ids: tuple[int, ...]
+    ids: tuple[EntryId, ...]
     state: EntryState
 
 
@@ -86,53 +87,53 @@ class SetEntries:
 class ChangeEntry:
     """Give an entry other values; None leaves a value as it is."""
 
-    entry_id: int
+    entry_id: EntryId
     activity: str | None = None
     minutes: float | None = None
     side: Side | None = None
     local_date: date | None = None
     at: datetime | None = None
-    reminder_id: int | None = None
+    reminder_id: ReminderId | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class PairEntries:
     """Two entries of two carers that were asked about as perhaps one session."""
 
-    first: int
-    second: int
+    first: EntryId
+    second: EntryId
 
 
 @dataclass(frozen=True, slots=True)
 class NoteObservation:
     observation: Observation
-    message_id: int
+    message_id: MessageId
     activity: str | None
 
 
 @dataclass(frozen=True, slots=True)
 class NoteSkip:
     reason: SkipReason
-    message_id: int | None
+    message_id: MessageId | None
     reminder: Reminder | None
 
 
 @dataclass(frozen=True, slots=True)
 class ChangeSkip:
-    reminder_id: int
+    reminder_id: ReminderId
     reason: SkipReason
 
 
 @dataclass(frozen=True, slots=True)
 class MarkReminder:
-    reminder_id: int
+    reminder_id: ReminderId
     state: ReminderState
     reason: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class ReopenReminder:
-    reminder_id: int
+    reminder_id: ReminderId
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +175,7 @@ class AskConfidence:
 
     activity: str
     kind: AskedKind
-    content: Callable[[int, str], object]  # of the question's number and the activity
+    content: Callable[[QuestionId, str], object]  # of the question's number and the activity
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,7 +253,7 @@ Effects = tuple[Effect, ...]
 C = TypeVar("C")
 
 
-def numbered(value: C, ids: Mapping[int, int]) -> C:
+def numbered(value: C, ids: Mapping[EntryId, EntryId]) -> C:
     """Return a content with every new entry in it numbered as kept."""
     if not ids:
         return value

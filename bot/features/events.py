@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from bot.domain.ids import ChatId
+
 FileKind = Literal["photo", "video", "voice", "document"]
 
 
@@ -13,7 +15,7 @@ FileKind = Literal["photo", "video", "voice", "document"]
 class Happened:
     """Where, when and by whom something was done. private: in a chat of one person. user_name: their first name."""
 
-    chat_id: int
+    chat_id: ChatId
     at: datetime
     private: bool = True
     user_id: int | None = None

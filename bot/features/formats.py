@@ -8,6 +8,7 @@ from datetime import date, datetime, time
 from babel.dates import format_date, format_datetime, format_time
 
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId, TherapistId
 from bot.domain.people import Family
 from bot.features.context import Context
 from bot.phrases import Verbatim, Words
@@ -57,10 +58,10 @@ def actor_named(context: Context, actor: Actor, family: Family, words: Words) ->
     """Return by name who did something to a family; by the id where that is all that is left of them."""
     match actor.kind:
         case "therapist":
-            therapist = context.uow.therapists.find(actor.id)
+            therapist = context.uow.therapists.find(TherapistId(actor.id))
             return therapist.name if therapist else actor.id
         case "carer":
-            carer = context.uow.carers.find(family.id, actor.id)
+            carer = context.uow.carers.find(family.id, CarerId(actor.id))
             return carer.name if carer else actor.id
         case "caseload_file":
             return words.plain("plan.made_by_file")

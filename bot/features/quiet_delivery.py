@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, time
 
+from bot.domain.ids import OutboxId
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Family
 from bot.domain.quiet_hours import quiet_until
@@ -25,6 +26,6 @@ def waits_until(context: Context, family: Family) -> datetime | None:
     return None if version is None else quiet_ends(version.plan, family, context.now)
 
 
-def say_by_day(context: Context, family: Family, say: OutgoingMessage) -> int | None:
+def say_by_day(context: Context, family: Family, say: OutgoingMessage) -> OutboxId | None:
     """Say something in a carer's chat, after the family's quiet hours."""
     return context.uow.outbox.put(say, context.now, held_until=waits_until(context, family))

@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 
 from bot.domain.dialogs import DialogState
 from bot.domain.entries import LogEntry
+from bot.domain.ids import ChatId, EntryId, MessageId, OutboxId, ReminderId
 from bot.domain.people import Carer, Family
 from bot.domain.reminders import Copy, Reminder
 from bot.domain.subject import Subject
@@ -35,12 +36,12 @@ class CarerState:
     carer: Carer
     carers: tuple[Carer, ...]
     dialog: DialogState
-    chat_id: int
+    chat_id: ChatId
     plan: Plan
     reminders: tuple[Reminder, ...] = ()
     entries: tuple[LogEntry, ...] = ()
     copies: tuple[Copy, ...] = ()
-    pressed: int | None = None
+    pressed: OutboxId | None = None
     pressed_about: Subject | None = None
 
     @property
@@ -49,7 +50,7 @@ class CarerState:
 
     # ---------------------------------------------------------------- reminders
 
-    def reminder(self, reminder_id: int | None) -> Reminder | None:
+    def reminder(self, reminder_id: ReminderId | None) -> Reminder | None:
         return next((each for each in self.reminders if each.id == reminder_id), None)
 
     def last_sent(self) -> Reminder | None:
@@ -87,13 +88,13 @@ class CarerState:
 
     # ---------------------------------------------------------------- log entries
 
-    def entry(self, entry_id: int | None) -> LogEntry | None:
+    def entry(self, entry_id: EntryId | None) -> LogEntry | None:
         return next((each for each in self.entries if each.id == entry_id), None)
 
-    def of_message(self, message_id: int) -> list[LogEntry]:
+    def of_message(self, message_id: MessageId) -> list[LogEntry]:
         return [each for each in self.entries if each.message_id == message_id]
 
-    def counted_of_reminder(self, reminder_id: int) -> list[LogEntry]:
+    def counted_of_reminder(self, reminder_id: ReminderId) -> list[LogEntry]:
         return [each for each in self.entries if each.reminder_id == reminder_id and each.state == "counted"]
 
     def together(self, entry: LogEntry) -> list[LogEntry]:

@@ -10,11 +10,18 @@ from typing import Any, Literal
 from bot.features import buttons
 from bot.features.buttons import (
     ASKED_NUMBER,
+    CARER,
+    CONCERN,
     DAY,
+    ENTRY,
     FAMILY,
+    MESSAGE,
     NUMBER,
+    QUESTION,
+    REMINDER,
     SPAN,
     TEXT,
+    THERAPIST,
     WORD,
     Argument,
     Verb,
@@ -29,44 +36,44 @@ GROUPS: Argument[Literal["active", "paused", "discharged"]] = one_of("active", "
 SAID_OF_FILE: Argument[Literal["f", "a", "yes", "no"]] = one_of("f", "a", "yes", "no")
 
 # A reminder: its number.
-DONE = verb("done", NUMBER)
-MINUTES = verb("mins", NUMBER)
-DID = verb("did", NUMBER, NUMBER)  # minutes
-LATER = verb("later", NUMBER)
-ASLEEP = verb("asleep", NUMBER)
-NOT_NOW = verb("notnow", NUMBER)
-WHY = verb("why", NUMBER, WORD)  # the reason for a skip
-BACK = verb("back", NUMBER)
-SHOW = verb("show", NUMBER)
+DONE = verb("done", REMINDER)
+MINUTES = verb("mins", REMINDER)
+DID = verb("did", REMINDER, NUMBER)  # minutes
+LATER = verb("later", REMINDER)
+ASLEEP = verb("asleep", REMINDER)
+NOT_NOW = verb("notnow", REMINDER)
+WHY = verb("why", REMINDER, WORD)  # the reason for a skip
+BACK = verb("back", REMINDER)
+SHOW = verb("show", REMINDER)
 
 # A log entry: its number.
-UNDO = verb("undo", NUMBER)
-REDO = verb("redo", NUMBER)
-CHANGE = verb("change", NUMBER)
-CHANGE_ONE = verb("changeone", NUMBER)
-SET = verb("set", NUMBER, NUMBER)  # minutes
-SIDE = verb("side", NUMBER, WORD)
-KEEP = verb("keep", NUMBER)
-COUNT = verb("count", NUMBER)
-DROP = verb("drop", NUMBER)
-WHICH = verb("which", NUMBER, WORD)  # an activity
-ONE = verb("one", NUMBER)
-TWO = verb("two", NUMBER)
+UNDO = verb("undo", ENTRY)
+REDO = verb("redo", ENTRY)
+CHANGE = verb("change", ENTRY)
+CHANGE_ONE = verb("changeone", ENTRY)
+SET = verb("set", ENTRY, NUMBER)  # minutes
+SIDE = verb("side", ENTRY, WORD)
+KEEP = verb("keep", ENTRY)
+COUNT = verb("count", ENTRY)
+DROP = verb("drop", ENTRY)
+WHICH = verb("which", ENTRY, WORD)  # an activity
+ONE = verb("one", ENTRY)
+TWO = verb("two", ENTRY)
 
 # A question of ours: its number.
-SURE = verb("sure", NUMBER, NUMBER)  # 0 to 10
-NOT_TELL = verb("nottell", NUMBER)
-AGAIN = verb("again", NUMBER)
-IS_CONCERN = verb("isconcern", NUMBER)
-NO_CONCERN = verb("noconcern", NUMBER)
-HOW_IS = verb("howis", NUMBER, one_of("better", "same", "worse"))  # a concern
-OPEN_ADVICE = verb("openadvice", NUMBER)
+SURE = verb("sure", QUESTION, NUMBER)  # 0 to 10
+NOT_TELL = verb("nottell", QUESTION)
+AGAIN = verb("again", buttons.ANSWER)  # what a therapist wrote
+IS_CONCERN = verb("isconcern", CONCERN)
+NO_CONCERN = verb("noconcern", CONCERN)
+HOW_IS = verb("howis", CONCERN, one_of("better", "same", "worse"))  # a concern
+OPEN_ADVICE = verb("openadvice", CONCERN)
 
 # An activity.
 HOW = verb("how", WORD)
 MORE = verb("more", WORD, optional(WORD))  # the side
 ASK = verb("ask", WORD)
-HOLD = verb("hold", NUMBER, WORD)  # a question with a file, and the activity that it shows
+HOLD = verb("hold", QUESTION, WORD)  # a question with a file, and the activity that it shows
 
 # What a carer wants of the bot.
 AWAKE = verb("awake")
@@ -83,8 +90,8 @@ MY_TIMES = verb("mytimes", one_of("keep", "learn"))
 RIGHTS = verb("rights", one_of("copy", "erase", "erase:sure", "all", "all:sure", "keep"))
 WHO = verb("who", WORD)  # a role, or "language"
 CONSENT = verb("consent", one_of("yes", "no", "language"))
-DUTY = verb("duty", DUTIES, optional(WORD))  # a carer
-BABY = verb("baby", NUMBER, WORD)  # a kept message, and a family or all
+DUTY = verb("duty", DUTIES, optional(CARER))
+BABY = verb("baby", MESSAGE, WORD)  # a kept message, and a family or all
 
 # The family's day and place.
 DAY_RIGHT = verb("shape:ok")
@@ -102,13 +109,13 @@ TRAVEL_HOME = verb("travel:home")
 TRAVEL_NO = verb("travel:no")
 
 # A concern or a question that a therapist has: its number.
-SEEN = verb("seen", NUMBER, optional(NUMBER))  # with those up to a number that the same message shows
-CALLED = verb("called", NUMBER, optional(NUMBER))
-WRONG = verb("wrong", NUMBER)
-GO_ON = verb("goon", NUMBER)
-ADVICE = verb("advice", NUMBER)
-ANSWER = verb("answer", NUMBER)
-REPLY = verb("reply", NUMBER)
+SEEN = verb("seen", CONCERN, optional(CONCERN))  # with those up to a number that the same message shows
+CALLED = verb("called", CONCERN, optional(CONCERN))
+WRONG = verb("wrong", CONCERN)
+GO_ON = verb("goon", CONCERN)
+ADVICE = verb("advice", CONCERN)
+ANSWER = verb("answer", CONCERN)
+REPLY = verb("reply", QUESTION)
 
 # A family of the caseload.
 WRITE = verb("write", FAMILY)
@@ -119,12 +126,15 @@ OPEN = verb("open", FAMILY)
 PLAN_SHOW = verb("planshow", FAMILY)
 PLAN = verb("plan", FAMILY)
 PLAN_DRAFT = verb("pd", NUMBER, WORD, TEXT)  # a draft, what to do with it, and with what
+ARM_GOES_ON = verb("armgoeson", FAMILY, DAY)  # the date that the hold was set to
+ARM_RESTS_ON = verb("armrestson", FAMILY, DAY)
+PLAN_UNDO = verb("planundo", FAMILY, NUMBER)  # a version just sent
 NEXT_STEP = verb("nextstep", FAMILY, WORD)  # an activity whose next step is taken
 GROUP = verb("group", FAMILY)
 AUDIT = verb("audit", FAMILY, optional(NUMBER))  # only acts before this one
 INVITE = verb("invite", FAMILY)
 INVITE_ROLE = verb("inviterole", FAMILY, WORD)
-INVITE_AGAIN = verb("inviteagain", WORD)
+INVITE_AGAIN = verb("inviteagain", CARER)
 INVITE_COLLEAGUE = verb("invitecolleague")
 NEW_FAMILY = verb("newfamily")
 NEW_FAMILY_ANSWER = verb("nf", one_of("side", "zone", "gestation", "make", "again"), optional(WORD))
@@ -136,19 +146,19 @@ DISCHARGE_BACK = verb("disback", FAMILY)
 
 # Colleagues.
 REMOVE = verb("remove", FAMILY)
-REMOVE_CARER = verb("removecarer", FAMILY, WORD)
-REMOVE_SURE = verb("removesure", FAMILY, WORD)
+REMOVE_CARER = verb("removecarer", FAMILY, CARER)
+REMOVE_SURE = verb("removesure", FAMILY, CARER)
 REMOVE_NO = verb("removeno", FAMILY)
 HANDOVER = verb("handover", FAMILY)
-HANDOVER_TO = verb("ho", WORD)
+HANDOVER_TO = verb("ho", THERAPIST)
 HANDOVER_YES = verb("hoyes", NUMBER)
 HANDOVER_NO = verb("hono", NUMBER)
-COVER = verb("cover", WORD)
-COVER_DAYS = verb("coverdays", WORD, NUMBER)
+COVER = verb("cover", THERAPIST)
+COVER_DAYS = verb("coverdays", THERAPIST, NUMBER)
 COVER_END = verb("coverend")
-COVER_NO = verb("coverno", WORD)
-COVER_DIGEST = verb("coverdigest", WORD)
-COVER_DOCUMENT = verb("coverpdf", WORD)
+COVER_NO = verb("coverno", THERAPIST)
+COVER_DIGEST = verb("coverdigest", THERAPIST)
+COVER_DOCUMENT = verb("coverpdf", THERAPIST)
 QUIET_OFF = verb("quietoff")
 
 # Photos, clips and voice notes, and the cards.

@@ -34,6 +34,7 @@ from telegram.error import (
 from telegram.request import HTTPXRequest
 from telegram.warnings import PTBUserWarning
 
+from bot.domain.ids import ChatId
 from bot.storage.repositories.deliveries import Outgoing
 from bot.storage.repositories.inbox import can_be_kept
 
@@ -61,7 +62,7 @@ class Outcome:
     file_id: str | None = None
     wait: float = 0.0
     error: str = ""
-    new_chat_id: int | None = None
+    new_chat_id: ChatId | None = None
 
 
 def make_bot(token: str, api_base: str | None, file_base: str | None) -> Bot:
@@ -173,7 +174,7 @@ def meaning_of(error: TelegramError) -> Outcome:
                 "later", wait=float(wait if isinstance(wait, int) else wait.total_seconds()), error=text
             )
         case ChatMigrated():
-            return Outcome("not_sent", error=text, new_chat_id=error.new_chat_id)
+            return Outcome("not_sent", error=text, new_chat_id=ChatId(error.new_chat_id))
         case Forbidden():
             return Outcome("unreachable", error=text)
         case InvalidToken() | Conflict():

@@ -24,6 +24,7 @@ from bot.messenger.metrics import Metrics
 from bot.messenger.periodic_jobs import PeriodicJobs
 from bot.messenger.renderer import Renderer
 from bot.messenger.sender import Sender
+from bot.messenger.wakeups import Wakeups
 from bot.messenger.workers import Workers
 from bot.storage.store import Store
 from bot.storage.trouble import DatabaseAway
@@ -33,7 +34,10 @@ ANSWER_WITHIN = 3.0  # seconds in which the database answers whoever asks for he
 
 
 class Parts:
-    """Everything that runs, for one store and one bot. drawer: what draws pictures and pages; else a process."""
+    """Everything that runs, for one store and one bot.
+
+    drawer: what draws pictures and pages; else a process. workers: where transactions run; else in threads.
+    """
 
     def __init__(
         self,
@@ -43,13 +47,14 @@ class Parts:
         library: Library,
         rates: Rates | None,
         drawer: Drawer | None = None,
+        workers: Workers | None = None,
         *,
         learning: bool = True,
     ) -> None:
         self.store, self.bot, self.clock = store, bot, clock
         self.metrics = Metrics()
         self.router = Router(clock, library, bot_name=bot.username, learning=learning)
-        self.workers = workers = Workers(store)
+        self.workers = workers = workers or Workers(store)
         materials = MaterialFiles(workers, bot, clock)
         self.sender = Sender(workers, bot, clock, Limits(rates), self.metrics, materials)
         self.drawer = drawer or Drawer(library)
@@ -63,6 +68,7 @@ class Parts:
             self._queued,
             also=[materials.periodic_job(), TherapistMenus(bot, workers).periodic_job()],
         )
+        self.wakeups = Wakeups(store, {"inbox": self.handler.wake.set, "outbox": self._queued})
         self.runner: Runner | None = None  # while this process keeps the timers
 
     def _queued(self) -> None:

@@ -137,6 +137,8 @@ async def run_parts(parts: Parts, settings: Settings, stopping: asyncio.Event) -
         asyncio.create_task(parts.handler.run(stopping), name="handler"),
         asyncio.create_task(leader.run(stopping), name="lead"),
     ]
+    if not parts.store.embedded:
+        jobs.append(asyncio.create_task(parts.wakeups.run(stopping), name="wakeups"))
     try:
         stop = asyncio.create_task(stopping.wait())
         done, _ = await asyncio.wait({*jobs, stop}, return_when=asyncio.FIRST_COMPLETED)

@@ -19,6 +19,7 @@ from telegram import (
 from telegram.constants import ChatType
 
 from bot.clock import Clock
+from bot.domain.ids import ChatId
 from bot.features.events import (
     AnySent,
     Blocked,
@@ -62,7 +63,7 @@ def event_from(raw: dict[str, Any], bot: Bot, clock: Clock) -> Event | None:
 def _message(message: Message, edited: bool, clock: Clock) -> AnySent:
     kind = Edited if edited else _kind(message)
     return kind(
-        chat_id=message.chat.id,
+        chat_id=ChatId(message.chat.id),
         private=message.chat.type == ChatType.PRIVATE,
         message_id=message.message_id,
         text=_cleaned(message.text or message.caption or _other_words(message)),
@@ -117,7 +118,7 @@ def _reaction(change: MessageReactionUpdated, clock: Clock) -> Reacted | None:
     if not new:
         return None
     return Reacted(
-        chat_id=change.chat.id,
+        chat_id=ChatId(change.chat.id),
         private=change.chat.type == ChatType.PRIVATE,
         message_id=change.message_id,
         emoji=new[-1].emoji,
@@ -130,7 +131,7 @@ def _press(query: CallbackQuery, clock: Clock) -> ButtonPressed | None:
     if query.message is None:
         return None
     return ButtonPressed(
-        chat_id=query.message.chat.id,
+        chat_id=ChatId(query.message.chat.id),
         private=query.message.chat.type == ChatType.PRIVATE,
         message_id=query.message.message_id,
         data=query.data or "",
@@ -147,7 +148,10 @@ def _membership(change: ChatMemberUpdated, clock: Clock) -> Event | None:
         return None
     kind = (Blocked if gone else Unblocked) if private else JoinedGroup
     return kind(
-        chat_id=change.chat.id, private=private, at=clock.heard(change.date), **_person(change.from_user)
+        chat_id=ChatId(change.chat.id),
+        private=private,
+        at=clock.heard(change.date),
+        **_person(change.from_user),
     )
 
 

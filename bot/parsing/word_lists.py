@@ -9,7 +9,7 @@ import re
 import tomllib
 import unicodedata
 from collections.abc import Iterable, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from bot.replies.phrases import phrases_of
@@ -81,6 +81,7 @@ def beginning(*names: str) -> str:
     return f"(?:{'|'.join(made)})" if made else "(?!)"
 
 
+@lru_cache(maxsize=64)  # one message is asked about by a dozen readers
 def words_in(text: str) -> tuple[str, ...]:
     """Return the folded words of a text in order, and its signs such as a thumbs-up; other marks are left out."""
     return tuple(
@@ -92,18 +93,25 @@ def words_in(text: str) -> tuple[str, ...]:
 
 def holds(words: Sequence[str], name: str) -> bool:
     """Say whether any run of a list stands among the words."""
-    spaced = f" {' '.join(words)} "
-    return any(f" {' '.join(run)} " in spaced for run in runs_of(name))
+    said, (runs, lengths) = tuple(words), _by_length(name)
+    return any(said[at : at + n] in runs for n in lengths for at in range(len(said) - n + 1))
 
 
 def made_of(words: Sequence[str], names: Iterable[str]) -> bool:
     """Say whether the words are nothing but runs of the lists, one after the other."""
-    runs = [run for name in names for run in runs_of(name)]
+    said, lists = tuple(words), [_by_length(name) for name in names]
     reached = {0}
-    for place in range(len(words)):
-        if place in reached:
-            reached |= {place + len(run) for run in runs if tuple(words[place : place + len(run)]) == run}
-    return len(words) in reached
+    for at in range(len(said)):
+        if at in reached:
+            reached |= {at + n for runs, lengths in lists for n in lengths if said[at : at + n] in runs}
+    return len(said) in reached
+
+
+@cache
+def _by_length(name: str) -> tuple[frozenset[Run], tuple[int, ...]]:
+    """Return the runs of a list and the lengths that they have: a list may hold ten thousand, and every message is looked up."""
+    runs = frozenset(runs_of(name))
+    return runs, tuple(sorted({len(run) for run in runs}))
 
 
 @cache

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 from bot.phrases import Words
-from scheduling.reasons import Because, Why
+from scheduling.reasons import Because, Proof, Why
 
 
 def because_in_words(because: Because, words: Words) -> str:
@@ -35,6 +37,16 @@ def why_in_words(why: Why, words: Words) -> str:
             else words.plain("because.no_prompts")
         )
     return words.plain(f"because.{why.kind}")
+
+
+def proof_in_words(proof: Proof, words: Words) -> str | None:
+    """Return how near a day that falls short comes to the best that its rules allow; None where there is nothing to tell."""
+    excess = proof.excess
+    if not proof.short or excess is None or excess > 1:
+        return None
+    if excess == 0:
+        return words.plain("because.proved")
+    return words.plain("because.within", percent=ceil(excess * 100))
 
 
 def _number(value: float) -> str:

@@ -19,6 +19,7 @@ import yaml
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, field_validator
 from pydantic_core import ErrorDetails
 
+from bot.domain.ids import CarerId, ChatId, FamilyId, TherapistId
 from bot.errors import InputProblem
 from scheduling.plan import PlanProblems, plan_from
 
@@ -64,15 +65,15 @@ class ClinicSection(_Strict):
 
 
 class TherapistSection(_Strict):
-    id: str = Id
-    chat_id: int | None = None
+    id: TherapistId = Id
+    chat_id: ChatId | None = None
     name: str = Field(min_length=1, max_length=100)
     language: Literal["en", "es"] = "en"
 
 
 class CarerSection(_Strict):
-    id: str = Id
-    chat_id: int | None = None
+    id: CarerId = Id
+    chat_id: ChatId | None = None
     name: str = Field(min_length=1, max_length=100)
     language: Literal["en", "es"] = "en"
     role: str = Field(default="parent", min_length=1, max_length=20)
@@ -88,8 +89,8 @@ class NumbersSection(_Strict):
 
 
 class FamilySection(_Strict):
-    id: str = Id
-    therapist: str
+    id: FamilyId = Id
+    therapist: TherapistId
     numbers: NumbersSection | None = None
     plan: Any
     carers: list[CarerSection] = Field(min_length=1)

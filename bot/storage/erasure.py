@@ -15,6 +15,7 @@ from datetime import datetime
 from sqlalchemy import ColumnElement, Table, and_, delete, func, select, update
 
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId, ChatId, FamilyId
 from bot.domain.subject import NumberedKind, Subject
 from bot.storage.rows import AnyRow
 from bot.storage.tables import (  # fmt: skip
@@ -56,7 +57,7 @@ WORDS_OF_A_CARER: tuple[Table, ...] = (
 MINUTES_OF_A_CARER = {"sessions", "skips"}
 
 
-def rows_of_family(uow: UnitOfWork, family_id: str) -> dict[str, int]:
+def rows_of_family(uow: UnitOfWork, family_id: FamilyId) -> dict[str, int]:
     """Return how many rows each table holds of a family, those with none left out."""
     counts = {}
     for table in _tables_of_a_family():
@@ -75,7 +76,7 @@ def _tables_of_a_family() -> list[Table]:
     ]
 
 
-def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: Actor) -> None:
+def erase_family(uow: UnitOfWork, family_id: FamilyId, now: datetime, *, who: Actor) -> None:
     """Erase every row of a family, its sealed inbox and outbox payloads included. who: for the audit log."""
     _draw_anew(uow)
     family = (uow.conn.execute(select(families).where(families.c.id == family_id))).one()
@@ -94,7 +95,9 @@ def erase_family(uow: UnitOfWork, family_id: str, now: datetime, *, who: Actor) 
     uow.audit.note(who=who, what="family erased", now=now, family_id=family_id)
 
 
-def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *, who: Actor) -> None:
+def erase_carer(
+    uow: UnitOfWork, family_id: FamilyId, carer_id: CarerId, now: datetime, *, who: Actor
+) -> None:
     """Erase one carer's words and name; the baby's minutes stay, nameless."""
     _draw_anew(uow)
     carer = (
@@ -134,7 +137,7 @@ def erase_carer(uow: UnitOfWork, family_id: str, carer_id: str, now: datetime, *
     uow.audit.note(who=who, what="carer erased", now=now, family_id=family_id, detail=carer_id)
 
 
-def _chats_of(uow: UnitOfWork, family_id: str) -> set[int]:
+def _chats_of(uow: UnitOfWork, family_id: FamilyId) -> set[ChatId]:
     return set(
         uow.conn.scalars(
             select(carers.c.chat_id).where(carers.c.family_id == family_id, carers.c.chat_id.is_not(None))
@@ -142,7 +145,7 @@ def _chats_of(uow: UnitOfWork, family_id: str) -> set[int]:
     )
 
 
-def open_concerns(uow: UnitOfWork, family_id: str, carer_id: str | None = None) -> list[str]:
+def open_concerns(uow: UnitOfWork, family_id: FamilyId, carer_id: CarerId | None = None) -> list[str]:
     """Return the urgencies of concerns that no therapist has seen yet (of one carer, or of the family)."""
     query = select(concerns.c.urgency).where(
         concerns.c.family_id == family_id,
@@ -165,14 +168,14 @@ def _draw_anew(uow: UnitOfWork) -> None:
     uow.renderings.free_all()
 
 
-def _texts(uow: UnitOfWork, table: Table, family_id: str, carer_id: str | None = None) -> set[str]:
+def _texts(uow: UnitOfWork, table: Table, family_id: FamilyId, carer_id: CarerId | None = None) -> set[str]:
     query = select(table.c.text).where(table.c.family_id == family_id)
     if carer_id is not None:
         query = query.where(table.c.carer_id == carer_id)
     return {text for text in uow.conn.scalars(query) if text}
 
 
-def _abouts(uow: UnitOfWork, family_id: str, carer_id: str | None) -> set[str]:
+def _abouts(uow: UnitOfWork, family_id: FamilyId, carer_id: CarerId | None) -> set[str]:
     """Return what messages to therapists about these concerns, questions and people are marked with.
 
     carer_id: None for the whole family, each of its carers included.
@@ -199,7 +202,7 @@ def _unlink_messages(uow: UnitOfWork, which: ColumnElement[bool]) -> None:
             uow.conn.execute(update(table).where(column.in_(gone)).values(message_id=None))
 
 
-def _forget_chats(uow: UnitOfWork, chat_ids: Iterable[int], family_id: str) -> None:
+def _forget_chats(uow: UnitOfWork, chat_ids: Iterable[ChatId], family_id: FamilyId) -> None:
     """Empty what the edge keeps of chats, and forget where their talks stood."""
     for chat_id in chat_ids:
         elsewhere = uow.conn.scalar(
@@ -223,7 +226,7 @@ def _forget_chats(uow: UnitOfWork, chat_ids: Iterable[int], family_id: str) -> N
 
 
 def _empty_inbox(
-    uow: UnitOfWork, chat_id: int, which: ColumnElement[bool] | None = None, *, keep_chat: bool = False
+    uow: UnitOfWork, chat_id: ChatId, which: ColumnElement[bool] | None = None, *, keep_chat: bool = False
 ) -> None:
     """Empty the updates of a chat, those that wait included; the rows stay, since the newest says where to go on."""
     query = select(inbox.c.seq, inbox.c.update_id, inbox.c.state).where(inbox.c.chat_id == chat_id)
@@ -251,7 +254,7 @@ def _forget_with_therapists(uow: UnitOfWork, abouts: set[str], needles: set[str]
         _empty_inbox(uow, chat_id, inbox.c.state != "new", keep_chat=True)
 
 
-def _forget_told(uow: UnitOfWork, chat_ids: Collection[int], needles: set[str]) -> None:
+def _forget_told(uow: UnitOfWork, chat_ids: Collection[ChatId], needles: set[str]) -> None:
     """Empty what was said in chats where it names or quotes them.
 
     What still waits is left to go out: it may be another family's concern, in which the same name stands. A digest that
@@ -280,7 +283,7 @@ def _tells(row: AnyRow, needles: set[str]) -> bool:
     return any(json.dumps(needle, ensure_ascii=False)[1:-1] in said for needle in needles if needle)
 
 
-def _digest_again(uow: UnitOfWork, chat_id: int) -> None:
+def _digest_again(uow: UnitOfWork, chat_id: ChatId) -> None:
     """Have a digest that was not sent yet made anew, without what was erased."""
     therapist = (uow.conn.execute(select(therapists).where(therapists.c.chat_id == chat_id))).first()
     if therapist is None or therapist.digest_until is None:

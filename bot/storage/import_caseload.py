@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import insert, select, update
 
 from bot.domain.actor import CASELOAD_FILE, SERVER
+from bot.domain.ids import ChatId, FamilyId, TherapistId
 from bot.errors import InputProblem
 from bot.storage.caseload_file import (
     WEEKDAYS,
@@ -90,7 +91,7 @@ def _load_therapist(uow: UnitOfWork, section: TherapistSection, now: datetime) -
     return known is None and section.chat_id is None
 
 
-def _chat_is_free(uow: UnitOfWork, chat_id: int, *, therapist_id: str | None = None) -> None:
+def _chat_is_free(uow: UnitOfWork, chat_id: ChatId, *, therapist_id: TherapistId | None = None) -> None:
     """Refuse a chat that would be both a therapist's and somebody else's: words must never cross."""
     holder = uow.therapists.in_chat(chat_id)
     if holder is not None and holder.id != therapist_id:
@@ -124,17 +125,27 @@ def _load_family(uow: UnitOfWork, section: FamilySection, now: datetime) -> str:
     if section.numbers is not None:
         uow.families.set_numbers(section.id, **section.numbers.model_dump())
     uow.families.note_loaded(section.id, mark)
-    _load_plan(uow, section.id, document, now)
+    _load_plan(uow, section.id, document, now, says_hold="arm_hold" in section.plan)
     for carer in section.carers:
         _load_carer(uow, section, carer, now)
     return "new" if known is None else "changed"
 
 
-def _load_plan(uow: UnitOfWork, family_id: str, document: dict[str, Any], now: datetime) -> None:
-    """Keep a plan that differs from the one that the file held last; a plan made in chat since then stays otherwise."""
-    from_file = [each for each in uow.plans.versions(family_id) if each.made_by == CASELOAD_FILE]
-    if not from_file or from_file[-1].document != document:
-        uow.plans.add(family_id, document, made_by=CASELOAD_FILE, now=now)
+def _load_plan(
+    uow: UnitOfWork, family_id: FamilyId, document: dict[str, Any], now: datetime, *, says_hold: bool
+) -> None:
+    """Keep a plan that differs from the one that the file held last; a plan made in chat since then stays otherwise.
+
+    says_hold: the file speaks of a hold of the arm, if only to say null. Where it does not, a hold that stands goes on.
+    """
+    versions = uow.plans.versions(family_id)
+    held = None if says_hold or not versions else versions[-1].document.get("arm_hold")
+    from_file = [dict(each.document) for each in versions if each.made_by == CASELOAD_FILE]
+    if not says_hold and from_file:
+        from_file[-1].pop("arm_hold", None)  # it may have been carried over
+    if not from_file or from_file[-1] != document:
+        carried = {} if held is None else {"arm_hold": held}
+        uow.plans.add(family_id, document | carried, made_by=CASELOAD_FILE, now=now)
 
 
 def _load_carer(uow: UnitOfWork, family: FamilySection, section: CarerSection, now: datetime) -> None:
@@ -155,7 +166,7 @@ def _load_carer(uow: UnitOfWork, family: FamilySection, section: CarerSection, n
 
 def _invite(uow: UnitOfWork, section: FamilySection, now: datetime) -> list[tuple[str, str, str]]:
     """Invite the carers who have not joined and hold no invitation that is still good."""
-    invited = []
+    invited: list[tuple[str, str, str]] = []
     for carer in uow.carers.of_family(section.id):
         listed = any(each.id == carer.id for each in section.carers)
         if listed and carer.state == "invited" and not uow.invitations.has_open(section.id, carer.id, now):

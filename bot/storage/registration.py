@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import insert, select
 
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId, FamilyId, TherapistId
 from bot.phrases import Language
 from bot.storage.tables import clinics
 from bot.storage.unit_of_work import UnitOfWork
@@ -51,16 +52,18 @@ def add_clinic(
     )
 
 
-def add_therapist(uow: UnitOfWork, *, name: str, language: Language) -> str:
+def add_therapist(uow: UnitOfWork, *, name: str, language: Language) -> TherapistId:
     """Make a therapist who has no chat yet; return the id."""
-    therapist_id = fresh_id("t")
+    therapist_id = TherapistId(fresh_id("t"))
     uow.therapists.add(therapist_id, name=name, language=language)
     return therapist_id
 
 
-def add_carer(uow: UnitOfWork, family_id: str, *, name: str, language: Language, role: str = "parent") -> str:
+def add_carer(
+    uow: UnitOfWork, family_id: FamilyId, *, name: str, language: Language, role: str = "parent"
+) -> CarerId:
     """Make a carer who is invited and has not joined; return the id."""
-    carer_id = fresh_id("c")
+    carer_id = CarerId(fresh_id("c"))
     uow.carers.add(family_id, carer_id, name=name, role=role, language=language)
     return carer_id
 
@@ -86,9 +89,11 @@ def empty_plan(
     )
 
 
-def add_family(uow: UnitOfWork, *, therapist_id: str, plan: dict[str, Any], now: datetime) -> str:
+def add_family(
+    uow: UnitOfWork, *, therapist_id: TherapistId, plan: dict[str, Any], now: datetime
+) -> FamilyId:
     """Make a family with a first plan; return the id."""
-    family_id = fresh_id("f")
+    family_id = FamilyId(fresh_id("f"))
     uow.families.add(
         family_id,
         therapist_id=therapist_id,

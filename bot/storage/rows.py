@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields
+from functools import cache
 from typing import Any, TypeAlias, TypeVar
 
 from sqlalchemy import CursorResult, Row
@@ -33,5 +34,10 @@ def kept(found: Found | None, noun: str, key: object) -> Found:
 def value_of(kind: type[Found], row: AnyRow, **given: object) -> Found:
     """Return a row as a frozen value: each field from the column of that name, or as given. Raises KeyError for none."""
     named = row._mapping
-    names = [each.name for each in fields(kind)]  # type: ignore[arg-type]
+    names = _names_of(kind)  # type: ignore[arg-type]
     return kind(**{name: given[name] if name in given else named[name] for name in names})
+
+
+@cache
+def _names_of(kind: type[Any]) -> tuple[str, ...]:
+    return tuple(each.name for each in fields(kind))

@@ -8,7 +8,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Self
+from typing import Any, Self
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError
@@ -130,6 +130,11 @@ class Store:
             raw = conn.execution_options(isolation_level="AUTOCOMMIT", underwing_reads=True)
             for name in inspect(raw).get_table_names():
                 raw.exec_driver_sql(f'VACUUM (FULL) "{name}"')
+
+    def connect_arguments(self) -> dict[str, Any]:
+        """Return what the driver needs for a connection of its own to PostgreSQL."""
+        _, arguments = self.engine.dialect.create_connect_args(self.engine.url)
+        return {**arguments, **NOTICE_A_SILENT_SERVER}
 
     def close(self) -> None:
         self.engine.dispose()

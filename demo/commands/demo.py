@@ -28,15 +28,12 @@ def demo(
 ) -> None:
     """Play a week: reminders, replies, a question, a concern, the digest. No account, no network."""
     # The demo brings a web server along; no other command should pay for loading it.
-    import logging
-
-    import structlog
-
     from bot.errors import WorldProblem
+    from bot.logs import set_up_logs
     from demo.play import play
     from demo.show import show
 
-    structlog.configure(wrapper_class=structlog.make_filtering_bound_logger(logging.WARNING))
+    set_up_logs("warning")
     with_page = sys.stdout.isatty() if page is None else page
     try:
         if with_page:

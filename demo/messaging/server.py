@@ -97,6 +97,11 @@ class MessagingServer:
         return f"{self.url}/file/bot"
 
     @property
+    def listens(self) -> bool:
+        """Whether it was started and not stopped; otherwise it is of use within this process alone."""
+        return self._http is not None
+
+    @property
     def faults(self) -> FaultPlan:
         return self.service.faults
 

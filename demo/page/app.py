@@ -174,7 +174,7 @@ async def _on_phone(world: World, wanted: Say | Press | Show | Phone) -> None:
         case Show():
             await world.act(chat_id, lambda person: _show(person, wanted.do))
         case Phone(do="take"):
-            world.week.household.taken.add(chat_id)
+            world.week.residents.taken.add(chat_id)
             await world.tell()
         case Phone():
             world.give_back(chat_id)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from bot.domain.ids import ChatId, FamilyId, ReminderId
 from bot.domain.reminders import Reminder
 from bot.phrases import Language, Words, words_for
 from bot.phrases.because import because_in_words
@@ -32,14 +33,14 @@ class Explainer:
         self._reminders: dict[tuple[int, int], Reminder | None] = {}
         self._readings: dict[tuple[int, int, str], Reading] = {}
 
-    def reminder(self, uow: UnitOfWork, chat_id: int, message_id: int) -> Reminder | None:
+    def reminder(self, uow: UnitOfWork, chat_id: ChatId, message_id: int) -> Reminder | None:
         """Return the reminder that one of the bot's messages is."""
         key = (chat_id, message_id)
         if self._reminders.get(key) is None:
             said_as = uow.outbox.said_as(chat_id, message_id)
             about = said_as.about if said_as else None
             is_one = about is not None and about.kind == "reminder"
-            self._reminders[key] = uow.reminders.find(about.number) if about and is_one else None
+            self._reminders[key] = uow.reminders.find(ReminderId(about.number)) if about and is_one else None
         return self._reminders[key]
 
     def why(self, reminder: Reminder, language: Language) -> Note | None:
@@ -49,7 +50,7 @@ class Explainer:
         return Note("why", (because_in_words(Because(**reminder.because), words_for(language)),))
 
     def read(
-        self, uow: UnitOfWork, chat_id: int, message_id: int, text: str, language: Language
+        self, uow: UnitOfWork, chat_id: ChatId, message_id: int, text: str, language: Language
     ) -> Note | None:
         """Return what a carer's message was read as; None for a command or what was not kept."""
         kept = uow.messages.in_chat(chat_id, message_id)
@@ -95,7 +96,7 @@ class Explainer:
 
 
 def _context(
-    uow: UnitOfWork, family_id: str, at: datetime, prompt: Reminder | None, language: Language
+    uow: UnitOfWork, family_id: FamilyId, at: datetime, prompt: Reminder | None, language: Language
 ) -> ReplyContext:
     family, plan = uow.families.get(family_id), uow.plans.get(family_id).plan
     now = family.local(at)

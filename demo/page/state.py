@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from babel.dates import format_datetime
 
+from bot.domain.ids import ChatId, FamilyId
 from bot.phrases import Language
 from bot.storage.unit_of_work import UnitOfWork
 from demo.messaging.views import MessageView
@@ -18,7 +19,7 @@ from demo.page.tour import GRANDFATHER, MOTHER, THERAPIST
 from demo.page.world import SPEEDS, World
 
 MOST_MESSAGES = 60  # of a phone, the newest
-FAMILY = "pip"
+FAMILY = FamilyId("pip")
 PHONES: tuple[tuple[int, str, Language], ...] = (
     (MOTHER, "mother", "en"),
     (GRANDFATHER, "grandfather", "es"),
@@ -58,10 +59,10 @@ class Snapshot:
         messages = world.person(chat_id).messages()[-MOST_MESSAGES:]
         return {
             "id": chat_id,
-            "name": world.week.scenario.names[chat_id],
+            "name": world.week.residents.scenario.names[chat_id],
             "role": role,
             "language": own,
-            "taken": chat_id in world.week.household.taken,
+            "taken": chat_id in world.week.residents.taken,
             "toast": _toast(world.person(chat_id).toasts),
             "messages": [self._message(uow, each, role, own, zone, language) for each in messages],
         }
@@ -77,10 +78,10 @@ class Snapshot:
     ) -> dict[str, Any]:
         note: Note | None = None
         if role != "therapist" and view.by_bot and view.kind == "text":
-            reminder = self._explainer.reminder(uow, view.chat_id, view.message_id)
+            reminder = self._explainer.reminder(uow, ChatId(view.chat_id), view.message_id)
             note = self._explainer.why(reminder, language) if reminder else None
         elif role != "therapist" and not view.by_bot:
-            note = self._explainer.read(uow, view.chat_id, view.message_id, view.text, own)
+            note = self._explainer.read(uow, ChatId(view.chat_id), view.message_id, view.text, own)
         at = datetime.fromtimestamp(view.at, zone)
         return {
             "id": view.message_id,

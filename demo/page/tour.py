@@ -63,7 +63,7 @@ def _press(person: Person, end: str) -> None:
 async def _digest(world: World) -> None:
     """On to the evening on which the week is summed up."""
     before = len(_pictures(world))
-    ends = world.week.scenario.ends
+    ends = world.week.ends
     world.give_back(MOTHER)
     world.give_back(GRANDFATHER)
     world.give_back(THERAPIST)
@@ -75,7 +75,7 @@ def _pictures(world: World) -> list[int]:
 
 
 async def _yours(world: World) -> None:
-    world.week.household.taken.update((MOTHER, GRANDFATHER, THERAPIST))
+    world.week.residents.taken.update((MOTHER, GRANDFATHER, THERAPIST))
     await world.tell()
 
 

@@ -15,7 +15,6 @@ from demo.week import Week
 TICK = 0.2  # real seconds between two moves of a running clock
 SPEEDS = (1, 5, 30)  # minutes of the week in one real second
 SHOWN_EVERY = 1.0  # real seconds between two looks at a week that goes by
-SHOWN_EVERY = 1.0  # real seconds between two looks at a week that goes by
 MOST_STEPS = 400  # of a single wish to see what comes next
 
 Clip = Literal["photo", "video"]
@@ -39,7 +38,7 @@ class World:
 
     @property
     def over(self) -> bool:
-        return self.now >= self.week.scenario.ends
+        return self.now >= self.week.ends
 
     def person(self, chat_id: int) -> Person:
         """Return who has a phone. Raises PeopleError for nobody."""
@@ -57,7 +56,7 @@ class World:
                 await self._tell()
 
     async def _advance(self, target: datetime) -> None:
-        target = min(target, self.week.scenario.ends)
+        target = min(target, self.week.ends)
         while (due := await self.week.next_at()) is not None and due <= target:
             await self._step()
         self.week.move_to(max(target, self.now))
@@ -65,10 +64,7 @@ class World:
             self.running = False
 
     async def _step(self) -> bool:
-        now = await self.week.step()
-        if now is not None:
-            self.week.household.look(now)
-        return now is not None
+        return await self.week.step() is not None
 
     def run(self, speed: int) -> None:
         self.running, self.speed = not self.over, speed
@@ -102,16 +98,16 @@ class World:
     async def act(self, chat_id: int, do: Callable[[Person], object]) -> None:
         """Have somebody do something now, and see what comes of it. From then on the phone is the visitor's."""
         async with self._busy:
-            self.week.household.taken.add(chat_id)
+            self.week.residents.taken.add(chat_id)
             self.week.server.clock.set(self.now)
             do(self.person(chat_id))
             await self.week.rehearsal.settle()
-            self.week.household.look(self.now)
+            self.week.residents.look(self.now)
         await self._tell()
 
     def give_back(self, chat_id: int) -> None:
         """Let somebody live by their own habits again."""
-        self.week.household.taken.discard(chat_id)
+        self.week.residents.taken.discard(chat_id)
 
     # ---------------------------------------------------------------- those who watch
 

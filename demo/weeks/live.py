@@ -1,131 +1,69 @@
-"""Lives the weeks: one family of each kind under one plan, on the real bot with a clock that jumps."""
+"""Lives the weeks: one family of each kind under one plan, on one stage."""
 
 from __future__ import annotations
 
-import tempfile
+import asyncio
 from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import datetime, timedelta
 from random import Random
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from cryptography.fernet import Fernet
-
 from bot.activities.library import Library
-from bot.clock import SteppedClock
 from bot.digest.lines import rendered, suggestion_section
 from bot.digest.week import digest_of
 from bot.digest.wording import wording_for
-from bot.phrases import Language, words_for
-from bot.storage import import_caseload, migrate
-from bot.storage.caseload_file import Caseload, FamilySection, caseload_from
-from bot.storage.encryption import Encryption
+from bot.domain.ids import FamilyId
+from bot.phrases import words_for
+from bot.rehearsal.figures import ActivityMinutes, Lived, Sent
+from bot.rehearsal.living import Trial
+from bot.storage.caseload_file import caseload_from
 from bot.storage.reports.facts import facts_of
 from bot.storage.store import Store
 from bot.storage.unit_of_work import UnitOfWork
-from demo.messaging import Limits, MessagingServer, ServerClock
-from demo.rehearsal import Rehearsal, rehearsing
-from demo.weeks.figures import ActivityMinutes, Lived, Sent
-from demo.weeks.kinds import KINDS, Kind
+from demo.stage import opened
+from demo.weeks.kinds import BY_ID, KINDS, Kind
 from demo.weeks.people import LivedFamily, People
-from scheduling.plan import Plan, plan_from
 
 FIRST_CHAT = 10**12
 WEEK = 7
 
-Progress = Callable[[float, date], None]
-"""Told the share of the weeks that is over, and the day."""
+Progress = Callable[[float], object]
+"""Told the share of the weeks that is over."""
 
 
-@dataclass(frozen=True, slots=True)
-class Trial:
-    """What is to be lived. starts: a local midnight of the family's zone. language: of the clinic's texts."""
-
-    caseload: Caseload
-    family: FamilySection
-    starts: datetime
-    days: int
-    seed: int
-    kinds: tuple[Kind, ...] = KINDS
-    language: Language = "en"
-
-    @property
-    def plan(self) -> Plan:
-        return plan_from(self.family.plan)
-
-    @property
-    def ends(self) -> datetime:
-        return self.starts + timedelta(days=self.days)
+def lived(trial: Trial, library: Library) -> list[Lived]:
+    """Live a trial to its end in this thread. The bot finds this by entry point."""
+    return asyncio.run(live(trial, library, lambda share: None))
 
 
-def trial_of(caseload: Caseload, family: FamilySection, now: datetime, *, days: int, seed: int) -> Trial:
-    """Return a trial from the next Monday on."""
-    zone = ZoneInfo(plan_from(family.plan).time_zone)
-    today = now.astimezone(zone).date()
-    starts = datetime.combine(today + timedelta(days=7 - today.weekday()), time(0), zone)
-    return Trial(caseload, family, starts, days, seed)
+def kinds_of(trial: Trial) -> tuple[Kind, ...]:
+    return tuple(BY_ID[kind] for kind in trial.kinds) or KINDS
 
 
 async def live(trial: Trial, library: Library, progress: Progress) -> list[Lived]:
-    """Live the weeks of a trial; the same trial lives the same weeks."""
-    with tempfile.TemporaryDirectory(prefix="underwing-rehearsal-") as scratch:
-        store = Store.open(f"sqlite:///{scratch}/weeks.db", Encryption(Fernet.generate_key().decode()))
-        try:
-            migrate.upgrade(store)
-            async with MessagingServer(limits=Limits.off(), clock=ServerClock(trial.starts)) as server:
-                return await _live(trial, library, progress, store, server)
-        finally:
-            store.close()
-
-
-async def _live(
-    trial: Trial, library: Library, progress: Progress, store: Store, server: MessagingServer
-) -> list[Lived]:
-    families = [_family(trial, place, kind) for place, kind in enumerate(trial.kinds)]
-    document = _caseload(trial, families)
-    with store.write() as uow:
-        import_caseload.load(uow, caseload_from(document, list(library), where="rehearsal"), trial.starts)
-    for person in [*document["therapists"], *(c for f in document["families"] for c in f["carers"])]:
-        server.people.add(person["chat_id"], person["name"])
-    people = People(families, server)
+    """Live the weeks of a trial on one stage; the same trial lives the same weeks."""
+    families = [_family(trial, place, kind) for place, kind in enumerate(kinds_of(trial))]
+    caseload = caseload_from(_caseload(trial, families), list(library), where="rehearsal")
     loads: dict[str, list[int]] = {family.id: [] for family in families}
-    async with rehearsing(store, library, SteppedClock(trial.starts), server) as rehearsal:
-        await rehearsal.settle()
-        people.look(trial.starts)
-        while (now := await _step(rehearsal, people, server, trial.ends)) is not None:
-            people.look(now)
-            _note_loads(store, families, loads, now, trial)
-            progress(
-                (now - trial.starts) / (trial.ends - trial.starts), now.astimezone(trial.starts.tzinfo).date()
-            )
-    with store.read() as uow:
-        return [_lived(uow, trial, family, loads[family.id], library) for family in families]
-
-
-async def _step(
-    rehearsal: Rehearsal, people: People, server: MessagingServer, ends: datetime
-) -> datetime | None:
-    """Jump to the next thing that happens; return when that was, None when the weeks are over."""
-    known = [at for at in (await rehearsal.next_due(), people.next_at()) if at is not None]
-    if not known or min(known) >= ends:
-        return None
-    now = max(min(known), rehearsal.clock.now())
-    rehearsal.clock.move_to(now)
-    server.clock.set(now)
-    people.act(now)
-    await rehearsal.settle()
-    return now
+    async with opened(
+        caseload, library, trial.starts, trial.ends, lambda server: People(families, server)
+    ) as stage:
+        while (now := await stage.step()) is not None:
+            _note_loads(stage.store, families, loads, now, trial)
+            progress((now - trial.starts) / (trial.ends - trial.starts))
+        with stage.store.read() as uow:
+            return [_lived(uow, trial, family, loads[family.id], library) for family in families]
 
 
 def _family(trial: Trial, place: int, kind: Kind) -> LivedFamily:
-    carers = trial.family.carers
+    plan = trial.as_plan
     return LivedFamily(
-        id=kind.id,
+        id=FamilyId(kind.id),
         kind=kind,
-        plan=trial.plan,
-        zone=ZoneInfo(trial.plan.time_zone),
-        language=carers[0].language,
+        plan=plan,
+        zone=ZoneInfo(plan.time_zone),
+        language=trial.carers,
         chats=tuple(FIRST_CHAT + 10 * place + home for home in range(kind.homes)),
         # Each kind draws from its own stream, so that one more kind changes nothing for the others.
         random=Random(f"{trial.seed} {kind.id}"),
@@ -141,13 +79,13 @@ def _caseload(trial: Trial, families: list[LivedFamily]) -> dict[str, Any]:
         "language": trial.language,
     }
     return {
-        "clinic": trial.caseload.clinic.model_dump(mode="json"),
+        "clinic": dict(trial.clinic),
         "therapists": [therapist],
         "families": [
             {
                 "id": family.id,
                 "therapist": "therapist",
-                "plan": trial.family.plan,
+                "plan": dict(trial.plan),
                 "carers": [
                     {
                         "id": f"carer{home}",
@@ -176,7 +114,7 @@ def _note_loads(
     with store.read() as uow:
         for family in families:
             budget = uow.families.get(family.id).budget
-            load = trial.plan.most_prompts if budget is None else budget
+            load = family.plan.most_prompts if budget is None else budget
             loads[family.id] += [load] * (day + 1 - len(loads[family.id]))
 
 
@@ -186,10 +124,11 @@ def _lived(uow: UnitOfWork, trial: Trial, lived: LivedFamily, load: list[int], l
     whole = digest_of(facts_of(uow, family, trial.ends, last=last, days=trial.days)).as_json()
     week = digest_of(facts_of(uow, family, trial.ends, last=last, days=WEEK))
     reminders = uow.reminders.recent(family.id, since=trial.starts.date())
-    wording = wording_for(week, words_for(trial.language), lambda each: library.name(each, trial.language))
+    words = words_for(trial.language)
+    wording = wording_for(week, words, lambda each: library.name(each, trial.language))
     return Lived(
         kind=lived.id,
-        title=lived.kind.title,
+        title=words.plain(f"trying.kind_{lived.kind.id}"),
         days=trial.days,
         sent=tuple(Sent(at.date(), at.hour * 60 + at.minute, fits) for at, fits in lived.timed),
         answered=sum(each.state in ("answered", "later", "skipped") for each in reminders),

@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 from random import Random
 from zoneinfo import ZoneInfo
 
+from bot.domain.ids import FamilyId
 from demo.messaging import MessagingServer
 from demo.messaging.views import MessageView
 from demo.weeks.kinds import Kind, State, TrueDay, true_day
@@ -26,7 +27,7 @@ SECOND_HOME_FROM = 3  # Thursday: the weekdays from which the baby is in the sec
 class LivedFamily:
     """One invented family. chats: its carers', in the order of homes. timed: of each reminder seen, when and whether it fit."""
 
-    id: str
+    id: FamilyId
     kind: Kind
     plan: Plan
     zone: ZoneInfo
@@ -53,7 +54,7 @@ class People:
     def __init__(self, families: list[LivedFamily], server: MessagingServer) -> None:
         self._server = server
         self._of_chat = {chat: family for family in families for chat in family.chats}
-        self._seen = server.events.last
+        self._seen = 0
         self._number = itertools.count()
         self._plans: list[tuple[datetime, int, Callable[[], object]]] = []
 

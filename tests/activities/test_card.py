@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from bot.activities.card import refresher_card, reviews_of, short_card, therapist_card
 from bot.activities.library import load_library
 from bot.activities.schema import Activity, Review
+from bot.activities.sides import AffectedSide, Side
 from bot.phrases import words_for
 
 LIBRARY = load_library()
@@ -27,8 +28,8 @@ each_card = pytest.mark.parametrize(("activity", "language", "affected", "side")
 def whole(
     activity: str,
     language: str,
-    affected: str,
-    side: str | None,
+    affected: AffectedSide,
+    side: Side | None,
     nickname: str = "Marigold-Ann",
     after_feed: int | None = None,
 ) -> str:
@@ -45,8 +46,8 @@ def whole(
 def short(
     activity: str,
     language: str,
-    affected: str,
-    side: str | None,
+    affected: AffectedSide,
+    side: Side | None,
     nickname: str = "Marigold-Ann",
     after_feed: int | None = None,
 ) -> str:
@@ -61,7 +62,9 @@ def short(
 
 
 @each_card
-def test_a_card_fits_a_phone_and_leaves_no_placeholder(activity, language, affected, side):
+def test_a_card_fits_a_phone_and_leaves_no_placeholder(
+    activity: str, language: str, affected: AffectedSide, side: Side | None
+) -> None:
     for card in (whole(activity, language, affected, side), short(activity, language, affected, side)):
         assert "{" not in card
         assert "}" not in card
@@ -69,12 +72,16 @@ def test_a_card_fits_a_phone_and_leaves_no_placeholder(activity, language, affec
 
 
 @each_card
-def test_a_short_card_holds_fewer_than_450_characters(activity, language, affected, side):
+def test_a_short_card_holds_fewer_than_450_characters(
+    activity: str, language: str, affected: AffectedSide, side: Side | None
+) -> None:
     assert len(shown(short(activity, language, affected, side, after_feed=30))) < 450
 
 
 @each_card
-def test_a_short_card_says_what_it_is_three_steps_and_then_the_stop_signs(activity, language, affected, side):
+def test_a_short_card_says_what_it_is_three_steps_and_then_the_stop_signs(
+    activity: str, language: str, affected: AffectedSide, side: Side | None
+) -> None:
     what, steps, stop = short(activity, language, affected, side).split("\n\n")
 
     assert what.startswith(f"<b>{LIBRARY.name(activity, language)}</b> · Marigold-Ann\n")
@@ -83,7 +90,9 @@ def test_a_short_card_says_what_it_is_three_steps_and_then_the_stop_signs(activi
 
 
 @each_card
-def test_both_cards_show_every_stop_sign(activity, language, affected, side):
+def test_both_cards_show_every_stop_sign(
+    activity: str, language: str, affected: AffectedSide, side: Side | None
+) -> None:
     ends = [sign.split("}")[-1] for sign in LIBRARY[activity].text(language).stop_signs]
 
     for card in (whole(activity, language, affected, side), short(activity, language, affected, side)):
@@ -92,8 +101,8 @@ def test_both_cards_show_every_stop_sign(activity, language, affected, side):
 
 @each_card
 def test_both_cards_send_to_emergency_help_and_the_whole_one_says_that_the_chat_is_none(
-    activity, language, affected, side
-):
+    activity: str, language: str, affected: AffectedSide, side: Side | None
+) -> None:
     call = {"en": "Call for emergency help now", "es": "Llama ya a emergencias"}
     is_none = {"en": "This chat is not an emergency service", "es": "Este chat no las atiende"}
 
@@ -104,8 +113,8 @@ def test_both_cards_send_to_emergency_help_and_the_whole_one_says_that_the_chat_
 
 @each_card
 def test_the_time_after_a_feed_stands_on_both_cards_where_the_plan_leaves_one(
-    activity, language, affected, side
-):
+    activity: str, language: str, affected: AffectedSide, side: Side | None
+) -> None:
     said = {"en": "At least 25 min after a feed.", "es": "Al menos 25 min después de comer."}
 
     for card in (whole, short):
@@ -117,26 +126,32 @@ def test_the_time_after_a_feed_stands_on_both_cards_where_the_plan_leaves_one(
     ("language", "said"),
     [("en", "You and the toys are on the right side."), ("es", "Tú y los juguetes van del lado derecho.")],
 )
-def test_a_prompted_side_of_tummy_time_says_what_it_means(language, said):
+def test_a_prompted_side_of_tummy_time_says_what_it_means(language: str, said: str) -> None:
     assert short("tummy_time", language, "left", "right").splitlines()[1] == said
 
 
 @each_card
-def test_the_first_two_lines_of_a_short_card_speak_of_no_weaker_side(activity, language, affected, side):
+def test_the_first_two_lines_of_a_short_card_speak_of_no_weaker_side(
+    activity: str, language: str, affected: AffectedSide, side: Side | None
+) -> None:
     first = "\n".join(short(activity, language, affected, side).splitlines()[:2])
 
     assert not re.search(r"\bweak|\bstrong|débil|fuerte", first)
 
 
 @each_card
-def test_a_whole_card_puts_the_therapists_own_way_first(activity, language, affected, side):
+def test_a_whole_card_puts_the_therapists_own_way_first(
+    activity: str, language: str, affected: AffectedSide, side: Side | None
+) -> None:
     last = {"en": "the way your therapist showed you", "es": "como te mostró tu terapeuta"}
 
     assert last[language] in whole(activity, language, affected, side).splitlines()[-1]
 
 
 @each_card
-def test_the_first_two_lines_may_show_on_a_lock_screen(activity, language, affected, side):
+def test_the_first_two_lines_may_show_on_a_lock_screen(
+    activity: str, language: str, affected: AffectedSide, side: Side | None
+) -> None:
     title, purpose = whole(activity, language, affected, side).splitlines()[:2]
 
     assert title == f"<b>{LIBRARY.name(activity, language)}</b> · Marigold-Ann"
@@ -145,7 +160,9 @@ def test_the_first_two_lines_may_show_on_a_lock_screen(activity, language, affec
 
 @pytest.mark.parametrize("language", ["en", "es"])
 @pytest.mark.parametrize(("affected", "other"), [("left", "right"), ("right", "left")])
-def test_the_weak_and_the_strong_arm_are_named_by_their_side(language, affected, other):
+def test_the_weak_and_the_strong_arm_are_named_by_their_side(
+    language: str, affected: AffectedSide, other: str
+) -> None:
     steps = short("dressing", language, affected, None)
     first_sleeve = steps.index(WORDS[language][affected])
     first_other = steps.index(WORDS[language][other])
@@ -157,7 +174,9 @@ def test_the_weak_and_the_strong_arm_are_named_by_their_side(language, affected,
 @pytest.mark.parametrize("language", ["en", "es"])
 @pytest.mark.parametrize("affected", ["left", "right"])
 @pytest.mark.parametrize("side", ["left", "right"])
-def test_the_prompted_side_is_the_one_that_the_steps_name(language, affected, side):
+def test_the_prompted_side_is_the_one_that_the_steps_name(
+    language: str, affected: AffectedSide, side: Side
+) -> None:
     steps = short("head_turning", language, affected, side)
     absent = "right" if side == "left" else "left"
 
@@ -169,7 +188,9 @@ def test_the_prompted_side_is_the_one_that_the_steps_name(language, affected, si
     ("activity", "affected", "expected"),
     [("head_turning", "left", "left"), ("side_lying", "left", "right"), ("rolling", "right", "left")],
 )
-def test_without_a_prompted_side_the_usual_side_of_the_activity_is_named(activity, affected, expected):
+def test_without_a_prompted_side_the_usual_side_of_the_activity_is_named(
+    activity: str, affected: AffectedSide, expected: str
+) -> None:
     assert f"the {expected} side" in short(activity, "en", affected, None)
 
 
@@ -178,19 +199,21 @@ def test_without_a_prompted_side_the_usual_side_of_the_activity_is_named(activit
     [("en", "• Take the same care of both arms."), ("es", "• Cuida igual los dos brazos.")],
 )
 @pytest.mark.parametrize("activity", LIBRARY)
-def test_with_both_arms_affected_the_card_asks_for_the_same_care_of_both(activity, language, line):
+def test_with_both_arms_affected_the_card_asks_for_the_same_care_of_both(
+    activity: str, language: str, line: str
+) -> None:
     assert line in whole(activity, language, "both", "left")
     assert line not in whole(activity, language, "left", "left")
 
 
 @pytest.mark.parametrize("activity", LIBRARY)
-def test_with_both_arms_affected_and_a_prompted_side_only_that_side_is_named(activity):
+def test_with_both_arms_affected_and_a_prompted_side_only_that_side_is_named(activity: str) -> None:
     card = whole(activity, "en", "both", "right")
 
     assert not re.search(r"\bleft\b", card)
 
 
-def test_a_language_that_is_none_of_ours_reads_in_english():
+def test_a_language_that_is_none_of_ours_reads_in_english() -> None:
     assert whole("bath", "fr", "left", None) == whole("bath", "en", "left", None)
 
 
@@ -200,7 +223,9 @@ def for_therapist(activity: Activity, language: str, nickname: str = "Marigold-A
 
 @pytest.mark.parametrize("language", ["en", "es"])
 @pytest.mark.parametrize("activity", LIBRARY)
-def test_the_therapists_card_shows_mistakes_sources_and_the_missing_review(activity, language):
+def test_the_therapists_card_shows_mistakes_sources_and_the_missing_review(
+    activity: str, language: str
+) -> None:
     known = LIBRARY[activity]
     card = html.unescape(for_therapist(known, language))
     unreviewed = {
@@ -221,7 +246,7 @@ def test_the_therapists_card_shows_mistakes_sources_and_the_missing_review(activ
         ("es", "Texto revisado por terapeuta con licencia: R. Quill, 1 dic 2026."),
     ],
 )
-def test_a_reviewed_text_names_its_reviewer_and_the_day(language, line):
+def test_a_reviewed_text_names_its_reviewer_and_the_day(language: str, line: str) -> None:
     review = Review(
         status="reviewed by a licensed therapist",
         changed=date(2026, 11, 25),
@@ -233,7 +258,7 @@ def test_a_reviewed_text_names_its_reviewer_and_the_day(language, line):
     assert for_therapist(reviewed, language).endswith(line)
 
 
-def test_a_choice_of_activities_says_which_of_them_are_reviewed_and_when():
+def test_a_choice_of_activities_says_which_of_them_are_reviewed_and_when() -> None:
     review = Review(
         status="reviewed by a licensed therapist",
         changed=date(2026, 11, 25),
@@ -249,7 +274,7 @@ def test_a_choice_of_activities_says_which_of_them_are_reviewed_and_when():
 
 
 @given(nickname=st.text(min_size=1, max_size=40))
-def test_any_nickname_is_escaped_and_only_bold_and_italic_are_used(nickname):
+def test_any_nickname_is_escaped_and_only_bold_and_italic_are_used(nickname: str) -> None:
     card = whole("bath", "en", "left", None, nickname=nickname)
     tags = re.findall(r"<[^>]*>", card)
 
@@ -301,7 +326,7 @@ def largest_activity() -> Activity:
 
 
 @pytest.mark.parametrize("language", ["en", "es"])
-def test_the_largest_activity_that_the_schema_allows_fits_one_message(language):
+def test_the_largest_activity_that_the_schema_allows_fits_one_message(language: str) -> None:
     card = refresher_card(
         largest_activity(), language=language, nickname="N" * 40, affected_side="both", side=None
     )

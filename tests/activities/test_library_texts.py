@@ -52,12 +52,12 @@ def all_lines(activity: str, language: str) -> list[str]:
     return [line for lines in lines_by_field(LIBRARY[activity].text(language)).values() for line in lines]
 
 
-def test_the_library_holds_the_sixteen_activities_of_the_plan():
+def test_the_library_holds_the_sixteen_activities_of_the_plan() -> None:
     assert sorted(LIBRARY) == sorted(IDS)
 
 
 @each_activity
-def test_both_languages_tell_the_same_story_line_by_line(activity):
+def test_both_languages_tell_the_same_story_line_by_line(activity: str) -> None:
     counts = {
         language: {
             field: len(lines) for field, lines in lines_by_field(LIBRARY[activity].text(language)).items()
@@ -69,8 +69,8 @@ def test_both_languages_tell_the_same_story_line_by_line(activity):
 
 
 @each_activity
-def test_the_steps_and_cues_name_sides_alike_in_both_languages(activity):
-    def sides(language):
+def test_the_steps_and_cues_name_sides_alike_in_both_languages(activity: str) -> None:
+    def sides(language: str) -> list[list[object] | list[str]]:
         text = LIBRARY[activity].text(language)
         return [
             sorted(set(placeholders_of(line)) - {"nickname"})
@@ -81,7 +81,7 @@ def test_the_steps_and_cues_name_sides_alike_in_both_languages(activity):
 
 
 @each_text
-def test_a_step_is_one_short_line(activity, language):
+def test_a_step_is_one_short_line(activity: str, language: str) -> None:
     steps = LIBRARY[activity].text(language).steps
 
     assert len(steps) <= 6
@@ -89,7 +89,7 @@ def test_a_step_is_one_short_line(activity, language):
 
 
 @each_text
-def test_there_are_several_cues_and_at_least_three_stop_signs(activity, language):
+def test_there_are_several_cues_and_at_least_three_stop_signs(activity: str, language: str) -> None:
     text = LIBRARY[activity].text(language)
 
     assert len(text.cues) >= 4
@@ -97,7 +97,7 @@ def test_there_are_several_cues_and_at_least_three_stop_signs(activity, language
 
 
 @pytest.mark.parametrize("language", ["en", "es"])
-def test_names_fit_a_button_and_are_unique(language):
+def test_names_fit_a_button_and_are_unique(language: str) -> None:
     names = [LIBRARY.name(activity, language) for activity in IDS]
 
     assert max(map(len, names)) <= 24
@@ -105,7 +105,7 @@ def test_names_fit_a_button_and_are_unique(language):
 
 
 @each_text
-def test_every_line_reads_at_grade_six_or_lower(activity, language):
+def test_every_line_reads_at_grade_six_or_lower(activity: str, language: str) -> None:
     too_hard = {}
     for line in all_lines(activity, language):
         sentence = as_sentences(line.format_map(PLAUSIBLE[language]))
@@ -117,7 +117,7 @@ def test_every_line_reads_at_grade_six_or_lower(activity, language):
 
 
 @each_text
-def test_the_whole_text_reads_at_grade_six_or_lower(activity, language):
+def test_the_whole_text_reads_at_grade_six_or_lower(activity: str, language: str) -> None:
     whole = as_sentences(*(line.format_map(PLAUSIBLE[language]) for line in all_lines(activity, language)))
 
     assert grade(whole, language) <= 6
@@ -132,7 +132,7 @@ CLAIMS = {
 
 
 @each_text
-def test_no_text_names_a_diagnosis_promises_a_recovery_or_reassures(activity, language):
+def test_no_text_names_a_diagnosis_promises_a_recovery_or_reassures(activity: str, language: str) -> None:
     claims = [
         line for line in all_lines(activity, language) if re.search(CLAIMS[language], line, re.IGNORECASE)
     ]
@@ -147,11 +147,11 @@ def proper_names(line: str) -> list[str]:
 
 
 @each_text
-def test_no_text_holds_a_proper_name_such_as_a_brand(activity, language):
+def test_no_text_holds_a_proper_name_such_as_a_brand(activity: str, language: str) -> None:
     assert [name for line in all_lines(activity, language) for name in proper_names(line)] == []
 
 
-def test_a_proper_name_would_be_found():
+def test_a_proper_name_would_be_found() -> None:
     assert proper_names("Put the Fluffo cushion down. Then wait.") == ["Fluffo"]
 
 
@@ -162,7 +162,7 @@ GENDERED = {
 
 
 @each_text
-def test_no_text_guesses_whether_the_baby_is_a_boy_or_a_girl(activity, language):
+def test_no_text_guesses_whether_the_baby_is_a_boy_or_a_girl(activity: str, language: str) -> None:
     gendered = [
         line for line in all_lines(activity, language) if re.search(GENDERED[language], line, re.IGNORECASE)
     ]
@@ -171,14 +171,14 @@ def test_no_text_guesses_whether_the_baby_is_a_boy_or_a_girl(activity, language)
 
 
 @each_activity
-def test_spanish_side_words_follow_a_masculine_noun_that_they_agree_with(activity):
+def test_spanish_side_words_follow_a_masculine_noun_that_they_agree_with(activity: str) -> None:
     for line in all_lines(activity, "es"):
         for noun in re.findall(r"(\S+) \{(?:weak_side|strong_side|side)\}", line):
             assert noun.lower() in {"lado", "brazo", "codo", "hombro", "antebrazo"}, line
 
 
 @each_activity
-def test_english_side_words_stand_before_a_noun(activity):
+def test_english_side_words_stand_before_a_noun(activity: str) -> None:
     for line in all_lines(activity, "en"):
         for noun in re.findall(r"\{(?:weak_side|strong_side|side)\} ?([a-z]*)", line):
             assert noun in {"side", "arm", "elbow", "hand", "shoulder", "forearm"}, line
@@ -189,25 +189,25 @@ def stop_text(activity: str, language: str) -> str:
 
 
 @pytest.mark.parametrize("activity", [activity for activity in IDS if LIBRARY[activity].prone])
-def test_a_baby_asleep_on_the_front_goes_onto_the_back_and_the_timer_ends(activity):
+def test_a_baby_asleep_on_the_front_goes_onto_the_back_and_the_timer_ends(activity: str) -> None:
     assert re.search(r"asleep: .*\bback\b.*end the timer", stop_text(activity, "en"))
     assert re.search(r"duerme: boca arriba, detén el reloj", stop_text(activity, "es"))
 
 
-def test_the_activities_on_the_front_are_the_four_that_count_as_tummy_time():
+def test_the_activities_on_the_front_are_the_four_that_count_as_tummy_time() -> None:
     assert {activity for activity in IDS if LIBRARY[activity].prone} == {
         "tummy_time", "lap_tummy_time", "chest_tummy_time", "forearm_carry",
     }  # fmt: skip
 
 
 @each_activity
-def test_every_stop_list_names_a_change_of_colour_or_a_loss_of_head_control(activity):
+def test_every_stop_list_names_a_change_of_colour_or_a_loss_of_head_control(activity: str) -> None:
     assert "colour" in stop_text(activity, "en")
     assert "color" in stop_text(activity, "es")
 
 
 @each_activity
-def test_every_stop_list_names_hard_breathing_and_falling_asleep(activity):
+def test_every_stop_list_names_hard_breathing_and_falling_asleep(activity: str) -> None:
     """The nerve that moves the breathing muscle may be hurt too: common practice, no source."""
     assert "breathing is hard" in stop_text(activity, "en")
     assert "le cuesta respirar" in stop_text(activity, "es")
@@ -219,19 +219,21 @@ def test_every_stop_list_names_hard_breathing_and_falling_asleep(activity):
     "activity",
     ["tummy_time", "lap_tummy_time", "chest_tummy_time", "forearm_carry", "upright_carry", "dressing"],
 )
-def test_a_hold_that_begins_with_a_roll_names_the_strong_side_so_that_the_weak_arm_is_on_top(activity):
+def test_a_hold_that_begins_with_a_roll_names_the_strong_side_so_that_the_weak_arm_is_on_top(
+    activity: str,
+) -> None:
     assert re.search(r"[Rr]oll (over|onto) the \{strong_side\} side", " ".join(all_lines(activity, "en")))
     assert re.search(r"[Gg]ira (por|sobre) el lado \{strong_side\}", " ".join(all_lines(activity, "es")))
 
 
 @pytest.mark.parametrize("activity", ["football_hold", "side_lying", "rolling"])
-def test_a_hold_that_may_lie_on_either_side_brings_the_weak_arm_in_front_first(activity):
+def test_a_hold_that_may_lie_on_either_side_brings_the_weak_arm_in_front_first(activity: str) -> None:
     said = " ".join(LIBRARY[activity].en.set_up + LIBRARY[activity].en.steps + LIBRARY[activity].en.hands)
 
     assert re.search(r"the \{weak_side\} arm (in front\. Roll|comes in front first)", said, re.IGNORECASE)
 
 
-def test_the_body_is_steadied_by_the_chest_and_never_by_the_weak_shoulder_when_the_head_turns():
+def test_the_body_is_steadied_by_the_chest_and_never_by_the_weak_shoulder_when_the_head_turns() -> None:
     text = LIBRARY["head_turning"].en
 
     assert not any("shoulder" in line for line in text.steps + text.hands)
@@ -239,7 +241,7 @@ def test_the_body_is_steadied_by_the_chest_and_never_by_the_weak_shoulder_when_t
     assert any("by the {weak_side} shoulder" in line for line in text.mistakes)
 
 
-def test_the_bath_supports_before_it_washes_and_keeps_a_hand_on_the_baby():
+def test_the_bath_supports_before_it_washes_and_keeps_a_hand_on_the_baby() -> None:
     steps = LIBRARY["bath"].en.steps
     supported = next(place for place, step in enumerate(steps) if "forearm" in step)
     washed = next(place for place, step in enumerate(steps) if "wash" in step)
@@ -248,11 +250,11 @@ def test_the_bath_supports_before_it_washes_and_keeps_a_hand_on_the_baby():
     assert any(line.startswith("One hand is always on {nickname}") for line in LIBRARY["bath"].en.hands)
 
 
-def test_reaching_in_sitting_waits_for_head_control():
+def test_reaching_in_sitting_waits_for_head_control() -> None:
     assert any("Sit only if the head stays up" in line for line in LIBRARY["reaching"].en.set_up)
 
 
-def test_gentle_range_is_only_for_carers_whom_the_therapist_taught():
+def test_gentle_range_is_only_for_carers_whom_the_therapist_taught() -> None:
     for language, said in (
         ("en", "Only .* your therapist .*taught you"),
         ("es", "Solo si tu terapeuta te enseñó"),
@@ -263,7 +265,7 @@ def test_gentle_range_is_only_for_carers_whom_the_therapist_taught():
 
 
 @each_activity
-def test_every_stop_list_names_pain_or_crying(activity):
+def test_every_stop_list_names_pain_or_crying(activity: str) -> None:
     assert re.search(r"hurts|crying|pain", stop_text(activity, "en"))
     assert re.search(r"duele|llora", stop_text(activity, "es"))
 
@@ -271,29 +273,29 @@ def test_every_stop_list_names_pain_or_crying(activity):
 @pytest.mark.parametrize(
     "activity", ["lap_tummy_time", "forearm_carry", "football_hold", "upright_carry", "bath"]
 )
-def test_whatever_lifts_the_baby_warns_of_lifting_by_the_arms_or_armpits(activity):
+def test_whatever_lifts_the_baby_warns_of_lifting_by_the_arms_or_armpits(activity: str) -> None:
     assert "armpits" in " ".join(all_lines(activity, "en"))
     assert "axilas" in " ".join(all_lines(activity, "es"))
 
 
 @pytest.mark.parametrize("activity", ["lap_tummy_time", "forearm_carry", "football_hold", "upright_carry"])
-def test_every_carry_says_that_the_arm_never_hangs(activity):
+def test_every_carry_says_that_the_arm_never_hangs(activity: str) -> None:
     assert re.search(r"\bhangs?\b", " ".join(LIBRARY[activity].en.hands + LIBRARY[activity].en.cues))
     assert re.search(r"\bcuelga\b", " ".join(LIBRARY[activity].es.hands + LIBRARY[activity].es.cues))
 
 
-def test_only_gentle_range_waits_for_the_therapist_to_switch_it_on():
+def test_only_gentle_range_waits_for_the_therapist_to_switch_it_on() -> None:
     assert [activity for activity in IDS if LIBRARY[activity].only_if_switched_on] == ["gentle_range"]
 
 
-def test_gentle_range_gives_no_dose_of_its_own():
+def test_gentle_range_gives_no_dose_of_its_own() -> None:
     doses = r"\d|\btimes\b|\btwice\b|\b(two|three|four|five|dos veces|tres|cuatro|cinco)\b"
     lines = all_lines("gentle_range", "en") + all_lines("gentle_range", "es")
 
     assert [line for line in lines if re.search(doses, line)] == []
 
 
-def test_dressing_puts_the_affected_arm_in_first_and_takes_it_out_last():
+def test_dressing_puts_the_affected_arm_in_first_and_takes_it_out_last() -> None:
     named = [placeholders_of(step) for step in LIBRARY["dressing"].en.steps]
 
     assert [names[0] for names in named if names] == [
@@ -302,7 +304,7 @@ def test_dressing_puts_the_affected_arm_in_first_and_takes_it_out_last():
 
 
 @each_activity
-def test_every_activity_awaits_its_review_and_names_its_sources(activity):
+def test_every_activity_awaits_its_review_and_names_its_sources(activity: str) -> None:
     known: Activity = LIBRARY[activity]
 
     assert known.review.status == "needs review by a licensed therapist"

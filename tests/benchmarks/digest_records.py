@@ -27,6 +27,7 @@ from sqlalchemy import insert
 
 from bot.activities.library import load_library
 from bot.clock import SteppedClock
+from bot.domain.ids import FamilyId, TherapistId
 from bot.domain.rendering import DigestRequest, DocumentRequest, PageRequest
 from bot.features.digests import send
 from bot.features.routing.render_routes import gather
@@ -137,9 +138,9 @@ def run(families: int) -> None:
         assert context is not None
         span = encoded(send.week_up_to(context.clinic, to_at))
         requests = (
-            DigestRequest(therapist="t1", language="en", span=span, at=to_at),
-            DocumentRequest(therapist="t1", family=None, language="en", span=span, at=to_at),
-            PageRequest(family="f0", language="en", span=span, at=to_at),
+            DigestRequest(therapist=TherapistId("t1"), language="en", span=span, at=to_at),
+            DocumentRequest(therapist=TherapistId("t1"), family=None, language="en", span=span, at=to_at),
+            PageRequest(family=FamilyId("f0"), language="en", span=span, at=to_at),
         )
         start = perf_counter()
         for request in requests:

@@ -2,7 +2,7 @@
 
     python -m tests.benchmarks.planner [--families 1000] [--workers 2] [--jobs 1000]
 
-One day: microseconds for an empty, a typical (8 activities, 6 prompts) and a crowded plan (16 activities, 24 prompts).
+One day: microseconds for an empty, a typical (8 activities, 6 prompts) and a crowded plan (16 activities, 24 prompts), and days too full for all their prompts.
 Many families: each planned for one day and its prompts stored, in a stream: worker processes plan, one SQLite writer takes
 batches. The naive way beside it, in the same run: one APScheduler job a reminder, kept by its SQLAlchemy store.
 """
@@ -18,14 +18,16 @@ from datetime import UTC, date, datetime, timedelta
 from multiprocessing import get_context
 from pathlib import Path
 from statistics import median
-from time import perf_counter
+from time import perf_counter, process_time
 from typing import Any
 
 from apscheduler.jobstores.sqlalchemy import SQLAlchemyJobStore
 from apscheduler.schedulers.background import BackgroundScheduler
 
+from scheduling.case import case_from
 from scheduling.plan import Plan, plan_from
 from scheduling.planner import plan_day
+from tests.outside.crowded_days import crowded_case
 
 DAY = date(2026, 3, 4)
 BATCH = 500
@@ -101,6 +103,20 @@ def one_day() -> None:
             f"one day, {name:8}: {len(plan.activities):2} activities, {len(planned.prompts):2} prompts, "
             f"median {median(times) * 1e6:8.0f} us, 95 % {worst * 1e6:8.0f} us"
         )
+
+
+def too_full() -> None:
+    """Plan the days on which not all can stand (tests/outside/crowded_days.py), each once; processor time."""
+    times = []
+    for seed in range(24):
+        case = case_from(crowded_case(seed))
+        start = process_time()
+        case.planned()
+        times.append(process_time() - start)
+    print(
+        f"one day, too full: 12 activities, up to 24 prompts, median {median(times) * 1e6:8.0f} us, most {max(times) * 1e6:8.0f} us "
+        "of processor time"
+    )
 
 
 def rows_of(family: int) -> list[tuple[int, str, str, str | None, int]]:
@@ -182,6 +198,7 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=500, help="reminders to book the naive way")
     options = parser.parse_args()
     one_day()
+    too_full()
     with tempfile.TemporaryDirectory() as folder:
         for families in options.families:
             many_families(families, options.workers, Path(folder) / f"{families}.db")

@@ -14,6 +14,7 @@ from sqlalchemy import insert
 from bot.activities.library import load_library
 from bot.domain.actor import Actor
 from bot.domain.entries import Side
+from bot.domain.ids import CarerId, ChatId, FamilyId, MessageId, TherapistId
 from bot.storage import import_caseload, migrate
 from bot.storage.caseload_file import caseload_from
 from bot.storage.encryption import Encryption
@@ -55,20 +56,20 @@ async def _fill(url: str) -> None:
             nonlocal message
             message += 1
             kept = uow.messages.keep(
-                chat_id=5001,
+                chat_id=ChatId(5001),
                 message_id=message,
                 kind="text",
                 text=text,
                 at=when,
-                family_id="f1",
-                carer_id=carer,
+                family_id=FamilyId("f1"),
+                carer_id=CarerId(carer),
             )
             if unread is not None:
                 uow.messages.set_unparsed(kept, unread)
             return kept
 
         async def did(text: str, when: datetime, activity: str, minutes: float | None, side: Side | None, carer: str = "c1") -> None:  # fmt: skip
-            uow.entries.add(family_id="f1", carer_id=carer, message_id=await said(text, when, carer), reminder_id=None,
+            uow.entries.add(family_id=FamilyId("f1"), carer_id=CarerId(carer), message_id=MessageId(await said(text, when, carer)), reminder_id=None,
                 activity=activity, minutes=minutes, side=side, local_date=when.date(), local_at=None, at=when,
                 state="counted", logged_at=when,
             )  # fmt: skip
@@ -79,19 +80,28 @@ async def _fill(url: str) -> None:
         await did("football 10 right", at(1, 10), "football_hold", 10, "right")
         await did("did tummy", at(2, 9), "tummy_time", None, None)
         concern = await said("she looks to one side a lot", at(2, 11))
-        uow.concerns.add(topics=["looks_one_way"], family_id="f1", carer_id="c1", message_id=concern, urgency="tell_therapist",
+        uow.concerns.add(topics=["looks_one_way"], family_id=FamilyId("f1"), carer_id=CarerId("c1"), message_id=MessageId(concern), urgency="tell_therapist",
             text="she looks to one side a lot", at=at(2, 11),
         )  # fmt: skip
         question = uow.questions.add(
-            family_id="f1", carer_id="c2", kind="question", text="¿con ropa?", at=at(2, 12)
+            family_id=FamilyId("f1"), carer_id=CarerId("c2"), kind="question", text="¿con ropa?", at=at(2, 12)
         )
         uow.questions.answer(question, "sí", by="t1", now=at(2, 13))
         await said("mumble mumble", at(3, 8), unread="mumble mumble")
         uow.observations.add(
-            family_id="f1", carer_id="c1", message_id=None, kind="head_turn", side="right", at=at(1, 9)
+            family_id=FamilyId("f1"),
+            carer_id=CarerId("c1"),
+            message_id=None,
+            kind="head_turn",
+            side="right",
+            at=at(1, 9),
         )
         uow.observations.add_skip(
-            family_id="f1", carer_id="c1", reason="asleep", activity="tummy_time", at=at(1, 14)
+            family_id=FamilyId("f1"),
+            carer_id=CarerId("c1"),
+            reason="asleep",
+            activity="tummy_time",
+            at=at(1, 14),
         )
         rows = [("answered", 9), ("answered", 15), ("skipped", 16), ("later", 17), ("expired", 18)]
         uow.conn.execute(
@@ -112,12 +122,20 @@ async def _fill(url: str) -> None:
                 for n, value in ((0, 5), (3, 8))
             ],
         )  # fmt: skip
-        version = uow.plans.current("f1")
+        version = uow.plans.current(FamilyId("f1"))
         assert version is not None
         document = copy.deepcopy(version.document)
         document["activities"][0]["target"] = {"minutes": 30}
-        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=at(3, 12), note="Less, more often")
+        uow.plans.add(
+            FamilyId("f1"),
+            document,
+            made_by=Actor.therapist(TherapistId("t1")),
+            now=at(3, 12),
+            note="Less, more often",
+        )
         grade = {"elbow_flexion": 4, "shoulder_abduction": 3}
-        uow.scale_scores.add("f1", scale="ams", values=grade, on=MONDAY, entered_by="t1", now=at(0, 12))
-        uow.visits.add("f1", at=at(10, 10), minutes=45, note=None, made_by="t1", now=at(0, 12))
+        uow.scale_scores.add(
+            FamilyId("f1"), scale="ams", values=grade, on=MONDAY, entered_by="t1", now=at(0, 12)
+        )
+        uow.visits.add(FamilyId("f1"), at=at(10, 10), minutes=45, note=None, made_by="t1", now=at(0, 12))
     store.close()

@@ -12,6 +12,8 @@ from typer.testing import CliRunner
 
 from bot.clock import RealClock
 from bot.commands.all import app
+from bot.concerns.finding import Urgency
+from bot.domain.ids import CarerId, ChatId
 from bot.storage import migrate, registration
 from bot.storage.encryption import Encryption
 from bot.storage.store import Store
@@ -28,22 +30,23 @@ async def _fill(url: str) -> None:
             uow, name="Harbour Arm Clinic", time_zone="America/Halifax", emergency_line="1", nurse_line="2"
         )
         therapist_id = registration.add_therapist(uow, name="Robin", language="en")
-        uow.therapists.seat(therapist_id, 9001, now)
+        uow.therapists.seat(therapist_id, ChatId(9001), now)
         plan = registration.empty_plan(
             nickname="Ada", born=date(2026, 1, 3), gestation_weeks=38, affected_side="left", time_zone="Europe/Madrid"
         )  # fmt: skip
         family_id = registration.add_family(uow, therapist_id=therapist_id, plan=plan, now=now)
-        for urgency, hours in (("act_now", 5), ("same_day", 3), ("tell_therapist", 50)):
+        heard: tuple[tuple[Urgency, int], ...] = (("act_now", 5), ("same_day", 3), ("tell_therapist", 50))
+        for urgency, hours in heard:
             uow.concerns.add(
                 family_id=family_id,
-                carer_id="c1",
+                carer_id=CarerId("c1"),
                 message_id=None,
                 urgency=urgency,
                 topics=["colour"],
                 text="words",
                 at=now - timedelta(hours=hours),
             )
-        uow.chats.mark_unreachable(9001, now)
+        uow.chats.mark_unreachable(ChatId(9001), now)
     store.close()
 
 

@@ -10,6 +10,7 @@ import pytest
 from typer.testing import CliRunner
 
 from bot.commands.all import app
+from bot.domain.ids import FamilyId
 from bot.errors import InputProblem
 from bot.messenger.installation import opened
 from bot.settings import load_settings
@@ -30,12 +31,12 @@ def env_file(tmp_path: Path) -> Path:
 def is_kept(env_file: Path) -> bool:
     async def look() -> bool:
         with opened(load_settings(env_file)) as store, store.read() as uow:
-            return uow.families.find("f1") is not None
+            return uow.families.find(FamilyId("f1")) is not None
 
     return asyncio.run(look())
 
 
-def test_a_family_is_erased_after_a_yes_and_no_file_of_the_database_holds_its_names(env_file):
+def test_a_family_is_erased_after_a_yes_and_no_file_of_the_database_holds_its_names(env_file: Path) -> None:
     done = CliRunner().invoke(app, ["erase", "--family", "f1", "--env-file", str(env_file)], input="y\n")
 
     assert done.exit_code == 0
@@ -45,14 +46,14 @@ def test_a_family_is_erased_after_a_yes_and_no_file_of_the_database_holds_its_na
     assert b"Grandpa" not in held and b"Pip" not in held
 
 
-def test_a_no_erases_nothing(env_file):
+def test_a_no_erases_nothing(env_file: Path) -> None:
     done = CliRunner().invoke(app, ["erase", "--family", "f1", "--env-file", str(env_file)], input="n\n")
 
     assert done.exit_code == 1
     assert is_kept(env_file)
 
 
-def test_yes_asks_nothing(env_file):
+def test_yes_asks_nothing(env_file: Path) -> None:
     assert (
         CliRunner().invoke(app, ["erase", "--family", "f1", "--yes", "--env-file", str(env_file)]).exit_code
         == 0
@@ -60,7 +61,7 @@ def test_yes_asks_nothing(env_file):
     assert not is_kept(env_file)
 
 
-def test_an_unknown_family_is_one_clear_sentence(env_file):
+def test_an_unknown_family_is_one_clear_sentence(env_file: Path) -> None:
     done = CliRunner().invoke(app, ["erase", "--family", "f9", "--env-file", str(env_file)])
 
     assert isinstance(done.exception, InputProblem)

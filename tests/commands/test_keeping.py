@@ -10,13 +10,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from click.testing import Result
 from cryptography.fernet import Fernet
 from sqlalchemy import select
-from typer.testing import CliRunner
+from typer.testing import CliRunner, Result
 
 from bot.clock import real_seconds
 from bot.commands.all import app
+from bot.domain.ids import ChatId
 from bot.domain.outgoing import OutgoingMessage
 from bot.errors import InputProblem, WorldProblem
 from bot.messenger.installation import opened
@@ -42,7 +42,7 @@ def env_file(tmp_path: Path) -> Path:
     caseload.write_text(json.dumps(CASELOAD), encoding="utf-8")
     assert command(path, "load", str(caseload)).exit_code == 0
     with opened(load_settings(path)) as store, store.write() as uow:
-        uow.outbox.put(OutgoingMessage(chat_id=5001, text="marmalade"), MONDAY)
+        uow.outbox.put(OutgoingMessage(chat_id=ChatId(5001), text="marmalade"), MONDAY)
     return path
 
 
@@ -167,13 +167,16 @@ def test_check_finds_a_damaged_file(env_file: Path) -> None:
 
 def test_a_backup_made_while_writes_go_on_brings_back_a_moment_that_was(env_file: Path) -> None:
     """The drill: back up under writes, lose everything, restore, and find a state that the database really had."""
-    copy, states, stop = env_file.parent / "copy.db", [], threading.Event()
+    states: list[list[str]] = []
+    copy, stop = env_file.parent / "copy.db", threading.Event()
     with opened(load_settings(env_file)) as store:
 
         def write_on() -> None:
             while not stop.is_set():
                 with store.write() as uow:
-                    uow.outbox.put(OutgoingMessage(chat_id=5001, text=f"{len(states)} marmalade"), MONDAY)
+                    uow.outbox.put(
+                        OutgoingMessage(chat_id=ChatId(5001), text=f"{len(states)} marmalade"), MONDAY
+                    )
                 states.append(everything(store))
 
         states.append(everything(store))
@@ -210,7 +213,7 @@ def test_what_a_restore_replaces_is_kept_beside_it(env_file: Path) -> None:
     assert command(env_file, "backup", str(copy)).exit_code == 0
     before = kept(env_file)
     with opened(load_settings(env_file)) as store, store.write() as uow:
-        uow.outbox.put(OutgoingMessage(chat_id=5001, text="later"), MONDAY)
+        uow.outbox.put(OutgoingMessage(chat_id=ChatId(5001), text="later"), MONDAY)
     later = kept(env_file)
     assert command(env_file, "restore", str(copy)).exit_code == 0
 

@@ -19,7 +19,7 @@ from tests.commands.made_week import make_week
 TABLES = [table for table in metadata.sorted_tables if table is not leases]
 
 
-def rows_of(url: str, key: str) -> dict[str, list[tuple[object, ...]]]:
+def rows_of(url: str, key: str) -> dict[str, list[str]]:
     store = Store.open(url, Encryption(key))
     with store.read() as uow:
         found = {t.name: sorted(map(repr, uow.conn.execute(select(t)))) for t in TABLES}

@@ -18,6 +18,7 @@ from bot.digest.facts import (
     PlanChangeFact,
     PreviousFacts,
     PromptFact,
+    PromptState,
     QuestionFact,
     SessionFact,
     SkipFact,
@@ -147,7 +148,7 @@ def lively_facts(seed: int = 1, **changes: Any) -> FamilyFacts:
     return facts(**(fields | changes))
 
 
-_FATES = ("answered", "answered", "answered", "skipped", "expired", "later", "sent")
+_FATES: tuple[PromptState, ...] = ("answered", "answered", "answered", "skipped", "expired", "later", "sent")
 
 
 def _sessions(
@@ -159,7 +160,7 @@ def _sessions(
             left = due.left_share
             for part in range(chance.randint(0, 3)):
                 side = None if left is None else "left" if chance.random() < left else "right"
-                minutes = float(max(1, round(due.minutes * pull / 2 * chance.uniform(0.5, 1.5))))
+                minutes = float(max(1, round((due.minutes or 0) * pull / 2 * chance.uniform(0.5, 1.5))))
                 made.append(
                     session(
                         due.activity,

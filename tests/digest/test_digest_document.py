@@ -4,7 +4,7 @@ from datetime import date
 import pytest
 from pypdf import PdfReader
 
-from bot.digest.document import digest_pdf, paper_for, visit_note_pdf
+from bot.digest.document import Paper, digest_pdf, paper_for, visit_note_pdf
 from bot.digest.facts import ConcernFact, GradeFact, UnreadFact
 from bot.digest.ranking import ranked
 from bot.digest.week import digest_of
@@ -15,11 +15,11 @@ EN, ES = words_for("en"), words_for("es")
 NOW = at(MONDAY, 18)
 
 
-def pages(pdf):
+def pages(pdf: bytes) -> list[str]:
     return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(pdf)).pages]
 
 
-def test_the_document_has_a_cover_and_a_page_a_family_in_the_order_of_need():
+def test_the_document_has_a_cover_and_a_page_a_family_in_the_order_of_need() -> None:
     ranking = ranked(digest_of(lively_facts(n)) for n in range(1, 7))
     cover, *rest = pages(digest_pdf(ranking, EN, name_of, as_of=NOW))
 
@@ -27,14 +27,14 @@ def test_the_document_has_a_cover_and_a_page_a_family_in_the_order_of_need():
     assert [page.split(" ")[0] for page in rest] == [one.digest.nickname for one in ranking]
 
 
-def test_a_quiet_family_still_has_its_page_with_unknown_figures():
+def test_a_quiet_family_still_has_its_page_with_unknown_figures() -> None:
     page = pages(digest_pdf(ranked([digest_of(facts())]), EN, name_of, as_of=NOW))[1]
 
     assert "not known" in page
     assert "We don't know what was done" in page
 
 
-def test_texts_of_any_length_and_any_characters_are_whole_in_the_document():
+def test_texts_of_any_length_and_any_characters_are_whole_in_the_document() -> None:
     # Markup of the typesetter, of HTML, and an emoji that no font at hand can draw.
     wild = "#set text(red) $x$ *b* <b> & _u_ @ref \\ `raw` [box] 👍 " + "word " * 900 + "end"
     told = facts(unread=(UnreadFact(at(MONDAY, 9), "Mum", wild),))
@@ -45,7 +45,7 @@ def test_texts_of_any_length_and_any_characters_are_whole_in_the_document():
     assert "word end" in text
 
 
-def test_a_concern_stands_in_the_document_in_the_carers_words():
+def test_a_concern_stands_in_the_document_in_the_carers_words() -> None:
     told = facts(concerns=(ConcernFact(at(MONDAY, 9), "Abuela", "same_day", "le duele el brazo"),))
     text = " ".join(pages(digest_pdf(ranked([digest_of(told)]), ES, name_of, as_of=NOW)))
 
@@ -53,7 +53,7 @@ def test_a_concern_stands_in_the_document_in_the_carers_words():
     assert "«le duele el brazo»" in text
 
 
-def test_the_same_week_gives_the_same_document():
+def test_the_same_week_gives_the_same_document() -> None:
     ranking = ranked([digest_of(lively_facts(2))])
 
     assert digest_pdf(ranking, EN, name_of, as_of=NOW) == digest_pdf(ranking, EN, name_of, as_of=NOW)
@@ -70,18 +70,18 @@ def test_the_same_week_gives_the_same_document():
         ("UTC", "a4"),
     ],
 )
-def test_the_paper_is_the_one_used_where_the_clinic_is(zone, paper):
+def test_the_paper_is_the_one_used_where_the_clinic_is(zone: str, paper: str) -> None:
     assert paper_for(zone) == paper
 
 
 @pytest.mark.parametrize(("paper", "width"), [("a4", 595), ("us-letter", 612)])
-def test_pages_have_the_size_that_was_asked_for(paper, width):
+def test_pages_have_the_size_that_was_asked_for(paper: Paper, width: int) -> None:
     pdf = digest_pdf(ranked([digest_of(facts())]), EN, name_of, as_of=NOW, paper=paper)
 
     assert round(float(PdfReader(io.BytesIO(pdf)).pages[0].mediabox.width)) == width
 
 
-def test_a_visit_note_is_a_page_a_family_with_the_checks_due():
+def test_a_visit_note_is_a_page_a_family_with_the_checks_due() -> None:
     first, second = (
         facts(born=date(2025, 12, 12)),
         facts(family="f2", nickname="Wren", born=date(2025, 10, 1)),
@@ -94,14 +94,14 @@ def test_a_visit_note_is_a_page_a_family_with_the_checks_due():
     assert "Plan until the next visit" in notes[1]
 
 
-def test_a_visit_note_shows_the_age_windows_as_a_cue():
+def test_a_visit_note_shows_the_age_windows_as_a_cue() -> None:
     note = pages(visit_note_pdf([digest_of(facts())], EN, name_of, as_of=NOW))[0]
 
     assert "a guide, not a diagnosis" in note
     assert "Sits alone: 3.8 to 9.2 months" in note
 
 
-def test_the_therapists_grades_stand_in_document_and_note_with_their_caution():
+def test_the_therapists_grades_stand_in_document_and_note_with_their_caution() -> None:
     grades = {
         "elbow_flexion": 4,
         "elbow_extension": 7,

@@ -1,42 +1,44 @@
 import io
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
 import pytest
 from PIL import Image
+from PIL.ImageFile import ImageFile
 
 from bot.digest.chart import caseload_picture, week_picture
 from bot.digest.family_picture import family_week_picture
 from bot.digest.glyphs import drawable
 from bot.digest.ranking import ranked
 from bot.digest.week import digest_of
-from bot.phrases import words_for
+from bot.phrases import Words, words_for
 from tests.digest.invented_weeks import MONDAY, facts, lively_facts, name_of, session, week_of
 
 EN, ES = words_for("en"), words_for("es")
 
 
-def opened(png):
+def opened(png: bytes) -> ImageFile:
     return Image.open(io.BytesIO(png))
 
 
 @pytest.mark.parametrize("draw", [week_picture, family_week_picture])
 @pytest.mark.parametrize("words", [EN, ES])
-def test_a_picture_is_as_wide_as_a_phone(draw, words):
+def test_a_picture_is_as_wide_as_a_phone(draw: Callable[..., bytes], words: Words) -> None:
     picture = opened(draw(digest_of(lively_facts(3)), words, name_of))
 
     assert picture.format == "PNG"
     assert picture.width == 1080
 
 
-def test_the_same_week_gives_the_same_bytes():
+def test_the_same_week_gives_the_same_bytes() -> None:
     digest = digest_of(lively_facts(3))
 
     assert week_picture(digest, EN, name_of) == week_picture(digest, EN, name_of)
 
 
-def test_a_silent_day_looks_unlike_a_day_on_which_nothing_was_done():
+def test_a_silent_day_looks_unlike_a_day_on_which_nothing_was_done() -> None:
     one_day = facts(days=week_of()[:1])
     silent = week_picture(digest_of(one_day), EN, name_of)
     idle = week_picture(digest_of(replace(one_day, days_with_word=frozenset({MONDAY}))), EN, name_of)
@@ -44,7 +46,7 @@ def test_a_silent_day_looks_unlike_a_day_on_which_nothing_was_done():
     assert silent != idle
 
 
-def test_the_sides_differ_in_grey_too():
+def test_the_sides_differ_in_grey_too() -> None:
     pictures = [
         week_picture(
             digest_of(facts(days=week_of()[:1], sessions=(session("football_hold", 20, side=side),))),
@@ -60,7 +62,7 @@ def test_the_sides_differ_in_grey_too():
     assert apart[apart > 0].mean() > 40
 
 
-def test_more_activities_make_a_taller_picture():
+def test_more_activities_make_a_taller_picture() -> None:
     few = facts(days=week_of(due=week_of()[0].due[:2]))
 
     assert (
@@ -69,13 +71,13 @@ def test_more_activities_make_a_taller_picture():
     )
 
 
-def test_a_family_without_a_plan_has_a_picture_that_says_so():
+def test_a_family_without_a_plan_has_a_picture_that_says_so() -> None:
     bare = facts(days=week_of(due=(), awake_minutes=None))
 
     assert opened(week_picture(digest_of(bare), EN, name_of)).width == 1080
 
 
-def test_the_familys_own_picture_does_not_change_with_the_target():
+def test_the_familys_own_picture_does_not_change_with_the_target() -> None:
     told = (session("tummy_time", 10),)
     small, large = (facts(sessions=told, days=week_of(due=week_of()[0].due[:n])) for n in (1, 5))
 
@@ -84,13 +86,13 @@ def test_the_familys_own_picture_does_not_change_with_the_target():
     )
 
 
-def test_a_caseload_of_forty_is_one_picture():
+def test_a_caseload_of_forty_is_one_picture() -> None:
     ranking = ranked(digest_of(lively_facts(n)) for n in range(1, 41))
 
     assert opened(caseload_picture(ranking, EN, name_of)).width == 1080
 
 
-def test_eight_local_dates_fit_a_picture():
+def test_eight_local_dates_fit_a_picture() -> None:
     days = (*week_of(MONDAY - timedelta(days=7))[-1:], *week_of())
 
     assert opened(week_picture(digest_of(facts(days=days)), EN, name_of)).width == 1080
@@ -106,5 +108,5 @@ def test_eight_local_dates_fit_a_picture():
         ("\U0010fffe", "[u+10fffe]"),
     ],
 )
-def test_a_character_without_a_shape_is_told_by_its_name(text, shown):
+def test_a_character_without_a_shape_is_told_by_its_name(text: str, shown: str) -> None:
     assert drawable(text) == shown

@@ -7,10 +7,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from bot.concerns.finding import Urgency
 from bot.digest.facts import ConcernFact, UnreadFact
-from bot.digest.ranking import ranked
+from bot.digest.ranking import Ranked, ranked
 from bot.digest.text import (
     MESSAGE_UNITS,
+    caseload_messages,
     caseload_plain,
     caseload_text,
     family_plain,
@@ -19,24 +21,24 @@ from bot.digest.text import (
     units,
 )
 from bot.digest.week import digest_of
-from bot.phrases import words_for
+from bot.phrases import Words, words_for
 from tests.digest.invented_weeks import MONDAY, at, facts, lively_facts, name_of, session
 
 EN, ES = words_for("en"), words_for("es")
 TAG = re.compile(r"</?b>")
 
 
-def unescaped(html):
+def unescaped(html: str) -> str:
     return TAG.sub("", html).replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
 
 
-def caseload(families):
+def caseload(families: int) -> list[Ranked]:
     return ranked(digest_of(lively_facts(n)) for n in range(1, families + 1))
 
 
 @pytest.mark.parametrize("families", [1, 10, 40, 80])
 @pytest.mark.parametrize("words", [EN, ES])
-def test_the_caseload_is_one_message_that_names_every_family(families, words):
+def test_the_caseload_is_one_message_that_names_every_family(families: int, words: Words) -> None:
     ranking = caseload(families)
     text = caseload_text(ranking, words, name_of)
 
@@ -45,34 +47,56 @@ def test_the_caseload_is_one_message_that_names_every_family(families, words):
         assert one.digest.nickname in text
 
 
-def test_a_caseload_too_long_for_one_message_says_how_much_is_left_out():
+@pytest.mark.parametrize("families", [1, 6, 40])
+@pytest.mark.parametrize("words", [EN, ES])
+def test_the_digest_itself_holds_every_concern_and_question_in_the_carers_words(
+    families: int, words: Words
+) -> None:
+    ranking = caseload(families)
+    messages = caseload_messages(ranking, words, name_of)
+    told = unescaped("\n".join(messages))
+
+    assert all(units(message) <= MESSAGE_UNITS for message in messages)
+    said = [each.text for one in ranking for each in one.digest.concerns]
+    said += [each.text for one in ranking for each in one.digest.questions]
+    assert said
+    assert [text for text in said if text not in told] == []
+
+
+def test_a_calm_week_is_one_message_without_a_part_for_words() -> None:
+    ranking = ranked([digest_of(facts())])
+
+    assert caseload_messages(ranking, EN, name_of) == (caseload_text(ranking, EN, name_of),)
+
+
+def test_a_caseload_too_long_for_one_message_says_how_much_is_left_out() -> None:
     ranking = ranked(digest_of(lively_facts(n, nickname="Pip" * 30)) for n in range(1, 81))
     text = caseload_text(ranking, EN, name_of)
 
     assert units(text) <= MESSAGE_UNITS
     named = len(re.findall(r"<b>(?:Pip)+", text))
-    assert int(re.search(r"and (\d+) more", text).group(1)) == 80 - named
+    assert re.findall(r"and (\d+) more", text) == [str(80 - named)]
 
 
-def test_families_stand_in_the_order_of_need():
+def test_families_stand_in_the_order_of_need() -> None:
     urgent = lively_facts(1, nickname="Urgent", concerns=(ConcernFact(at(MONDAY, 9), "Mum", "act_now", "x"),))
     text = caseload_text(ranked(map(digest_of, (facts(family="f2", nickname="Silent"), urgent))), EN, name_of)
 
     assert text.index("Urgent") < text.index("Silent")
 
 
-def test_two_babies_of_one_nickname_are_told_apart_by_id():
+def test_two_babies_of_one_nickname_are_told_apart_by_id() -> None:
     text = caseload_text(ranked(digest_of(facts(family=f)) for f in ("f1", "f2")), EN, name_of)
 
     assert "Pip (f1)" in text
     assert "Pip (f2)" in text
 
 
-def test_an_empty_caseload_says_so():
+def test_an_empty_caseload_says_so() -> None:
     assert caseload_text([], EN, name_of) == "You have no families yet."
 
 
-def test_the_page_of_a_family_holds_its_figures():
+def test_the_page_of_a_family_holds_its_figures() -> None:
     told = (session("tummy_time", 45), session("football_hold", 10, side="left", id="b"))
     page = family_text(digest_of(facts(sessions=told)), EN, name_of)[0]
 
@@ -83,7 +107,7 @@ def test_the_page_of_a_family_holds_its_figures():
     assert "6 days not known" in page
 
 
-def test_a_silent_week_is_told_as_not_known_and_shows_no_zero_minutes():
+def test_a_silent_week_is_told_as_not_known_and_shows_no_zero_minutes() -> None:
     page = family_text(digest_of(facts()), EN, name_of)[0]
 
     assert "We don't know what was done" in page
@@ -91,7 +115,7 @@ def test_a_silent_week_is_told_as_not_known_and_shows_no_zero_minutes():
 
 
 @pytest.mark.parametrize("words", [EN, ES])
-def test_a_page_with_five_activities_fits_a_phone_screen(words):
+def test_a_page_with_five_activities_fits_a_phone_screen(words: Words) -> None:
     for seed in range(1, 30):
         page = family_text(digest_of(lively_facts(seed)), words, name_of)[0]
         lines = [part for line in TAG.sub("", page).split("\n") for part in (textwrap.wrap(line, 44) or [""])]
@@ -100,7 +124,7 @@ def test_a_page_with_five_activities_fits_a_phone_screen(words):
         assert len(lines) <= 40
 
 
-def test_suggestions_that_do_not_fit_the_page_follow_it():
+def test_suggestions_that_do_not_fit_the_page_follow_it() -> None:
     told = lively_facts(1)
     digest = digest_of(told)
     page, *more = family_text(digest, EN, name_of)
@@ -112,7 +136,7 @@ def test_suggestions_that_do_not_fit_the_page_follow_it():
     assert suggested[3].strip() in unescaped("".join(more))
 
 
-def test_short_texts_stand_on_the_page_itself():
+def test_short_texts_stand_on_the_page_itself() -> None:
     told = facts(
         sessions=(session(),), concerns=(ConcernFact(at(MONDAY, 9), "Mum", "same_day", "it's swollen"),)
     )
@@ -124,7 +148,7 @@ def test_short_texts_stand_on_the_page_itself():
 
 @settings(max_examples=40)
 @given(texts=st.lists(st.text(min_size=1, max_size=5000), min_size=1, max_size=4))
-def test_no_character_that_a_carer_wrote_is_lost(texts):
+def test_no_character_that_a_carer_wrote_is_lost(texts: list[str]) -> None:
     unread = tuple(
         UnreadFact(at(MONDAY, 9) + timedelta(minutes=n), "Mum", text) for n, text in enumerate(texts)
     )
@@ -138,7 +162,7 @@ def test_no_character_that_a_carer_wrote_is_lost(texts):
 
 
 @given(line=st.text(st.sampled_from("ab &<😀"), max_size=9000))
-def test_a_long_line_is_broken_without_cutting_an_entity(line):
+def test_a_long_line_is_broken_without_cutting_an_entity(line: str) -> None:
     import html
 
     pieces = packed([html.escape(line, quote=False)])
@@ -147,17 +171,17 @@ def test_a_long_line_is_broken_without_cutting_an_entity(line):
     assert all(units(piece) <= MESSAGE_UNITS for piece in pieces)
 
 
-def test_what_carers_write_can_not_act_as_markup():
+def test_what_carers_write_can_not_act_as_markup() -> None:
     told = facts(unread=(UnreadFact(at(MONDAY, 9), "<i>Mum", "<a href='x'>&"),))
     page = family_text(digest_of(told), EN, name_of)[0]
 
     assert set(re.findall(r"<[^>]*>", page)) == {"<b>", "</b>"}
 
 
-def test_the_most_urgent_concern_is_read_first():
+def test_the_most_urgent_concern_is_read_first() -> None:
+    urgencies: tuple[Urgency, ...] = ("tell_therapist", "act_now", "same_day")
     concerns = tuple(
-        ConcernFact(at(MONDAY, 9 + n), "Mum", urgency, urgency)
-        for n, urgency in enumerate(("tell_therapist", "act_now", "same_day"))
+        ConcernFact(at(MONDAY, 9 + n), "Mum", urgency, urgency) for n, urgency in enumerate(urgencies)
     )
     text = family_plain(digest_of(facts(concerns=concerns)), EN, name_of)
 
@@ -166,7 +190,7 @@ def test_the_most_urgent_concern_is_read_first():
 
 @pytest.mark.parametrize("words", [EN, ES])
 @pytest.mark.parametrize("seed", range(1, 12))
-def test_every_family_can_be_told_in_both_languages(words, seed):
+def test_every_family_can_be_told_in_both_languages(words: Words, seed: int) -> None:
     digest = digest_of(lively_facts(seed))
     text = family_plain(digest, words, name_of)
 
@@ -175,20 +199,20 @@ def test_every_family_can_be_told_in_both_languages(words, seed):
     assert "{" not in text + caseload_plain(ranked([digest]), words, name_of)
 
 
-def test_spanish_readers_get_spanish():
+def test_spanish_readers_get_spanish() -> None:
     text = family_plain(digest_of(lively_facts(4)), ES, name_of)
 
     assert "Boca abajo" in text
     assert "On the tummy" not in text
 
 
-def test_a_digest_since_the_last_one_shows_its_instants():
+def test_a_digest_since_the_last_one_shows_its_instants() -> None:
     cut = replace(facts(), from_at=at(MONDAY, 18), to_at=at(MONDAY + timedelta(days=6), 18))
 
     assert "Mon, Mar 2, 6:00\u202fPM to Sun, Mar 8, 6:00\u202fPM" in family_plain(digest_of(cut), EN, name_of)
 
 
-def test_neighbours_with_the_very_same_reasons_share_a_line_in_their_order():
+def test_neighbours_with_the_very_same_reasons_share_a_line_in_their_order() -> None:
     silent = [digest_of(facts(family=f"f{n}", nickname=f"Baby {n}")) for n in range(3)]
     asking = digest_of(
         facts(family="f9", nickname="Teo", concerns=(ConcernFact(at(MONDAY, 9), "Mum", "act_now", "blue"),))

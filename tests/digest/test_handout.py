@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from bot.activities.library import load_library
+from bot.activities.sides import Side
 from bot.digest.handout import ClinicLines, chat_link, code_svg, handout_pdf
 from bot.phrases import words_for
 from scheduling.plan import plan_from
@@ -44,7 +45,7 @@ def pages(of: Any, language: str = "en", bot_name: str | None = "underwing_bot")
     return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(pdf)).pages]
 
 
-def test_each_hold_has_side_minutes_two_cues_and_every_stop_sign():
+def test_each_hold_has_side_minutes_two_cues_and_every_stop_sign() -> None:
     (page,) = pages(
         plan(hold("football_hold", side="unaffected", moments=["carry"]), hold("tummy_time", after_feed=30))
     )
@@ -57,7 +58,7 @@ def test_each_hold_has_side_minutes_two_cues_and_every_stop_sign():
     assert all(sign.replace("{nickname}", "Pip") in page for sign in text.stop_signs)
 
 
-def test_the_clinics_lines_and_the_limits_of_the_chat_are_on_it():
+def test_the_clinics_lines_and_the_limits_of_the_chat_are_on_it() -> None:
     (page,) = pages(plan(hold("tummy_time")))
 
     assert "Call for help now: 555 0199" in page
@@ -75,13 +76,15 @@ def test_the_clinics_lines_and_the_limits_of_the_chat_are_on_it():
         ({}, "Side lying 15 min"),
     ],
 )
-def test_the_side_is_told_by_its_plain_name(fields, told):
+def test_the_side_is_told_by_its_plain_name(fields: dict[str, Any], told: str) -> None:
     assert told in pages(plan(hold("side_lying", **fields)))[0]
 
 
 @pytest.mark.parametrize("language", ["en", "es"])
 @pytest.mark.parametrize("side", ["left", "right", "both"])
-def test_every_activity_of_the_library_fits_on_one_page_together_and_names_no_diagnosis(language, side):
+def test_every_activity_of_the_library_fits_on_one_page_together_and_names_no_diagnosis(
+    language: str, side: Side
+) -> None:
     of = plan(*(hold(activity, side="alternate") for activity in LIBRARY), side=side)
     (page,) = pages(of, language)
 
@@ -90,19 +93,19 @@ def test_every_activity_of_the_library_fits_on_one_page_together_and_names_no_di
     ]
 
 
-def test_what_is_held_on_that_day_is_left_out():
+def test_what_is_held_on_that_day_is_left_out() -> None:
     (page,) = pages(plan(hold("gentle_range", **{"from": "2026-04-01"}), hold("tummy_time")))
 
     assert LIBRARY.name("gentle_range", "en") not in page
 
 
-def test_a_plan_in_its_rest_says_that_there_is_nothing_to_do_yet():
+def test_a_plan_in_its_rest_says_that_there_is_nothing_to_do_yet() -> None:
     (page,) = pages(plan(hold("tummy_time", **{"from": "2026-04-01"})))
 
     assert "Nothing to do for now" in page
 
 
-def test_a_clinics_own_activity_stands_with_its_name_alone():
+def test_a_clinics_own_activity_stands_with_its_name_alone() -> None:
     assert "our own swing" in pages(plan(hold("our_own_swing")))[0]
 
 
@@ -112,7 +115,7 @@ def test_a_clinics_own_activity_stands_with_its_name_alone():
         str.strip
     )
 )
-def test_any_nickname_is_set_as_text_and_never_as_markup(nickname):
+def test_any_nickname_is_set_as_text_and_never_as_markup(nickname: str) -> None:
     document = plan(hold("tummy_time"))
     named = plan_from(
         {
@@ -131,13 +134,13 @@ def test_any_nickname_is_set_as_text_and_never_as_markup(nickname):
     assert len(pages(named)) == len(pages(document)) == 1
 
 
-def test_the_code_opens_the_chat_with_the_bot():
+def test_the_code_opens_the_chat_with_the_bot() -> None:
     assert chat_link("@underwing_bot") == "https://t.me/underwing_bot"
     assert code_svg(chat_link("underwing_bot")).startswith("<svg")
 
 
 @pytest.mark.parametrize("language", ["en", "es"])
-def test_the_fixed_words_of_the_sheet_read_at_grade_six_or_lower(language):
+def test_the_fixed_words_of_the_sheet_read_at_grade_six_or_lower(language: str) -> None:
     words = words_for(language)
     said = [
         words.plain("sleep.safe"),

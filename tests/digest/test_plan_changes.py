@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+from datetime import UTC
 from typing import Any
 
 from hypothesis import given
@@ -40,17 +41,17 @@ def changed(*edits: tuple[list[Any], Any]) -> tuple[PlanChange, ...]:
     return changes_between(plan_from(DOCUMENT), plan_from(after))
 
 
-def test_the_same_plan_has_no_changes():
+def test_the_same_plan_has_no_changes() -> None:
     assert changed() == ()
 
 
-def test_a_target_in_minutes_or_as_a_share_is_told_as_it_was_and_is():
+def test_a_target_in_minutes_or_as_a_share_is_told_as_it_was_and_is() -> None:
     assert changed((["activities", 0, "target"], {"share_of_awake": 0.25})) == (
         PlanChange("target", "tummy_time", "40", "25 %"),
     )
 
 
-def test_an_activity_added_and_one_taken_out_are_told():
+def test_an_activity_added_and_one_taken_out_are_told() -> None:
     added = {"activity": "rolling", "target": {"minutes": 5}, "session": [5, 5]}
 
     assert changed((["activities", 1], added)) == (
@@ -59,7 +60,7 @@ def test_an_activity_added_and_one_taken_out_are_told():
     )
 
 
-def test_the_days_shape_is_told_by_its_kind_and_limits_by_their_numbers():
+def test_the_days_shape_is_told_by_its_kind_and_limits_by_their_numbers() -> None:
     found = changed((["feeds"], ["08:00"]), (["quiet"], ["20:00", "07:00"]), (["most_prompts"], 4))
 
     assert found == (PlanChange("day"), PlanChange("quiet"), PlanChange("most_prompts", None, "6", "4"))
@@ -85,10 +86,10 @@ EDITS: list[tuple[list[Any], Any]] = [
 
 
 @given(st.lists(st.sampled_from(range(len(EDITS))), unique=True))
-def test_every_edit_is_told_once_and_in_words_of_both_languages(chosen):
+def test_every_edit_is_told_once_and_in_words_of_both_languages(chosen: list[int]) -> None:
     found = changed(*(EDITS[n] for n in chosen))
 
     assert len(found) == len(chosen)
     for language in LANGUAGES:
-        told = [Wording(words_for(language), name_of, None).plan_change(change) for change in found]
+        told = [Wording(words_for(language), name_of, UTC).plan_change(change) for change in found]
         assert all(told) and len(set(told)) == len(told)

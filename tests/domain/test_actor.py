@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bot.domain.actor import CASELOAD_FILE, SERVER, Actor
+from bot.domain.ids import CarerId, TherapistId
 
 IDS = st.from_regex(r"[A-Za-z0-9_.-]{1,40}", fullmatch=True)  # what the caseload file lets an id be
 ACTORS = st.one_of(
@@ -23,10 +24,10 @@ def test_an_actor_is_read_back_as_written_and_fits_its_column(actor: Actor) -> N
 @pytest.mark.parametrize(
     ("stored", "actor"),
     [
-        ("t1", Actor.therapist("t1")),
-        ("therapist:t1", Actor.therapist("t1")),
-        ("carer:c1", Actor.carer("c1")),
-        ("carer:f1/c1", Actor.carer("c1")),
+        ("t1", Actor.therapist(TherapistId("t1"))),
+        ("therapist:t1", Actor.therapist(TherapistId("t1"))),
+        ("carer:c1", Actor.carer(CarerId("c1"))),
+        ("carer:f1/c1", Actor.carer(CarerId("c1"))),
         ("file", CASELOAD_FILE),
         (None, CASELOAD_FILE),
         ("server", SERVER),

@@ -8,34 +8,42 @@ from datetime import UTC, datetime
 import pytest
 
 from bot.domain import rendering
+from bot.domain.ids import CarerId, FamilyId, TherapistId
 from bot.domain.rendering import RenderRequest, request_as_json, request_from
 
 AT = datetime(2026, 3, 8, 21, 0, 0, 123456, tzinfo=UTC)
 
 REQUESTS: list[RenderRequest] = [
-    rendering.DigestRequest(therapist="t1", language="en", span="a.b", at=AT),
-    rendering.DocumentRequest(therapist="t1", family=None, language="es", span="a-b", at=AT),
-    rendering.DocumentRequest(therapist="t1", family="f1", language="es", span="a-b", at=AT),
-    rendering.PageRequest(family="f1", language="en", span="a.b", at=AT),
-    rendering.VisitNoteRequest(family="f1", language="en", span="a.b", at=AT),
-    rendering.WeekRequest(family="f1", language="es", at=AT),
-    rendering.CoverDigestRequest(away="t2", language="en", span="a.b", at=AT),
+    rendering.DigestRequest(therapist=TherapistId("t1"), language="en", span="a.b", at=AT),
+    rendering.DocumentRequest(therapist=TherapistId("t1"), family=None, language="es", span="a-b", at=AT),
+    rendering.DocumentRequest(
+        therapist=TherapistId("t1"), family=FamilyId("f1"), language="es", span="a-b", at=AT
+    ),
+    rendering.PageRequest(family=FamilyId("f1"), language="en", span="a.b", at=AT),
+    rendering.VisitNoteRequest(family=FamilyId("f1"), language="en", span="a.b", at=AT),
+    rendering.WeekRequest(family=FamilyId("f1"), language="es", at=AT),
+    rendering.CoverDigestRequest(away=TherapistId("t2"), language="en", span="a.b", at=AT),
     rendering.FamiliesRequest(
-        therapist="t1",
+        therapist=TherapistId("t1"),
         language="en",
-        families=("f1", "f2"),
+        families=(FamilyId("f1"), FamilyId("f2")),
         group="active",
         others={"paused": 3, "discharged": 0},
         page=2,
         wanted="Inés",
         at=AT,
     ),
-    rendering.SummaryRequest(family="f1", language="en", form="text", at=AT),
+    rendering.SummaryRequest(family=FamilyId("f1"), language="en", form="text", at=AT),
     rendering.PreviewRequest(
-        family="f1", language="en", draft=7, plan={"activities": [{"x": 1.5}]}, changed=True, at=AT
+        family=FamilyId("f1"), language="en", draft=7, plan={"activities": [{"x": 1.5}]}, changed=True, at=AT
     ),
-    rendering.SheetRequest(family="f1", language="es", name="plan.pdf", at=AT),
-    rendering.CopyRequest(family="f1", carer="c1", language="es", form="data", whole_family=False, at=AT),
+    rendering.TrialRequest(
+        family=FamilyId("f1"), language="es", draft=7, plan={"activities": []}, changed=False, at=AT
+    ),
+    rendering.SheetRequest(family=FamilyId("f1"), language="es", name="plan.pdf", at=AT),
+    rendering.CopyRequest(
+        family=FamilyId("f1"), carer=CarerId("c1"), language="es", form="data", whole_family=False, at=AT
+    ),
 ]
 
 

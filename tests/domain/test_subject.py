@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bot.domain.ids import CarerId, FamilyId
 from bot.domain.subject import NumberedKind, SingleKind, Subject
 
 IDS = st.from_regex(r"[A-Za-z0-9_.-]{1,40}", fullmatch=True)
@@ -29,7 +30,9 @@ def test_a_subject_is_read_back_as_written(subject: Subject) -> None:
 
 @given(family=IDS, carer=st.none() | IDS)
 def test_a_family_names_its_carer_or_all_of_them(family: str, carer: str | None) -> None:
-    read = Subject.from_stored(Subject.family(family, carer).stored)
+    read = Subject.from_stored(
+        Subject.family(FamilyId(family), None if carer is None else CarerId(carer)).stored
+    )
     assert read is not None
     assert (read.family_id, read.carer_id) == (family, carer)
 

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from bot.domain.dialogs import DialogState
 from bot.domain.entries import LogEntry
+from bot.domain.ids import ChatId, OutboxId
 from bot.domain.people import Carer, Family
 from bot.domain.reminders import Copy, Reminder
 from bot.domain.subject import Subject
@@ -115,7 +116,9 @@ def entry(number: int = 3, minutes: float | None = 10, **changes: Any) -> LogEnt
 
 
 def copy(outbox_id: int, chat_id: int = MUM_CHAT, of: int = 7, *, sent: bool = True) -> Copy:
-    return Copy(outbox_id, chat_id, Subject.of("reminder", of), sent, NOW - timedelta(minutes=20))
+    return Copy(
+        OutboxId(outbox_id), ChatId(chat_id), Subject.of("reminder", of), sent, NOW - timedelta(minutes=20)
+    )
 
 
 def state(**changes: Any) -> CarerState:
@@ -126,7 +129,7 @@ def state(**changes: Any) -> CarerState:
         carer=MUM,
         carers=(MUM, GRANDPA),
         dialog=DialogState(),
-        chat_id=MUM_CHAT,
+        chat_id=ChatId(MUM_CHAT),
         plan=PLAN,
     )
     return replace(plain, **changes)

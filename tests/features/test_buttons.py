@@ -6,6 +6,7 @@ import ast
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -22,6 +23,7 @@ from bot.features.buttons import (
     SPAN,
     TEXT,
     WORD,
+    Argument,
     DataTooLong,
     Verb,
     optional,
@@ -78,9 +80,11 @@ SAMPLES = {
 
 @given(st.data())
 def test_what_is_written_is_read_again(data: st.DataObject) -> None:
-    kinds = data.draw(st.lists(st.sampled_from([NUMBER, WORD, SPAN, DAY, FAMILY]), max_size=2))
+    kinds: list[Argument[Any]] = data.draw(
+        st.lists(st.sampled_from([NUMBER, WORD, SPAN, DAY, FAMILY]), max_size=2)
+    )
     values = [data.draw(SAMPLES[kind]) for kind in kinds]
-    some = Verb("some", tuple(kinds))
+    some: Verb[*tuple[Any, ...]] = Verb("some", tuple(kinds))
     try:
         written = some.data(*values)
     except DataTooLong:

@@ -42,8 +42,8 @@ async def counted(house: House) -> list[tuple[str | None, float | None, str | No
         return [(row.activity, row.minutes, row.side) for row in rows]
 
 
-async def minutes_counted(house: House) -> list[float | None]:
-    return [minutes for _, minutes, _ in await counted(house)]
+async def minutes_counted(house: House) -> list[float]:
+    return [minutes for _, minutes, _ in await counted(house) if minutes is not None]
 
 
 async def rows_of(house: House, name: str) -> list[Row[Any]]:

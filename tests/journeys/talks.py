@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from bot.domain.ids import CarerId, FamilyId
 from bot.domain.people import Carer, Family
 from bot.storage.tables import carers
 from demo.messaging import MessageView, Person
@@ -15,13 +16,15 @@ async def invited(
 ) -> str:
     """Add an invited carer to a family and return their code."""
     with house.store.write() as uow:
-        if uow.carers.find(family, carer_id) is None:
+        if uow.carers.find(FamilyId(family), CarerId(carer_id)) is None:
             uow.conn.execute(
                 carers.insert().values(
                     family_id=family, id=carer_id, name=name, role=role, language=language, state="invited"
                 )
             )
-        return uow.invitations.invite(family_id=family, carer_id=carer_id, now=house.clock.now())
+        return uow.invitations.invite(
+            family_id=FamilyId(family), carer_id=CarerId(carer_id), now=house.clock.now()
+        )
 
 
 async def does(house: House, person: Person, *acts: str) -> MessageView:
@@ -37,14 +40,14 @@ async def does(house: House, person: Person, *acts: str) -> MessageView:
 
 async def carer_row(house: House, carer_id: str, family: str = "f1") -> Carer:
     with house.store.read() as uow:
-        found = uow.carers.find(family, carer_id)
+        found = uow.carers.find(FamilyId(family), CarerId(carer_id))
     assert found is not None
     return found
 
 
 async def family_row(house: House, family: str = "f1") -> Family:
     with house.store.read() as uow:
-        found = uow.families.find(family)
+        found = uow.families.find(FamilyId(family))
     assert found is not None
     return found
 

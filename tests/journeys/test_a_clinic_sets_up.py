@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from bot.domain.ids import FamilyId
 from bot.storage.store import Store
 from bot.storage.tables import carers, families
 from demo.messaging import MessagingServer
@@ -45,15 +46,15 @@ async def set_up_ada(house: House) -> str:
     await press(house, house.robin, "left")
     await say(house, house.robin, "madrid")
     await press(house, house.robin, "Make it")
-    return next(row.id for row in await all_rows(house, families) if row.nickname == "Ada")
+    return str(next(row.id for row in await all_rows(house, families) if row.nickname == "Ada"))
 
 
 async def test_a_family_is_set_up_in_chat_with_an_empty_plan(house: House) -> None:
     family_id = await set_up_ada(house)
 
     with house.store.read() as uow:
-        family = uow.families.find(family_id)
-        version = uow.plans.current(family_id)
+        family = uow.families.find(FamilyId(family_id))
+        version = uow.plans.current(FamilyId(family_id))
     assert family is not None and version is not None
     assert (family.therapist_id, family.zone.key) == ("t1", "Europe/Madrid")
     baby = version.plan.baby

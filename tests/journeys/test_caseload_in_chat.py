@@ -11,6 +11,7 @@ import pytest
 
 from bot.activities.library import load_library
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId, FamilyId
 from bot.storage import import_caseload
 from bot.storage.caseload_file import caseload_from
 from bot.storage.store import Store
@@ -213,10 +214,10 @@ async def test_a_change_that_a_carer_made_is_told_to_the_others_alone_as_the_fam
     house: House,
 ) -> None:
     with house.store.write() as uow:
-        version = uow.plans.current("f1")
+        version = uow.plans.current(FamilyId("f1"))
         assert version is not None
         document = {**version.document, "feeds": ["08:00"]}
-        uow.plans.add("f1", document, made_by=Actor.carer("c1"), now=house.clock.now())
+        uow.plans.add(FamilyId("f1"), document, made_by=Actor.carer(CarerId("c1")), now=house.clock.now())
     await house.rehearsal.jump(house.clock.now() + timedelta(minutes=1))
 
     assert house.last(house.grandpa).text.startswith("Tu familia cambió el día de Pip")

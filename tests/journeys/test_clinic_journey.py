@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from sqlalchemy import select
 
 from bot.domain.actor import Actor
+from bot.domain.ids import FamilyId, TherapistId
 from bot.storage.tables import grades
 from demo.messaging import Person
 from tests.journeys.conftest import HALIFAX, House
@@ -31,7 +32,9 @@ async def press(house: House, who: Person, label: str) -> None:
 
 
 def file_of(house: House, who: Person, back: int = -1) -> bytes:
-    files = [message.file_id for message in house.heard(who) if message.kind == "document"]
+    files = [
+        message.file_id for message in house.heard(who) if message.kind == "document" and message.file_id
+    ]
     return house.server.service.files.get(files[back]).content
 
 
@@ -128,7 +131,7 @@ async def test_a_visit_is_told_to_every_carer_in_their_language_with_a_calendar_
     assert house.last(house.grandpa).text.startswith("Visita para Pip: jueves 12 de marzo, 10:00")
     assert "splint" not in "".join(house.texts(house.mum) + house.texts(house.grandpa))
     event = icalendar.Calendar.from_ical(file_of(house, house.mum)).walk("VEVENT")[0]
-    assert event["DTSTART"].dt.astimezone(HALIFAX).isoformat() == "2026-03-12T10:00:00-03:00"
+    assert event.decoded("DTSTART").astimezone(HALIFAX).isoformat() == "2026-03-12T10:00:00-03:00"
     titles = [e["SUMMARY"] for e in icalendar.Calendar.from_ical(file_of(house, house.robin)).walk("VEVENT")]
     assert titles == ["Visit: Pip", "Weekly digest"]
 
@@ -179,7 +182,7 @@ async def test_a_pause_is_told_as_a_pause_and_not_as_silence(house: House) -> No
     await house.at(6, day=1)
     with house.store.write() as uow:
         until = house.clock.now() + timedelta(days=1)
-        uow.notes.add_pause("f1", house.clock.now(), until=until)
+        uow.notes.add_pause(FamilyId("f1"), house.clock.now(), until=until)
     await house.at(6, day=3)
     await say(house, house.robin, "/digest pip 2026-03-02 2026-03-04")
 
@@ -189,12 +192,14 @@ async def test_a_pause_is_told_as_a_pause_and_not_as_silence(house: House) -> No
 async def test_a_new_plan_is_told_by_what_changed(house: House, caseload: dict[str, Any]) -> None:
     await house.at(12)
     with house.store.write() as uow:
-        version = uow.plans.current("f1")
+        version = uow.plans.current(FamilyId("f1"))
         assert version is not None
         document = version.document
         document["activities"][0]["target"] = {"share_of_awake": 0.25}
         document["activities"][1]["side"] = {"affected": 2, "unaffected": 1}
-        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
+        uow.plans.add(
+            FamilyId("f1"), document, made_by=Actor.therapist(TherapistId("t1")), now=house.clock.now()
+        )
     await house.at(13)
     await say(house, house.robin, "/digest pip")
 

@@ -6,6 +6,7 @@ from collections.abc import AsyncIterator
 
 import pytest
 
+from bot.domain.ids import FamilyId
 from bot.storage.store import Store
 from demo.messaging import MessagingServer
 from tests.journeys.clinic import press, say, told, two_therapists
@@ -31,7 +32,7 @@ async def test_a_false_alarm_reaches_the_therapist_in_her_quiet_time_and_closes_
     assert HOT in house.last(house.robin).text
     assert "stays open until Robin has looked" in house.last(house.mum).text
     with house.store.read() as uow:
-        assert [each.state for each in uow.concerns.open_in_family("f1")] == ["open"]
+        assert [each.state for each in uow.concerns.open_in_family(FamilyId("f1"))] == ["open"]
     assert await rows_of(house, "sessions") == []
 
 

@@ -12,6 +12,7 @@ from sqlalchemy import select, update
 from telegram import Bot
 from telegram.error import BadRequest
 
+from bot.domain.ids import TherapistId
 from bot.domain.people import Therapist
 from bot.features.context import Context
 from bot.features.digests import send
@@ -278,4 +279,4 @@ async def test_a_therapist_without_a_family_gets_no_digest_and_later_ones_stay_w
         await house.at(9, day=8)
         assert await covered(house) == []
         with house.store.read() as uow:
-            assert uow.therapists.get("t1").digest_until is not None
+            assert uow.therapists.get(TherapistId("t1")).digest_until is not None

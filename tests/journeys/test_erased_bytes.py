@@ -12,6 +12,7 @@ import pytest
 from sqlalchemy import make_url, text
 
 from bot.domain.actor import SERVER
+from bot.domain.ids import FamilyId
 from bot.storage import erasure
 from bot.storage.store import Store
 from demo.messaging import MessagingServer
@@ -44,14 +45,14 @@ def files_of(store: Store) -> list[Path]:
 async def test_an_erasure_in_chat_leaves_no_name_in_file_or_journal_while_serving(house: House) -> None:
     assert held_in(files_of(house.store)) == {*NAMES[:2]}, "else the look would find nothing anyway"
     with house.store.write() as uow:  # the last of the family may erase everything
-        for carer in uow.carers.of_family("f1"):
+        for carer in uow.carers.of_family(FamilyId("f1")):
             if carer.id != "c1":
                 uow.carers.leave(carer, house.clock.now())
     await does(house, house.mum, "10 min tummy time", "/privacy")
     label = next(each for each in house.last(house.mum).labels() if "everything" in each.lower())
     await does(house, house.mum, f"[{label}]", "[Yes, erase it]")
     with house.store.read() as uow:
-        assert uow.families.find("f1") is None
+        assert uow.families.find(FamilyId("f1")) is None
 
     assert held_in(files_of(house.store)) == set()
 
@@ -61,7 +62,9 @@ async def test_a_journal_that_is_still_read_is_emptied_with_the_next_write(house
     with house.store.read() as reading:
         reading.conn.execute(text("SELECT count(*) FROM families"))
         house.store.engine.dispose()  # new connections do not wait long for the one that reads
-        await workers.write(lambda uow: erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER))
+        await workers.write(
+            lambda uow: erasure.erase_family(uow, FamilyId("f1"), house.clock.now(), who=SERVER)
+        )
         assert held_in(files_of(house.store)) == {*NAMES[:2]}
     await workers.write(lambda uow: uow.clinics.find())
 
@@ -81,7 +84,7 @@ async def test_nothing_of_what_a_stranger_wrote_is_kept_once_it_is_handled(house
 @pytest.mark.parametrize("database", ["postgresql"], indirect=True)
 async def test_on_postgresql_the_command_writes_the_tables_anew(house: House) -> None:
     with house.store.write() as uow:
-        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
+        erasure.erase_family(uow, FamilyId("f1"), house.clock.now(), who=SERVER)
     await asyncio.to_thread(house.store.rewrite)
     url = house.store.engine.url
     with psycopg.connect(f"host={url.query['host']} user={url.username} dbname={url.database}") as raw:

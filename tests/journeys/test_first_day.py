@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId, FamilyId
 from bot.domain.plans import PlanVersion
 from tests.journeys.conftest import CASELOAD, House
 from tests.journeys.talks import does, family_row
@@ -24,7 +25,7 @@ def caseload() -> dict[str, Any]:
 
 async def plan_of(house: House) -> PlanVersion:
     with house.store.read() as uow:
-        found = uow.plans.current("f1")
+        found = uow.plans.current(FamilyId("f1"))
     assert found is not None
     return found
 
@@ -45,7 +46,7 @@ async def test_the_day_is_asked_in_taps_and_becomes_a_new_plan_version(house: Ho
 
     version = await plan_of(house)
     assert version.version == 2
-    assert version.made_by == Actor.carer("c1")
+    assert version.made_by == Actor.carer(CarerId("c1"))
     assert version.document["awake"][0][0] == "06:00"
     assert version.document["awake"][-1][1] == "19:30"
     assert len(version.document["awake"]) == 4
@@ -118,5 +119,5 @@ async def test_the_other_carers_are_told_of_the_new_day_and_the_therapist_sees_i
 
     assert "Mum cambió el día con Pip: Baño 18:00" in house.last(house.grandpa).text
     version = await plan_of(house)
-    assert version.made_by == Actor.carer("c1")
+    assert version.made_by == Actor.carer(CarerId("c1"))
     assert version.note == "Mum changed the day: Bath 6:00 PM"

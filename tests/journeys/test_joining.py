@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from sqlalchemy import select, update
 
+from bot.domain.ids import FamilyId
 from bot.storage.repositories.invitations import printed
 from bot.storage.tables import invitations, messages
 from tests.journeys.conftest import House
@@ -174,4 +175,4 @@ async def test_a_later_carer_is_told_the_day_that_is_known(house: House) -> None
 
     assert told.labels() == ["Change it"]
     with house.store.read() as uow:
-        assert len(uow.plans.versions("f1")) == 1
+        assert len(uow.plans.versions(FamilyId("f1"))) == 1

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from bot.domain.ids import FamilyId
 from demo.messaging import MessageView
 from tests.journeys.conftest import MONDAY, House
 
@@ -58,8 +59,8 @@ async def test_a_no_leaves_the_day_and_the_family_may_keep_its_times(house: Hous
     await house.settle()
 
     with house.store.read() as uow:
-        family = uow.families.get("f1")
-        asked = uow.learned.asked_since("f1", MONDAY.date() - timedelta(days=1))
+        family = uow.families.get(FamilyId("f1"))
+        asked = uow.learned.asked_since(FamilyId("f1"), MONDAY.date() - timedelta(days=1))
     assert family.keeps_times
     assert [each.state for each in asked] == ["no"]
     house.mum.say("/day")
@@ -73,4 +74,4 @@ async def test_keep_my_times_in_words_is_heeded(house: House) -> None:
 
     assert house.last(house.mum).labels() == ["Learn my times"]
     with house.store.read() as uow:
-        assert uow.families.get("f1").keeps_times
+        assert uow.families.get(FamilyId("f1")).keeps_times

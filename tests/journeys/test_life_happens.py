@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from bot.domain.actor import Actor
+from bot.domain.ids import FamilyId, TherapistId
 from bot.replies.reading import Reading, Request
 from bot.storage.store import Store
 from demo.messaging import MessageView, MessagingServer
@@ -178,11 +179,13 @@ async def test_a_plan_changed_at_noon_rules_the_afternoon(
     await say(house, "this afternoon")
     await house.at(12, 0)
     with house.store.write() as uow:
-        version = uow.plans.current("f1")
+        version = uow.plans.current(FamilyId("f1"))
         assert version is not None
         kept = [each for each in version.document["activities"] if each["activity"] == "tummy_time"]
         document = {**version.document, "activities": kept}
-        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
+        uow.plans.add(
+            FamilyId("f1"), document, made_by=Actor.therapist(TherapistId("t1")), now=house.clock.now()
+        )
     before = len(reminders(house))
     await house.at(20, 0)
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from bot.domain.ids import FamilyId
 from tests.journeys.conftest import House
 
 STEP = {"then": "upright_carry", "when": {"days": 1, "of": 7, "minutes": 5}}
@@ -28,12 +29,12 @@ async def test_a_step_that_is_met_comes_with_the_digest_and_one_tap_takes_it(hou
     [proposed] = [each for each in house.heard(house.robin) if "Take the step" in each.labels()]
     assert "5 min or more on 1 of 7 days" in (proposed.text or "")
     with house.store.read() as uow:
-        assert uow.plans.get("f1").version == 1
+        assert uow.plans.get(FamilyId("f1")).version == 1
 
     house.robin.press("Take the step", message_id=proposed.message_id)
     await house.settle()
     with house.store.read() as uow:
-        version = uow.plans.get("f1")
+        version = uow.plans.get(FamilyId("f1"))
     assert version.version == 2
     assert version.plan.activity("tummy_time") is None
     assert version.plan.activity("upright_carry") is not None

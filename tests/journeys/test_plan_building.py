@@ -10,6 +10,7 @@ import pytest
 from sqlalchemy import func, select
 
 from bot.domain.actor import Actor
+from bot.domain.ids import ChatId, FamilyId, TherapistId
 from bot.domain.plans import PlanVersion
 from bot.features.events import ButtonPressed
 from bot.features.routing import therapist_routes
@@ -20,7 +21,7 @@ from tests.journeys.conftest import CASELOAD, House
 
 async def versions(house: House, family_id: str = "f1") -> list[PlanVersion]:
     with house.store.read() as uow:
-        return uow.plans.versions(family_id)
+        return uow.plans.versions(FamilyId(family_id))
 
 
 async def write(house: House, text: str) -> str:
@@ -91,7 +92,7 @@ async def test_a_sent_draft_is_the_next_version_with_its_maker_and_the_day_is_pl
 
     first, second = await versions(house)
     assert said.startswith("✓ Version 2 is in force for Pip.")
-    assert (second.version, second.made_by) == (2, Actor.therapist("t1"))
+    assert (second.version, second.made_by) == (2, Actor.therapist(TherapistId("t1")))
     assert second.note == "New: Side lying. Out: Football hold. Changed: Tummy time."
     assert first.plan.activity("football_hold") is not None
     assert await planned() == {"tummy_time", "side_lying"}
@@ -144,15 +145,53 @@ async def test_arm_moves_without_a_first_day_are_shown_as_stopped_and_never_sent
 
 async def test_the_day_is_seen_before_it_is_sent_with_what_does_not_fit(house: House) -> None:
     await write(house, "/plan pip")
-    await write(house, "tummy 200/day 5 min")
+    await write(house, "tummy 200/day 5 min alternate")
+    before = len(house.heard(house.robin))
     shown = await press(house, ":day")
 
-    pictures = [message for message in house.heard(house.robin) if message.kind == "photo"]
-    assert len(pictures) == 1
     assert shown.startswith("Pip, Tue 3 Mar")
     assert "Football hold, 5 min" in shown
     assert "⚠ Tummy time:" in shown
     assert "do not fit" in shown
+    assert len(house.heard(house.robin)) == before  # it stands where the button was
+
+    await press(house, ":pic")
+    assert [message.kind for message in house.heard(house.robin)[before:]] == ["photo"]
+    assert (await press(house, ":send")).startswith("✓ Version 2")
+    assert len(house.heard(house.robin)) == before + 1
+
+
+async def test_a_typed_line_shows_what_is_new_and_the_whole_plan_on_a_tap(house: House) -> None:
+    await write(house, "/plan pip")
+    shown = await write(house, "tummy 30/day alternate")
+
+    assert "✎ Tummy time: 30 min a day" in shown
+    assert "Football hold" not in shown
+
+    assert "Football hold" in await press(house, ":show")
+
+
+async def test_a_sent_plan_is_taken_back_until_its_first_reminder(house: House) -> None:
+    await write(house, "/plan pip")
+    await write(house, "tummy 30/day alternate")
+    await press(house, ":send")
+    said = await press(house, "planundo:f1:2")
+
+    assert said.startswith("↩ Version 2 is taken back")
+    first, second, third = await versions(house)
+    assert third.plan == first.plan != second.plan
+    assert "Undo" not in house.last(house.robin).labels()
+    await house.at(20, day=1)
+    assert not any("plan" in text and "Tummy" in text for text in house.texts(house.mum))
+
+    shown = await write(house, "/plan pip")
+    assert "✎ Tummy time: 30 min a day" in shown
+
+    await press(house, ":send")
+    await house.at(12, day=2)
+    assert house.heard(house.mum)
+    assert "has gone out" in await press(house, "planundo:f1:4")
+    assert len(await versions(house)) == 4
 
 
 async def test_a_draft_waits_while_the_therapist_does_other_things(house: House) -> None:
@@ -248,7 +287,9 @@ async def test_a_draft_begun_before_someone_elses_version_is_not_sent_over_it_un
     current = (await versions(house))[-1]
     with house.store.write() as uow:
         document = copy.deepcopy(current.document) | {"most_prompts": 5}
-        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
+        uow.plans.add(
+            FamilyId("f1"), document, made_by=Actor.therapist(TherapistId("t1")), now=house.clock.now()
+        )
     asked = await press(house, ":send")
 
     assert "Version 2 came after you began this draft (made by Robin)." in asked
@@ -310,16 +351,18 @@ class TestWithTwoTherapists:
         """Press a button that Robin was never shown, as somebody could with a client of their own."""
         with house.store.write() as uow:
             context = house.rehearsal.parts.router.context(uow)
-            robin = uow.therapists.find("t1")
+            robin = uow.therapists.find(TherapistId("t1"))
             assert context is not None and robin is not None
-            made_up = ButtonPressed(chat_id=9001, at=context.now, data=data, message_id=1, press="1")
+            made_up = ButtonPressed(chat_id=ChatId(9001), at=context.now, data=data, message_id=1, press="1")
             therapist_routes.receive(context, made_up, robin)
         await house.settle()
 
     async def test_a_covering_colleague_sees_the_family_and_only_while_covering(self, house: House) -> None:
         assert "I found no family" in await write(house, "/plan wren")
         with house.store.write() as uow:
-            uow.therapists.set_cover("t2", "t1", date(2026, 1, 1), date(2026, 12, 31))
+            uow.therapists.set_cover(
+                TherapistId("t2"), TherapistId("t1"), date(2026, 1, 1), date(2026, 12, 31)
+            )
 
         await write(house, "/plan wren")
         assert any("Plan for Wren" in text for text in house.texts(house.robin))

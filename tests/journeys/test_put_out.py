@@ -9,6 +9,7 @@ import pytest
 
 from bot.activities.library import load_library
 from bot.domain.actor import SERVER
+from bot.domain.ids import CarerId, FamilyId, TherapistId
 from bot.errors import InputProblem
 from bot.features.context import Context
 from bot.features.enrolment import removing
@@ -44,7 +45,7 @@ async def test_a_carer_is_put_out_by_their_therapist_and_told_so(house: House) -
 
     with house.store.read() as uow:
         today = MONDAY.date()
-        counted = [entry.carer_id for entry in uow.entries.counted_between("f1", today, today)]
+        counted = [entry.carer_id for entry in uow.entries.counted_between(FamilyId("f1"), today, today)]
     assert counted == ["c1"]
     assert all("Pip" not in text for text in house.texts(house.grandpa)[before:])
 
@@ -60,7 +61,7 @@ async def test_only_a_new_invitation_brings_back_who_was_put_out(house: House) -
     await does(house, house.grandpa, "/leave", "[Salir de este chat]")
     left = house.last(house.grandpa)
     with house.store.write() as uow:
-        uow.carers.put_out(uow.carers.get("f1", "c2"), house.clock.now())
+        uow.carers.put_out(uow.carers.get(FamilyId("f1"), CarerId("c2")), house.clock.now())
     house.grandpa.press(left.labels()[0], message_id=left.message_id)
     await house.settle()
     assert (await carer_row(house, "c2")).state == "left"
@@ -122,7 +123,7 @@ async def test_a_therapist_who_is_put_out_sees_no_family_and_their_heir_all(hous
         clinic = uow.clinics.find()
         assert clinic is not None
         context = Context(uow, house.clock.now(), clinic, load_library())
-        robin, heir = uow.therapists.get("t1"), uow.therapists.get("t2")
+        robin, heir = uow.therapists.get(TherapistId("t1")), uow.therapists.get(TherapistId("t2"))
         assert removing.put_out_therapist(context, robin, heir, who=SERVER) == 1
     await house.settle()
     assert any("his fingers are blue" in text for text in house.texts(alex(house))), "nobody had seen it yet"
@@ -137,7 +138,7 @@ async def test_a_therapist_who_is_put_out_sees_no_family_and_their_heir_all(hous
 
 async def test_a_removed_therapist_in_the_caseload_file_is_refused(house: House) -> None:
     with house.store.write() as uow:
-        uow.therapists.leave("t2", house.clock.now())
+        uow.therapists.leave(TherapistId("t2"), house.clock.now())
     caseload = caseload_from(two_therapists(), list(load_library()), where="test")
     with house.store.write() as uow, pytest.raises(InputProblem, match="t2 was removed"):
         import_caseload.load(uow, caseload, house.clock.now())

@@ -11,6 +11,7 @@ import pytest
 
 from bot.digest.text import family_plain
 from bot.digest.week import digest_of
+from bot.domain.ids import FamilyId
 from bot.phrases import words_for
 from bot.storage.reports.facts import facts_between
 from bot.storage.store import Store
@@ -90,7 +91,7 @@ async def test_where_the_digest_comes_within_a_day_it_tells_of_the_silence(house
     assert not house.heard(house.robin)
 
     with house.store.read() as uow:
-        family = uow.families.find("f1")
+        family = uow.families.find(FamilyId("f1"))
         assert family is not None
         now = house.clock.now()
         facts = facts_between(uow, family, now, from_at=now - timedelta(days=7), to_at=now)
@@ -141,7 +142,7 @@ async def test_paused_days_are_shown_as_paused_and_not_as_silent(house: House) -
     await house.at(20, 0, day=4)
 
     with house.store.read() as uow:
-        family = uow.families.find("f1")
+        family = uow.families.find(FamilyId("f1"))
         assert family is not None
         now = house.clock.now()
         facts = facts_between(uow, family, now, from_at=now - timedelta(days=5), to_at=now)

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from bot.domain.actor import Actor
+from bot.domain.ids import FamilyId, TherapistId
 from bot.replies.reading import Reading, Request
 from tests.journeys.conftest import House
 from tests.journeys.looking import football_first
@@ -62,11 +63,13 @@ async def test_more_sends_the_whole_card_for_the_same_side(house: House) -> None
 async def test_more_of_a_hold_that_has_left_the_plan_is_not_explained(house: House) -> None:
     await say(house, HOW)
     with house.store.write() as uow:
-        version = uow.plans.current("f1")
+        version = uow.plans.current(FamilyId("f1"))
         assert version is not None
         rest = [each for each in version.document["activities"] if each["activity"] != "football_hold"]
         document = {**version.document, "activities": rest}
-        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
+        uow.plans.add(
+            FamilyId("f1"), document, made_by=Actor.therapist(TherapistId("t1")), now=house.clock.now()
+        )
     house.mum.press("More")
     await house.settle()
 
@@ -109,7 +112,7 @@ async def test_the_therapists_own_material_comes_first(house: House) -> None:
     clip = house.robin.message(house.robin.video())
     assert clip.file_id is not None
     with house.store.write() as uow:
-        uow.media.add(family_id="f1", activity="football_hold", kind="video", file_id=clip.file_id,
+        uow.media.add(family_id=FamilyId("f1"), activity="football_hold", kind="video", file_id=clip.file_id,
             caption="On your own arm", added_by="t1", now=house.clock.now(),
         )  # fmt: skip
     await say(house, HOW)
@@ -159,14 +162,16 @@ async def test_what_is_not_in_the_plan_is_said_kindly_and_passed_on(
 
 async def test_a_held_activity_is_not_explained(house: House) -> None:
     with house.store.write() as uow:
-        version = uow.plans.current("f1")
+        version = uow.plans.current(FamilyId("f1"))
         assert version is not None
         document = dict(version.document)
         document["activities"] = [
             {**each, "from": "2026-03-20"} if each["activity"] == "football_hold" else each
             for each in document["activities"]
         ]
-        uow.plans.add("f1", document, made_by=Actor.therapist("t1"), now=house.clock.now())
+        uow.plans.add(
+            FamilyId("f1"), document, made_by=Actor.therapist(TherapistId("t1")), now=house.clock.now()
+        )
     await say(house, HOW)
 
     assert "is on hold until Friday, March 20" in house.texts(house.mum)[0]

@@ -11,6 +11,7 @@ import pytest
 from sqlalchemy import select, update
 
 from bot.domain.actor import SERVER
+from bot.domain.ids import CarerId, ChatId, FamilyId
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.subject import Subject
 from bot.features.context import CarerContext
@@ -136,7 +137,7 @@ async def test_only_the_last_of_the_family_may_erase_everything(house: House) ->
     assert {name for name, text in kept.items() if SECRET in text} == set()
     assert {name for name, text in kept.items() if "Mum" in text or "Grandpa" in text} == set()
     with house.store.read() as uow:
-        assert erasure.rows_of_family(uow, "f1") == {}
+        assert erasure.rows_of_family(uow, FamilyId("f1")) == {}
         logged = (uow.conn.execute(select(audit.c.what).where(audit.c.family_id == "f1"))).scalars().all()
     assert "family erased" in logged
     # The last words that name the baby, to the therapist, go at the next tidying up.
@@ -151,7 +152,7 @@ async def test_a_digest_that_told_of_them_is_emptied_too(house: House) -> None:
     await house.at(18, 5, day=6)
     assert house.last(house.robin).kind == "photo"
     with house.store.write() as uow:
-        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
+        erasure.erase_family(uow, FamilyId("f1"), house.clock.now(), who=SERVER)
 
     kept = await everything_readable(house)
     assert {name for name, text in kept.items() if "Pip" in text or SECRET in text} == set()
@@ -160,13 +161,13 @@ async def test_a_digest_that_told_of_them_is_emptied_too(house: House) -> None:
 async def test_another_familys_waiting_worry_with_the_same_name_in_it_still_goes_out(house: House) -> None:
     with house.store.write() as uow:
         said = OutgoingMessage(
-            chat_id=9001,
+            chat_id=ChatId(9001),
             kind="concern",
             text="Mum of another baby: he is blue",
             about=Subject.of("concern", 99),
         )
         uow.outbox.put(said, house.clock.now())
-        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
+        erasure.erase_family(uow, FamilyId("f1"), house.clock.now(), who=SERVER)
     await house.settle()
 
     assert "another baby" in house.last(house.robin).text
@@ -175,10 +176,12 @@ async def test_another_familys_waiting_worry_with_the_same_name_in_it_still_goes
 async def test_what_a_carer_passed_on_goes_with_the_whole_family(house: House) -> None:
     with house.store.write() as uow:
         passed_on = OutgoingMessage(
-            chat_id=9001, text="a photo of a red arm", about=Subject.family("f1", "c1")
+            chat_id=ChatId(9001),
+            text="a photo of a red arm",
+            about=Subject.family(FamilyId("f1"), CarerId("c1")),
         )
         uow.outbox.put(passed_on, house.clock.now())
-        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
+        erasure.erase_family(uow, FamilyId("f1"), house.clock.now(), who=SERVER)
     await house.settle()
 
     assert not any("red arm" in text for text in (await everything_readable(house)).values())
@@ -189,7 +192,7 @@ async def test_the_database_file_itself_holds_no_name_after(house: House, tmp_pa
     with house.store.write() as uow:
         uow.conn.execute(update(carers).where(carers.c.id == "c2").values(name="Zebulon"))
     with house.store.write() as uow:
-        erasure.erase_family(uow, "f1", house.clock.now(), who=SERVER)
+        erasure.erase_family(uow, FamilyId("f1"), house.clock.now(), who=SERVER)
     house.store.close()
 
     held = bytes_on_disk(tmp_path)
@@ -262,10 +265,10 @@ async def test_a_forged_press_cannot_erase_a_family_that_has_others(house: House
     with house.store.write() as uow:
         context = house.rehearsal.parts.router.context(uow)
         assert context is not None
-        carer, family = uow.carers.find("f1", "c1"), uow.families.find("f1")
+        carer, family = uow.carers.find(FamilyId("f1"), CarerId("c1")), uow.families.find(FamilyId("f1"))
         assert carer is not None and family is not None
-        event = ButtonPressed(chat_id=5001, at=house.clock.now(), data="", press="1", message_id=1)
+        event = ButtonPressed(chat_id=ChatId(5001), at=house.clock.now(), data="", press="1", message_id=1)
         rights.pressed(CarerContext(context, event, carer, family), argument)
 
     with house.store.read() as uow:
-        assert uow.families.find("f1") is not None
+        assert uow.families.find(FamilyId("f1")) is not None

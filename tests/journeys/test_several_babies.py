@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from bot.domain.ids import FamilyId
 from bot.storage.tables import concerns, messages, sessions
 from tests.journeys.conftest import CASELOAD, House
 from tests.journeys.talks import does, family_row
@@ -85,7 +86,7 @@ async def test_a_day_told_for_both_is_changed_for_each_by_its_own_tap(house: Hou
         await house.settle()
 
     with house.store.read() as uow:
-        plans = [uow.plans.current(family) for family in ("f1", "f2")]
+        plans = [uow.plans.current(FamilyId(family)) for family in ("f1", "f2")]
     assert [plan.document["moments"] for plan in plans if plan] == [{"bath": ["18:00"]}] * 2
 
 

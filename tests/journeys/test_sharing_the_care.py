@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import update
 
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId, FamilyId, TherapistId
 from bot.messenger.commands_menu import TherapistMenus, set_menus
 from bot.storage.tables import carers
 from demo.messaging import Person
@@ -67,7 +68,7 @@ async def test_day_care_sees_reminders_cards_and_today_and_nothing_of_the_family
     assert "The day with Pip" in shape.text and shape.labels() == []
     await does(house, room, "bath is at 6 now")
     with house.store.read() as uow:
-        assert len(uow.plans.versions("f1")) == 1
+        assert len(uow.plans.versions(FamilyId("f1"))) == 1
 
     before = len(house.heard(room))
     await does(house, house.mum, "he is blue", "is the chair ok?")
@@ -90,9 +91,9 @@ async def test_a_trip_changes_the_clock_until_its_last_day_and_then_back(house: 
     family = await family_row(house)
     assert (family.zone, family.home_zone, family.away_until) == (HALIFAX, None, None)
     with house.store.read() as uow:
-        versions = uow.plans.versions("f1")
+        versions = uow.plans.versions(FamilyId("f1"))
     assert [v.plan.time_zone for v in versions] == ["America/Halifax", "Europe/Madrid", "America/Halifax"]
-    assert versions[1].made_by == Actor.carer("c1")
+    assert versions[1].made_by == Actor.carer(CarerId("c1"))
 
 
 async def test_a_trip_by_command_and_home_early_in_words(house: House) -> None:
@@ -220,7 +221,7 @@ async def test_a_therapist_has_their_own_menu_as_soon_as_they_join_and_in_their_
     await menus.refresh()
     english = house.robin.menu
     with house.store.write() as uow:
-        uow.therapists.describe("t1", name="Robin", language="es")
+        uow.therapists.describe(TherapistId("t1"), name="Robin", language="es")
     await menus.refresh()
 
     assert "families" in [entry["command"] for entry in english]

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from bot.domain.ids import ChatId, TherapistId
 from bot.storage.store import Store
 from bot.storage.tables import concerns, families, handovers, messages, questions, therapists
 from demo.messaging import MessagingServer
@@ -278,7 +279,7 @@ async def test_a_therapist_who_blocked_us_is_passed_by_and_the_carer_hears_who_k
     assert BLUE in house.last(alex(house)).text
     assert "Alex" in house.last(house.mum).text
     with house.store.read() as uow:
-        robin = uow.therapists.find("t1")
+        robin = uow.therapists.find(TherapistId("t1"))
     assert robin is not None and robin.unreachable
 
     await press(house, alex(house), "Seen")
@@ -305,7 +306,7 @@ async def test_where_no_therapist_can_be_reached_the_carer_is_told_not_to_wait(h
     await say(house, house.mum, BLUE)
     assert "do not wait for an answer here" in house.last(house.mum).text
     with house.store.write() as uow:
-        uow.therapists.seat("t2", 9002, house.clock.now())
+        uow.therapists.seat(TherapistId("t2"), ChatId(9002), house.clock.now())
     await house.rehearsal.jump(house.clock.now() + timedelta(minutes=6))
 
     assert BLUE in house.last(alex(house)).text
@@ -421,7 +422,11 @@ FORGED = (
     "planshow:f1", "page:1772400000:1773000000:f1", "invite:f1", "inviterole:f1:mother", "inviteagain:c1",
     "handover:f1", "ho:t2", "hoyes:1", "dis:f1", "dissure:f1", "disnow:f1", "disback:f1", "coverdigest:t1", "coverpdf:t1",
 )  # fmt: skip
-NOTHING = ([], ["There is nothing here for you to see."], ["That button is no longer in use."])
+NOTHING: tuple[list[str], list[str], list[str]] = (
+    [],
+    ["There is nothing here for you to see."],
+    ["That button is no longer in use."],
+)
 
 
 async def test_a_button_with_anothers_ids_shows_and_does_nothing(house: House) -> None:

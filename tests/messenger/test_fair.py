@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from bot.domain.ids import ChatId
 from bot.domain.outgoing import OutgoingMessage
 from bot.messenger.limits import Limits
 from bot.messenger.triage import may_hold_concern, words_in
@@ -66,8 +67,8 @@ async def test_a_reply_does_not_wait_behind_what_is_said_to_a_stranger(clinic: E
     clinic.parts.sender._limits = Limits()
     with clinic.store.write() as uow:
         for number in range(260):
-            uow.outbox.put(OutgoingMessage(chat_id=STRANGER, text=f"wrong code {number}"), NOW)
-        uow.outbox.put(OutgoingMessage(chat_id=MUM, text="Counted."), NOW)
+            uow.outbox.put(OutgoingMessage(chat_id=ChatId(STRANGER), text=f"wrong code {number}"), NOW)
+        uow.outbox.put(OutgoingMessage(chat_id=ChatId(MUM), text="Counted."), NOW)
     await clinic.send()
 
     assert clinic.heard(MUM) == ["Counted."]

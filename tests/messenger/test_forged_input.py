@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from bot.domain.ids import TherapistId
 from bot.errors import InputProblem
 from bot.messenger.web import SECRET_HEADER
 from bot.settings import load_settings
@@ -53,7 +54,7 @@ async def test_an_update_with_a_number_too_large_is_refused(edge: Edge) -> None:
 async def test_a_name_with_marks_that_nobody_sees_joins_without_them(clinic: Edge) -> None:
     store: Store = clinic.store
     with store.write() as uow:
-        code = uow.invitations.invite(now=clinic.clock.now(), therapist_id="t1")
+        code = uow.invitations.invite(now=clinic.clock.now(), therapist_id=TherapistId("t1"))
     guest = clinic.server.people.add(66, "Ro\x00b\u202ein")
     guest.say(f"/start {code}\x00\u202e")
     guest.say("10 m\x00in\u202e")

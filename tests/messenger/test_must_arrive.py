@@ -7,6 +7,7 @@ from datetime import timedelta
 import pytest
 
 from bot.clock import backoff
+from bot.domain.ids import ChatId
 from bot.domain.outgoing import Kind, OutgoingMessage
 from bot.messenger.limits import Limits, Rates
 from demo.messaging import Fault
@@ -16,7 +17,7 @@ WORDS = "Pip: tummy time, 10 min."
 
 
 async def put(edge: Edge, chat_id: int, text: str, kind: Kind) -> int:
-    return await edge.say(OutgoingMessage(chat_id=chat_id, text=text, kind=kind))
+    return await edge.say(OutgoingMessage(chat_id=ChatId(chat_id), text=text, kind=kind))
 
 
 @pytest.mark.parametrize(
@@ -46,7 +47,9 @@ async def test_what_must_arrive_is_tried_for_seven_days(
 
 
 async def test_a_reminder_is_given_up_when_its_moment_is_over(clinic: Edge) -> None:
-    say = OutgoingMessage(chat_id=MUM, text=WORDS, kind="reminder", expires_at=NOW + timedelta(minutes=30))
+    say = OutgoingMessage(
+        chat_id=ChatId(MUM), text=WORDS, kind="reminder", expires_at=NOW + timedelta(minutes=30)
+    )
     row_id = await clinic.say(say)
     await clinic.server.go_down()
     await clinic.send()
@@ -90,10 +93,10 @@ async def test_a_carer_reads_that_it_is_late_in_their_own_language(clinic: Edge)
 async def test_what_quiet_time_held_back_is_not_late_when_it_ends(clinic: Edge) -> None:
     morning = NOW + timedelta(hours=9)
     with clinic.store.write() as uow:
-        uow.outbox.put(OutgoingMessage(chat_id=ROBIN, text=WORDS), NOW, held_until=morning)
+        uow.outbox.put(OutgoingMessage(chat_id=ChatId(ROBIN), text=WORDS), NOW, held_until=morning)
     clinic.clock.move_to(morning)
     with clinic.store.write() as uow:
-        uow.outbox.release(ROBIN, until=morning)
+        uow.outbox.release(ChatId(ROBIN), until=morning)
     await clinic.send()
 
     assert clinic.heard(ROBIN) == [WORDS]

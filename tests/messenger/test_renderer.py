@@ -18,6 +18,7 @@ from sqlalchemy import select
 
 from bot.activities.library import load_library
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId, ChatId, FamilyId, OutboxId
 from bot.domain.outgoing import Attachment, Button, Drawn, OutgoingMessage, row
 from bot.domain.rendering import SheetRequest, WeekRequest
 from bot.domain.subject import Subject
@@ -36,7 +37,7 @@ from tests.journeys.conftest import CASELOAD, MONDAY, House, make_house
 from tests.journeys.serving import ServedBot
 
 NOON = MONDAY.replace(hour=12)
-WEEK = WeekRequest(family="f1", language="en", at=NOON)
+WEEK = WeekRequest(family=FamilyId("f1"), language="en", at=NOON)
 
 
 class HeldDrawer(Drawer):
@@ -211,7 +212,7 @@ async def test_killed_while_the_digest_is_drawn_it_goes_out_once_after_a_restart
 
 @BOTH
 async def test_one_that_is_taken_is_not_taken_again_before_its_lease_is_over(store: Store) -> None:
-    put(store, OutgoingMessage(chat_id=5, render=WEEK))
+    put(store, OutgoingMessage(chat_id=ChatId(5), render=WEEK))
     first = take(store)
     assert first is not None
     assert take(store) is None
@@ -228,8 +229,8 @@ async def test_one_that_is_taken_is_not_taken_again_before_its_lease_is_over(sto
 
 
 async def test_a_request_that_cannot_be_read_does_not_keep_back_the_next(store: Store) -> None:
-    put(store, OutgoingMessage(chat_id=5, render=WEEK))
-    put(store, OutgoingMessage(chat_id=5, render=WEEK))
+    put(store, OutgoingMessage(chat_id=ChatId(5), render=WEEK))
+    put(store, OutgoingMessage(chat_id=ChatId(5), render=WEEK))
     with store.write() as uow:
         changed = {"text": "", "render": {"kind": "of another release"}}
         uow.conn.execute(outbox.update().where(outbox.c.id == 1).values(payload=changed))
@@ -241,9 +242,9 @@ async def test_a_request_that_cannot_be_read_does_not_keep_back_the_next(store: 
 
 
 async def test_a_key_that_waits_to_be_drawn_is_not_asked_for_again(store: Store) -> None:
-    put(store, OutgoingMessage(chat_id=5, key="digest:1", render=WEEK))
+    put(store, OutgoingMessage(chat_id=ChatId(5), key="digest:1", render=WEEK))
     with store.write() as uow:
-        assert uow.outbox.put(OutgoingMessage(chat_id=5, key="digest:1", render=WEEK), NOON) is None
+        assert uow.outbox.put(OutgoingMessage(chat_id=ChatId(5), key="digest:1", render=WEEK), NOON) is None
 
 
 async def test_what_was_read_before_an_erasure_is_thrown_away_and_read_anew(house: House) -> None:
@@ -255,7 +256,7 @@ async def test_what_was_read_before_an_erasure_is_thrown_away_and_read_anew(hous
     taken = take(house.store)
     assert taken is not None
     with house.store.write() as uow:
-        erasure.erase_carer(uow, "f1", "c2", house.clock.now(), who=Actor("server"))
+        erasure.erase_carer(uow, FamilyId("f1"), CarerId("c2"), house.clock.now(), who=Actor("server"))
 
     assert not fill(house.store, taken, Drawn("Grandpa: the red ball is his friend"))
     await house.settle()
@@ -268,7 +269,7 @@ async def test_a_family_that_was_erased_meanwhile_is_not_drawn(house: House) -> 
     house.robin.say("/handout pip")
     await handle(house)
     with house.store.write() as uow:
-        erasure.erase_family(uow, "f1", house.clock.now(), who=Actor("server"))
+        erasure.erase_family(uow, FamilyId("f1"), house.clock.now(), who=Actor("server"))
     before = len(house.heard(house.robin))
     await house.settle()
 
@@ -298,8 +299,13 @@ async def test_what_cannot_be_drawn_is_tried_again_and_said_in_the_end(house: Ho
 
 
 async def test_what_is_drawn_takes_the_place_of_its_request_and_the_rest_follows(store: Store) -> None:
-    row_id = put(store, OutgoingMessage(chat_id=5, about=Subject.family("f1"), family="f1", render=WEEK))
-    put(store, OutgoingMessage(chat_id=5, text="said meanwhile"))
+    row_id = put(
+        store,
+        OutgoingMessage(
+            chat_id=ChatId(5), about=Subject.family(FamilyId("f1")), family=FamilyId("f1"), render=WEEK
+        ),
+    )
+    put(store, OutgoingMessage(chat_id=ChatId(5), text="said meanwhile"))
     taken = take(store)
     assert taken is not None
     picture = Attachment("picture", "week.png", content=b"png")
@@ -315,7 +321,7 @@ async def test_what_is_drawn_takes_the_place_of_its_request_and_the_rest_follows
 
 
 async def test_a_caption_too_long_for_a_picture_follows_it_with_the_buttons(store: Store) -> None:
-    put(store, OutgoingMessage(chat_id=5, kind="digest", render=WEEK))
+    put(store, OutgoingMessage(chat_id=ChatId(5), kind="digest", render=WEEK))
     taken = take(store)
     assert taken is not None
     picture = Attachment("picture", "week.png", content=b"png")
@@ -328,10 +334,10 @@ async def test_a_caption_too_long_for_a_picture_follows_it_with_the_buttons(stor
 
 
 async def test_a_message_can_be_changed_while_it_is_drawn(store: Store) -> None:
-    row_id = put(store, OutgoingMessage(chat_id=5, text="caption", render=WEEK))
+    row_id = put(store, OutgoingMessage(chat_id=ChatId(5), text="caption", render=WEEK))
     taken = take(store)
     assert taken is not None
-    new = OutgoingMessage(chat_id=5, text="another", edits=row_id)
+    new = OutgoingMessage(chat_id=ChatId(5), text="another", edits=OutboxId(row_id))
     assert put(store, new) == row_id
     fill(store, taken, Drawn("drawn text", (row(Button("Old", "old:1")),)))
 
@@ -341,7 +347,7 @@ async def test_a_message_can_be_changed_while_it_is_drawn(store: Store) -> None:
 
 @pytest.mark.parametrize(("hours", "state"), [(1, "held"), (-1, "waiting")])
 async def test_quiet_time_holds_what_is_drawn_until_it_is_over(store: Store, hours: int, state: str) -> None:
-    put(store, OutgoingMessage(chat_id=5, render=WEEK), held_until=NOON + timedelta(hours=hours))
+    put(store, OutgoingMessage(chat_id=ChatId(5), render=WEEK), held_until=NOON + timedelta(hours=hours))
     assert rows(store)[0].state == "rendering"
     taken = take(store)
     assert taken is not None
@@ -357,7 +363,7 @@ async def test_a_process_draws_the_same_as_a_thread_and_one_that_died_is_replace
     with house.store.read() as uow:
         context = house.rehearsal.parts.router.context(uow)
         assert context is not None
-        asked = SheetRequest(family="f1", language="en", name="plan.pdf", at=NOON)
+        asked = SheetRequest(family=FamilyId("f1"), language="en", name="plan.pdf", at=NOON)
         work = gather(context, asked)
     assert work is not None
     library = load_library()

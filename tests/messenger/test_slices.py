@@ -12,6 +12,7 @@ import pytest
 from sqlalchemy import func, select
 
 from bot.activities.library import load_library
+from bot.domain.ids import FamilyId
 from bot.messenger.due_work import SLICE
 from bot.storage import import_caseload
 from bot.storage.caseload_file import caseload_from
@@ -141,7 +142,7 @@ async def test_one_family_that_fails_holds_back_no_other(many: Edge, monkeypatch
     def broken_plan(context: Any, family_id: str) -> None:
         if family_id == "f0":
             raise RuntimeError("broken on purpose")
-        plan(context, family_id)
+        plan(context, FamilyId(family_id))
 
     def broken_send(context: Any, reminder: Any, *rest: Any) -> int:
         if reminder.family_id == "f0":

@@ -15,12 +15,14 @@ def clock(minute: int) -> str:
 
 
 def random_case(random: Random, size: str = "small", *, goals: bool = False) -> dict[str, Any]:
-    """Return one case ("plan", "date"). goals: with goals, targets of times and early activities. size: small, middle, large, tight (long sessions in a short day)
+    """Return one case ("plan", "date"). goals: with goals, targets of times and early activities. size: small, middle, large, tight (long sessions in a short day), crowded (12 activities, 24 prompts)
     or night (awake about midnight, some on a day that a clock change makes shorter or longer)."""
     if size == "tight":
         return _tight_case(random)
     if size == "night":
         return _night_case(random)
+    if size == "crowded":
+        return _crowded_case(random, goals)
     most = {"small": 3, "middle": 6, "large": 12}[size]
     spans, at = [], random.randrange(300, 500)
     for _ in range(random.randint(1, {"small": 3, "middle": 5, "large": 7}[size])):
@@ -126,6 +128,18 @@ def _tight_case(random: Random) -> dict[str, Any]:
     for activity in plan["activities"]:
         least = random.randrange(1, 15)
         activity["session"] = [least, least + random.randrange(5, 40)]
+    return case
+
+
+def _crowded_case(random: Random, goals: bool) -> dict[str, Any]:
+    case = random_case(random, "large")
+    case["plan"] |= {
+        "activities": [_activity(random, number) for number in range(12)],
+        "most_prompts": 24,
+        "shortest_gap": random.choice([0, 10, 15, 20, 30]),
+    }
+    if goals:
+        _with_goals(random, case["plan"])
     return case
 
 

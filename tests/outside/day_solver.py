@@ -6,6 +6,7 @@ lengths a rule allows is asked of every single minute, so that nothing depends o
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import ceil
 from typing import Any
 
@@ -16,8 +17,23 @@ from tests.scheduling.day_facts import DayFacts, shortfall
 SCALE = 10**10
 
 
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """shortfall: of the best plan found. bound: below which none can come. prompts: how many the plan has."""
+
+    shortfall: float
+    bound: float
+    proved: bool
+    prompts: int
+
+
 def least_shortfall(case: dict[str, Any], seconds: float = 10) -> tuple[float, bool]:
     """Return the least weighted shortfall that the rules allow, and whether the solver proved it the least."""
+    found = solved(case, seconds)
+    return found.shortfall, found.proved
+
+
+def solved(case: dict[str, Any], seconds: float, workers: int = 1) -> Solved:
     facts = DayFacts(case)
     model = cp_model.CpModel()
     every_interval: list[Any] = []
@@ -44,20 +60,22 @@ def least_shortfall(case: dict[str, Any], seconds: float = 10) -> tuple[float, b
     model.add_no_overlap(every_interval)
     model.add(sum(present for own in sessions.values() for _, present in own) <= facts.prompts)
     if not worth:
-        return shortfall(facts, {}), True
+        return Solved(shortfall(facts, {}), shortfall(facts, {}), True, 0)
     model.maximize(sum(worth))
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = seconds
-    solver.parameters.num_workers = 1
+    solver.parameters.num_workers = workers
     solver.parameters.random_seed = 1
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return shortfall(facts, {}), False
+        return Solved(shortfall(facts, {}), 0.0, False, 0)
     planned = {
         name: [solver.value(counted) for counted, present in own if solver.value(present)]
         for name, own in sessions.items()
     }
-    return shortfall(facts, planned), status == cp_model.OPTIMAL
+    bound = max(0.0, shortfall(facts, {}) - solver.best_objective_bound / SCALE)
+    prompts = sum(len(own) for own in planned.values())
+    return Solved(shortfall(facts, planned), bound, status == cp_model.OPTIMAL, prompts)
 
 
 def _sessions(

@@ -25,7 +25,7 @@ SPANISH = (
 )
 
 
-def test_the_published_worked_example_of_flesch_kincaid():
+def test_the_published_worked_example_of_flesch_kincaid() -> None:
     """13 words, 1 sentence, 24 syllables are published as grade 11.3: the example sentence on the platypus in the
     encyclopaedia article on the formula, its figures from memory. The formula gives 11.26."""
     computed = flesch_kincaid_grade(words=13, sentences=1, syllables=24)
@@ -34,14 +34,14 @@ def test_the_published_worked_example_of_flesch_kincaid():
     assert round(computed, 1) == 11.3
 
 
-def test_the_english_grade_is_that_of_textstat():
+def test_the_english_grade_is_that_of_textstat() -> None:
     """Source: textstat 0.7.7, flesch_kincaid_grade."""
     textstat.set_lang("en_US")
 
     assert grade(ENGLISH, "en") == pytest.approx(textstat.flesch_kincaid_grade(ENGLISH))
 
 
-def test_the_spanish_formula_is_that_of_textstat_given_the_same_counts():
+def test_the_spanish_formula_is_that_of_textstat_given_the_same_counts() -> None:
     """Source: textstat 0.7.7, crawford."""
     textstat.set_lang("es")
     computed = crawford_grade(
@@ -53,7 +53,7 @@ def test_the_spanish_formula_is_that_of_textstat_given_the_same_counts():
     assert computed == pytest.approx(textstat.crawford(SPANISH))
 
 
-def test_the_spanish_grade_is_never_below_that_of_textstat_which_misses_syllables():
+def test_the_spanish_grade_is_never_below_that_of_textstat_which_misses_syllables() -> None:
     textstat.set_lang("es")
 
     assert grade(SPANISH, "es") >= textstat.crawford(SPANISH)
@@ -69,11 +69,11 @@ def test_the_spanish_grade_is_never_below_that_of_textstat_which_misses_syllable
         ("pingüino", 3), ("toalla", 3), ("mañana", 3), ("cuáles", 2), ("aún", 2), ("baúl", 2), ("averiguáis", 4),
     ],
 )  # fmt: skip
-def test_spanish_syllables_are_counted_by_the_rules_of_spelling(word, syllables):
+def test_spanish_syllables_are_counted_by_the_rules_of_spelling(word: str, syllables: int) -> None:
     assert spanish_syllables(word) == syllables
 
 
-def test_an_english_word_that_the_dictionary_lacks_is_still_counted():
+def test_an_english_word_that_the_dictionary_lacks_is_still_counted() -> None:
     assert english_syllables("soother") == 2
     assert english_syllables("tummy-time") == 3
 
@@ -89,7 +89,7 @@ HARD_SPANISH = (
 
 
 @pytest.mark.parametrize(("text", "language"), [(HARD_ENGLISH, "en"), (HARD_SPANISH, "es")])
-def test_a_text_for_specialists_is_far_above_grade_six(text, language):
+def test_a_text_for_specialists_is_far_above_grade_six(text: str, language: str) -> None:
     assert grade(text, language) > 8
 
 
@@ -97,15 +97,15 @@ def test_a_text_for_specialists_is_far_above_grade_six(text, language):
     ("text", "language"),
     [("Hold the arm close. Bend the elbow. Wait.", "en"), ("Sostén el brazo. Dobla el codo. Espera.", "es")],
 )
-def test_short_plain_steps_are_below_grade_six(text, language):
+def test_short_plain_steps_are_below_grade_six(text: str, language: str) -> None:
     assert grade(text, language) < 6
 
 
-def test_lines_headings_and_markup_become_sentences():
+def test_lines_headings_and_markup_become_sentences() -> None:
     assert as_sentences("<b>Set up</b>\n• Lay a towel &amp; roll it", "Ready?", "—") == (
         "Set up. Lay a towel & roll it. Ready?"
     )
 
 
-def test_words_are_letters_and_digits():
+def test_words_are_letters_and_digits() -> None:
     assert words_in("No 3-4 min., ¿listo? 👍") == ["No", "3-4", "min", "listo"]

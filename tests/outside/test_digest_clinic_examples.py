@@ -17,6 +17,7 @@ from bot.digest.clinic import (
     DUE_CHECKS,
     TORONTO_MOVEMENTS,
     WHO_WINDOWS,
+    Check,
     corrected_weeks,
     due_on,
     toronto_tenths,
@@ -24,13 +25,13 @@ from bot.digest.clinic import (
 )
 
 
-def test_born_at_30_weeks_and_20_weeks_old_is_10_weeks_corrected():
+def test_born_at_30_weeks_and_20_weeks_old_is_10_weeks_corrected() -> None:
     born = date(2026, 1, 1)
 
     assert corrected_weeks(born, 30, born + timedelta(weeks=20)) == 10
 
 
-def test_25_weeks_and_5_days_count_as_25_completed_weeks():
+def test_25_weeks_and_5_days_count_as_25_completed_weeks() -> None:
     born = date(2026, 1, 1)
 
     assert corrected_weeks(born, 25, born + timedelta(weeks=20)) == 5
@@ -46,14 +47,16 @@ def test_25_weeks_and_5_days_count_as_25_completed_weeks():
         ((0, 0, 0, 0, 0), 0, True),
     ],
 )
-def test_the_toronto_score_gives_the_published_examples(grades, tenths, under):
+def test_the_toronto_score_gives_the_published_examples(
+    grades: tuple[int, ...], tenths: int, under: bool
+) -> None:
     score = toronto_tenths(dict(zip(TORONTO_MOVEMENTS, grades, strict=True)))
 
     assert score == tenths
     assert under_referral_mark(score) is under
 
 
-def test_the_who_windows_are_the_published_percentiles():
+def test_the_who_windows_are_the_published_percentiles() -> None:
     # WHO Multicentre Growth Reference Study Group 2006, Acta Paediatr Suppl 450: 86-95, 1st and 99th percentile.
     assert [(window.from_months, window.to_months) for window in WHO_WINDOWS] == [
         (3.8, 9.2), (4.8, 11.4), (5.2, 13.5), (5.9, 13.7), (6.9, 16.9), (8.2, 17.6),
@@ -61,5 +64,5 @@ def test_the_who_windows_are_the_published_percentiles():
 
 
 @given(born=st.dates(date(2019, 1, 1), date(2032, 12, 31)), check=st.sampled_from(DUE_CHECKS))
-def test_due_dates_agree_with_dateutil_on_every_date(born, check):
+def test_due_dates_agree_with_dateutil_on_every_date(born: date, check: Check) -> None:
     assert due_on(check, born) == born + relativedelta(months=check.months)

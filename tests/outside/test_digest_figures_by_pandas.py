@@ -146,7 +146,7 @@ def log(raw: dict[str, Any]) -> pd.DataFrame:
 
 @settings(max_examples=60, deadline=None)
 @given(raw=weeks)
-def test_the_minutes_of_every_activity_are_the_sums_of_the_raw_log(raw):
+def test_the_minutes_of_every_activity_are_the_sums_of_the_raw_log(raw: dict[str, Any]) -> None:
     rows = digest_of(facts_of(raw, None)).as_json()["activities"]
     frame, known = log(raw), known_days(raw)
 
@@ -170,7 +170,9 @@ def test_the_minutes_of_every_activity_are_the_sums_of_the_raw_log(raw):
 
 @settings(max_examples=60, deadline=None)
 @given(raw=weeks)
-def test_the_share_on_the_tummy_is_prone_minutes_over_waking_minutes_of_known_days(raw):
+def test_the_share_on_the_tummy_is_prone_minutes_over_waking_minutes_of_known_days(
+    raw: dict[str, Any],
+) -> None:
     prone = digest_of(facts_of(raw, None)).as_json()["prone"]
     frame, known = log(raw), known_days(raw)
 
@@ -186,7 +188,9 @@ def test_the_share_on_the_tummy_is_prone_minutes_over_waking_minutes_of_known_da
 
 @settings(max_examples=60, deadline=None)
 @given(raw=weeks, before=st.none() | weeks)
-def test_observations_are_counted_by_kind_and_side_beside_the_week_before(raw, before):
+def test_observations_are_counted_by_kind_and_side_beside_the_week_before(
+    raw: dict[str, Any], before: Any
+) -> None:
     rows = digest_of(facts_of(raw, before)).as_json()["observations"]
     columns = ["kind", "side", "day"]
     now = pd.DataFrame(raw["observations"], columns=columns).fillna("none").groupby(["kind", "side"]).size()
@@ -204,7 +208,7 @@ def test_observations_are_counted_by_kind_and_side_beside_the_week_before(raw, b
 
 @settings(max_examples=40, deadline=None)
 @given(raw=weeks)
-def test_prompts_skips_carers_and_silent_days_are_counts_of_the_raw_log(raw):
+def test_prompts_skips_carers_and_silent_days_are_counts_of_the_raw_log(raw: dict[str, Any]) -> None:
     digest = digest_of(facts_of(raw, None)).as_json()
     states = pd.Series(raw["prompts"], dtype=object).value_counts()
     frame = log(raw)
@@ -222,7 +226,9 @@ def test_prompts_skips_carers_and_silent_days_are_counts_of_the_raw_log(raw):
 
 @settings(max_examples=40, deadline=None)
 @given(raw=weeks, before=weeks)
-def test_the_change_from_last_week_compares_minutes_a_day_with_word(raw, before):
+def test_the_change_from_last_week_compares_minutes_a_day_with_word(
+    raw: dict[str, Any], before: dict[str, Any]
+) -> None:
     digest = digest_of(facts_of(raw, before))
     # Skips of the week before are no part of its facts.
     then = before | {"skips": []}
@@ -235,5 +241,6 @@ def test_the_change_from_last_week_compares_minutes_a_day_with_word(raw, before)
             if not known:
                 assert pace is None
             else:
+                assert pace is not None
                 minutes = frame[frame.activity == figures.activity].minutes.sum()
                 assert abs(pace.a_day - minutes / len(known)) < 1e-9

@@ -30,7 +30,7 @@ def test_the_bundle_written_from_the_records_is_valid_and_holds_what_was_told_an
     observations = [r for r in resources if r["resourceType"] == "Observation"]
     exam = [o for o in observations if o["category"][0]["coding"][0]["code"] == "exam"]
 
-    assert len(read.entry) == len(resources)
+    assert len(read.entry or []) == len(resources)
     assert [{c["code"]["text"]: c["valueInteger"] for c in o["component"]} for o in exam] == [
         {"elbow flexion": 4, "shoulder abduction": 3}
     ]

@@ -21,6 +21,7 @@ import pytest
 from cryptography.fernet import Fernet
 
 from bot.digest.week import digest_of
+from bot.domain.ids import FamilyId
 from bot.storage import migrate
 from bot.storage.encryption import Encryption
 from bot.storage.reports.facts import facts_of
@@ -131,7 +132,7 @@ async def test_every_figure_of_a_lived_week_can_be_computed_again_from_the_raw_t
     house, path = world
     await live_a_week(house, seed)
     with house.store.read() as uow:
-        family = uow.families.find("f1")
+        family = uow.families.find(FamilyId("f1"))
         assert family is not None
         digest = digest_of(facts_of(uow, family, house.clock.now(), last=WEEK[-1], days=7)).as_json()
     known = known_days(path)

@@ -16,7 +16,7 @@ WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", 
 
 @given(today=days, weekday=st.integers(0, 6))
 @settings(max_examples=150)
-def test_till_a_weekday_is_the_next_one_after_today(today, weekday):
+def test_till_a_weekday_is_the_next_one_after_today(today: date, weekday: int) -> None:
     expected = today + relativedelta.relativedelta(days=1, weekday=relativedelta.weekday(weekday))
 
     assert read_until(f"till {WEEKDAYS[weekday]}", today) == expected
@@ -24,7 +24,7 @@ def test_till_a_weekday_is_the_next_one_after_today(today, weekday):
 
 @given(today=days, ahead=st.integers(0, 300))
 @settings(max_examples=150)
-def test_a_day_and_month_is_the_next_such_date(today, ahead):
+def test_a_day_and_month_is_the_next_such_date(today: date, ahead: int) -> None:
     end = today + timedelta(days=ahead)
     said = end.strftime("%d %B")
     parsed = parser.parse(said, default=datetime(end.year, 1, 1)).date()  # noqa: DTZ001 - a date alone

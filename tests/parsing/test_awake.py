@@ -20,7 +20,7 @@ from bot.parsing.answers import says_awake
         "se desperto",
     ],
 )
-def test_a_baby_that_is_awake_now(text):
+def test_a_baby_that_is_awake_now(text: str) -> None:
     assert says_awake(text)
 
 
@@ -38,5 +38,5 @@ def test_a_baby_that_is_awake_now(text):
         "she woke up and fed and then we tried the hold on my arm again",
     ],
 )
-def test_anything_else(text):
+def test_anything_else(text: str) -> None:
     assert not says_awake(text)

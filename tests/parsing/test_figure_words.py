@@ -34,7 +34,7 @@ NAMES = {
         ("the 45 minutes", FigureAsked("all")),
     ],
 )
-def test_words_name_a_figure(text, asked):
+def test_words_name_a_figure(text: str, asked: FigureAsked) -> None:
     assert figure_asked(text, NAMES, ["Mum", "Grandpa"]) == asked
 
 
@@ -50,10 +50,10 @@ def test_words_name_a_figure(text, asked):
         ("I know where it hurts", None),
     ],
 )
-def test_a_question_for_the_source_is_known_by_its_beginning(text, rest):
+def test_a_question_for_the_source_is_known_by_its_beginning(text: str, rest: str | None) -> None:
     assert asks_where_from(text) == rest
 
 
 @given(st.text(max_size=60))
-def test_any_words_at_all_name_a_figure(text):
+def test_any_words_at_all_name_a_figure(text: str) -> None:
     assert figure_asked(text, NAMES, ["Mum", ""]).figure in {"all", "prone", "seen", "sent", *NAMES}

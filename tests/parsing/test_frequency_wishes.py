@@ -23,14 +23,14 @@ from bot.parsing.answers import wish_in
         "no mandes tantos recordatorios",
     ],
 )
-def test_fewer_is_understood(text):
+def test_fewer_is_understood(text: str) -> None:
     assert wish_in(text) == "fewer"
 
 
 @pytest.mark.parametrize(
     "text", ["more reminders please", "Remind me more", "más avisos", "quiero mas recordatorios"]
 )
-def test_more_is_understood(text):
+def test_more_is_understood(text: str) -> None:
     assert wish_in(text) == "more"
 
 
@@ -47,5 +47,5 @@ def test_more_is_understood(text):
         "muchas gracias",
     ],
 )
-def test_anything_else_is_no_wish_about_load(text):
+def test_anything_else_is_no_wish_about_load(text: str) -> None:
     assert wish_in(text) is None

@@ -25,7 +25,7 @@ STAYS = {
 
 
 @pytest.mark.parametrize("text", STAYS)
-def test_a_stay_is_read_with_its_last_day(text):
+def test_a_stay_is_read_with_its_last_day(text: str) -> None:
     stay = read_stay(text, WEDNESDAY)
 
     assert stay is not None
@@ -37,25 +37,25 @@ def test_a_stay_is_read_with_its_last_day(text):
     ["we are in hospital till Friday", "we are in bed", "estamos en casa", "we are in love", "he is in pain",
      "is Madrid far?", "we will be in Madrid on Sunday", "we are in trouble", ""],
 )  # fmt: skip
-def test_words_that_name_no_time_zone_are_no_stay(text):
+def test_words_that_name_no_time_zone_are_no_stay(text: str) -> None:
     assert read_stay(text, WEDNESDAY) is None
 
 
 @pytest.mark.parametrize("text", ["we moved to Chile", "We've moved to Santiago.", "ahora vivimos en Chile"])
-def test_a_move_is_for_good(text):
+def test_a_move_is_for_good(text: str) -> None:
     stay = read_stay(text, WEDNESDAY)
 
     assert stay is not None and stay.for_good
     assert stay.zones[0] == "America/Santiago"
 
 
-def test_a_slip_of_spelling_is_taken_for_the_nearest_city_to_be_asked_about():
+def test_a_slip_of_spelling_is_taken_for_the_nearest_city_to_be_asked_about() -> None:
     assert zones_named("madird") == ("Europe/Madrid",)
     assert zones_named("madird", near=False) == ()
     assert zones_named("xqzzk") == ()
 
 
-def test_a_country_whose_zones_show_one_time_needs_no_choice():
+def test_a_country_whose_zones_show_one_time_needs_no_choice() -> None:
     now = datetime(2026, 3, 4, tzinfo=UTC)
 
     assert len(zones_named("Argentina")) > 1
@@ -63,19 +63,19 @@ def test_a_country_whose_zones_show_one_time_needs_no_choice():
     assert unlike(zones_named("España"), now) == ("Europe/Madrid", "Atlantic/Canary")
 
 
-def test_cities_are_called_as_people_of_the_language_call_them():
+def test_cities_are_called_as_people_of_the_language_call_them() -> None:
     assert city_of("America/New_York", "es") == "Nueva York"
     assert city_of("America/New_York", "en") == "New York"
 
 
 @given(text=st.text(max_size=60))
 @settings(max_examples=150)
-def test_any_text_at_all_can_be_read(text):
+def test_any_text_at_all_can_be_read(text: str) -> None:
     read_stay(text, WEDNESDAY)
     zones_named(text)
 
 
 @given(today=st.dates(date(2026, 1, 1), date(2030, 12, 31)), days=st.integers(1, 99))
 @settings(max_examples=100)
-def test_a_length_in_days_ends_that_many_days_on(today, days):
+def test_a_length_in_days_ends_that_many_days_on(today: date, days: int) -> None:
     assert read_until(f"for {days} days", today) == today + timedelta(days=days)

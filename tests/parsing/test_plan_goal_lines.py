@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from bot.activities.library import load_library
-from bot.features.plan.draft import starting_values
+from bot.features.plan.templates import starting_values
 from bot.parsing.plan_line.reader import read_plan_words
 from bot.parsing.plan_line.vocabulary import names_of
 from scheduling.plan import Goal, MinutesADay, Plan, ShareOfAwake, Target, TimesADay, document_of, plan_from

@@ -206,7 +206,13 @@ READ_WHOLE = [
 
 
 @pytest.mark.parametrize(("text", "changes"), READ_WHOLE)
-def test_a_line_is_read_whole(text, changes):
+def test_a_line_is_read_whole(
+    text: str,
+    changes: tuple[ActivityChange, ...]
+    | tuple[ActivityChange | Removal, ...]
+    | tuple[DayChange, ...]
+    | tuple[Removal, ...],
+) -> None:
     line = read(text)
 
     assert line == PlanLine(changes, ())
@@ -255,13 +261,15 @@ PARTLY_READ = [
 
 
 @pytest.mark.parametrize(("text", "changes", "unread"), PARTLY_READ)
-def test_what_is_not_understood_comes_back_in_the_writers_words(text, changes, unread):
+def test_what_is_not_understood_comes_back_in_the_writers_words(
+    text: str, changes: tuple[ActivityChange, ...], unread: tuple[str, ...]
+) -> None:
     line = read(text)
 
     assert line == PlanLine(changes, unread)
 
 
-def test_left_and_right_can_not_be_said_of_a_baby_with_both_arms_affected():
+def test_left_and_right_can_not_be_said_of_a_baby_with_both_arms_affected() -> None:
     both = replace(PLAN, baby=replace(PLAN.baby, affected_side="both"))
 
     assert read("football left side, 10/day", both) == PlanLine(
@@ -269,13 +277,13 @@ def test_left_and_right_can_not_be_said_of_a_baby_with_both_arms_affected():
     )
 
 
-def test_accents_and_capitals_make_no_difference_and_unread_words_keep_theirs():
+def test_accents_and_capitals_make_no_difference_and_unread_words_keep_theirs() -> None:
     line = read("BOCA ABAJO 40 AL DÍA, Ñandú")
 
     assert line == PlanLine(one("tummy_time", target=minutes(40)), ("Ñandú",))
 
 
-def test_every_word_of_the_vocabulary_is_written_folded():
+def test_every_word_of_the_vocabulary_is_written_folded() -> None:
     def leaves(value: object) -> list[str]:
         if isinstance(value, dict):
             return [leaf for each in value.values() for leaf in leaves(each)]
@@ -286,12 +294,12 @@ def test_every_word_of_the_vocabulary_is_written_folded():
     assert [word for word in leaves(vocabulary()) if fold(word) != word] == []
 
 
-def test_every_activity_of_the_vocabulary_is_in_the_library_and_the_other_way_round():
+def test_every_activity_of_the_vocabulary_is_in_the_library_and_the_other_way_round() -> None:
     assert set(vocabulary()["activities"]) == set(load_library())
 
 
 @pytest.mark.parametrize("language", ["en", "es"])
-def test_every_display_name_of_the_library_names_its_activity(language):
+def test_every_display_name_of_the_library_names_its_activity(language: str) -> None:
     library = load_library()
     empty = replace(PLAN, activities=())
 
@@ -312,7 +320,7 @@ LINES = st.one_of(st.text(max_size=60), st.lists(WORDS, max_size=14).map(" ".joi
 
 @given(LINES)
 @settings(max_examples=300, deadline=None)
-def test_any_line_gives_a_plan_that_a_document_can_hold(text):
+def test_any_line_gives_a_plan_that_a_document_can_hold(text: str) -> None:
     line = read(text)
     plan, _ = applied(PLAN, line.changes, starting_values())
 
@@ -321,9 +329,9 @@ def test_any_line_gives_a_plan_that_a_document_can_hold(text):
 
 @given(LINES)
 @settings(max_examples=150, deadline=None)
-def test_any_line_leaves_what_it_does_not_name_alone(text):
+def test_any_line_leaves_what_it_does_not_name_alone(text: str) -> None:
     line = read(text)
-    named = {change.activity for change in line.changes if not isinstance(change, DayChange)}
+    named = {change.activity for change in line.changes if isinstance(change, ActivityChange | Removal)}
     plan, _ = applied(PLAN, line.changes, starting_values())
 
     for before in PLAN.activities:
@@ -333,7 +341,7 @@ def test_any_line_leaves_what_it_does_not_name_alone(text):
 
 @given(st.text(alphabet="qwxz ", min_size=1, max_size=30))
 @settings(max_examples=50, deadline=None)
-def test_nonsense_changes_nothing_and_is_told(text):
+def test_nonsense_changes_nothing_and_is_told(text: str) -> None:
     line = read(text)
 
     assert line.changes == ()
@@ -342,7 +350,7 @@ def test_nonsense_changes_nothing_and_is_told(text):
 
 
 @pytest.mark.parametrize("language", ["en", "es"])
-def test_the_examples_that_the_bot_gives_are_read_whole(language):
+def test_the_examples_that_the_bot_gives_are_read_whole(language: str) -> None:
     words = words_for(language)
     name = load_library().name("gentle_range", language)
     line = re.sub(r"</?i>", "", words("plan.how_to")).partition(": ")[2]
@@ -353,7 +361,7 @@ def test_the_examples_that_the_bot_gives_are_read_whole(language):
 
 
 @pytest.mark.parametrize("language", ["en", "es"])
-def test_the_examples_of_day_rules_are_read_whole(language):
+def test_the_examples_of_day_rules_are_read_whole(language: str) -> None:
     said = re.sub(r"</?i>", "", words_for(language)("plan.type_rules")).partition(": ")[2]
     lines = [re.sub(r"^(Or|O): ", "", line).rstrip(".") for line in re.split(r"(?<=\d)\. ", said)]
 
@@ -366,7 +374,7 @@ def test_the_examples_of_day_rules_are_read_whole(language):
 
 
 @pytest.mark.parametrize("text", ["tummy 7½ min", "tummy 40/day, quiet 1½ to 7", "tummy 3¼ a day"])
-def test_a_fraction_sign_adds_no_digit_to_the_number_before_it(text):
+def test_a_fraction_sign_adds_no_digit_to_the_number_before_it(text: str) -> None:
     said = read(text).changes
 
     assert not any(number in str(said) for number in ("71", "(2, 2)", "660", "31", "4.0,"))

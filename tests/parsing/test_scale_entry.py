@@ -25,7 +25,7 @@ TODAY = date(2026, 3, 12)
          {"elbow_flexion": 4, "elbow_extension": 7, "wrist_extension": 3, "finger_extension": 2, "thumb_extension": 0}, TODAY),
     ],
 )  # fmt: skip
-def test_a_line_of_grades_is_read(text, scale, grades, on):
+def test_a_line_of_grades_is_read(text: str, scale: str, grades: dict[str, int], on: date) -> None:
     entry = read_scale_entry(text, today=TODAY)
 
     assert (entry.scale, entry.grades, entry.on) == (scale, grades, on)
@@ -54,7 +54,7 @@ def test_a_line_of_grades_is_read(text, scale, grades, on):
         ("ams elbow flexion 4 on 2026-03-13", "future"),
     ],
 )
-def test_a_line_that_is_open_or_breaks_the_scale_is_refused_with_its_reason(text, kind):
+def test_a_line_that_is_open_or_breaks_the_scale_is_refused_with_its_reason(text: str, kind: str) -> None:
     with pytest.raises(EntryProblem) as problem:
         read_scale_entry(text, today=TODAY)
 
@@ -63,16 +63,16 @@ def test_a_line_that_is_open_or_breaks_the_scale_is_refused_with_its_reason(text
 
 @pytest.mark.parametrize("language", ["en", "es"])
 @pytest.mark.parametrize("movement", ACTIVE_MOVEMENTS)
-def test_every_movement_is_read_back_from_the_name_it_is_shown_by(movement, language):
+def test_every_movement_is_read_back_from_the_name_it_is_shown_by(movement: str, language: str) -> None:
     assert movement_from(movement_name(movement, language)) == movement
 
 
-def test_every_movement_of_the_scale_has_a_name():
+def test_every_movement_of_the_scale_has_a_name() -> None:
     assert tuple(NAMES) == ACTIVE_MOVEMENTS
 
 
 @given(st.text(max_size=80).map(lambda text: f"ams {text}"))
-def test_any_line_at_all_is_an_entry_within_the_scale_or_a_clear_problem(text):
+def test_any_line_at_all_is_an_entry_within_the_scale_or_a_clear_problem(text: str) -> None:
     try:
         entry = read_scale_entry(text, today=TODAY)
     except EntryProblem:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.parsing.schedule import PARTS, ShapeWords, read_shape
+from bot.parsing.schedule import PARTS, Part, ShapeWords, read_shape
 
 
 def at(clock: str) -> int:
@@ -63,7 +63,7 @@ TOLD = {
 
 
 @pytest.mark.parametrize("text", TOLD)
-def test_the_day_told_in_plain_words_is_read(text):
+def test_the_day_told_in_plain_words_is_read(text: str) -> None:
     assert read_shape(text, names=("Pip",)) == TOLD[text]
 
 
@@ -99,7 +99,7 @@ NOT_TOLD = [
 
 
 @pytest.mark.parametrize("text", NOT_TOLD)
-def test_anything_else_is_left_to_the_reader_of_replies(text):
+def test_anything_else_is_left_to_the_reader_of_replies(text: str) -> None:
     assert read_shape(text, names=("Pip",)) is None
 
 
@@ -121,13 +121,15 @@ ANSWERED = [
 
 
 @pytest.mark.parametrize(("asked", "text", "read"), ANSWERED)
-def test_bare_times_answer_the_part_that_was_asked_for(asked, text, read):
+def test_bare_times_answer_the_part_that_was_asked_for(
+    asked: Part, text: str, read: ShapeWords | None
+) -> None:
     assert read_shape(text, asked=asked) == read
 
 
 @given(text=st.text(max_size=80), asked=st.sampled_from([None, *PARTS]))
 @settings(max_examples=150)
-def test_any_text_at_all_can_be_read(text, asked):
+def test_any_text_at_all_can_be_read(text: str, asked: Part | None) -> None:
     read_shape(text, asked=asked)
 
 
@@ -162,7 +164,7 @@ def test_any_text_at_all_can_be_read(text, asked):
     )
 )
 @settings(max_examples=200)
-def test_what_is_read_always_stays_within_one_day_and_in_order(words):
+def test_what_is_read_always_stays_within_one_day_and_in_order(words: list[str]) -> None:
     read = read_shape(" ".join(words)) or ShapeWords()
     naps, feeds = read.naps or (), read.feeds or ()
 

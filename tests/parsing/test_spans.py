@@ -30,7 +30,7 @@ END = NOW + timedelta(seconds=1)
         ("little pip 3", Instants(END - timedelta(days=3), END), "little pip"),
     ],
 )
-def test_words_name_a_time_and_the_rest_is_a_name(text, span, left):
+def test_words_name_a_time_and_the_rest_is_a_name(text: str, span: Dates | Instants, left: str) -> None:
     assert span_from(text, now=NOW, zone=HALIFAX) == (span, left)
 
 
@@ -38,7 +38,7 @@ def test_words_name_a_time_and_the_rest_is_a_name(text, span, left):
     "text",
     ["0", "93", "9999", "2026-W60", "2025-W53", "2026-02-30", "2026-03-09 2026-03-01", "2026-03-12", "2025-01-01 2026-03-01", "2026-W12", "2026-03-01 2026-03-02 2026-03-03"],
 )  # fmt: skip
-def test_a_time_that_cannot_be_used_is_a_problem(text):
+def test_a_time_that_cannot_be_used_is_a_problem(text: str) -> None:
     with pytest.raises(SpanProblem):
         span_from(text, now=NOW, zone=HALIFAX)
 
@@ -47,18 +47,18 @@ moments = st.integers(0, 3_800_000_000).map(lambda seconds: datetime.fromtimesta
 
 
 @given(st.builds(Instants, moments, moments) | st.builds(Dates, st.dates(), st.dates()))
-def test_a_button_carries_a_span_and_brings_it_back(span):
+def test_a_button_carries_a_span_and_brings_it_back(span: Dates | Instants) -> None:
     assert decoded(encoded(span)) == span
     assert len(encoded(span)) <= 15
 
 
 @given(st.text(max_size=20))
-def test_any_button_data_at_all_is_a_span_or_none(text):
+def test_any_button_data_at_all_is_a_span_or_none(text: str) -> None:
     assert decoded(text) is None or isinstance(decoded(text), Instants | Dates)
 
 
 @given(st.text())
-def test_any_text_at_all_is_a_span_or_a_clear_problem(text):
+def test_any_text_at_all_is_a_span_or_a_clear_problem(text: str) -> None:
     try:
         span, _ = span_from(text, now=NOW, zone=HALIFAX)
     except SpanProblem:

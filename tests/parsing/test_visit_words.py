@@ -24,17 +24,18 @@ DAY = date(2026, 3, 12)
         ("2026-03-12 12:00 am 20m", VisitAsked(DAY, time(0), 20, "")),
     ],
 )  # fmt: skip
-def test_a_line_sets_date_time_length_and_note(text, asked):
+def test_a_line_sets_date_time_length_and_note(text: str, asked: VisitAsked) -> None:
     assert visit_asked(text) == asked
 
 
 @pytest.mark.parametrize(
     "text", ["", "tomorrow 10:00", "2026-02-30 10:00", "2026-03-12", "2026-03-12 25:00", "2026-03-12 10:00 0min", "2026-03-12 10:00 900min", "2026-03-12 13:00 pm"]
 )  # fmt: skip
-def test_a_line_that_leaves_the_moment_open_is_none(text):
+def test_a_line_that_leaves_the_moment_open_is_none(text: str) -> None:
     assert visit_asked(text) is None
 
 
 @given(st.text())
-def test_any_text_at_all_is_a_visit_or_none(text):
-    assert visit_asked(text) is None or 1 <= visit_asked(text).minutes <= 480
+def test_any_text_at_all_is_a_visit_or_none(text: str) -> None:
+    asked = visit_asked(text)
+    assert asked is None or 1 <= asked.minutes <= 480

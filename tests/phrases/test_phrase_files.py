@@ -50,24 +50,24 @@ def as_sent(form: str, language: Language) -> str:
     )
 
 
-def test_there_are_phrases_and_code_that_asks_for_them():
+def test_there_are_phrases_and_code_that_asks_for_them() -> None:
     assert TOPICS
     assert CALLS
 
 
-def test_the_room_whose_dotted_names_are_passed_over_asks_for_no_phrase():
+def test_the_room_whose_dotted_names_are_passed_over_asks_for_no_phrase() -> None:
     sources = [path.read_text(encoding="utf-8") for path in (ROOT / READS_ONLY).rglob("*.py")]
 
     assert sources
     assert not any("bot.phrases" in source for source in sources)
 
 
-def test_both_languages_hold_the_same_keys():
+def test_both_languages_hold_the_same_keys() -> None:
     assert catalogue("en").keys() == catalogue("es").keys()
 
 
 @pytest.mark.parametrize("key", sorted(catalogue("en")))
-def test_a_phrase_has_the_same_fields_and_shape_in_both_languages(key):
+def test_a_phrase_has_the_same_fields_and_shape_in_both_languages(key: str) -> None:
     english, spanish = catalogue("en")[key], catalogue("es")[key]
 
     assert fields_of(english) == fields_of(spanish)
@@ -75,7 +75,7 @@ def test_a_phrase_has_the_same_fields_and_shape_in_both_languages(key):
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-def test_a_field_is_a_plain_name_and_no_brace_is_left_open(language):
+def test_a_field_is_a_plain_name_and_no_brace_is_left_open(language: Language) -> None:
     odd = [
         key
         for key, phrase in catalogue(language).items()
@@ -87,7 +87,7 @@ def test_a_field_is_a_plain_name_and_no_brace_is_left_open(language):
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-def test_plural_tables_are_complete_and_hold_only_forms_of_the_language(language):
+def test_plural_tables_are_complete_and_hold_only_forms_of_the_language(language: Language) -> None:
     """The form for millions ("many" in Spanish) may be left out: "other" is used in its place."""
     used = Locale.parse(language).plural_form.tags | {"other"}
     wrong = {
@@ -100,7 +100,7 @@ def test_plural_tables_are_complete_and_hold_only_forms_of_the_language(language
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-def test_only_bold_and_italic_markup_is_used_and_it_is_closed(language):
+def test_only_bold_and_italic_markup_is_used_and_it_is_closed(language: Language) -> None:
     wrong = [
         key
         for key, phrase in catalogue(language).items()
@@ -111,7 +111,7 @@ def test_only_bold_and_italic_markup_is_used_and_it_is_closed(language):
     assert wrong == []
 
 
-def test_every_phrase_that_the_code_asks_for_exists():
+def test_every_phrase_that_the_code_asks_for_exists() -> None:
     known = catalogue("en")
     missing = [
         f"{call.place}: {call.key}"
@@ -122,7 +122,7 @@ def test_every_phrase_that_the_code_asks_for_exists():
     assert missing == []
 
 
-def test_every_call_gives_exactly_the_fields_of_its_phrase():
+def test_every_call_gives_exactly_the_fields_of_its_phrase() -> None:
     known = catalogue("en")
     wrong = [
         f"{call.place}: {call.key} has {sorted(fields_of(known[call.key]))}, given {sorted(call.fields)}"
@@ -134,7 +134,7 @@ def test_every_call_gives_exactly_the_fields_of_its_phrase():
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-def test_every_phrase_reads_at_grade_six_or_lower(language):
+def test_every_phrase_reads_at_grade_six_or_lower(language: Language) -> None:
     too_hard = {
         f"{key}: {as_sent(form, language)}": round(grade(as_sent(form, language), language), 1)
         for key, phrase in catalogue(language).items()
@@ -147,7 +147,7 @@ def test_every_phrase_reads_at_grade_six_or_lower(language):
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-def test_the_short_phrases_of_a_file_read_at_grade_six_or_lower_together(language):
+def test_the_short_phrases_of_a_file_read_at_grade_six_or_lower_together(language: Language) -> None:
     short: dict[str, list[str]] = defaultdict(list)
     for key, phrase in catalogue(language).items():
         for form in forms_of(phrase):
@@ -165,6 +165,7 @@ def test_the_short_phrases_of_a_file_read_at_grade_six_or_lower_together(languag
 
 MODULE = """
 from bot.phrases import Words, words_for
+from bot.phrases import Language
 
 def one(say: Words, extra: dict) -> str:
     mine = words_for("en")
@@ -176,7 +177,7 @@ def one(say: Words, extra: dict) -> str:
 """
 
 
-def test_phrase_calls_are_found_with_their_keys_and_fields():
+def test_phrase_calls_are_found_with_their_keys_and_fields() -> None:
     found = {(call.key, call.whole, call.fields) for call in phrase_calls(MODULE, "one.py", {"card"})}
 
     assert found == {
@@ -191,12 +192,12 @@ def test_phrase_calls_are_found_with_their_keys_and_fields():
     }
 
 
-def test_an_unknown_phrase_is_named_with_its_language():
+def test_an_unknown_phrase_is_named_with_its_language() -> None:
     with pytest.raises(UnknownPhrase, match=r"bot/phrases/es holds no phrase 'card\.nothing'"):
         words_for("es")("card.nothing")
 
 
-def test_values_are_escaped_in_messages_and_left_as_they_are_in_plain_text():
+def test_values_are_escaped_in_messages_and_left_as_they_are_in_plain_text() -> None:
     words = words_for("en")
 
     assert words("card.title", activity="a", nickname="<b>") == "<b>a</b> · &lt;b&gt;"

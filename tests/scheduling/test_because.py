@@ -9,9 +9,9 @@ from typing import Any, get_args
 import pytest
 
 from bot.phrases import LANGUAGES, words_for
-from bot.phrases.because import because_in_words, why_in_words
+from bot.phrases.because import because_in_words, proof_in_words, why_in_words
 from scheduling.plan import MomentName
-from scheduling.reasons import Because, Why, WhyKind
+from scheduling.reasons import Because, Proof, Why, WhyKind
 
 GRADE = 6
 
@@ -94,7 +94,25 @@ def said_in(language: str) -> str:
     becauses += [Because(10, 20, moment=moment) for moment in get_args(MomentName)]
     sentences = [because_in_words(each, words).replace("; ", ". ") for each in becauses]
     sentences += [why_in_words(Why(kind, 6), words) for kind in get_args(WhyKind)]
+    sentences += [str(proof_in_words(Proof(2, least), words)).rstrip(".") for least in (2, 1.9)]
     return " ".join(f"{sentence[0].upper()}{sentence[1:]}." for sentence in sentences)
+
+
+@pytest.mark.parametrize(
+    ("short", "least", "said"),
+    [
+        (2.0, 2.0, "No plan by these rules could miss less."),
+        (2.05, 2.0, "No plan by these rules could do more than 3 % better."),
+        (5.0, 2.0, None),
+        (2.0, 0.0, None),
+        (2.0, None, None),
+        (0.0, 0.0, None),
+    ],
+)
+def test_how_near_a_short_day_comes_to_the_best_is_said_where_it_is_proved(
+    short: float, least: float | None, said: str | None
+) -> None:
+    assert proof_in_words(Proof(short, least), words_for("en")) == said
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

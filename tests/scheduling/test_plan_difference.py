@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -53,7 +54,7 @@ def test_new_activities_come_first_then_those_gone_then_those_changed() -> None:
     ("field", "value"),
     [("awake", ((420, 560),)), ("feeds", ()), ("moments", ()), ("quiet", None), ("time_zone", "Europe/Madrid"), ("most_prompts", 4), ("shortest_gap", 45)],
 )  # fmt: skip
-def test_each_field_of_the_day_is_told(field: str, value: object) -> None:
+def test_each_field_of_the_day_is_told(field: str, value: Any) -> None:
     after = replace(PLAN, **{field: value})
 
     assert changes_between(PLAN, after) == (DayChanged(field, getattr(PLAN, field), value),)  # type: ignore[arg-type]

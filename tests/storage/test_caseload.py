@@ -17,6 +17,7 @@ from sqlalchemy import func, select
 
 from bot.activities.library import load_library
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId, FamilyId, TherapistId
 from bot.errors import InputProblem
 from bot.storage import import_caseload
 from bot.storage.caseload_file import caseload_from, read_caseload
@@ -145,20 +146,41 @@ async def test_a_changed_plan_is_a_new_version_and_one_made_in_chat_stays(store:
     caseload = caseload_from(CASELOAD, KNOWN, where="x")
     with store.write() as uow:
         import_caseload.load(uow, caseload, NOW)
-        version = uow.plans.current("f1")
+        version = uow.plans.current(FamilyId("f1"))
         assert version is not None
         own = {**version.document, "most_prompts": 3}
-        uow.plans.add("f1", own, made_by=Actor.therapist("t1"), now=NOW)
+        uow.plans.add(FamilyId("f1"), own, made_by=Actor.therapist(TherapistId("t1")), now=NOW)
         import_caseload.load(uow, caseload, NOW)
-        kept = uow.plans.current("f1")
+        kept = uow.plans.current(FamilyId("f1"))
         renamed = changed(lambda d: d["families"][0]["carers"][0].update(name="Mama"))
         import_caseload.load(uow, caseload_from(renamed, KNOWN, where="x"), NOW)
-        still = uow.plans.current("f1")
+        still = uow.plans.current(FamilyId("f1"))
         other = changed(lambda d: d["families"][0]["plan"].update(most_prompts=2))
         import_caseload.load(uow, caseload_from(other, KNOWN, where="x"), NOW)
-        newest = uow.plans.current("f1")
+        newest = uow.plans.current(FamilyId(FamilyId("f1")))
 
     assert [v and v.plan.most_prompts for v in (kept, still, newest)] == [3, 3, 2]
+
+
+async def test_a_hold_of_the_arm_made_in_chat_outlives_a_file_that_does_not_speak_of_it(store: Store) -> None:
+    hold = {"reason": "fracture", "from": "2026-03-01", "until": "2026-03-20"}
+    other = changed(lambda d: d["families"][0]["plan"].update(most_prompts=2))
+    renamed = copy.deepcopy(other)
+    renamed["families"][0]["carers"][0]["name"] = "Mama"
+    ended = copy.deepcopy(other)
+    ended["families"][0]["plan"]["arm_hold"] = None
+    held: list[bool] = []
+    with store.write() as uow:
+        import_caseload.load(uow, caseload_from(CASELOAD, KNOWN, where="x"), NOW)
+        own = {**uow.plans.get(FamilyId("f1")).document, "arm_hold": hold}
+        uow.plans.add(FamilyId("f1"), own, made_by=Actor.therapist(TherapistId("t1")), now=NOW)
+        for document in (other, renamed, ended):
+            import_caseload.load(uow, caseload_from(document, KNOWN, where="x"), NOW)
+            held.append(uow.plans.get(FamilyId("f1")).plan.arm_hold is not None)
+        versions = len(uow.plans.versions(FamilyId("f1")))
+
+    assert held == [True, True, False]
+    assert versions == 4
 
 
 async def test_a_chat_is_never_both_a_therapists_and_a_carers(store: Store) -> None:
@@ -170,19 +192,19 @@ async def test_a_chat_is_never_both_a_therapists_and_a_carers(store: Store) -> N
         import_caseload.load(uow, caseload_from(document, KNOWN, where="x"), NOW)
 
     with store.read() as uow:
-        assert uow.therapists.find("t2") is None
+        assert uow.therapists.find(TherapistId("t2")) is None
 
 
 async def test_a_carer_who_left_is_not_brought_back_by_the_file(store: Store) -> None:
     caseload = caseload_from(CASELOAD, KNOWN, where="x")
     with store.write() as uow:
         import_caseload.load(uow, caseload, NOW)
-        mum = uow.carers.find("f1", "c1")
+        mum = uow.carers.find(FamilyId("f1"), CarerId("c1"))
         assert mum is not None
         uow.carers.leave(mum, NOW)
         again = changed(lambda d: d["families"][0]["carers"][1].update(name="Opa"))
         import_caseload.load(uow, caseload_from(again, KNOWN, where="x"), NOW)
-        mum = uow.carers.find("f1", "c1")
+        mum = uow.carers.find(FamilyId("f1"), CarerId("c1"))
 
     assert mum is not None
     assert mum.state == "left"

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select, text
 
+from bot.domain.ids import ChatId
 from bot.domain.outgoing import LONGEST_TEXT, Attachment, Button, Kind, OutgoingMessage, visible_length
 from bot.storage.store import Store
 from bot.storage.tables import messages, therapists
@@ -118,8 +119,8 @@ async def test_two_workers_never_take_the_same_update(store: Store) -> None:
 
 async def test_what_may_be_said_once_is_kept_once(store: Store) -> None:
     with store.write() as uow:
-        first = uow.outbox.put(OutgoingMessage(chat_id=5, text="a", key="reminder:1:c1"), NOW)
-        second = uow.outbox.put(OutgoingMessage(chat_id=5, text="a", key="reminder:1:c1"), NOW)
+        first = uow.outbox.put(OutgoingMessage(chat_id=ChatId(5), text="a", key="reminder:1:c1"), NOW)
+        second = uow.outbox.put(OutgoingMessage(chat_id=ChatId(5), text="a", key="reminder:1:c1"), NOW)
 
     assert first is not None
     assert second is None
@@ -128,7 +129,7 @@ async def test_what_may_be_said_once_is_kept_once(store: Store) -> None:
 async def test_the_most_pressing_goes_first_and_a_claimed_row_goes_to_one(store: Store) -> None:
     with store.write() as uow:
         for chat_id, kind in enumerate(KINDS):
-            uow.outbox.put(OutgoingMessage(chat_id=chat_id, text=kind, kind=kind), NOW)
+            uow.outbox.put(OutgoingMessage(chat_id=ChatId(chat_id), text=kind, kind=kind), NOW)
         waiting = uow.deliveries.waiting(real_now=1.0, limit=10)
         claimed = uow.deliveries.claim([each.id for each in waiting], lease_until=50.0)
         again = uow.deliveries.claim([each.id for each in waiting], lease_until=50.0)
@@ -141,8 +142,8 @@ async def test_the_most_pressing_goes_first_and_a_claimed_row_goes_to_one(store:
 async def test_after_a_crash_a_reminder_is_given_up_and_the_rest_is_said_again(store: Store) -> None:
     with store.write() as uow:
         for chat_id, kind in enumerate(KINDS):
-            uow.outbox.put(OutgoingMessage(chat_id=chat_id, text=kind, kind=kind), NOW)
-        uow.outbox.put(OutgoingMessage(chat_id=9, press="q1", kind="press"), NOW)
+            uow.outbox.put(OutgoingMessage(chat_id=ChatId(chat_id), text=kind, kind=kind), NOW)
+        uow.outbox.put(OutgoingMessage(chat_id=ChatId(9), press="q1", kind="press"), NOW)
         ids = [each.id for each in uow.deliveries.waiting(real_now=1.0, limit=10)]
         uow.deliveries.claim(ids, lease_until=50.0)
         assert uow.deliveries.sweep(real_now=49.0) == 0
@@ -160,9 +161,9 @@ async def test_of_each_chat_the_first_goes_and_strangers_go_last(store: Store) -
     with store.write() as uow:
         uow.conn.execute(therapists.insert().values(id="t1", name="Robin", chat_id=8))
         for number in range(300):
-            uow.outbox.put(OutgoingMessage(chat_id=5, text=str(number)), NOW)
+            uow.outbox.put(OutgoingMessage(chat_id=ChatId(5), text=str(number)), NOW)
         for text_ in ("first", "second"):
-            uow.outbox.put(OutgoingMessage(chat_id=8, text=text_, kind="reminder"), NOW)
+            uow.outbox.put(OutgoingMessage(chat_id=ChatId(8), text=text_, kind="reminder"), NOW)
         waiting = uow.deliveries.waiting(real_now=1.0, limit=200)
 
     assert [(each.chat_id, each.stranger) for each in waiting] == [(8, False), (5, True)]
@@ -170,9 +171,9 @@ async def test_of_each_chat_the_first_goes_and_strangers_go_last(store: Store) -
 
 async def test_what_failed_holds_its_place_in_its_chat_for_a_while(store: Store) -> None:
     with store.write() as uow:
-        first = uow.outbox.put(OutgoingMessage(chat_id=5, text="first"), NOW)
-        uow.outbox.put(OutgoingMessage(chat_id=5, text="second"), NOW)
-        concern = uow.outbox.put(OutgoingMessage(chat_id=6, text="concern", kind="concern"), NOW)
+        first = uow.outbox.put(OutgoingMessage(chat_id=ChatId(5), text="first"), NOW)
+        uow.outbox.put(OutgoingMessage(chat_id=ChatId(5), text="second"), NOW)
+        concern = uow.outbox.put(OutgoingMessage(chat_id=ChatId(6), text="concern", kind="concern"), NOW)
         assert first is not None
         uow.deliveries.claim([first], lease_until=1.0)
         uow.deliveries.retry(first, at=100.0)
@@ -185,7 +186,7 @@ async def test_what_failed_holds_its_place_in_its_chat_for_a_while(store: Store)
 
 async def test_a_retry_set_before_the_clock_went_back_is_not_waited_for(store: Store) -> None:
     with store.write() as uow:
-        row_id = uow.outbox.put(OutgoingMessage(chat_id=5, text="first"), NOW)
+        row_id = uow.outbox.put(OutgoingMessage(chat_id=ChatId(5), text="first"), NOW)
         assert row_id is not None
         uow.deliveries.retry(row_id, at=100_000.0)
 
@@ -196,7 +197,9 @@ async def test_a_retry_set_before_the_clock_went_back_is_not_waited_for(store: S
 @pytest.mark.parametrize("words", ["x" * 9000, "😀" * 4096, "line\n" * 2000, "<i>" + "&amp;" * 5000 + "</i>"])
 async def test_a_text_too_long_for_one_message_is_cut_with_nothing_lost(store: Store, words: str) -> None:
     with store.write() as uow:
-        uow.outbox.put(OutgoingMessage(chat_id=5, text=words, buttons=((Button("Seen", "seen:1"),),)), NOW)
+        uow.outbox.put(
+            OutgoingMessage(chat_id=ChatId(5), text=words, buttons=((Button("Seen", "seen:1"),),)), NOW
+        )
         parts = uow.deliveries.claim(range(1, 21), lease_until=1.0)
 
     assert len(parts) > 1
@@ -211,7 +214,7 @@ async def test_a_text_too_long_for_one_message_is_cut_with_nothing_lost(store: S
 async def test_a_caption_too_long_follows_its_picture_as_text(store: Store) -> None:
     with store.write() as uow:
         picture = Attachment("picture", "week.png", content=b"png")
-        uow.outbox.put(OutgoingMessage(chat_id=5, text="y" * 2000, attachment=picture), NOW)
+        uow.outbox.put(OutgoingMessage(chat_id=ChatId(5), text="y" * 2000, attachment=picture), NOW)
         parts = uow.deliveries.claim(range(1, 21), lease_until=1.0)
 
     assert [(part.action, len(part.payload["text"])) for part in parts] == [("picture", 0), ("send", 2000)]
@@ -232,7 +235,7 @@ async def test_free_text_at_rest_cannot_be_read_without_the_key(store: Store) ->
     secret = "she cries when I touch the arm"
     with store.write() as uow:
         uow.conn.execute(messages.insert().values(chat_id=5, message_id=1, kind="text", text=secret, at=NOW))
-        uow.outbox.put(OutgoingMessage(chat_id=5, text=secret), NOW)
+        uow.outbox.put(OutgoingMessage(chat_id=ChatId(5), text=secret), NOW)
         uow.inbox.keep([{**update(1), "note": secret}], NOW)
         stored = [
             bytes((uow.conn.execute(text(query))).scalar_one())

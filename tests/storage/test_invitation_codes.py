@@ -12,7 +12,7 @@ codes = st.text(alphabet=ALPHABET, min_size=CODE_LENGTH, max_size=CODE_LENGTH)
 
 
 @given(code=codes)
-def test_a_code_is_known_in_print_and_in_one_piece_in_any_case(code):
+def test_a_code_is_known_in_print_and_in_one_piece_in_any_case(code: str) -> None:
     assert looks_like_code(printed(code).lower())
     assert looks_like_code(code)
     assert normalise(printed(code).lower()) == code
@@ -29,5 +29,5 @@ def test_a_code_is_known_in_print_and_in_one_piece_in_any_case(code):
         "ABCDE-FGHJKMNPQR-STUVW",
     ],
 )
-def test_words_are_never_taken_for_a_code(text):
+def test_words_are_never_taken_for_a_code(text: str) -> None:
     assert not looks_like_code(text)

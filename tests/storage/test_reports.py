@@ -12,6 +12,7 @@ import pytest
 from sqlalchemy import event
 
 from bot.activities.library import load_library
+from bot.domain.ids import ChatId, TherapistId
 from bot.parsing.period import Dates, Instants
 from bot.storage import import_caseload, tables
 from bot.storage.caseload_file import caseload_from
@@ -64,9 +65,12 @@ def lived(store: Store, families: int) -> None:
     with store.write() as uow:
         import_caseload.load(uow, caseload_from(many(families), list(load_library()), where="test"), MONDAY)
         for number in range(families):
-            family_id, carer = f"g{number:02d}", {"family_id": f"g{number:02d}", "carer_id": "c1"}
+            carer: dict[str, Any] = {"family_id": f"g{number:02d}", "carer_id": "c1"}
+            family_id = f"g{number:02d}"
             chat_id = 5001 + 100 * number
-            said = uow.messages.keep(chat_id=chat_id, message_id=1, kind="text", text="qqq", at=NOON, **carer)
+            said = uow.messages.keep(
+                chat_id=ChatId(chat_id), message_id=1, kind="text", text="qqq", at=NOON, **carer
+            )
             live_one(uow, family_id, said, number)
 
 
@@ -97,7 +101,7 @@ async def test_facts_of_any_number_of_families_cost_at_most_fifteen_statements(
 ) -> None:
     lived(store, families)
     with store.read() as uow:
-        found = uow.families.of_therapist("t1")
+        found = uow.families.of_therapist(TherapistId("t1"))
         with statements(store) as asked:
             facts = facts_of_families(uow, found, NOON, span)
 
@@ -114,7 +118,7 @@ async def test_each_family_has_its_own_facts_whoever_is_read_beside_it(
 ) -> None:
     lived(store, 4)
     with store.read() as uow:
-        found = uow.families.of_therapist("t1")
+        found = uow.families.of_therapist(TherapistId("t1"))
         together = facts_of_families(uow, found, NOON, span)
         alone = [facts_in(uow, family, NOON, span) for family in found]
 

@@ -25,6 +25,7 @@ from sqlalchemy import (
 )
 
 from bot.domain.actor import CASELOAD_FILE, SERVER, Actor
+from bot.domain.ids import CarerId, TherapistId
 from bot.domain.subject import Subject
 from bot.storage import migrate, tables
 from bot.storage.encryption import EncryptedBytes, EncryptedJson, Encryption
@@ -40,10 +41,10 @@ ADDED = {"hold_notes", "sightings", "suggestions", "unseen_spells"}
 MOVED = {("concerns", "next_tell_at")}
 
 MADE_BY = {
-    "t1": Actor.therapist("t1"),
-    "therapist:t1": Actor.therapist("t1"),
-    "carer:c1": Actor.carer("c1"),
-    "carer:f1/c1": Actor.carer("c1"),
+    "t1": Actor.therapist(TherapistId("t1")),
+    "therapist:t1": Actor.therapist(TherapistId("t1")),
+    "carer:c1": Actor.carer(CarerId("c1")),
+    "carer:f1/c1": Actor.carer(CarerId("c1")),
     "file": CASELOAD_FILE,
     "server": SERVER,
 }

@@ -18,7 +18,7 @@ from bot.clock import RealClock
 from bot.commands.answer import answer
 from bot.commands.documents import Unreadable, read_document
 from bot.phrases import Language, Words, words_for
-from bot.phrases.because import because_in_words, why_in_words
+from bot.phrases.because import because_in_words, proof_in_words, why_in_words
 from scheduling.case import Case, CaseProblems, Wording, case_from
 from scheduling.plan import Plan, PlanProblems, plan_schema
 
@@ -65,7 +65,7 @@ def answer_standard_input(answer: Callable[[object], dict[str, Any]]) -> None:
 
 def answer_days(language: Language) -> None:
     wording = wording_in(language)
-    answer_standard_input(lambda each: case_from(each).answer(wording))
+    answer_standard_input(lambda each: _with_hold(case_from(each)).answer(wording))
 
 
 def run(given: Given, language: Language, *, png: Path | None, as_json: bool) -> None:
@@ -85,20 +85,32 @@ def _case(given: Given) -> Case:
         )
     try:
         plan = read_document(given.plan)
-        return case_from(
-            {
-                "plan": plan,
-                "date": given.date or _today(plan),
-                "days": given.days,
-                "log": read_document(given.log) if given.log else None,
-                "from": given.start_from,
-                "asleep_until": given.asleep_until,
-            }
+        return _with_hold(
+            case_from(
+                {
+                    "plan": plan,
+                    "date": given.date or _today(plan),
+                    "days": given.days,
+                    "log": read_document(given.log) if given.log else None,
+                    "from": given.start_from,
+                    "asleep_until": given.asleep_until,
+                }
+            )
         )
     except PlanProblems as error:
         _stop([f"{given.plan}: {problem}" for problem in error.problems])
     except (CaseProblems, Unreadable) as error:
         _stop([str(problem) for problem in getattr(error, "problems", (error,))])
+
+
+def _with_hold(case: Case) -> Case:
+    """Return a case as its plan's hold of the arm leaves it; which activities move or load the arm is known here alone."""
+    if case.plan.arm_hold is None:
+        return case
+    from bot.activities.arm import rested
+    from bot.activities.library import load_library
+
+    return replace(case, plan=rested(case.plan, load_library()))
 
 
 def _today(plan: Any) -> str:
@@ -123,7 +135,11 @@ def _draw(case: Case, language: Language, png: Path) -> None:
 def wording_in(language: Language) -> Wording:
     """Return how reasons are said in a language."""
     words = words_for(language)
-    return Wording(lambda because: because_in_words(because, words), lambda why: why_in_words(why, words))
+    return Wording(
+        lambda because: because_in_words(because, words),
+        lambda why: why_in_words(why, words),
+        lambda proof: proof_in_words(proof, words),
+    )
 
 
 def answer_lines(lines: Iterable[bytes], answer: Callable[[object], dict[str, Any]]) -> Iterator[str]:
@@ -159,6 +175,8 @@ def _as_text(plan: Plan, answer: dict[str, Any], words: Words) -> Iterator[str]:
                 name = row.get("activity") or row["goal"]
                 key = "because.missing_times" if name in times else "because.missing"
                 yield "  " + words.plain(key, **(row | {"activity": name}))
+        if each["shortfall"]["proof"]:
+            yield "  " + each["shortfall"]["proof"]
 
 
 def _write(path: Path, content: bytes) -> None:

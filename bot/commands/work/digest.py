@@ -21,6 +21,7 @@ from bot.digest.ranking import ranked
 from bot.digest.text import family_plain
 from bot.digest.week import digest_of
 from bot.domain.actor import SERVER
+from bot.domain.ids import FamilyId
 from bot.errors import InputProblem, WorldProblem
 from bot.messenger.installation import library_of, opened
 from bot.phrases import Language, words_for
@@ -41,7 +42,7 @@ class Files:
 
 
 def run(
-    family: str,
+    family: FamilyId,
     week: str | None,
     files: Files,
     language: Language,
@@ -91,7 +92,7 @@ def dates_of(week: str) -> tuple[date, ...]:
         raise InputProblem(f"--week {week!r} is no ISO 8601 week; write it like 2026-W10") from None
 
 
-def _facts(settings: Settings, family_id: str, week: str | None) -> tuple[FamilyFacts, Library]:
+def _facts(settings: Settings, family_id: FamilyId, week: str | None) -> tuple[FamilyFacts, Library]:
     now = RealClock().now()
     with opened(settings) as store, store.write() as uow:
         family = uow.families.find(family_id)
@@ -103,7 +104,7 @@ def _facts(settings: Settings, family_id: str, week: str | None) -> tuple[Family
         return facts_of(uow, family, as_of, last=days[-1], days=7), library_of(settings)
 
 
-def seen_from(uow: UnitOfWork, family_id: str, now: datetime) -> datetime:
+def seen_from(uow: UnitOfWork, family_id: FamilyId, now: datetime) -> datetime:
     """Return the moment from which the records are looked at: now, or the last message where a rehearsed week lies
     ahead of the real clock: what is stored of it has happened."""
     said = uow.messages.last_at(family_id)

@@ -13,6 +13,7 @@ from telegram.error import TelegramError
 from bot.clock import RealClock
 from bot.commands.answer import answer
 from bot.domain.actor import SERVER
+from bot.domain.ids import TherapistId
 from bot.domain.people import language_from
 from bot.errors import InputProblem, UnderwingError
 from bot.messenger.api import make_bot
@@ -106,7 +107,7 @@ def _need_clinic(uow: UnitOfWork, new_clinic: dict[str, str | None]) -> None:
     )
 
 
-def _listed(uow: UnitOfWork, name: str, same: Same) -> str | None:
+def _listed(uow: UnitOfWork, name: str, same: Same) -> TherapistId | None:
     """Return the id of the therapist whose code is to be made anew, None for a new therapist.
 
     Raises InputProblem where a therapist of that name is listed and nothing says whether this is the same one, or

@@ -10,13 +10,14 @@ import typer
 from bot.clock import RealClock
 from bot.commands.answer import answer
 from bot.domain.actor import SERVER
+from bot.domain.ids import FamilyId
 from bot.errors import InputProblem
 from bot.messenger.installation import opened
 from bot.settings import Settings, load_settings
 from bot.storage import erasure as erasing
 
 
-def run(family: str, env_file: Path | None, *, yes: bool, as_json: bool) -> None:
+def run(family: FamilyId, env_file: Path | None, *, yes: bool, as_json: bool) -> None:
     settings = load_settings(env_file)
     rows = _erase(settings, family, yes=yes)
     said = (
@@ -26,7 +27,7 @@ def run(family: str, env_file: Path | None, *, yes: bool, as_json: bool) -> None
     answer({"family": family, "erased": dict(rows)}, [said], as_json=as_json)
 
 
-def _erase(settings: Settings, family_id: str, *, yes: bool) -> Mapping[str, int]:
+def _erase(settings: Settings, family_id: FamilyId, *, yes: bool) -> Mapping[str, int]:
     with opened(settings) as store:
         with store.read() as uow:
             if uow.families.find(family_id) is None:

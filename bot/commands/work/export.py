@@ -25,6 +25,7 @@ from bot.digest.ranking import ranked
 from bot.digest.text import family_plain
 from bot.digest.week import digest_of
 from bot.domain.actor import SERVER
+from bot.domain.ids import FamilyId
 from bot.domain.people import Clinic, Family, Therapist
 from bot.domain.plans import PlanVersion
 from bot.domain.visits import KeptVisit
@@ -39,7 +40,7 @@ WEEK = 7
 
 
 def run(
-    family: str,
+    family: FamilyId,
     to: Path,
     language: Language,
     bot_name: str | None,
@@ -89,7 +90,7 @@ class _Record:
     messages: list[dict[str, Any]]
 
 
-def _record(settings: Settings, family_id: str) -> _Record:
+def _record(settings: Settings, family_id: FamilyId) -> _Record:
     with opened(settings) as store, store.write() as uow:
         family = uow.families.find(family_id)
         clinic = uow.clinics.find()
@@ -127,7 +128,7 @@ def _messages(uow: UnitOfWork, family: Family) -> list[dict[str, Any]]:
             "id": row.id,
             "at": local(row.at),
             "edited_at": local(row.edited_at),
-            "carer": names.get(row.carer_id or "", row.carer_id),
+            "carer": names.get(row.carer_id, row.carer_id),
             "kind": row.kind,
             "text": row.text or None,
             "unread": row.unread,

@@ -7,6 +7,7 @@ from pathlib import Path
 from bot.clock import RealClock
 from bot.commands.work.enrol import LONGEST_NAME, show_invitation
 from bot.domain.actor import SERVER
+from bot.domain.ids import CarerId, FamilyId
 from bot.domain.people import language_from
 from bot.errors import InputProblem
 from bot.messenger.installation import opened
@@ -17,8 +18,8 @@ from bot.storage.unit_of_work import UnitOfWork
 
 
 def run(
-    family: str,
-    carer: str | None,
+    family: FamilyId,
+    carer: CarerId | None,
     name: str | None,
     role: str,
     language: str,
@@ -40,7 +41,12 @@ def run(
 
 
 def _invite(
-    settings: Settings, family_id: str, carer_id: str | None, name: str | None, role: str, language: str
+    settings: Settings,
+    family_id: FamilyId,
+    carer_id: CarerId | None,
+    name: str | None,
+    role: str,
+    language: str,
 ) -> tuple[str, str]:
     now = RealClock().now()
     with opened(settings) as store, store.write() as uow:
@@ -56,7 +62,7 @@ def _invite(
         return whom, code
 
 
-def _waiting(uow: UnitOfWork, family_id: str, carer_id: str) -> str:
+def _waiting(uow: UnitOfWork, family_id: FamilyId, carer_id: CarerId) -> str:
     """Return the name of a carer who may be invited. Raises InputProblem where there is none, or they have joined."""
     found = uow.carers.find(family_id, carer_id)
     if found is None:

@@ -8,6 +8,7 @@ from bot.activities.library import Library
 from bot.clock import RealClock
 from bot.commands.answer import answer
 from bot.domain.actor import SERVER
+from bot.domain.ids import CarerId, FamilyId, TherapistId
 from bot.domain.people import Therapist
 from bot.errors import InputProblem
 from bot.features.context import Context
@@ -18,8 +19,8 @@ from bot.storage.unit_of_work import UnitOfWork
 
 
 def run(
-    family: str | None,
-    carer: str | None,
+    family: FamilyId | None,
+    carer: CarerId | None,
     therapist: str | None,
     to: str | None,
     env_file: Path | None,
@@ -36,7 +37,7 @@ def run(
         if family is not None and carer is not None:
             said = _carer(context, family, carer)
         else:
-            said = _therapist(context, str(therapist), str(to))
+            said = _therapist(context, TherapistId(str(therapist)), TherapistId(str(to)))
     done = {"family": family, "carer": carer, "therapist": therapist, "to": to}
     answer({name: value for name, value in done.items() if value is not None}, [said], as_json=as_json)
 
@@ -48,7 +49,7 @@ def _context(uow: UnitOfWork, library: Library) -> Context:
     return Context(uow, RealClock().now(), clinic, library)
 
 
-def _carer(context: Context, family_id: str, carer_id: str) -> str:
+def _carer(context: Context, family_id: FamilyId, carer_id: CarerId) -> str:
     family = context.uow.families.find(family_id)
     carer = context.uow.carers.find(family_id, carer_id)
     if family is None or carer is None:
@@ -61,7 +62,7 @@ def _carer(context: Context, family_id: str, carer_id: str) -> str:
     return f"Carer {carer_id} of family {family_id} takes no part any more. What they logged stays."
 
 
-def _therapist(context: Context, therapist_id: str, heir_id: str) -> str:
+def _therapist(context: Context, therapist_id: TherapistId, heir_id: TherapistId) -> str:
     therapist, heir = _working(context, "--therapist", therapist_id), _working(context, "--to", heir_id)
     if therapist.id == heir.id:
         raise InputProblem(f"--to {heir_id}: give another therapist, who takes the families over")
@@ -69,7 +70,7 @@ def _therapist(context: Context, therapist_id: str, heir_id: str) -> str:
     return f"Therapist {therapist_id} works here no more; families now with {heir_id}: {n}."
 
 
-def _working(context: Context, option: str, therapist_id: str) -> Therapist:
+def _working(context: Context, option: str, therapist_id: TherapistId) -> Therapist:
     found = next((each for each in context.uow.therapists.all() if each.id == therapist_id), None)
     if found is None:
         raise InputProblem(f"{option} {therapist_id}: no such therapist works here; nothing was changed")

@@ -105,11 +105,15 @@ def _named(code: str) -> list[tuple[str, ...]]:
     held = [_names(each) for each in code]
     for at, each in enumerate(code):
         for after, name in runs_of.get(each, ()):
-            rest = code[at + 1 : at + 1 + len(after)]
-            if rest and rest[0] in after[0] and len(rest) == len(after) and name not in held[at]:
-                if all(letter in codes for letter, codes in zip(rest, after, strict=True)):
-                    held[at] = (*held[at], name)
+            if _follow(code, at + 1, after) and name not in held[at]:
+                held[at] = (*held[at], name)
     return held
+
+
+def _follow(code: str, start: int, after: tuple[str, ...]) -> bool:
+    if start + len(after) > len(code) or code[start] not in after[0]:
+        return False
+    return all(code[start + place] in codes for place, codes in enumerate(after))
 
 
 @lru_cache(maxsize=8192)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from bot.domain.concerns import Circle
+from bot.domain.ids import FamilyId, TherapistId
 from bot.domain.people import Family, Therapist
 from bot.features.context import Context
 
@@ -34,7 +35,7 @@ def families_seen(context: Context, therapist: Therapist) -> list[Family]:
     return families
 
 
-def may_see(context: Context, therapist: Therapist, family_id: str) -> bool:
+def may_see(context: Context, therapist: Therapist, family_id: FamilyId) -> bool:
     """Say whether a family is a therapist's own or covered by them today."""
     family = context.uow.families.find(family_id)
     if family is None:
@@ -45,7 +46,7 @@ def may_see(context: Context, therapist: Therapist, family_id: str) -> bool:
     return keeper is not None and keeper.cover_on(clinic_day(context)) == therapist.id
 
 
-def listeners(context: Context, therapist_id: str) -> list[Therapist]:
+def listeners(context: Context, therapist_id: TherapistId) -> list[Therapist]:
     """Return who is told what a family says: who covers first, then its own therapist."""
     therapist = context.uow.therapists.find(therapist_id)
     if therapist is None:
@@ -54,7 +55,7 @@ def listeners(context: Context, therapist_id: str) -> list[Therapist]:
     return [therapist] if cover is None else [cover, therapist]
 
 
-def concern_listeners(context: Context, therapist_id: str, circle: Circle = "own") -> list[Therapist]:
+def concern_listeners(context: Context, therapist_id: TherapistId, circle: Circle = "own") -> list[Therapist]:
     """Return who is told a concern and can be reached, who answers for the family first.
 
     Where nobody of the circle can be reached, every therapist who can.

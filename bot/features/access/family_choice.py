@@ -44,9 +44,9 @@ def seen_family(context: Context, event: Event, therapist: Therapist, ref: str) 
     return family
 
 
-def own_family(context: Context, event: Event, therapist: Therapist, family_id: str) -> Family | None:
+def own_family(context: Context, event: Event, therapist: Therapist, ref: str) -> Family | None:
     """Return a family of this therapist's own: a cover neither discharges nor hands over."""
-    family = seen_family(context, event, therapist, family_id)
+    family = seen_family(context, event, therapist, ref)
     if family is None or family.therapist_id == therapist.id:
         return family
     say(context, event, words_for(therapist.language)("therapist.only_own"))

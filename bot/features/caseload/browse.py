@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from bot.domain.actor import Actor
+from bot.domain.ids import FamilyId
 from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.rendering import FamiliesRequest
@@ -149,7 +150,7 @@ def _card_buttons(context: Context, family: Family, words: Words, open_ones: int
     return (*first, row(week, plan), row(write, invite), row(seen), *rest)
 
 
-def week_data(context: Context, family_id: str) -> str:
+def week_data(context: Context, family_id: FamilyId) -> str:
     """Return the data of a button that shows a family's last seven days."""
     return verbs.PAGE.data(Instants(context.now - LAST_DAYS, context.now), family_id)
 
@@ -177,7 +178,7 @@ def card_text(context: Context, family: Family, therapist: Therapist) -> str:
         lines.append(words("caseload.no_word"))
     else:
         when = when_shown(last.at, family, words)
-        carer = context.uow.carers.find(family.id, last.carer_id or "")
+        carer = context.uow.carers.find(family.id, last.carer_id) if last.carer_id else None
         lines.append(words("caseload.last_word", when=when, carer=carer.name if carer else "…"))
     lines += _learned_lines(context, family, words)
     concerns = context.uow.concerns.open_in_family(family.id)

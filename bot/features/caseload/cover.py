@@ -7,9 +7,10 @@ from datetime import date, timedelta
 
 from bot.activities.library import Library
 from bot.digest.facts import FamilyFacts
-from bot.digest.text import caseload_text
+from bot.digest.text import caseload_messages
 from bot.digest.wording import names_in
 from bot.domain.actor import Actor
+from bot.domain.ids import TherapistId
 from bot.domain.outgoing import Button, Buttons, Drawn, OutgoingMessage, row
 from bot.domain.people import Therapist
 from bot.domain.rendering import CoverDigestRequest, DocumentRequest
@@ -70,7 +71,7 @@ def _digest_button(away: Therapist, words: Words) -> tuple[Button, ...]:
     )
 
 
-def pressed_cover(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_cover(context: Context, event: Event, therapist: Therapist, argument: TherapistId) -> None:
     """A colleague was chosen: from when to when?"""
     words = words_for(therapist.language)
     colleague = context.uow.therapists.find(argument)
@@ -85,7 +86,9 @@ def pressed_cover(context: Context, event: Event, therapist: Therapist, argument
     edit_pressed(context, event, words("cover.when", therapist=colleague.name), (row(*buttons),))
 
 
-def pressed_days(context: Context, event: Event, therapist: Therapist, colleague_id: str, days: int) -> None:
+def pressed_days(
+    context: Context, event: Event, therapist: Therapist, colleague_id: TherapistId, days: int
+) -> None:
     today = access.clinic_day(context)
     if 1 <= days <= LONGEST.days:
         _begin(context, event, therapist, colleague_id, today, today + timedelta(days=days - 1))
@@ -102,11 +105,11 @@ def dates_written(context: Context, event: TextWritten, therapist: Therapist) ->
     if len(found) != 2 or found[0] > found[1] or found[1] < today or found[1] - found[0] > LONGEST:
         say(context, event, words("cover.not_read"))
         return
-    _begin(context, event, therapist, dialog.text("by") or "", found[0], found[1])
+    _begin(context, event, therapist, TherapistId(dialog.text("by") or ""), found[0], found[1])
 
 
 def _begin(
-    context: Context, event: Event, therapist: Therapist, colleague_id: str, start: date, end: date
+    context: Context, event: Event, therapist: Therapist, colleague_id: TherapistId, start: date, end: date
 ) -> None:
     colleague = context.uow.therapists.find(colleague_id)
     words = words_for(therapist.language)
@@ -145,7 +148,7 @@ def pressed_end(context: Context, event: Event, therapist: Therapist) -> None:
         context.tell_therapist(cover, words_for(cover.language)("cover.over", therapist=therapist.name))
 
 
-def pressed_decline(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_decline(context: Context, event: Event, therapist: Therapist, argument: TherapistId) -> None:
     """The colleague cannot: the one who is away hears it at once, to ask somebody else."""
     away = context.uow.therapists.find(argument)
     words = words_for(therapist.language)
@@ -166,7 +169,7 @@ def _end(context: Context, therapist: Therapist) -> None:
 # ---------------------------------------------------------------- the digest of covered families
 
 
-def pressed_digest(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_digest(context: Context, event: Event, therapist: Therapist, argument: TherapistId) -> None:
     """Show the last seven days of the families of a colleague who is away."""
     away = _covered(context, therapist, argument)
     if away is None:
@@ -197,7 +200,7 @@ class CoverDigestWork:
     def draw(self, library: Library) -> tuple[Drawn, ...]:
         words = words_for(self.request.language)
         ranking = drawing.ranking_of(self.facts)
-        text = caseload_text(ranking, words, names_in(library, self.request.language))
+        texts = caseload_messages(ranking, words, names_in(library, self.request.language))
         pages: Buttons = tuple(
             row(Button(short(one.digest.nickname), verbs.PAGE.data(self.span, one.family)))
             for one in ranking[:MOST_PAGES]
@@ -205,7 +208,8 @@ class CoverDigestWork:
         document = row(
             Button(words.plain("therapist.document_button"), verbs.COVER_DOCUMENT.data(self.request.away))
         )
-        return (Drawn(text, (*pages, document) if ranking else ()),)
+        *before, last = texts
+        return (*map(Drawn, before), Drawn(last, (*pages, document) if ranking else ()))
 
 
 def gather(context: Context, request: CoverDigestRequest) -> CoverDigestWork | None:
@@ -215,7 +219,7 @@ def gather(context: Context, request: CoverDigestRequest) -> CoverDigestWork | N
     return CoverDigestWork(request, span, drawing.caseload_facts(context, request.away, span))
 
 
-def pressed_pdf(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_pdf(context: Context, event: Event, therapist: Therapist, argument: TherapistId) -> None:
     away = _covered(context, therapist, argument)
     if away is None:
         say(context, event, words_for(therapist.language)("therapist.not_yours"))
@@ -231,7 +235,7 @@ def pressed_pdf(context: Context, event: Event, therapist: Therapist, argument: 
     context.tell_therapist(therapist, "", render=wanted)
 
 
-def _covered(context: Context, therapist: Therapist, away_id: str) -> Therapist | None:
+def _covered(context: Context, therapist: Therapist, away_id: TherapistId) -> Therapist | None:
     return next((each for each in access.covered_by(context, therapist) if each.id == away_id), None)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.domain.actor import Actor
 from bot.domain.handovers import Handover
+from bot.domain.ids import TherapistId
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.features import verbs
@@ -39,7 +40,7 @@ def pressed_family(context: Context, event: Event, therapist: Therapist, argumen
     say(context, event, words("handover.to_whom", nickname=family.nickname), buttons)
 
 
-def pressed_colleague(context: Context, event: Event, therapist: Therapist, argument: str) -> None:
+def pressed_colleague(context: Context, event: Event, therapist: Therapist, argument: TherapistId) -> None:
     """Ask the colleague, who sees the nickname alone until they accept."""
     dialog = context.uow.chats.get(event.chat_id).dialog
     if dialog.step != STEP:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bot.concerns.schema import Advice as Text
+from bot.domain.ids import ConcernId
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,12 +19,12 @@ class Advice:
 class KeptFromView:
     """There is advice that must not show on a screen that others may see; it comes once it is opened."""
 
-    concern_id: int
+    concern_id: ConcernId
 
 
 @dataclass(frozen=True, slots=True)
 class AskedWhether:
-    concern_id: int
+    concern_id: ConcernId
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from bot.domain.concerns import ConcernRow
+from bot.domain.ids import CarerId
 
 IN_THE_MORNING = time(8)
 AT_LEAST_AFTER = timedelta(hours=6)
@@ -48,7 +49,7 @@ def of_before(found: Sequence[ConcernRow], now: datetime, zone: ZoneInfo) -> boo
     return any(asked_about(each) and each.at.astimezone(zone).date() < today for each in found)
 
 
-def news_of(found: Sequence[ConcernRow], carer_id: str, now: datetime) -> ConcernRow | None:
+def news_of(found: Sequence[ConcernRow], carer_id: CarerId, now: datetime) -> ConcernRow | None:
     """Return the carer's newest urgent concern that no therapist has closed, where it is recent."""
     mine = [
         each

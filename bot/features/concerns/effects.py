@@ -9,13 +9,14 @@ from datetime import datetime
 from bot.concerns.advice import DISCREET, is_discreet
 from bot.concerns.finding import Concern
 from bot.concerns.schema import Advice as Text
+from bot.domain.ids import ConcernId, MessageId
 from bot.domain.subject import Subject
 from bot.features.apply import Work, carry_out
 from bot.features.concerns import notify
 from bot.features.concerns.contents import Advice, AskedWhether, KeptFromView
 from bot.features.show import show
 
-NEW = -1
+NEW = ConcernId(-1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +24,7 @@ class KeepConcern:
     """Keep a concern as number NEW, in the carer's own words. ask_until: it is unclear, and asked about until then."""
 
     found: Concern
-    message_id: int
+    message_id: MessageId
     ask_until: datetime | None = None
 
 
@@ -34,7 +35,7 @@ class Advise:
     spoken: false where the carer got it with another baby's concern.
     """
 
-    concern_id: int
+    concern_id: ConcernId
     texts: tuple[Text, ...]
     urgent: bool
     spoken: bool = True
@@ -44,35 +45,35 @@ class Advise:
 class AskWhether:
     """Ask the carer whether a sign that neither stands nor is denied is happening now."""
 
-    concern_id: int
+    concern_id: ConcernId
 
 
 @dataclass(frozen=True, slots=True)
 class ConfirmConcern:
-    concern_id: int
+    concern_id: ConcernId
 
 
 @dataclass(frozen=True, slots=True)
 class DenyConcern:
-    concern_id: int
+    concern_id: ConcernId
 
 
 @dataclass(frozen=True, slots=True)
 class HoldArm:
     """Hold what moves or loads the arm, and tell the carer why."""
 
-    concern_id: int
+    concern_id: ConcernId
 
 
 @dataclass(frozen=True, slots=True)
 class NotifyTherapists:
-    concern_id: int
+    concern_id: ConcernId
 
 
 @carry_out.register
 def _(effect: KeepConcern, work: Work) -> None:
     ctx = work.ctx
-    work.ids[NEW] = ctx.uow.concerns.add(
+    work.concern_ids[NEW] = ctx.uow.concerns.add(
         family_id=ctx.family.id,
         carer_id=ctx.carer.id,
         message_id=effect.message_id,
@@ -87,7 +88,7 @@ def _(effect: KeepConcern, work: Work) -> None:
 
 @carry_out.register
 def _(effect: Advise, work: Work) -> None:
-    concern_id = work.id(effect.concern_id)
+    concern_id = work.concern_id(effect.concern_id)
     for content in _advice(effect.texts, concern_id) if effect.spoken else ():
         text, buttons = show(content, work.ctx)
         work.ctx.answer(
@@ -99,7 +100,7 @@ def _(effect: Advise, work: Work) -> None:
     work.ctx.uow.concerns.set_advice(concern_id, f"advice.{effect.texts[0]}")
 
 
-def _advice(texts: tuple[Text, ...], concern_id: int) -> Iterator[object]:
+def _advice(texts: tuple[Text, ...], concern_id: ConcernId) -> Iterator[object]:
     """Yield what is said at once: a text for the baby is never kept behind a button."""
     shown = tuple(text for text in texts if text not in DISCREET)
     if shown:
@@ -110,7 +111,7 @@ def _advice(texts: tuple[Text, ...], concern_id: int) -> Iterator[object]:
 
 @carry_out.register
 def _(effect: AskWhether, work: Work) -> None:
-    concern_id = work.id(effect.concern_id)
+    concern_id = work.concern_id(effect.concern_id)
     text, buttons = show(AskedWhether(concern_id), work.ctx)
     work.ctx.answer(text, kind="concern", about=Subject.of("concern", concern_id), buttons=buttons)
 
@@ -127,9 +128,9 @@ def _(effect: DenyConcern, work: Work) -> None:
 
 @carry_out.register
 def _(effect: HoldArm, work: Work) -> None:
-    notify.hold_arm(work.ctx.context, work.ctx.uow.concerns.get(work.id(effect.concern_id)))
+    notify.hold_arm(work.ctx.context, work.ctx.uow.concerns.get(work.concern_id(effect.concern_id)))
 
 
 @carry_out.register
 def _(effect: NotifyTherapists, work: Work) -> None:
-    notify.notify(work.ctx.context, work.id(effect.concern_id))
+    notify.notify(work.ctx.context, work.concern_id(effect.concern_id))

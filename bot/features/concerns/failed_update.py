@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from bot.domain.actor import SERVER
+from bot.domain.ids import ChatId
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Carer
 from bot.domain.subject import Subject
@@ -24,6 +25,7 @@ def pass_on(context: Context, raw: Mapping[str, Any]) -> None:
     chat_id = chat.get("id") if isinstance(chat, Mapping) else None
     if not isinstance(chat_id, int) or not isinstance(text, str):
         return
+    chat_id = ChatId(chat_id)
     therapist = context.uow.therapists.in_chat(chat_id)
     if therapist is not None:
         words = words_for(therapist.language)
@@ -75,7 +77,7 @@ def _tell_of(context: Context, carer: Carer, text: str) -> str | None:
     return told
 
 
-def _keep(context: Context, carer: Carer, chat_id: int, message: Mapping[str, Any], text: str) -> None:
+def _keep(context: Context, carer: Carer, chat_id: ChatId, message: Mapping[str, Any], text: str) -> None:
     """Keep the words verbatim as unread, so that the digest shows them."""
     message_id = message.get("message_id")
     if not isinstance(message_id, int) or context.uow.messages.in_chat(chat_id, message_id):

@@ -7,6 +7,7 @@ from functools import singledispatch
 from bot.concerns.finding import Urgency
 from bot.domain.actor import SERVER
 from bot.domain.concerns import ConcernRow, UnseenSpell
+from bot.domain.ids import ConcernId
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Carer, Family, Therapist
 from bot.features.access import access
@@ -27,7 +28,7 @@ from bot.features.reminders import holds
 from bot.phrases import words_for
 
 
-def notify(context: Context, concern_id: int) -> None:
+def notify(context: Context, concern_id: ConcernId) -> None:
     """Tell a new concern to those who listen, with all of the family that nobody has seen, and its carer who knows."""
     found = context.uow.concerns.find(concern_id)
     family = context.uow.families.find(found.family_id) if found else None

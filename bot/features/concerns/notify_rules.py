@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from bot.domain.concerns import Circle, ConcernRow, ConcernState, UnseenSpell
+from bot.domain.ids import ConcernId, FamilyId, TherapistId
 from bot.domain.people import Carer, Therapist
 from bot.features.concerns.contents import NobodyReached, Notified, ToCarer, Unread
 
@@ -48,15 +49,15 @@ class AlertTherapist:
 class NoteOutsider:
     """Note in the audit log that a therapist heard of a family that is not theirs."""
 
-    therapist_id: str
-    family_id: str
+    therapist_id: TherapistId
+    family_id: FamilyId
 
 
 @dataclass(frozen=True, slots=True)
 class NoteNotified:
     """first_at: of the first notification."""
 
-    concern_id: int
+    concern_id: ConcernId
     first_at: datetime
     count: int
 

@@ -6,6 +6,7 @@ from bot.concerns.advice import advice_for, holds_arm
 from bot.concerns.finding import Concern
 from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow
+from bot.domain.ids import ConcernId
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
@@ -24,7 +25,7 @@ def told_to(context: Context, therapist: Therapist, about: Subject) -> bool:
     return therapist.chat_id is not None and bool(context.uow.outbox.said_in(about, therapist.chat_id))
 
 
-def own_concern(context: Context, therapist: Therapist, concern_id: int) -> ConcernRow | None:
+def own_concern(context: Context, therapist: Therapist, concern_id: ConcernId) -> ConcernRow | None:
     """Return a concern of a family that this therapist sees, or one that was told to them since nobody else could be."""
     found = context.uow.concerns.find(concern_id)
     if found is None:
@@ -92,7 +93,7 @@ def _show_everywhere(
 
 
 def _pressed(
-    context: Context, event: Event, therapist: Therapist, concern_id: int, up_to: int | None, what: str
+    context: Context, event: Event, therapist: Therapist, concern_id: ConcernId, up_to: int | None, what: str
 ) -> None:
     """Settle the concern that an alert is about, and mark what it shows with it as seen."""
     found = own_concern(context, therapist, concern_id)
@@ -110,22 +111,22 @@ def _pressed(
 
 
 def pressed_seen(
-    context: Context, event: Event, therapist: Therapist, concern_id: int, up_to: int | None
+    context: Context, event: Event, therapist: Therapist, concern_id: ConcernId, up_to: int | None
 ) -> None:
     _pressed(context, event, therapist, concern_id, up_to, "seen")
 
 
 def pressed_called(
-    context: Context, event: Event, therapist: Therapist, concern_id: int, up_to: int | None
+    context: Context, event: Event, therapist: Therapist, concern_id: ConcernId, up_to: int | None
 ) -> None:
     _pressed(context, event, therapist, concern_id, up_to, "called")
 
 
-def pressed_wrong(context: Context, event: Event, therapist: Therapist, concern_id: int) -> None:
+def pressed_wrong(context: Context, event: Event, therapist: Therapist, concern_id: ConcernId) -> None:
     _pressed(context, event, therapist, concern_id, None, "wrong")
 
 
-def pressed_go_on(context: Context, event: Event, therapist: Therapist, concern_id: int) -> None:
+def pressed_go_on(context: Context, event: Event, therapist: Therapist, concern_id: ConcernId) -> None:
     """ "Go on": the arm's activities are planned again."""
     found = own_concern(context, therapist, concern_id)
     words = words_for(therapist.language)
@@ -143,7 +144,7 @@ def pressed_go_on(context: Context, event: Event, therapist: Therapist, concern_
     )
 
 
-def pressed_advice(context: Context, event: Event, therapist: Therapist, concern_id: int) -> None:
+def pressed_advice(context: Context, event: Event, therapist: Therapist, concern_id: ConcernId) -> None:
     """Show word for word what advice the carer got."""
     found = own_concern(context, therapist, concern_id)
     words = words_for(therapist.language)

@@ -12,6 +12,7 @@ from datetime import datetime, timedelta
 from bot.concerns.advice import DISCREET, advice_for, holds_arm
 from bot.concerns.finding import Concern
 from bot.domain.concerns import ConcernRow
+from bot.domain.ids import CarerId, ConcernId, MessageId, OutboxId
 from bot.features.concerns.contents import Advice, Denied
 from bot.features.concerns.effects import (
     NEW,
@@ -42,14 +43,14 @@ ConcernEffect = (
 ConcernEffects = tuple[ConcernEffect, ...]
 
 
-def decide_raise(earlier: Sequence[ConcernRow], message_id: int, found: Concern) -> ConcernEffects:
+def decide_raise(earlier: Sequence[ConcernRow], message_id: MessageId, found: Concern) -> ConcernEffects:
     """Keep a concern, advise, and notify. earlier: what the same message raised already, as before it was edited."""
     if any(each.urgency == found.urgency and each.state != "denied" for each in earlier):
         return ()
     return (KeepConcern(found, message_id), *_advise_and_notify(NEW, found))
 
 
-def decide_raise_beside(message_id: int, found: Concern) -> ConcernEffects:
+def decide_raise_beside(message_id: MessageId, found: Concern) -> ConcernEffects:
     """Keep a concern that may be about another baby too, and notify; the carer has the advice already."""
     kept = KeepConcern(found, message_id)
     if found.urgency == "tell_therapist":
@@ -57,7 +58,7 @@ def decide_raise_beside(message_id: int, found: Concern) -> ConcernEffects:
     return (kept, *_advise_and_notify(NEW, found, spoken=False))
 
 
-def _advise_and_notify(concern_id: int, found: Concern, *, spoken: bool = True) -> ConcernEffects:
+def _advise_and_notify(concern_id: ConcernId, found: Concern, *, spoken: bool = True) -> ConcernEffects:
     urgent = found.urgency != "tell_therapist"
     advise = Advise(concern_id, advice_for(found), urgent, spoken)
     held = (HoldArm(concern_id),) if holds_arm(found.topics) else ()
@@ -65,7 +66,7 @@ def _advise_and_notify(concern_id: int, found: Concern, *, spoken: bool = True) 
 
 
 def decide_ask(
-    earlier: Sequence[ConcernRow], message_id: int, found: Concern, now: datetime
+    earlier: Sequence[ConcernRow], message_id: MessageId, found: Concern, now: datetime
 ) -> ConcernEffects:
     """Ask at once about an unclear sign; an edited message that is as unclear as before is not asked about twice."""
     if any(each.state == "asked" for each in earlier):
@@ -81,7 +82,7 @@ def decide_confirm(found: ConcernRow) -> ConcernEffects:
     return (Acknowledge(), ConfirmConcern(found.id), *_advise_and_notify(found.id, concern))
 
 
-def decide_open(found: ConcernRow, carer_id: str, pressed: int | None) -> ConcernEffects:
+def decide_open(found: ConcernRow, carer_id: CarerId, pressed: OutboxId | None) -> ConcernEffects:
     """ "Open it": show in place the advice that was kept from view, to who wrote the concern alone."""
     texts = tuple(text for text in advice_for(Concern(found.urgency, found.topics)) if text in DISCREET)
     if carer_id != found.carer_id or not texts:
@@ -89,7 +90,7 @@ def decide_open(found: ConcernRow, carer_id: str, pressed: int | None) -> Concer
     return (Acknowledge(), EditLine(pressed, Advice(texts), kind="concern"))
 
 
-def decide_deny(found: ConcernRow, pressed: int | None) -> ConcernEffects:
+def decide_deny(found: ConcernRow, pressed: OutboxId | None) -> ConcernEffects:
     """ "No, it is not". pressed: the outbox id of the question, which changes in place."""
     if found.state != "asked":
         return (Acknowledge(),)

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from bot.concerns.advice import holds_arm
 from bot.concerns.schema import Advice as Text
 from bot.domain.concerns import ConcernRow
+from bot.domain.ids import ConcernId
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Family, Numbers
 from bot.features import verbs
@@ -101,7 +102,9 @@ def concern_text(context: Context, found: ConcernRow, family: Family, words: Wor
     """Return the alert: who, verbatim, when, what advice was sent, age, and last week in figures."""
     carer = context.uow.carers.find(family.id, found.carer_id)
     version = context.uow.plans.current(family.id)
-    held = sorted(holds.held_now(context, family.id, version.plan)) if version and _holds(found) else []
+    held = (
+        sorted(holds.held_by_concern(context, family.id, version.plan)) if version and _holds(found) else []
+    )
     lines = [
         words(f"therapist.concern_{found.urgency}", nickname=family.nickname),
         words(
@@ -171,7 +174,9 @@ def _also_line(context: Context, found: ConcernRow, family: Family, words: Words
     return f"\n{mark} {said}"
 
 
-def alert_buttons(found: ConcernRow, words: Words, *, up_to: int | None = None, count: int = 1) -> Buttons:
+def alert_buttons(
+    found: ConcernRow, words: Words, *, up_to: ConcernId | None = None, count: int = 1
+) -> Buttons:
     """Return what can be done with a concern that nobody has seen.
 
     up_to: the highest number of the others that are shown with it; count: how many are shown.
@@ -191,7 +196,7 @@ def left_buttons(found: ConcernRow, state: str, words: Words) -> Buttons:
 
 
 def _buttons(
-    found: ConcernRow, words: Words, up_to: int | None = None
+    found: ConcernRow, words: Words, up_to: ConcernId | None = None
 ) -> tuple[Button, Button, Button, Button]:
     return (
         Button(words.plain("therapist.seen_button"), verbs.SEEN.data(found.id, up_to)),

@@ -8,12 +8,15 @@ from __future__ import annotations
 
 from bot.concerns.finding import Concern
 from bot.concerns.reader import find_concerns
+from bot.domain.ids import ChatId, FamilyId
 from bot.domain.outgoing import OutgoingMessage
 from bot.features.context import Context
 from bot.phrases import words_for
 
 
-def advise(context: Context, chat_id: int, text: str, language: str, *, family_id: str | None = None) -> bool:
+def advise(
+    context: Context, chat_id: ChatId, text: str, language: str, *, family_id: FamilyId | None = None
+) -> bool:
     """Give the advice for an act_now or same_day sign, an unclear one included; return whether there was one.
 
     Without a family the baby's age is taken as a newborn's, to which the strictest rules apply.
@@ -30,7 +33,7 @@ def advise(context: Context, chat_id: int, text: str, language: str, *, family_i
     return True
 
 
-def _found(context: Context, text: str, language: str, family_id: str | None) -> Concern | None:
+def _found(context: Context, text: str, language: str, family_id: FamilyId | None) -> Concern | None:
     if not text.strip():
         return None
     family = context.uow.families.find(family_id) if family_id else None

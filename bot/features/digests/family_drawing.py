@@ -16,6 +16,7 @@ from bot.digest.family_picture import family_week_picture
 from bot.digest.text import family_text
 from bot.digest.week import digest_of
 from bot.digest.wording import names_in
+from bot.domain.ids import FamilyId
 from bot.domain.outgoing import Attachment, Button, Buttons, Drawn, row
 from bot.domain.rendering import PageRequest, VisitNoteRequest, WeekRequest
 from bot.features import verbs
@@ -54,14 +55,14 @@ def gather_page(context: Context, request: PageRequest) -> PageWork | None:
     return None if facts is None or span is None else PageWork(request, span, facts)
 
 
-def _facts(context: Context, family_id: str, span: Span | None) -> FamilyFacts | None:
+def _facts(context: Context, family_id: FamilyId, span: Span | None) -> FamilyFacts | None:
     family = context.uow.families.find(family_id)
     if family is None or span is None:
         return None
     return facts_in(context.uow, family, context.now, span)
 
 
-def _buttons(span: Span, family: str, words: Words) -> Buttons:
+def _buttons(span: Span, family: FamilyId, words: Words) -> Buttons:
     return (
         row(
             Button(words.plain("page.where_button"), verbs.FROM.data(span, family)),

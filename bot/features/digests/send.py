@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, time, timedelta
 
 from bot.domain.actor import Actor
+from bot.domain.ids import TherapistId
 from bot.domain.outgoing import Kind
 from bot.domain.people import Clinic, Therapist
 from bot.domain.rendering import DigestRequest, DocumentRequest
@@ -53,12 +54,12 @@ def week_up_to(clinic: Clinic, to_at: datetime) -> Instants:
     return Instants(last_occurrence(clinic, to_at - timedelta(microseconds=1)), to_at)
 
 
-def due_now(context: Context) -> list[str]:
+def due_now(context: Context) -> list[TherapistId]:
     """Return the therapists whose digest is due, and book the next one of the others.
 
     One who has no chat yet has none booked: their first digest covers the week before the first day due after they join.
     """
-    due: list[str] = []
+    due: list[TherapistId] = []
     for therapist in context.uow.therapists.all():
         due_at = due_for(context.clinic, therapist, context.now) if therapist.chat_id is not None else None
         if due_at is not None and due_at <= context.now:
@@ -68,7 +69,7 @@ def due_now(context: Context) -> list[str]:
     return due
 
 
-def send(context: Context, therapist_id: str) -> None:
+def send(context: Context, therapist_id: TherapistId) -> None:
     """Ask for the digest that is due to a therapist, once; after an outage one that covers all since the last."""
     therapist = context.uow.therapists.find(therapist_id)
     if therapist is not None and due_for(context.clinic, therapist, context.now) <= context.now:

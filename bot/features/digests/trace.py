@@ -8,6 +8,7 @@ import html
 from bot.digest.figures import FamilyDigest
 from bot.digest.trace import messages_behind, trace_text
 from bot.domain.actor import Actor
+from bot.domain.ids import MessageId
 from bot.domain.outgoing import Button
 from bot.domain.people import Family, Therapist
 from bot.features import verbs
@@ -115,7 +116,9 @@ def _tell(
     context: Context, therapist: Therapist, family: Family, digest: FamilyDigest, asked: FigureAsked
 ) -> None:
     ids = (
-        [int(message) for message in messages_behind(digest, asked.figure)] if asked.figure != "sent" else []
+        [MessageId(int(message)) for message in messages_behind(digest, asked.figure)]
+        if asked.figure != "sent"
+        else []
     )
     text = trace_text(
         digest,

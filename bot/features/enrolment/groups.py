@@ -7,6 +7,7 @@ others never agreed that their words are kept. What concerns one person alone st
 from __future__ import annotations
 
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId, ChatId
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.roles import is_day_care, is_group
@@ -65,7 +66,7 @@ def _carer_of(context: Context, event: Event, family: Family) -> Carer | None:
     """Return who this person is in the family: their own chat has their own id."""
     if event.user_id is None:
         return None
-    own = context.uow.carers.in_chat(event.user_id)
+    own = context.uow.carers.in_chat(ChatId(event.user_id))
     return next((c for c in own if c.family_id == family.id and c.state == "active"), None)
 
 
@@ -87,7 +88,7 @@ def _refuse(context: Context, event: Event) -> None:
 
 def _joined(context: Context, event: Event) -> None:
     """Somebody put the bot into a group: it becomes the family's where they are of a family that may have one."""
-    own = context.uow.carers.in_chat(event.user_id) if event.user_id else []
+    own = context.uow.carers.in_chat(ChatId(event.user_id)) if event.user_id else []
     for carer in own:
         family = context.uow.families.find(carer.family_id)
         if family is None or not family.group_allowed or carer.state != "active" or is_day_care(carer):
@@ -118,8 +119,8 @@ def _tell_of_group(context: Context, by: Carer, family: Family) -> None:
     )
 
 
-def _seat(context: Context, chat_id: int, by: Carer) -> None:
-    group_id = f"group{abs(chat_id)}"
+def _seat(context: Context, chat_id: ChatId, by: Carer) -> None:
+    group_id = CarerId(f"group{abs(chat_id)}")
     known = context.uow.carers.find(by.family_id, group_id)
     if known is not None:
         context.uow.carers.reseat(known, chat_id, by.language)

@@ -7,6 +7,7 @@ import io
 import segno
 
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.features import verbs
@@ -121,7 +122,7 @@ def _new_carer(
     _hand_out(context, event, therapist, family, carer_id)
 
 
-def pressed_again(context: Context, event: Event, therapist: Therapist, carer_id: str) -> None:
+def pressed_again(context: Context, event: Event, therapist: Therapist, carer_id: CarerId) -> None:
     dialog = context.uow.chats.get(event.chat_id).dialog
     if dialog.step != "invite":
         say(context, event, words_for(therapist.language)("edge.old_button"))
@@ -132,7 +133,9 @@ def pressed_again(context: Context, event: Event, therapist: Therapist, carer_id
         _hand_out(context, event, therapist, family, carer.id)
 
 
-def _hand_out(context: Context, event: Event, therapist: Therapist, family: Family, carer_id: str) -> None:
+def _hand_out(
+    context: Context, event: Event, therapist: Therapist, family: Family, carer_id: CarerId
+) -> None:
     """Say the invitation in words made to be passed on, and keep only that it was made."""
     context.uow.chats.end_dialog(event.chat_id)
     carer = context.uow.carers.get(family.id, carer_id)

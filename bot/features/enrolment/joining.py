@@ -7,6 +7,7 @@ Until the yes nothing that they write is kept. Each question can be left and com
 from __future__ import annotations
 
 from bot.domain.actor import Actor
+from bot.domain.ids import TherapistId
 from bot.domain.invitations import Invitation
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.roles import ROLES, UNASKED, is_day_care
@@ -87,7 +88,7 @@ def _is_elsewhere(context: Context, event: Event, invitation: Invitation) -> boo
     return taken
 
 
-def _seat_therapist(context: Context, event: Event, therapist_id: str) -> None:
+def _seat_therapist(context: Context, event: Event, therapist_id: TherapistId) -> None:
     context.uow.therapists.seat(therapist_id, event.chat_id, context.now)
     therapist = context.uow.therapists.get(therapist_id)
     words = words_for(therapist.language)

@@ -7,6 +7,7 @@ because else they would go on writing to nobody, and keeps the right to their ow
 from __future__ import annotations
 
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.roles import is_group
@@ -45,7 +46,7 @@ def pressed_family(context: Context, event: Event, therapist: Therapist, ref: st
     say(context, event, words("remove.who", nickname=family.nickname), buttons)
 
 
-def pressed_carer(context: Context, event: Event, therapist: Therapist, ref: str, carer_id: str) -> None:
+def pressed_carer(context: Context, event: Event, therapist: Therapist, ref: str, carer_id: CarerId) -> None:
     """Ask once more: it cannot be taken back but by a new invitation."""
     found = _meant(context, event, therapist, ref, carer_id)
     if found is None:
@@ -66,7 +67,7 @@ def pressed_no(context: Context, event: Event, therapist: Therapist, ref: str) -
     edit_pressed(context, event, words_for(therapist.language)("remove.kept"))
 
 
-def pressed_sure(context: Context, event: Event, therapist: Therapist, ref: str, carer_id: str) -> None:
+def pressed_sure(context: Context, event: Event, therapist: Therapist, ref: str, carer_id: CarerId) -> None:
     found = _meant(context, event, therapist, ref, carer_id)
     if found is None:
         return
@@ -80,7 +81,7 @@ def pressed_sure(context: Context, event: Event, therapist: Therapist, ref: str,
 
 
 def _meant(
-    context: Context, event: Event, therapist: Therapist, ref: str, carer_id: str
+    context: Context, event: Event, therapist: Therapist, ref: str, carer_id: CarerId
 ) -> tuple[Family, Carer] | None:
     """Return whom a button names, if they still take part in a family of this therapist's own."""
     family = own_family(context, event, therapist, ref)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.domain.confidence import Asked, AskedKind
+from bot.domain.ids import MessageId, QuestionId
 from bot.domain.messages import Message
 from bot.domain.outgoing import Button, row
 from bot.domain.subject import Subject
@@ -27,7 +28,7 @@ from bot.replies.reading import Reading
 from bot.storage.repositories.outbox import Said
 
 
-def pressed_sure(ctx: CarerContext, question_id: int, value: int) -> None:
+def pressed_sure(ctx: CarerContext, question_id: QuestionId, value: int) -> None:
     question = _own_question(ctx, question_id)
     if question is not None and value <= HIGHEST:
         line = load_state(ctx).pressed
@@ -38,13 +39,13 @@ def _rated(question: Asked, value: int) -> Rated:
     return Rated(question.activity, value)
 
 
-def pressed_not_tell(ctx: CarerContext, question_id: int) -> None:
+def pressed_not_tell(ctx: CarerContext, question_id: QuestionId) -> None:
     if _own_question(ctx, question_id) is not None:
         line = load_state(ctx).pressed
         apply(ctx, (EndDialog(), Acknowledge(), EditLine(line, NoNeedToTell())))
 
 
-def _own_question(ctx: CarerContext, question_id: int) -> Asked | None:
+def _own_question(ctx: CarerContext, question_id: QuestionId) -> Asked | None:
     question = ctx.uow.confidence_ratings.find(question_id)
     if question is None or (question.family_id, question.carer_id) != (ctx.family.id, ctx.carer.id):
         apply(ctx, (Acknowledge(OldButton()),))
@@ -53,7 +54,7 @@ def _own_question(ctx: CarerContext, question_id: int) -> Asked | None:
 
 
 def answered_in_words(
-    ctx: CarerContext, message_id: int, quoted: Said | None, alone: Reading, *, says_more: bool
+    ctx: CarerContext, message_id: MessageId, quoted: Said | None, alone: Reading, *, says_more: bool
 ) -> AskedKind | None:
     """Take a typed number, or a teach-back, as the answer; return what it answered.
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from bot.domain.confidence import Asked, AskedKind
+from bot.domain.ids import QuestionId
 from bot.parsing.answers import number_in
 
 TRIES = 3  # counted entries of an activity before the first question
@@ -27,7 +28,7 @@ HIGHEST = 10  # of the ruler
 class HowSure:
     """The ruler from 0 to 10."""
 
-    question_id: int
+    question_id: QuestionId
     activity: str
 
 
@@ -35,7 +36,7 @@ class HowSure:
 class TellHow:
     """ "Tell me how you do it"."""
 
-    question_id: int
+    question_id: QuestionId
     activity: str
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from bot.domain.entries import LogEntry
+from bot.domain.ids import MessageId, OutboxId
 from bot.domain.subject import Subject
 from bot.features.effects import (
     ChangeEntry,
@@ -52,14 +53,14 @@ def to_correct(
     return None if target is None or target.logged_before(state.now - CORRECTED_WITHIN) else target
 
 
-def nothing_to_correct(message_id: int) -> Effects:
+def nothing_to_correct(message_id: MessageId) -> Effects:
     return (
         Reply(content=NothingTo(undo=False), about=Subject.of("message", message_id), answers=message_id),
     )
 
 
 def corrected(
-    state: CarerState, target: LogEntry, right: Entry, *, message_id: int, line: int | None
+    state: CarerState, target: LogEntry, right: Entry, *, message_id: MessageId, line: OutboxId | None
 ) -> Effects:
     """Give one counted entry the right value; the old line shows it, the new one has the buttons.
 
@@ -100,7 +101,7 @@ def change(state: CarerState, target: LogEntry, right: Entry) -> tuple[Effects, 
     return (effect, RequestReplan()), counted_line(after, standing)
 
 
-def undo(state: CarerState, quoted: Sequence[LogEntry], line: int | None) -> Effects:
+def undo(state: CarerState, quoted: Sequence[LogEntry], line: OutboxId | None) -> Effects:
     """ "Undo": what is quoted, else what this carer logged last. line: the outbox id of the line that told of it."""
     entries = list(quoted) or state.last_counted()
     if not entries or (not quoted and entries[-1].logged_before(state.now - CORRECTED_WITHIN)):
@@ -119,8 +120,8 @@ def minutes_answered(
     alone: Reading,
     asked_at: datetime,
     *,
-    message_id: int,
-    line: int | None,
+    message_id: MessageId,
+    line: OutboxId | None,
 ) -> Effects | None:
     """Take a typed number as the answer to "Change"; None where it is none.
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import get_args
 
 from bot.domain.entries import LogEntry
+from bot.domain.ids import EntryId
 from bot.domain.subject import Subject
 from bot.features.apply import apply
 from bot.features.buttons import MOST_MINUTES
@@ -41,7 +42,7 @@ from bot.features.state import CarerState
 from bot.replies.reading import Side
 
 
-def _own(ctx: CarerContext, entry_id: int) -> tuple[CarerState, LogEntry] | None:
+def _own(ctx: CarerContext, entry_id: EntryId) -> tuple[CarerState, LogEntry] | None:
     """Return the entry that a button names, if it is this family's and stands; otherwise say that the button is old."""
     state, entry = state_about(ctx, entry_id)
     if entry is not None:
@@ -53,7 +54,7 @@ def _own(ctx: CarerContext, entry_id: int) -> tuple[CarerState, LogEntry] | None
 # ---------------------------------------------------------------- under a counted line
 
 
-def pressed_undo(ctx: CarerContext, entry_id: int) -> None:
+def pressed_undo(ctx: CarerContext, entry_id: EntryId) -> None:
     """Take back all that the message logged; a reminder that is open again by it shows its own buttons again."""
     if (own := _own(ctx, entry_id)) is None:
         return
@@ -70,7 +71,7 @@ def pressed_undo(ctx: CarerContext, entry_id: int) -> None:
     apply(ctx, effects)
 
 
-def pressed_redo(ctx: CarerContext, entry_id: int) -> None:
+def pressed_redo(ctx: CarerContext, entry_id: EntryId) -> None:
     if (own := _own(ctx, entry_id)) is None:
         return
     state, entry = own
@@ -90,7 +91,7 @@ def _shown_as_counted(
     return (Acknowledge(note), EditLine(state.pressed, entry_rules.counted_line(after, entries)), *asked)
 
 
-def pressed_change(ctx: CarerContext, entry_id: int) -> None:
+def pressed_change(ctx: CarerContext, entry_id: EntryId) -> None:
     """Offer other minutes (and the other side) under the same message; of several entries, ask which one first."""
     if (own := _own(ctx, entry_id)) is None:
         return
@@ -104,7 +105,7 @@ def pressed_change(ctx: CarerContext, entry_id: int) -> None:
         apply(ctx, (Acknowledge(), EditLine(state.pressed, ChangeWhich(standing))))
 
 
-def pressed_change_one(ctx: CarerContext, entry_id: int) -> None:
+def pressed_change_one(ctx: CarerContext, entry_id: EntryId) -> None:
     if (own := _own(ctx, entry_id)) is not None:
         apply(ctx, _offer(*own))
 
@@ -118,7 +119,7 @@ def _offer(state: CarerState, entry: LogEntry) -> Effects:
     )
 
 
-def pressed_keep(ctx: CarerContext, entry_id: int) -> None:
+def pressed_keep(ctx: CarerContext, entry_id: EntryId) -> None:
     """ "Leave it": the line as it was."""
     if (own := _own(ctx, entry_id)) is not None:
         state, entry = own
@@ -134,12 +135,12 @@ def _standing_line(state: CarerState, entry: LogEntry) -> CountedLine | Question
     return Question(tuple(each for each in entries if each.state == "asked") or tuple(entries))
 
 
-def pressed_set(ctx: CarerContext, entry_id: int, minutes: int) -> None:
+def pressed_set(ctx: CarerContext, entry_id: EntryId, minutes: int) -> None:
     if 1 <= minutes <= MOST_MINUTES and (own := _own(ctx, entry_id)) is not None:
         _change(ctx, *own, minutes=minutes)
 
 
-def pressed_side(ctx: CarerContext, entry_id: int, said: str) -> None:
+def pressed_side(ctx: CarerContext, entry_id: EntryId, said: str) -> None:
     side: Side | None = next((each for each in get_args(Side) if each == said), None)
     if side is not None and (own := _own(ctx, entry_id)) is not None:
         _change(ctx, *own, side=side)
@@ -170,13 +171,13 @@ def _change(
 # ---------------------------------------------------------------- under a question
 
 
-def pressed_count(ctx: CarerContext, entry_id: int) -> None:
+def pressed_count(ctx: CarerContext, entry_id: EntryId) -> None:
     """ "Yes, count it"."""
     if (own := _asked(ctx, entry_id)) is not None:
         apply(ctx, _next(ctx, *own))
 
 
-def pressed_which(ctx: CarerContext, entry_id: int, activity: str) -> None:
+def pressed_which(ctx: CarerContext, entry_id: EntryId, activity: str) -> None:
     """The carer named the activity of an entry that had none."""
     if activity not in ctx.context.library or (own := _asked(ctx, entry_id)) is None:
         return
@@ -186,7 +187,7 @@ def pressed_which(ctx: CarerContext, entry_id: int, activity: str) -> None:
     apply(ctx, (change, *_next(ctx, state.with_entries([changed]), changed)))
 
 
-def pressed_drop(ctx: CarerContext, entry_id: int) -> None:
+def pressed_drop(ctx: CarerContext, entry_id: EntryId) -> None:
     if (own := _own(ctx, entry_id)) is None:
         return
     state, entry = own
@@ -194,7 +195,7 @@ def pressed_drop(ctx: CarerContext, entry_id: int) -> None:
     apply(ctx, (*effects, Acknowledge(), EditLine(state.pressed, content)))
 
 
-def _asked(ctx: CarerContext, entry_id: int) -> tuple[CarerState, LogEntry] | None:
+def _asked(ctx: CarerContext, entry_id: EntryId) -> tuple[CarerState, LogEntry] | None:
     """Return the entry that a button names while it still waits; otherwise say what became of it."""
     own = _own(ctx, entry_id)
     if own is None or own[1].state == "asked":
@@ -214,7 +215,7 @@ def _next(ctx: CarerContext, state: CarerState, entry: LogEntry) -> Effects:
 # ---------------------------------------------------------------- two carers, perhaps one session
 
 
-def pressed_one(ctx: CarerContext, entry_id: int) -> None:
+def pressed_one(ctx: CarerContext, entry_id: EntryId) -> None:
     """They were one session: the later entry is taken back, as long as the other still counts."""
     if (own := _paired(ctx, entry_id)) is None:
         return
@@ -230,12 +231,12 @@ def pressed_one(ctx: CarerContext, entry_id: int) -> None:
     apply(ctx, (*effects, Acknowledge(), EditLine(state.pressed, TwinsWere(one=True))))
 
 
-def pressed_two(ctx: CarerContext, entry_id: int) -> None:
+def pressed_two(ctx: CarerContext, entry_id: EntryId) -> None:
     if (own := _paired(ctx, entry_id)) is not None:
         apply(ctx, (Acknowledge(), EditLine(own[0].pressed, TwinsWere(one=False))))
 
 
-def _paired(ctx: CarerContext, entry_id: int) -> tuple[CarerState, LogEntry, LogEntry | None] | None:
+def _paired(ctx: CarerContext, entry_id: EntryId) -> tuple[CarerState, LogEntry, LogEntry | None] | None:
     """Return an entry and its twin, even where an edit has put another in its place."""
     entry = ctx.uow.entries.find(entry_id)
     if entry is None or entry.family_id != ctx.family.id:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 
 from bot.domain.entries import EntryState, LogEntry
+from bot.domain.ids import EntryId, MessageId
 from bot.domain.reminders import Reminder
 from bot.features.effects import (
     Effect,
@@ -28,7 +29,7 @@ LONGEST_SESSION = timedelta(minutes=240)  # a longer one is asked about before i
 def new_entry(
     state: CarerState,
     entry: Entry,
-    message_id: int | None,
+    message_id: MessageId | None,
     reminder: Reminder | None,
     entry_state: EntryState,
     number: int,
@@ -44,7 +45,7 @@ def new_entry(
     if reminder is not None and entry.day_offset == 0:
         local_day = reminder.local_date
     return LogEntry(
-        id=-number,
+        id=EntryId(-number),
         family_id=state.family.id,
         carer_id=state.carer.id,
         message_id=message_id,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.domain.entries import LogEntry
+from bot.domain.ids import EntryId, MessageId, OutboxId, ReminderId
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
@@ -30,10 +31,10 @@ from bot.storage.repositories.outbox import Said
 
 def tell(
     ctx: CarerContext,
-    message_id: int,
+    message_id: MessageId,
     reading: Reading,
     reminder: Reminder | None,
-    answer_id: int | None = None,
+    answer_id: OutboxId | None = None,
 ) -> bool:
     """Count entries, note observations and a skip; return whether anything was told.
 
@@ -57,7 +58,9 @@ def tell(
     return decision.told
 
 
-def answer_line(ctx: CarerContext, message_id: int, content: object, answer_id: int | None) -> None:
+def answer_line(
+    ctx: CarerContext, message_id: MessageId, content: object, answer_id: OutboxId | None
+) -> None:
     """Answer a message with a content; the answer to an edited one changes in place."""
     if answer_id is not None:
         apply(ctx, (EditLine(answer_id, content),))
@@ -81,7 +84,7 @@ def count_reaction(ctx: CarerContext, reminder: Reminder, entry: Entry) -> None:
 # ---------------------------------------------------------------- answers to what was asked
 
 
-def answers_question(ctx: CarerContext, message_id: int, alone: Reading) -> bool:
+def answers_question(ctx: CarerContext, message_id: MessageId, alone: Reading) -> bool:
     """Take a message as the answer to what was asked last; return whether it was one.
 
     alone: the message read as if no reminder were open, since a question that came after the reminder is answered first.
@@ -104,19 +107,19 @@ def answers_question(ctx: CarerContext, message_id: int, alone: Reading) -> bool
     return effects is not None
 
 
-def asks_which_yes(ctx: CarerContext, message_id: int) -> bool:
+def asks_which_yes(ctx: CarerContext, message_id: MessageId) -> bool:
     effects = question_rules.which_yes(load_state(ctx), message_id)
     apply(ctx, effects)
     return bool(effects)
 
 
-def answers_minutes(ctx: CarerContext, message_id: int, alone: Reading) -> bool:
+def answers_minutes(ctx: CarerContext, message_id: MessageId, alone: Reading) -> bool:
     """Take a typed number as the answer to "Change"; return whether it was one."""
     dialog = ctx.dialog()
     entry_id, asked_at = dialog.number("session"), dialog.instant("asked_at")
     if dialog.step != "minutes" or entry_id is None or asked_at is None:
         return False
-    state, entry = state_about(ctx, entry_id)
+    state, entry = state_about(ctx, EntryId(entry_id))
     effects = correction_rules.minutes_answered(
         state,
         entry,
@@ -138,13 +141,13 @@ def entries_quoted(ctx: CarerContext, quoted: Said | None) -> list[LogEntry]:
         about = quoted.about
         found: list[LogEntry] = []
         if about.kind == "message":
-            found = ctx.uow.entries.of_message(about.number)
-        elif about.kind == "session" and (entry := ctx.uow.entries.find(about.number)):
+            found = ctx.uow.entries.of_message(MessageId(about.number))
+        elif about.kind == "session" and (entry := ctx.uow.entries.find(EntryId(about.number))):
             found = [entry] if entry.message_id is None else ctx.uow.entries.of_message(entry.message_id)
         if found:
             return counted(found)
         if about.kind == "reminder":
-            by_button = ctx.uow.entries.of_reminder(about.number)
+            by_button = ctx.uow.entries.of_reminder(ReminderId(about.number))
             return [each for each in by_button if each.message_id is None]
     if quoted is None and ctx.reply_to is not None:
         own = ctx.uow.messages.in_chat(ctx.chat_id, ctx.reply_to)
@@ -155,7 +158,7 @@ def entries_quoted(ctx: CarerContext, quoted: Said | None) -> list[LogEntry]:
 
 def correct(
     ctx: CarerContext,
-    message_id: int,
+    message_id: MessageId,
     reading: Reading,
     quoted: list[LogEntry],
     named: frozenset[str] = frozenset(),
@@ -174,11 +177,11 @@ def correct(
     return True
 
 
-def nothing_to_correct(ctx: CarerContext, message_id: int) -> None:
+def nothing_to_correct(ctx: CarerContext, message_id: MessageId) -> None:
     apply(ctx, correction_rules.nothing_to_correct(message_id))
 
 
-def mend(ctx: CarerContext, message_id: int, right: Mend, quoted: list[LogEntry]) -> bool:
+def mend(ctx: CarerContext, message_id: MessageId, right: Mend, quoted: list[LogEntry]) -> bool:
     """Put right what a short correction means; return False where it is about something else."""
     state = with_entries_of(ctx, load_state(ctx), quoted)
     found = mend_rules.meant(state, quoted, right)
@@ -213,6 +216,6 @@ def change_again(ctx: CarerContext, kept: Message, alone: Reading) -> bool:
     return True
 
 
-def show_undone(ctx: CarerContext, line: int | None, entries: list[LogEntry]) -> None:
+def show_undone(ctx: CarerContext, line: OutboxId | None, entries: list[LogEntry]) -> None:
     """Have an old line say that what it counted is taken back."""
     apply(ctx, (EditLine(line, Undone(tuple(entries), redo=False)),))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from bot.domain.entries import LogEntry
+from bot.domain.ids import EntryId, OutboxId
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
@@ -25,7 +26,7 @@ def state_with(ctx: CarerContext, reminder: Reminder | None = None) -> CarerStat
     return state.with_reminder(reminder, ctx.uow.outbox.copies([reminder.about]))
 
 
-def state_about(ctx: CarerContext, entry_id: int) -> tuple[CarerState, LogEntry | None]:
+def state_about(ctx: CarerContext, entry_id: EntryId) -> tuple[CarerState, LogEntry | None]:
     """Return the state with an entry and all that its message logged; None where this family has no such entry that stands."""
     state = load_state(ctx)
     entry = state.entry(entry_id) or ctx.uow.entries.find(entry_id)
@@ -78,7 +79,7 @@ def message_before(ctx: CarerContext, state: CarerState, reading: Reading) -> Me
     return ctx.uow.messages.find(last[0].message_id)
 
 
-def line_of(ctx: CarerContext, entry: LogEntry) -> int | None:
+def line_of(ctx: CarerContext, entry: LogEntry) -> OutboxId | None:
     """Return the outbox id of the message in this chat that tells of an entry; None where there is none."""
     if entry.message_id is not None:
         kept = ctx.uow.messages.find(entry.message_id)

@@ -11,6 +11,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 from bot.domain.entries import LogEntry
+from bot.domain.ids import MessageId, OutboxId
 from bot.domain.subject import Subject
 from bot.features.effects import Effects, Reply
 from bot.features.entries.contents import ChangeWhich
@@ -48,7 +49,7 @@ def _reminded_since(state: CarerState, entries: Sequence[LogEntry]) -> bool:
 
 
 def mended(
-    state: CarerState, found: Sequence[LogEntry], mend: Mend, *, message_id: int, line: int | None
+    state: CarerState, found: Sequence[LogEntry], mend: Mend, *, message_id: MessageId, line: OutboxId | None
 ) -> Effects:
     """Put one entry right, or ask which of several is meant; a day that was wrong is wrong for all that were told with it."""
     if mend.days is not None:

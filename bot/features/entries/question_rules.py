@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 from bot.domain.entries import LogEntry
+from bot.domain.ids import MessageId, OutboxId
 from bot.domain.subject import Subject
 from bot.features.effects import ChangeEntry, EditLine, Effects, Reply, SetEntries
 from bot.features.entries.contents import CountedLine, NotCounted, Question, YesToWhich
@@ -57,7 +58,7 @@ def asked_before_reminder(state: CarerState) -> LogEntry | None:
     return waiting if waiting.logged_at < reminder.sent_at else None
 
 
-def which_yes(state: CarerState, message_id: int) -> Effects:
+def which_yes(state: CarerState, message_id: MessageId) -> Effects:
     """Ask what a bare yes answers: the question, or the reminder that came after it."""
     waiting, reminder = asked_before_reminder(state), state.open_reminder()
     if waiting is None or reminder is None:
@@ -73,8 +74,8 @@ def answer_in_words(
     alone: Reading,
     confidence: Confidence,
     *,
-    message_id: int,
-    line: int | None,
+    message_id: MessageId,
+    line: OutboxId | None,
 ) -> Effects | None:
     """Take a message as the answer to what was asked about `waiting`; None where it speaks of something else.
 
@@ -119,7 +120,7 @@ def _with_missing(waiting: LogEntry, alone: Reading) -> LogEntry | None:
     )
 
 
-def _below(waiting: LogEntry, message_id: int, line: int | None, content: object) -> Effects:
+def _below(waiting: LogEntry, message_id: MessageId, line: OutboxId | None, content: object) -> Effects:
     """Answer below what was just written; the question above loses its buttons, and the new line stands for it."""
     return (
         EditLine(line, None),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import get_args
 
+from bot.domain.ids import ReminderId
 from bot.domain.reminders import Reminder
 from bot.features.apply import apply
 from bot.features.buttons import MOST_MINUTES
@@ -27,13 +28,13 @@ from bot.features.state import CarerState
 from bot.replies.reading import Entry, SkipReason
 
 
-def pressed_done(ctx: CarerContext, reminder_id: int) -> None:
+def pressed_done(ctx: CarerContext, reminder_id: ReminderId) -> None:
     if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
         _count(ctx, state, reminder, reminder.minutes)
 
 
-def pressed_did(ctx: CarerContext, reminder_id: int, minutes: int) -> None:
+def pressed_did(ctx: CarerContext, reminder_id: ReminderId, minutes: int) -> None:
     if 1 <= minutes <= MOST_MINUTES and (pressed := _answerable(ctx, reminder_id)) is not None:
         _count(ctx, *pressed, minutes)
 
@@ -48,20 +49,20 @@ def _count(ctx: CarerContext, state: CarerState, reminder: Reminder, minutes: fl
     apply(ctx, (AddEntries((new,)), *settled, Acknowledge(CountedNote()), line, *asked))
 
 
-def pressed_minutes(ctx: CarerContext, reminder_id: int) -> None:
+def pressed_minutes(ctx: CarerContext, reminder_id: ReminderId) -> None:
     """Offer other minutes in place of the buttons; "back" brings them again."""
     if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
         apply(ctx, (Acknowledge(), EditLine(state.pressed, OtherMinutes(reminder, state.plan))))
 
 
-def pressed_back(ctx: CarerContext, reminder_id: int) -> None:
+def pressed_back(ctx: CarerContext, reminder_id: ReminderId) -> None:
     if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
         apply(ctx, (Acknowledge(), EditLine(state.pressed, reminders.ReminderShown(reminder, state.plan))))
 
 
-def pressed_later(ctx: CarerContext, reminder_id: int) -> None:
+def pressed_later(ctx: CarerContext, reminder_id: ReminderId) -> None:
     if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
         effects, content = decide_later(ctx, state, reminder, None)
@@ -69,7 +70,7 @@ def pressed_later(ctx: CarerContext, reminder_id: int) -> None:
         apply(ctx, (Acknowledge(), *effects, *closed, EditLine(state.pressed, content)))
 
 
-def pressed_asleep(ctx: CarerContext, reminder_id: int) -> None:
+def pressed_asleep(ctx: CarerContext, reminder_id: ReminderId) -> None:
     if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
         skipped = reminders.skip(state, reminder, "asleep", message_id=None)
@@ -77,14 +78,14 @@ def pressed_asleep(ctx: CarerContext, reminder_id: int) -> None:
         apply(ctx, (*skipped, Acknowledge(), *held, EditLine(state.pressed, content)))
 
 
-def pressed_not_now(ctx: CarerContext, reminder_id: int) -> None:
+def pressed_not_now(ctx: CarerContext, reminder_id: ReminderId) -> None:
     if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
         skipped = reminders.skip(state, reminder, "other", message_id=None)
         apply(ctx, (*skipped, Acknowledge(), EditLine(state.pressed, NotNowReasons(reminder))))
 
 
-def pressed_why(ctx: CarerContext, reminder_id: int, said: str) -> None:
+def pressed_why(ctx: CarerContext, reminder_id: ReminderId, said: str) -> None:
     reason: SkipReason | None = next((each for each in get_args(SkipReason) if each == said), None)
     reminder = _own(ctx, reminder_id) if reason is not None else None
     if reminder is None or reason is None:
@@ -98,7 +99,7 @@ def pressed_why(ctx: CarerContext, reminder_id: int, said: str) -> None:
         apply(ctx, (*noted, Acknowledge(), EditLine(state.pressed, content)))
 
 
-def pressed_show(ctx: CarerContext, reminder_id: int) -> None:
+def pressed_show(ctx: CarerContext, reminder_id: ReminderId) -> None:
     """Show the card; the reminder keeps its buttons."""
     reminder = _own(ctx, reminder_id)
     apply(ctx, (Acknowledge(None if reminder is not None else OldButton()),))
@@ -106,12 +107,12 @@ def pressed_show(ctx: CarerContext, reminder_id: int) -> None:
         refresher.show(ctx, reminder.activity, reminder.side)
 
 
-def _own(ctx: CarerContext, reminder_id: int) -> Reminder | None:
+def _own(ctx: CarerContext, reminder_id: ReminderId) -> Reminder | None:
     found = ctx.uow.reminders.find(reminder_id)
     return found if found is not None and found.family_id == ctx.family.id else None
 
 
-def _answerable(ctx: CarerContext, reminder_id: int) -> tuple[CarerState, Reminder] | None:
+def _answerable(ctx: CarerContext, reminder_id: ReminderId) -> tuple[CarerState, Reminder] | None:
     """Return the reminder that a button names while it can still be answered; otherwise say what became of it."""
     reminder = _own(ctx, reminder_id)
     if reminder is None:

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from bot.concerns.advice import offers_pause
 from bot.domain.confidence import Asked
 from bot.domain.entries import LogEntry
+from bot.domain.ids import MessageId, OutboxId
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
@@ -50,12 +51,12 @@ class Told:
     written: when the carer wrote it, which may be long before it is handled; None: now.
     """
 
-    message_id: int
+    message_id: MessageId
     text: str
     chat_message_id: int | None
     reading: Reading
     reminder: Reminder | None
-    answer_id: int | None = None
+    answer_id: OutboxId | None = None
     before: Message | None = None
     written: datetime | None = None
 

@@ -68,6 +68,20 @@ def draft_buttons(draft: int, words: Words, *, changed: bool) -> Buttons:
     return tuple(rows)
 
 
+def change_buttons(draft: int, words: Words) -> Buttons:
+    """Return what can be done with a draft of which only the changes are shown."""
+    return (
+        row(
+            button(words.plain("plan.whole_button"), draft, "show"),
+            button(words.plain("plan.see_button"), draft, "day"),
+        ),
+        row(
+            button(words.plain("plan.drop_button"), draft, "drop"),
+            button(words.plain("plan.send_button"), draft, "send"),
+        ),
+    )
+
+
 def back_row(draft: int, words: Words) -> tuple[Button, ...]:
     return row(button(words.plain("plan.back_button"), draft, "show"))
 

@@ -7,14 +7,16 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from bot.domain.actor import Actor
+from bot.domain.ids import OutboxId
 from bot.domain.outgoing import Buttons, OutgoingMessage
 from bot.domain.people import Family, Therapist
 from bot.domain.plans import Draft, PlanVersion
+from bot.domain.rendering import PreviewRequest
 from bot.domain.subject import Subject
 from bot.features.context import Context
 from bot.features.events import ButtonPressed, Event
 from bot.features.plan import buttons as choices
-from bot.features.plan.checks import Finding, findings_of
+from bot.features.plan.checks import Finding, arm_starts_again, findings_of
 from bot.features.plan.templates import starting_values
 from bot.features.plan.therapist_view import finding_shown, plan_text
 from bot.phrases import Words, words_for
@@ -55,8 +57,10 @@ class Building:
         return self.context.library.name(activity, self.therapist.language)
 
     def findings(self) -> tuple[Finding, ...]:
-        """Return what stands against sending the draft."""
-        return findings_of(
+        """Return what stands against sending the draft; nothing does where it only lets the arm rest."""
+        if self.draft.plan == replace(self.in_force.plan, arm_hold=self.draft.plan.arm_hold):
+            return arm_starts_again(self.draft.plan, self.in_force.plan)
+        found = findings_of(
             self.draft.plan,
             self.context.library,
             self.today,
@@ -64,6 +68,7 @@ class Building:
             if self.in_force.made_by == Actor.therapist(self.therapist.id)
             else None,
         )
+        return (*found, *arm_starts_again(self.draft.plan, self.in_force.plan))
 
     def say(self, text: str, buttons: Buttons = ()) -> None:
         """Say something in a message of its own; a quoting reply to it is a line about this draft."""
@@ -73,14 +78,23 @@ class Building:
 
     def show(self, text: str, buttons: Buttons) -> None:
         """Put a text in place of the message whose button was pressed; after a typed line, in a new message."""
-        if isinstance(self.event, ButtonPressed):
-            pressed = self.context.uow.outbox.said_as(self.event.chat_id, self.event.message_id)
-            if pressed is not None and pressed.about == self.about:
-                self.context.say(
-                    OutgoingMessage(chat_id=self.event.chat_id, text=text, buttons=buttons, edits=pressed.id)
-                )
-                return
-        self.say(text, buttons)
+        if (edits := self._shown()) is None:
+            self.say(text, buttons)
+            return
+        self.context.say(OutgoingMessage(chat_id=self.event.chat_id, text=text, buttons=buttons, edits=edits))
+
+    def render(self, wanted: PreviewRequest) -> None:
+        """Have something drawn in words, to stand where `show` would put it."""
+        self.context.say(
+            OutgoingMessage(chat_id=self.event.chat_id, about=self.about, render=wanted, edits=self._shown())
+        )
+
+    def _shown(self) -> OutboxId | None:
+        """Return the message about this draft whose button was pressed."""
+        if not isinstance(self.event, ButtonPressed):
+            return None
+        pressed = self.context.uow.outbox.said_as(self.event.chat_id, self.event.message_id)
+        return pressed.id if pressed is not None and pressed.about == self.about else None
 
     def keep(self, plan: Plan) -> None:
         self.context.uow.drafts.save(self.draft.id, plan, self.context.now)
@@ -131,19 +145,31 @@ def change(building: Building, made: Iterable[Change]) -> tuple[Note, ...]:
     return notes
 
 
-def show_draft(building: Building, *, said: Iterable[str] = (), anew: bool = False) -> None:
-    """Show the draft whole, what is new in it marked. said: what must be told first. anew: in a message of its own."""
+def show_draft(
+    building: Building, *, said: Iterable[str] = (), anew: bool = False, only_new: bool = False
+) -> None:
+    """Show the draft whole, what is new in it marked. said: what must be told first. anew: in a message of its own.
+
+    only_new: show only what differs from the plan in force, with a way to the whole of it.
+    """
     words = building.words
+    only_new = only_new and building.changed
     title = "plan.draft_title" if building.changed else "plan.in_force_title"
     stops = [each for each in building.findings() if each.level == "stop"] if building.changed else []
     text = "\n".join(
         [
             *said,
             words(title, nickname=building.family.nickname, version=building.in_force.version),
-            plan_text(building.draft.plan, building.in_force.plan, words, building.name_of),
+            plan_text(
+                building.draft.plan, building.in_force.plan, words, building.name_of, only_new=only_new
+            ),
             *(finding_shown(each, words, building.name_of) for each in stops),
-            words("plan.how_to"),
+            *(() if only_new else (words("plan.how_to"), words("arm.how_to"))),
         ]
     )
-    buttons = choices.draft_buttons(building.draft.id, words, changed=building.changed)
+    buttons = (
+        choices.change_buttons(building.draft.id, words)
+        if only_new
+        else choices.draft_buttons(building.draft.id, words, changed=building.changed)
+    )
     (building.say if anew else building.show)(text, buttons)

@@ -21,9 +21,10 @@ from bot.features.events import Event, TextWritten
 from bot.features.plan import activities, publish
 from bot.features.plan import buttons as choices
 from bot.features.plan.draft import STEP, Act, Building, building_for, change, show_draft
-from bot.features.plan.preview import show_day
+from bot.features.plan.preview import show_day, show_week
 from bot.features.plan.templates import templates
 from bot.features.plan.therapist_view import note_shown, unread_shown
+from bot.features.plan.trying import try_out
 from bot.parsing.plan_line.reader import read_plan_words
 from bot.parsing.plan_line.vocabulary import names_of
 from bot.phrases import words_for
@@ -96,7 +97,7 @@ def wrote(context: Context, event: TextWritten, therapist: Therapist, quoted: Su
         about = building.words("plan.taken_for", nickname=building.family.nickname)
         building.say("\n".join([about, *said, building.words("plan.how_to")]))
         return True
-    show_draft(building, said=said)
+    show_draft(building, said=said, only_new=True)
     return True
 
 
@@ -139,11 +140,17 @@ def _day(building: Building, value: str) -> None:
     show_day(building)
 
 
+def _picture(building: Building, value: str) -> None:
+    show_week(building)
+
+
 ACTS: dict[str, Act] = {
     "show": _show,
     "over": _over,
     "tpl": _template,
     "day": _day,
+    "pic": _picture,
+    "try": try_out,
     **activities.ACTS,
     **publish.ACTS,
 }

@@ -10,8 +10,9 @@ import zlib
 from dataclasses import replace
 
 from bot.domain.actor import Actor
-from bot.domain.outgoing import row
+from bot.domain.outgoing import Button, row
 from bot.domain.plans import PlanVersion
+from bot.features import verbs
 from bot.features.formats import actor_named
 from bot.features.plan import buttons as choices
 from bot.features.plan.checks import Finding
@@ -89,7 +90,10 @@ def _put_in_force(building: Building, confirmed: tuple[Finding, ...]) -> None:
         family_id=draft.family_id,
         detail=f"version {version}" + (f"; confirmed: {asked}" if asked else "")[:180],
     )
-    building.show(words("plan.sent", nickname=building.family.nickname, version=version, note=note), ())
+    undo = Button(words.plain("plan.undo_button"), verbs.PLAN_UNDO.data(building.family.id, version))
+    building.show(
+        words("plan.sent", nickname=building.family.nickname, version=version, note=note), (row(undo),)
+    )
 
 
 def _drop(building: Building, value: str) -> None:
@@ -137,13 +141,18 @@ def _look(building: Building, value: str) -> None:
 
 
 def _bring(building: Building, value: str) -> None:
-    """Make an old version the draft. The baby's facts stay those of today's plan."""
+    """Make an old version the draft. The baby's facts, and a hold of the arm, stay those of today's plan."""
     version = _version(building, value)
     if version is None:
         show_draft(building)
         return
     building.keep(
-        replace(version.plan, baby=building.in_force.plan.baby, time_zone=building.in_force.plan.time_zone)
+        replace(
+            version.plan,
+            baby=building.in_force.plan.baby,
+            time_zone=building.in_force.plan.time_zone,
+            arm_hold=building.in_force.plan.arm_hold,
+        )
     )
     show_draft(building, said=[building.words("plan.brought_back", version=version.version)])
 

@@ -13,6 +13,7 @@ from typing import Literal, cast, get_args
 
 from bot.domain.actor import Actor
 from bot.domain.dialogs import DialogState
+from bot.domain.ids import ChatId, FamilyId
 from bot.domain.json_value import JsonValue
 from bot.domain.media import MaterialKind
 from bot.domain.names import speaks_of
@@ -41,7 +42,7 @@ class Waiting:
     kind: MaterialKind
     file_id: str
     caption: str | None
-    family: str | None
+    family: FamilyId | None
     activity: str | None
 
 
@@ -56,7 +57,7 @@ def _waiting_from(kept: JsonValue) -> Waiting | None:
         value if isinstance(value := kept.get(name), str) else None
         for name in ("caption", "family", "activity")
     )
-    return Waiting(cast(MaterialKind, kind), file_id, caption, family, activity)
+    return Waiting(cast(MaterialKind, kind), file_id, caption, FamilyId(family) if family else None, activity)
 
 
 def received(context: Context, event: FileSent, therapist: Therapist) -> None:
@@ -74,7 +75,7 @@ def received(context: Context, event: FileSent, therapist: Therapist) -> None:
     _ask_next(context, event, therapist, str(event.message_id), waiting)
 
 
-def _family_in(said: str, families: list[Family]) -> str | None:
+def _family_in(said: str, families: list[Family]) -> FamilyId | None:
     if len(families) == 1:
         return families[0].id
     found = [each.id for each in families if speaks_of(said, each.nickname)]
@@ -105,7 +106,7 @@ def _shown_caption(context: Context, text: str, families: list[Family]) -> str |
     return None if only_names(shown) else shown.strip()[:LONGEST_CAPTION]
 
 
-def _keep_waiting(context: Context, chat_id: int, key: str, waiting: Waiting | None) -> None:
+def _keep_waiting(context: Context, chat_id: ChatId, key: str, waiting: Waiting | None) -> None:
     """Note what is known of a file not yet kept (None: forget it). Whatever else the chat is about stays."""
     dialog = context.uow.chats.get(chat_id).dialog
     files = {name: value for name, value in _waiting_files(dialog).items() if name != key}
@@ -178,8 +179,9 @@ def pressed(
         _keep(context, event, therapist, key, waiting)
         return
     value = value or ""
-    if op == "f" and family_by_ref(context, therapist, value, discharged=False) is not None:
-        waiting = replace(waiting, family=value)
+    family = family_by_ref(context, therapist, value, discharged=False) if op == "f" else None
+    if family is not None:
+        waiting = replace(waiting, family=family.id)
     elif op == "a" and value in context.library:
         waiting = replace(waiting, activity=value)
     _keep_waiting(context, event.chat_id, key, waiting)

@@ -7,12 +7,15 @@ from functools import partial
 from typing import Literal
 
 from bot.activities.card import part_card, refresher_card, short_card
+from bot.domain.ids import MessageId
 from bot.domain.outgoing import Attachment, Button, row
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
 from bot.features import verbs
 from bot.features.context import CarerContext
 from bot.features.formats import date_shown, day_shown
+from bot.features.reminders.hold_views import arm_rests
+from bot.features.reminders.holds import held_now
 from bot.features.threads import questions
 from bot.replies.reading import Side
 
@@ -20,7 +23,7 @@ MOST_NOTES = 2  # what a therapist said long ago is replaced by what was said si
 SIDES: dict[str, Side] = {"left": "left", "right": "right"}
 
 
-def asked(ctx: CarerContext, message_id: int, activity: str | None, reminder: Reminder | None) -> None:
+def asked(ctx: CarerContext, message_id: MessageId, activity: str | None, reminder: Reminder | None) -> None:
     """Answer "how do I do that again?": the activity named, else the one just prompted, else a choice.
 
     An activity that is not in the plan, or rests, is not explained: the therapist hears of the question.
@@ -39,7 +42,7 @@ def asked(ctx: CarerContext, message_id: int, activity: str | None, reminder: Re
     show(ctx, activity, reminder.side if same and reminder else None)
 
 
-def unknown(ctx: CarerContext, message_id: int) -> None:
+def unknown(ctx: CarerContext, message_id: MessageId) -> None:
     """Say that a hold by that name is not known, pass the words on, and show what the plan holds."""
     ctx.answer(ctx.words("howto.unknown"))
     questions.forward(ctx, message_id, "question", None)
@@ -56,6 +59,8 @@ def _why_not(ctx: CarerContext, activity: str) -> str | None:
     if planned is None:
         therapist = (ctx.therapist()).name
         return ctx.words("howto.not_in_plan", activity=name, nickname=nickname, therapist=therapist)
+    if activity in held_now(ctx.context, ctx.family, ctx.plan().plan):
+        return ctx.words("arm.card_refused", activity=name, therapist=ctx.therapist().name)
     if planned.held_on(ctx.today):
         if planned.from_ is not None and planned.from_ > ctx.today:
             return ctx.words("howto.rests_until", activity=name, day=day_shown(planned.from_, ctx.words))
@@ -125,7 +130,8 @@ def _card(ctx: CarerContext, made: Callable[..., str], activity: str, side: Side
         side=side,
         after_feed=planned.after_feed if planned else None,
     )
-    return "\n\n".join([card, *_said_of_it(ctx, activity)])
+    rests = arm_rests(ctx)
+    return "\n\n".join([card, *([rests] if rests else []), *_said_of_it(ctx, activity)])
 
 
 def _said_of_it(ctx: CarerContext, activity: str) -> list[str]:

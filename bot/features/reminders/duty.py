@@ -10,6 +10,7 @@ from datetime import timedelta
 from typing import Literal
 
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer
 from bot.domain.roles import is_group
@@ -44,7 +45,7 @@ def _anyone_on_duty(ctx: CarerContext) -> bool:
     return any(carer.on_duty_until is not None and carer.on_duty_until > ctx.now for carer in _able(ctx))
 
 
-def pressed(ctx: CarerContext, what: Literal["me", "to", "off"], carer_id: str | None) -> None:
+def pressed(ctx: CarerContext, what: Literal["me", "to", "off"], carer_id: CarerId | None) -> None:
     """duty:me, duty:to:CARER, duty:off."""
     ctx.note()
     able = _able(ctx)

@@ -1,44 +1,64 @@
-"""What a concern about the arm holds back, until the therapist lets it go on or writes another plan.
+"""What is held back of a plan: by a concern about the arm, and by the plan's own hold of the arm.
 
-Decided: an arm that may be hurt is not exercised on. The hold is read from the concerns each time, so that no plan is changed by it.
+Decided: an arm that may be hurt is not exercised on. The hold of a concern is read from the concerns each time, so that no plan
+is changed by it; it ends when the therapist lets it go on or changes what the plan asks for. The plan's own hold ends by another
+plan alone, never by its date.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
+from itertools import pairwise
 
-from bot.activities.library import Library
+from bot.activities.arm import loading_the_arm
 from bot.concerns.advice import holds_arm
 from bot.domain.concerns import ConcernRow
+from bot.domain.ids import FamilyId
+from bot.domain.people import Family
 from bot.domain.plans import PlanVersion
 from bot.features.context import Context
 from bot.features.reminders import sending
 from scheduling.plan import Plan
 
 
-def loading_the_arm(plan: Plan, library: Library) -> tuple[str, ...]:
-    """Return the activities of a plan that move or load the arm; one that the library does not know may."""
-    return tuple(
-        each.activity
-        for each in plan.activities
-        if each.activity not in library or library[each.activity].loads_arm
-    )
-
-
 def holding(concerns: Sequence[ConcernRow], versions: Sequence[PlanVersion]) -> tuple[ConcernRow, ...]:
-    """Return the concerns that hold the arm's activities: those that no plan of a therapist has come after."""
+    """Return the concerns that hold the arm's activities: those that no plan of a therapist has come after.
+
+    A version that only places or ends the plan's own hold says nothing of a concern. versions: the oldest first.
+    """
+    asked_anew = [
+        each
+        for before, each in pairwise([None, *versions])
+        if each is not None and (before is None or _without_hold(before.plan) != _without_hold(each.plan))
+    ]
     last_plan: datetime | None = max(
-        (each.made_at for each in versions if each.made_by.kind == "therapist"), default=None
+        (each.made_at for each in asked_anew if each.made_by.kind == "therapist"), default=None
     )
     return tuple(
         each for each in concerns if holds_arm(each.topics) and (last_plan is None or last_plan <= each.at)
     )
 
 
-def held_now(context: Context, family_id: str, plan: Plan) -> frozenset[str]:
+def _without_hold(plan: Plan) -> Plan:
+    return replace(plan, arm_hold=None)
+
+
+def held_now(context: Context, family: Family, plan: Plan) -> frozenset[str]:
     """Return the activities of a family's plan that may not be prompted now."""
+    return held_by_concern(context, family.id, plan) | held_by_plan(context, family, plan)
+
+
+def held_by_concern(context: Context, family_id: FamilyId, plan: Plan) -> frozenset[str]:
     if not _holding_now(context, family_id):
+        return frozenset()
+    return frozenset(loading_the_arm(plan, context.library))
+
+
+def held_by_plan(context: Context, family: Family, plan: Plan) -> frozenset[str]:
+    """Return what the plan's own hold of the arm keeps back on the family's present date."""
+    if plan.arm_hold is None or not plan.arm_hold.holds_on(family.local(context.now).date()):
         return frozenset()
     return frozenset(loading_the_arm(plan, context.library))
 
@@ -62,7 +82,7 @@ def begin(context: Context, found: ConcernRow) -> tuple[str, ...]:
     return held
 
 
-def release(context: Context, family_id: str) -> bool:
+def release(context: Context, family_id: FamilyId) -> bool:
     """Let the held activities of a family go on; return whether any were held."""
     found = _holding_now(context, family_id)
     version = context.uow.plans.current(family_id)
@@ -75,7 +95,7 @@ def release(context: Context, family_id: str) -> bool:
     return True
 
 
-def _holding_now(context: Context, family_id: str) -> tuple[ConcernRow, ...]:
+def _holding_now(context: Context, family_id: FamilyId) -> tuple[ConcernRow, ...]:
     concerns = context.uow.concerns.unreleased(family_id)
     if not any(holds_arm(each.topics) for each in concerns):
         return ()

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
+from bot.domain.ids import MessageId, ReminderId
 from bot.domain.people import Family
 from bot.domain.reminders import Reminder
 from bot.features.effects import (
@@ -144,7 +145,7 @@ def without_buttons(state: CarerState, reminder: Reminder) -> Effects:
     )
 
 
-def answer_taken_back(state: CarerState, reminder_id: int) -> tuple[Effects, bool]:
+def answer_taken_back(state: CarerState, reminder_id: ReminderId) -> tuple[Effects, bool]:
     """Settle a reminder whose answer is gone; return what to do and whether it is open again.
 
     state: as it is without the answer.
@@ -169,7 +170,7 @@ def answer_taken_back(state: CarerState, reminder_id: int) -> tuple[Effects, boo
 
 
 def skip(
-    state: CarerState, reminder: Reminder | None, reason: SkipReason, *, message_id: int | None
+    state: CarerState, reminder: Reminder | None, reason: SkipReason, *, message_id: MessageId | None
 ) -> Effects:
     """Note that a prompted activity was not done; its buttons go and the day is replanned."""
     effects: Effects = (NoteSkip(reason, message_id, reminder),)

@@ -6,7 +6,9 @@ from collections.abc import Callable
 from datetime import timedelta
 from typing import Literal
 
+from bot.activities.arm import loading_the_arm
 from bot.domain.entries import LogEntry
+from bot.domain.ids import MessageId
 from bot.domain.outgoing import Button, row
 from bot.domain.reminders import Reminder
 from bot.features import verbs
@@ -15,6 +17,7 @@ from bot.features.digests import family_week
 from bot.features.formats import clock_shown, minutes_shown, when_shown
 from bot.features.privacy import rights
 from bot.features.refreshers import refresher
+from bot.features.reminders.hold_views import arm_rests
 from bot.features.reminders.holds import held_now
 from bot.features.state import load_state
 from bot.features.threads import questions
@@ -27,7 +30,7 @@ from scheduling.planner import Target, plan_day
 from scheduling.reasons import Because
 
 
-def answer(ctx: CarerContext, message_id: int, aside: Aside, reminder: Reminder | None) -> None:
+def answer(ctx: CarerContext, message_id: MessageId, aside: Aside, reminder: Reminder | None) -> None:
     """Answer an aside. reminder: the one that is open or quoted."""
     if aside == "visit":
         _visit(ctx, message_id)
@@ -95,7 +98,7 @@ _PLAIN: dict[Aside, Callable[[CarerContext], None]] = {
 }
 
 
-def _visit(ctx: CarerContext, message_id: int) -> None:
+def _visit(ctx: CarerContext, message_id: MessageId) -> None:
     coming = ctx.uow.visits.of_family(ctx.family.id, since=ctx.now)
     if coming:
         ctx.answer(_words(ctx, "visit", when=when_shown(coming[0].at, ctx.family, ctx.words)))
@@ -166,7 +169,7 @@ def _last_tried(ctx: CarerContext) -> str | None:
 # ---------------------------------------------------------------- why something does not come
 
 
-def why_not(ctx: CarerContext, message_id: int, activity: str) -> None:
+def why_not(ctx: CarerContext, message_id: MessageId, activity: str) -> None:
     """Why an activity does not come today, or when it does: the planner's reason."""
     name = ctx.context.library.name(activity, ctx.carer.language)
     plan = ctx.plan().plan
@@ -175,8 +178,9 @@ def why_not(ctx: CarerContext, message_id: int, activity: str) -> None:
         ctx.answer(_words(ctx, "why_not_planned", activity=name))
         questions.forward(ctx, message_id, "question", activity)
         return
-    if planned.held_on(ctx.today) or activity in held_now(ctx.context, ctx.family.id, plan):
-        ctx.answer(_words(ctx, "why_held", activity=name))
+    if planned.held_on(ctx.today) or activity in held_now(ctx.context, ctx.family, plan):
+        rests = arm_rests(ctx) if activity in loading_the_arm(plan, ctx.context.library) else None
+        ctx.answer("\n".join([_words(ctx, "why_held", activity=name), *([rests] if rests else [])]))
         return
     coming = next(
         (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from bot.domain.ids import MessageId, ReminderId
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.features.concerns import handlers as concerns
@@ -54,7 +55,7 @@ def read_kept(ctx: CarerContext, kept: Message) -> None:
     act(Turn(ctx, kept.id, read_reply(kept.text, context_of(ctx, reminder)), reminder, quoted))
 
 
-def keep(ctx: CarerContext, sent: Sent, reminder: Reminder | None) -> int | None:
+def keep(ctx: CarerContext, sent: Sent, reminder: Reminder | None) -> MessageId | None:
     """Keep a message and return its number; None where it is kept already."""
     return ctx.uow.messages.keep_new(
         chat_id=ctx.chat_id,
@@ -74,7 +75,7 @@ def _answered_reminder(ctx: CarerContext) -> tuple[Reminder | None, Said | None]
     if ctx.reply_to is not None:
         quoted = ctx.uow.outbox.said_as(ctx.chat_id, ctx.reply_to)
         if quoted is not None and quoted.about is not None and quoted.about.kind == "reminder":
-            return ctx.uow.reminders.find(quoted.about.number), quoted
+            return ctx.uow.reminders.find(ReminderId(quoted.about.number)), quoted
         if quoted is not None:
             return None, quoted
     return open_reminder(ctx), None
@@ -109,7 +110,9 @@ def _say_safe_sleep(turn: Turn) -> None:
         ctx.answer(ctx.words("sleep.unsafe", safe=Verbatim(ctx.words("sleep.safe"))))
 
 
-def raise_concerns(ctx: CarerContext, message_id: int, reading: Reading, *, told_else: bool = False) -> None:
+def raise_concerns(
+    ctx: CarerContext, message_id: MessageId, reading: Reading, *, told_else: bool = False
+) -> None:
     """A concern is told first and apart, and nothing else in the message hides it.
 
     told_else: the carer is answered by a card, so that what only needs telling is kept without advice.

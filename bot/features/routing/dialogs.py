@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from bot.domain.dialogs import DialogState
+from bot.domain.ids import MessageId
 from bot.features.context import CarerContext
 from bot.features.schedule import dialog, travel
 from bot.replies.reading import Reading
@@ -22,7 +23,7 @@ STEPS: dict[str, Answered] = {
 }
 
 
-def taken(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
+def taken(ctx: CarerContext, message_id: MessageId, reading: Reading) -> bool:
     """Take a message as the answer to what was asked, or as words about the family's day; return whether it was."""
     state = ctx.dialog()
     answered = STEPS.get(state.step or "")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bot.domain.ids import MessageId
 from bot.domain.reminders import Reminder
 from bot.features.context import CarerContext
 from bot.features.digests import family_week
@@ -28,7 +29,7 @@ def _(content: KeptForTherapist, ctx: CarerContext) -> Shown:
     return ctx.words("edge.kept_for_therapist", therapist=ctx.therapist().name, emergency_line=line), ()
 
 
-def do(ctx: CarerContext, message_id: int, reading: Reading, reminder: Reminder | None) -> bool:
+def do(ctx: CarerContext, message_id: MessageId, reading: Reading, reminder: Reminder | None) -> bool:
     """Do what a carer asks for; return whether they asked for anything."""
     request = reading.request
     if request is None:

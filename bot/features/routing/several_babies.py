@@ -10,6 +10,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 from bot.concerns.finding import URGENCIES
+from bot.domain.ids import MessageId
 from bot.domain.messages import Message
 from bot.domain.names import speaks_of
 from bot.domain.outgoing import Button, OutgoingMessage, row
@@ -138,7 +139,7 @@ def _tells_more(reading: Reading) -> bool:
     return bool(reading.entries or reading.observations or reading.skipped)
 
 
-def _raise_concerns(contexts: list[CarerContext], readings: list[Reading], kept: int) -> bool:
+def _raise_concerns(contexts: list[CarerContext], readings: list[Reading], kept: MessageId) -> bool:
     """Raise a concern for every baby it may be about: the carer is advised once, the therapist told of each."""
     worried = [
         (ctx, found)
@@ -162,12 +163,12 @@ def _raise_concerns(contexts: list[CarerContext], readings: list[Reading], kept:
     return True
 
 
-def pressed_baby(ctx: CarerContext, kept_id: int, family_id: str) -> None:
+def pressed_baby(ctx: CarerContext, kept_id: MessageId, family_ref: str) -> None:
     """ "Which baby?" answered: the kept message is read for that one, or for each."""
     ctx.note()
     kept = ctx.uow.messages.find(kept_id)
     carers = ctx.uow.carers.in_chat(ctx.chat_id)
-    chosen = [c for c in carers if c.state == "active" and family_id in (c.family_id, ALL)]
+    chosen = [c for c in carers if c.state == "active" and family_ref in (c.family_id, ALL)]
     if kept is None or not chosen or kept.chat_id != ctx.chat_id or kept.family_id is not None:
         return
     contexts = [context_about(ctx.context, ctx.event, carer) for carer in chosen]
@@ -175,7 +176,7 @@ def pressed_baby(ctx: CarerContext, kept_id: int, family_id: str) -> None:
     for number, each in enumerate(contexts):
         _read_for(each, kept, number)
     if len(contexts) == 1:
-        ctx.uow.chats.set_family(ctx.chat_id, family_id)
+        ctx.uow.chats.set_family(ctx.chat_id, contexts[0].family.id)
 
 
 def _read_for(ctx: CarerContext, kept: Message, number: int) -> None:

@@ -17,7 +17,7 @@ from bot.features.context import Context
 from bot.features.digests import trace
 from bot.features.enrolment import groups, invitations, new_family, removing
 from bot.features.events import ButtonPressed, Edited, Event, FileSent, TextWritten
-from bot.features.plan import announce, editor, next_step
+from bot.features.plan import announce, arm_hold, editor, next_step, taking_back
 from bot.features.privacy import audit_log
 from bot.features.refreshers import for_therapist, media, media_list
 from bot.features.routing import clinic_routes
@@ -157,7 +157,10 @@ PRESSED: dict[str, TherapistPress] = {
             by_therapist(verbs.PLAN_SHOW, announce.pressed_show),
             by_therapist(verbs.PLAN, editor.pressed_family),
             by_therapist(verbs.PLAN_DRAFT, editor.pressed),
+            by_therapist(verbs.PLAN_UNDO, taking_back.pressed),
             by_therapist(verbs.NEXT_STEP, next_step.pressed),
+            by_therapist(verbs.ARM_GOES_ON, arm_hold.pressed_goes_on),
+            by_therapist(verbs.ARM_RESTS_ON, arm_hold.pressed_rests_on),
             by_therapist(verbs.GROUP, groups.pressed_allow),
             by_therapist(verbs.INVITE, invitations.pressed_family),
             by_therapist(verbs.INVITE_ROLE, invitations.pressed_role),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
+from bot.domain.ids import MessageId, OutboxId
 from bot.domain.reminders import Reminder
 from bot.domain.roles import is_day_care
 from bot.features.context import CarerContext
@@ -29,11 +30,11 @@ class Turn:
     """One message on its way through the features. answer_id: the line that answered an earlier wording of it."""
 
     ctx: CarerContext
-    message_id: int
+    message_id: MessageId
     reading: Reading
     reminder: Reminder | None
     quoted: Said | None
-    answer_id: int | None = None
+    answer_id: OutboxId | None = None
 
     @cached_property
     def alone(self) -> Reading:

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from bot.domain.dialogs import DialogState
+from bot.domain.ids import MessageId
 from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.roles import is_day_care
@@ -199,7 +200,7 @@ def fresh(ctx: CarerContext, state: DialogState) -> bool:
     return asked_at is not None and ctx.now - asked_at <= views.FRESH
 
 
-def told_in_words(ctx: CarerContext, message_id: int, reading: Reading) -> bool:
+def told_in_words(ctx: CarerContext, message_id: MessageId, reading: Reading) -> bool:
     """ "Bath is at 6 now": ask before the day changes, since a plan hangs on it."""
     if is_day_care(ctx.carer):
         return False
@@ -268,7 +269,7 @@ def take_what_was_said(ctx: CarerContext) -> None:
         return
     asked = ctx.pressed()
     about = asked.about if asked else None
-    kept = ctx.uow.messages.find(about.number) if about and about.kind == "message" else None
+    kept = ctx.uow.messages.find(MessageId(about.number)) if about and about.kind == "message" else None
     words = read_shape(kept.text, names=(ctx.family.nickname,)) if kept else None
     if words is not None:
         take(ctx, words)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow, QuestionRow
+from bot.domain.ids import AnswerId, CarerId, ConcernId, FamilyId, QuestionId
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.subject import Subject
@@ -37,12 +38,12 @@ class Recipient:
 def recipient(context: Context, therapist: Therapist, about: Subject) -> Recipient | None:
     """Return whom a reply about something goes to; None where it is none of theirs, or nothing to reply to."""
     if about.kind == "concern":
-        concern = resolve.own_concern(context, therapist, about.number)
+        concern = resolve.own_concern(context, therapist, ConcernId(about.number))
         if concern is None:
             return None
         return _to(context, concern.family_id, concern.carer_id, about, concern=concern)
     if about.kind == "question":
-        question = context.uow.questions.find(about.number)
+        question = context.uow.questions.find(QuestionId(about.number))
         if question is None or not access.may_see(context, therapist, question.family_id):
             return None
         return _to(context, question.family_id, question.carer_id, about, question=question)
@@ -55,8 +56,8 @@ def recipient(context: Context, therapist: Therapist, about: Subject) -> Recipie
 
 def _to(
     context: Context,
-    family_id: str,
-    carer_id: str | None,
+    family_id: FamilyId,
+    carer_id: CarerId | None,
     thread: Subject | None,
     *,
     concern: ConcernRow | None = None,
@@ -76,7 +77,7 @@ def _to(
     return Recipient(family, carers, thread, concern, question)
 
 
-def _is_meant(carer: Carer, carer_id: str | None) -> bool:
+def _is_meant(carer: Carer, carer_id: CarerId | None) -> bool:
     """Say whether words go to a carer: the one who is named, or with nobody named, everyone at home."""
     return carer.role not in NOT_AT_HOME if carer_id is None else carer.id == carer_id
 
@@ -161,7 +162,7 @@ def _copy(
     to: Recipient,
     carer: Carer,
     thread: Subject,
-    answer_id: int,
+    answer_id: AnswerId,
 ) -> OutgoingMessage:
     words = words_for(carer.language)
     back = Button(words.plain("thread.back_button"), verbs.AGAIN.data(answer_id))

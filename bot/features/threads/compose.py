@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.domain.ids import ConcernId, QuestionId
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
 from bot.features import verbs
@@ -13,7 +14,7 @@ from bot.features.threads import answers
 from bot.phrases import words_for
 
 
-def pressed_answer(context: Context, event: Event, therapist: Therapist, concern_id: int) -> None:
+def pressed_answer(context: Context, event: Event, therapist: Therapist, concern_id: ConcernId) -> None:
     """ "Answer" under a concern: it counts as seen, and the next message goes to the carer."""
     found = resolve.own_concern(context, therapist, concern_id)
     if found is None:
@@ -23,7 +24,7 @@ def pressed_answer(context: Context, event: Event, therapist: Therapist, concern
     _wait_for_words(context, event, therapist, found.about)
 
 
-def pressed_reply(context: Context, event: Event, therapist: Therapist, question_id: int) -> None:
+def pressed_reply(context: Context, event: Event, therapist: Therapist, question_id: QuestionId) -> None:
     _wait_for_words(context, event, therapist, Subject.of("question", question_id))
 
 

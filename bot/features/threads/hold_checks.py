@@ -9,6 +9,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 from bot.domain.concerns import QuestionRow
+from bot.domain.ids import MessageId, QuestionId
 from bot.domain.outgoing import Attachment, Button, Buttons, row
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
@@ -24,7 +25,7 @@ LOOKED_AT = ("photo", "video")
 SHOWN_WITHIN = timedelta(hours=2)  # a file after a card or a reminder is of that hold for this long
 
 
-def received(ctx: CarerContext, event: FileSent, message_id: int | None) -> None:
+def received(ctx: CarerContext, event: FileSent, message_id: MessageId | None) -> None:
     """Pass a photo or video on as a question about a hold, and ask which where that is not plain."""
     activity = _meant(ctx)
     question_id = ctx.uow.questions.add(
@@ -86,7 +87,7 @@ def _show(ctx: CarerContext, event: FileSent, found: QuestionRow, therapist: The
     )
 
 
-def _holds(ctx: CarerContext, question_id: int) -> Buttons:
+def _holds(ctx: CarerContext, question_id: QuestionId) -> Buttons:
     library = ctx.context.library
     return tuple(
         row(
@@ -99,7 +100,7 @@ def _holds(ctx: CarerContext, question_id: int) -> Buttons:
     )
 
 
-def pressed_hold(ctx: CarerContext, question_id: int, activity: str) -> None:
+def pressed_hold(ctx: CarerContext, question_id: QuestionId, activity: str) -> None:
     """Which hold the file shows: kept, and told to the therapist in a line."""
     ctx.note()
     found = ctx.uow.questions.find(question_id)

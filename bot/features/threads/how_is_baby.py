@@ -5,6 +5,7 @@ from __future__ import annotations
 from bot.concerns.advice import advice_for
 from bot.concerns.finding import Concern
 from bot.domain.concerns import ConcernRow
+from bot.domain.ids import ConcernId, MessageId
 from bot.domain.outgoing import Button, OutgoingMessage, row
 from bot.domain.people import Carer, Family
 from bot.features import verbs
@@ -70,7 +71,7 @@ def _say(context: Context, family: Family, carer: Carer, found: ConcernRow) -> N
         context.uow.chats.start_dialog(carer.address, "question", {"thread": found.about.stored})
 
 
-def pressed(ctx: CarerContext, concern_id: int, how: str) -> None:
+def pressed(ctx: CarerContext, concern_id: ConcernId, how: str) -> None:
     """ "Better", "The same", "Worse": the therapist hears it at once; the advice comes again unless it is better."""
     found = ctx.uow.concerns.find(concern_id)
     ctx.note()
@@ -86,7 +87,7 @@ def pressed(ctx: CarerContext, concern_id: int, how: str) -> None:
     questions.forward(ctx, None, "question", None, thread=found.about, text=line, urgent=True)
 
 
-def news(ctx: CarerContext, message_id: int) -> bool:
+def news(ctx: CarerContext, message_id: MessageId) -> bool:
     """Pass on what a carer writes of a concern that no therapist has closed; return whether there is one."""
     found = day_after.news_of(ctx.uow.concerns.open_in_family(ctx.family.id), ctx.carer.id, ctx.now)
     if found is None:

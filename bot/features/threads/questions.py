@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from bot.domain.concerns import QuestionKind, QuestionRow
+from bot.domain.ids import AnswerId, MessageId, QuestionId, TherapistId
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
@@ -25,7 +26,7 @@ FILE_KINDS: dict[str, Literal["picture", "video", "voice", "document"]] = {
 
 def forward(
     ctx: CarerContext,
-    message_id: int | None,
+    message_id: MessageId | None,
     kind: QuestionKind,
     activity: str | None,
     *,
@@ -65,12 +66,12 @@ def forward(
 def _root(context: Context, thread: Subject | None) -> Subject | None:
     """Return what a thread began with, where it is itself a message that goes on from something."""
     if thread is not None and thread.kind == "question":
-        found = context.uow.questions.find(thread.number)
+        found = context.uow.questions.find(QuestionId(thread.number))
         return found.thread or thread if found else None
     return thread
 
 
-def tell(context: Context, question_id: int, *, urgent: bool = False) -> Therapist | None:
+def tell(context: Context, question_id: QuestionId, *, urgent: bool = False) -> Therapist | None:
     """Tell a question to the therapist and who covers for them; return the first who was told.
 
     urgent: it does not wait for the end of a quiet time.
@@ -106,7 +107,7 @@ def _told_before_as(context: Context, found: QuestionRow, therapist: Therapist) 
     if found.thread is None or therapist.chat_id is None:
         return None
     if found.thread.kind == "letter":
-        letter = context.uow.answers.find(found.thread.number)
+        letter = context.uow.answers.find(AnswerId(found.thread.number))
         return letter.message_id if letter and letter.therapist_id == therapist.id else None
     said = context.uow.outbox.said_in(found.thread, therapist.chat_id)
     return said[-1].message_id if said else None
@@ -118,7 +119,7 @@ def tell_waiting(context: Context) -> None:
         tell(context, found.id)
 
 
-def belongs_to_thread(ctx: CarerContext, message_id: int, quoted: Said, reading: Reading) -> bool:
+def belongs_to_thread(ctx: CarerContext, message_id: MessageId, quoted: Said, reading: Reading) -> bool:
     """A reply to the therapist's answer, or to what we said of a concern or question, goes to the therapist."""
     if quoted.about is None:
         return False
@@ -149,7 +150,7 @@ def pressed_ask(ctx: CarerContext, argument: str) -> None:
     )
 
 
-def pressed_back(ctx: CarerContext, answer_id: int) -> None:
+def pressed_back(ctx: CarerContext, answer_id: AnswerId) -> None:
     """ "Write back" under a therapist's answer: the next message goes to the therapist, in the same thread."""
     found = ctx.uow.answers.find(answer_id)
     if found is None or found.family_id != ctx.family.id or found.carer_id != ctx.carer.id:
@@ -160,6 +161,6 @@ def pressed_back(ctx: CarerContext, answer_id: int) -> None:
     ctx.answer(ctx.words("thread.write_back", therapist=_name_of(ctx, found.therapist_id)))
 
 
-def _name_of(ctx: CarerContext, therapist_id: str) -> str:
+def _name_of(ctx: CarerContext, therapist_id: TherapistId) -> str:
     found = ctx.uow.therapists.find(therapist_id)
     return found.name if found else (ctx.therapist()).name

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.domain.concerns import QuestionRow
+from bot.domain.ids import AnswerId, ConcernId, QuestionId
 from bot.domain.people import Family
 from bot.domain.subject import Subject
 from bot.features.context import Context
@@ -34,11 +35,11 @@ def question_text(context: Context, found: QuestionRow, family: Family, words: W
 def _beginning(context: Context, thread: Subject, family: Family, words: Words) -> str:
     """Return the line that says how a thread began."""
     started = None
-    if thread.kind == "concern" and (concern := context.uow.concerns.find(thread.number)):
+    if thread.kind == "concern" and (concern := context.uow.concerns.find(ConcernId(thread.number))):
         started = (concern.at, concern.text)
-    elif thread.kind == "question" and (question := context.uow.questions.find(thread.number)):
+    elif thread.kind == "question" and (question := context.uow.questions.find(QuestionId(thread.number))):
         started = (question.at, question.text)
-    elif thread.kind == "letter" and (letter := context.uow.answers.find(thread.number)):
+    elif thread.kind == "letter" and (letter := context.uow.answers.find(AnswerId(thread.number))):
         started = (letter.at, letter.text)
     if started is None:
         return ""

@@ -13,6 +13,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Table, or_, select
 
 from bot.domain.actor import Actor
+from bot.domain.ids import CarerId
 from bot.domain.people import Carer, Family
 from bot.domain.subject import Subject
 from bot.storage.tables import (  # fmt: skip
@@ -81,7 +82,7 @@ def _of_baby(reader: _Reader, *, own: bool) -> dict[str, Any]:
 
 
 def _of_whole_family(
-    uow: UnitOfWork, family: Family, names: dict[str, str], unshown: _Unshown
+    uow: UnitOfWork, family: Family, names: dict[CarerId, str], unshown: _Unshown
 ) -> dict[str, Any]:
     return {
         "plan": _plan_versions(uow, family, names),
@@ -101,12 +102,12 @@ def _local(family: Family, instant: datetime | None) -> str | None:
     return None if instant is None else family.local(instant).isoformat(timespec="seconds")
 
 
-def _called(who: Actor, names: dict[str, str]) -> str:
+def _called(who: Actor, names: dict[CarerId, str]) -> str:
     """Return the name of a carer, others as they are kept."""
-    return names.get(who.id, who.id) if who.kind == "carer" else who.stored
+    return names.get(CarerId(who.id), who.id) if who.kind == "carer" else who.stored
 
 
-def _plan_versions(uow: UnitOfWork, family: Family, names: dict[str, str]) -> list[dict[str, Any]]:
+def _plan_versions(uow: UnitOfWork, family: Family, names: dict[CarerId, str]) -> list[dict[str, Any]]:
     return [
         {
             "version": each.version,
@@ -129,7 +130,7 @@ class _Unshown:
 
 
 class _Reader:
-    def __init__(self, uow: UnitOfWork, family: Family, carer: Carer, names: dict[str, str]) -> None:
+    def __init__(self, uow: UnitOfWork, family: Family, carer: Carer, names: dict[CarerId, str]) -> None:
         self._uow, self._family, self._carer, self._names = uow, family, carer, names
         # What came after they left is not theirs to see.
         self._until = carer.left_at if carer.state == "left" else None

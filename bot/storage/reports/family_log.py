@@ -19,6 +19,7 @@ from bot.digest.facts import (
     SkipFact,
     UnreadFact,
 )
+from bot.domain.ids import CarerId
 from bot.domain.people import Family
 from bot.storage.reports.rows import PRESSED, FamilyRows, within
 
@@ -35,7 +36,7 @@ class FamilyLog:
             row for row in rows.messages if rows.known_at_end is None or row.id <= rows.known_at_end
         ]
 
-    def _carer(self, carer_id: str) -> str:
+    def _carer(self, carer_id: CarerId) -> str:
         return self._rows.names.get(carer_id, carer_id)
 
     def _local(self, instant: datetime) -> datetime:

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from sqlalchemy import insert, select, update
 
+from bot.domain.ids import AnswerId, CarerId, ChatId, FamilyId, OutboxId, TherapistId
 from bot.domain.subject import Subject
 from bot.domain.threads import Answer
 from bot.storage.repository import Repository
@@ -17,16 +18,16 @@ class Answers(Repository):
     def keep(
         self,
         *,
-        family_id: str,
-        carer_id: str,
-        therapist_id: str,
+        family_id: FamilyId,
+        carer_id: CarerId,
+        therapist_id: TherapistId,
         thread: Subject | None,
-        chat_id: int,
+        chat_id: ChatId,
         message_id: int,
         kind: str,
         text: str,
         at: datetime,
-    ) -> int:
+    ) -> AnswerId:
         """Keep what a therapist wrote to one carer; return its number.
 
         chat_id, message_id: of the therapist's message. thread: None for a letter, until it is known what it begins.
@@ -46,23 +47,23 @@ class Answers(Repository):
             )
             .returning(answers.c.id)
         )
-        return int(inserted.scalar_one())
+        return AnswerId(inserted.scalar_one())
 
-    def note_sent(self, answer_id: int, *, thread: Subject, outbox_id: int | None) -> None:
+    def note_sent(self, answer_id: AnswerId, *, thread: Subject, outbox_id: OutboxId | None) -> None:
         """Note what the carer got, and the thread that it stands in."""
         self._conn.execute(
             update(answers).where(answers.c.id == answer_id).values(thread=thread.stored, outbox_id=outbox_id)
         )
 
-    def edit(self, answer_id: int, text: str, now: datetime) -> None:
+    def edit(self, answer_id: AnswerId, text: str, now: datetime) -> None:
         """Keep the new wording of what a therapist wrote."""
         self._conn.execute(update(answers).where(answers.c.id == answer_id).values(text=text, edited_at=now))
 
-    def find(self, answer_id: int) -> Answer | None:
+    def find(self, answer_id: AnswerId) -> Answer | None:
         row = (self._conn.execute(select(answers).where(answers.c.id == answer_id))).first()
         return None if row is None else _answer(row)
 
-    def of_message(self, chat_id: int, message_id: int) -> list[Answer]:
+    def of_message(self, chat_id: ChatId, message_id: int) -> list[Answer]:
         """Return the copies of one message of a therapist: one a carer whom it went to."""
         rows = self._conn.execute(
             select(answers)

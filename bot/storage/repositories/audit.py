@@ -8,6 +8,7 @@ from sqlalchemy import insert, select
 
 from bot.domain.actor import Actor
 from bot.domain.audit import Act
+from bot.domain.ids import FamilyId
 from bot.storage.repository import Repository
 from bot.storage.tables import audit
 
@@ -19,7 +20,7 @@ class AuditLog(Repository):
         who: Actor,
         what: str,
         now: datetime,
-        family_id: str | None = None,
+        family_id: FamilyId | None = None,
         detail: str | None = None,
     ) -> None:
         """Note an act. who: a carer is one of that family. detail: ids and numbers only, never words."""
@@ -27,7 +28,7 @@ class AuditLog(Repository):
             insert(audit).values(at=now, who=who.stored, what=what, family_id=family_id, detail=detail)
         )
 
-    def of_family(self, family_id: str, *, most: int = 50, before: int | None = None) -> list[Act]:
+    def of_family(self, family_id: FamilyId, *, most: int = 50, before: int | None = None) -> list[Act]:
         """Return what was done with a family, the newest first. before: only entries older than that one."""
         query = (
             select(audit.c.id, audit.c.at, audit.c.who, audit.c.what, audit.c.detail)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import func, insert, select, update
+from sqlalchemy import BigInteger, Select, bindparam, func, insert, select, update
 
+from bot.domain.ids import CarerId, ChatId, FamilyId
 from bot.domain.people import Carer, language_from
 from bot.domain.roles import GROUP
 from bot.phrases import Language
@@ -18,17 +20,17 @@ BACK: Mapping[str, object] = {"left_at": None, "put_out": False}
 
 
 class Carers(Repository):
-    def find(self, family_id: str, carer_id: str) -> Carer | None:
+    def find(self, family_id: FamilyId, carer_id: CarerId) -> Carer | None:
         row = (
             self._conn.execute(select(carers).where(carers.c.family_id == family_id, carers.c.id == carer_id))
         ).first()
         return None if row is None else _carer(row)
 
-    def get(self, family_id: str, carer_id: str) -> Carer:
+    def get(self, family_id: FamilyId, carer_id: CarerId) -> Carer:
         """Return a carer who is known to be kept. Raises NotKept."""
         return kept(self.find(family_id, carer_id), "carer", f"{family_id}/{carer_id}")
 
-    def in_chat(self, chat_id: int) -> list[Carer]:
+    def in_chat(self, chat_id: ChatId) -> list[Carer]:
         """Return who a chat is: one carer a baby, those who left not counted."""
         rows = self._conn.execute(
             select(carers)
@@ -37,17 +39,9 @@ class Carers(Repository):
         )
         return [_carer(row) for row in rows]
 
-    def around_chat(self, chat_id: int) -> list[Carer]:
+    def around_chat(self, chat_id: ChatId) -> list[Carer]:
         """Return everybody of the families whose carer a chat is, by family and id; nobody for a therapist's chat."""
-        own = carers.alias()
-        ours = select(own.c.family_id).where(own.c.chat_id == chat_id)
-        a_therapists = select(therapists.c.id).where(therapists.c.chat_id == chat_id).exists()
-        rows = self._conn.execute(
-            select(carers)
-            .where(carers.c.family_id.in_(ours), ~a_therapists)
-            .order_by(carers.c.family_id, carers.c.id)
-        )
-        return [_carer(row) for row in rows]
+        return [_carer(row) for row in self._conn.execute(_AROUND_CHAT, {"chat": chat_id})]
 
     def active(self) -> list[Carer]:
         rows = self._conn.execute(
@@ -55,7 +49,7 @@ class Carers(Repository):
         )
         return [_carer(row) for row in rows]
 
-    def left_in_chat(self, chat_id: int) -> list[Carer]:
+    def left_in_chat(self, chat_id: ChatId) -> list[Carer]:
         """Return who a chat was before they left; their rights outlast their leaving."""
         rows = self._conn.execute(
             select(carers)
@@ -64,11 +58,10 @@ class Carers(Repository):
         )
         return [_carer(row) for row in rows]
 
-    def of_family(self, family_id: str) -> list[Carer]:
-        rows = self._conn.execute(select(carers).where(carers.c.family_id == family_id).order_by(carers.c.id))
-        return [_carer(row) for row in rows]
+    def of_family(self, family_id: FamilyId) -> list[Carer]:
+        return [_carer(row) for row in self._conn.execute(_OF_FAMILY, {"family": family_id})]
 
-    def to_remind(self, family_id: str, now: datetime) -> list[Carer]:
+    def to_remind(self, family_id: FamilyId, now: datetime) -> list[Carer]:
         """Return the carers who get this family's reminders now: whoever is on duty today, else all who get them."""
         reachable = [
             found
@@ -84,7 +77,9 @@ class Carers(Repository):
             if found.gets_prompts and (found.off_duty_until is None or found.off_duty_until <= now)
         ]
 
-    def add(self, family_id: str, carer_id: str, *, name: str, role: str, language: Language) -> None:
+    def add(
+        self, family_id: FamilyId, carer_id: CarerId, *, name: str, role: str, language: Language
+    ) -> None:
         """Keep a carer who is invited and has not joined."""
         self._conn.execute(
             insert(carers).values(
@@ -96,12 +91,19 @@ class Carers(Repository):
         """Keep what the clinic says of a carer now."""
         self._set(who, {"name": name, "role": role, "language": language})
 
-    def set_chat(self, who: Carer, chat_id: int) -> None:
+    def set_chat(self, who: Carer, chat_id: ChatId) -> None:
         """Give a carer the chat that the clinic knows as theirs."""
         self._set(who, {"chat_id": chat_id})
 
     def add_group(
-        self, family_id: str, carer_id: str, *, chat_id: int, name: str, language: Language, now: datetime
+        self,
+        family_id: FamilyId,
+        carer_id: CarerId,
+        *,
+        chat_id: ChatId,
+        name: str,
+        language: Language,
+        now: datetime,
     ) -> None:
         """Seat a family's group: it takes part as a carer of its own."""
         self._conn.execute(
@@ -118,12 +120,12 @@ class Carers(Repository):
             )
         )
 
-    def reseat(self, who: Carer, chat_id: int, language: Language) -> None:
+    def reseat(self, who: Carer, chat_id: ChatId, language: Language) -> None:
         """Give a carer who is back the chat they write from, with reminders."""
         back = {**BACK, "state": "active", "gets_prompts": True, "blocked_at": None}
         self._set(who, {"chat_id": chat_id, "language": language, **back})
 
-    def begin_joining(self, who: Carer, chat_id: int, language: Language) -> None:
+    def begin_joining(self, who: Carer, chat_id: ChatId, language: Language) -> None:
         """Give a carer who used an invitation their chat; they have not agreed yet."""
         self._set(who, {**BACK, "chat_id": chat_id, "state": "joining", "language": language})
 
@@ -173,6 +175,21 @@ class Carers(Repository):
         self._conn.execute(
             update(carers).where(carers.c.family_id == who.family_id, carers.c.id == who.id).values(values)
         )
+
+
+# ---------------------------------------------------------------- what each message asks for, built once
+
+
+def _around_chat() -> Select[Any]:
+    chat, own = bindparam("chat", type_=BigInteger), carers.alias()
+    ours = select(own.c.family_id).where(own.c.chat_id == chat)
+    a_therapists = select(therapists.c.id).where(therapists.c.chat_id == chat).exists()
+    of_them = select(carers).where(carers.c.family_id.in_(ours), ~a_therapists)
+    return of_them.order_by(carers.c.family_id, carers.c.id)
+
+
+_AROUND_CHAT = _around_chat()
+_OF_FAMILY = select(carers).where(carers.c.family_id == bindparam("family")).order_by(carers.c.id)
 
 
 def _carer(row: AnyRow) -> Carer:

@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import cast
 
-from sqlalchemy import and_, or_, select, update
+from sqlalchemy import and_, bindparam, or_, select, update
 
 from bot.domain.dialogs import Chat, DialogState
+from bot.domain.ids import ChatId, FamilyId, TherapistId
 from bot.domain.json_value import JsonValue
 from bot.domain.people import UNTIL_BACK
 from bot.storage.repository import Repository
@@ -16,7 +17,7 @@ from bot.storage.tables import carers, chats, families, outbox, therapists, unse
 
 
 class Chats(Repository):
-    def language_of(self, chat_id: int) -> str:
+    def language_of(self, chat_id: ChatId) -> str:
         """Return the language of whoever a chat is, English for strangers."""
         found = self._conn.scalar(select(therapists.c.language).where(therapists.c.chat_id == chat_id))
         found = found or self._conn.scalar(
@@ -24,7 +25,7 @@ class Chats(Repository):
         )
         return cast(str, found or "en")
 
-    def mark_unreachable(self, chat_id: int, now: datetime) -> None:
+    def mark_unreachable(self, chat_id: ChatId, now: datetime) -> None:
         """Note that a chat blocked us; nothing is sent there until it speaks again."""
         self._conn.execute(
             update(carers)
@@ -38,9 +39,9 @@ class Chats(Repository):
             .returning(therapists.c.id)
         )
         if (therapist_id := lost.scalar()) is not None:
-            self._redirect_concerns(str(therapist_id), chat_id, now)
+            self._redirect_concerns(TherapistId(therapist_id), chat_id, now)
 
-    def _redirect_concerns(self, therapist_id: str, chat_id: int, now: datetime) -> None:
+    def _redirect_concerns(self, therapist_id: TherapistId, chat_id: ChatId, now: datetime) -> None:
         """Have open concerns told again at once (to others, now), and keep the rest until this therapist is back."""
         theirs = select(families.c.id).where(families.c.therapist_id == therapist_id)
         covered = select(families.c.id).where(
@@ -66,7 +67,7 @@ class Chats(Repository):
             .values(held_until=UNTIL_BACK)
         )
 
-    def mark_reachable(self, chat_id: int) -> None:
+    def mark_reachable(self, chat_id: ChatId) -> None:
         self._conn.execute(
             update(carers)
             .where(carers.c.chat_id == chat_id, carers.c.blocked_at.is_not(None))
@@ -105,37 +106,42 @@ class Chats(Repository):
             .values(chat_id=new)
         )
 
-    def get(self, chat_id: int) -> Chat:
+    def get(self, chat_id: ChatId) -> Chat:
         """Return where a chat stands; with nothing known of it, an empty one."""
-        row = (self._conn.execute(select(chats).where(chats.c.chat_id == chat_id))).first()
+        row = self._conn.execute(_FIND, {"chat": chat_id}).first()
         return (
             Chat()
             if row is None
             else Chat(DialogState(row.step, row.step_data or {}), row.family_id, row.stranger_told_at)
         )
 
-    def start_dialog(self, chat_id: int, step: str, data: Mapping[str, JsonValue] | None = None) -> None:
+    def start_dialog(self, chat_id: ChatId, step: str, data: Mapping[str, JsonValue] | None = None) -> None:
         """Note what the next message of a chat answers, in place of any dialog before. data: what it needs, as JSON."""
         self._set(chat_id, {"step": step, "step_data": dict(data) if data else None})
 
-    def end_dialog(self, chat_id: int, keeping: Mapping[str, JsonValue] | None = None) -> None:
+    def end_dialog(self, chat_id: ChatId, keeping: Mapping[str, JsonValue] | None = None) -> None:
         """Note that the next message answers nothing in particular. keeping: what stays known all the same."""
         self._set(chat_id, {"step": None, "step_data": dict(keeping) if keeping else None})
 
-    def keep_data(self, chat_id: int, data: Mapping[str, JsonValue]) -> None:
+    def keep_data(self, chat_id: ChatId, data: Mapping[str, JsonValue]) -> None:
         """Replace what a chat's dialog knows; its step stays."""
         self._set(chat_id, {"step_data": dict(data)})
 
-    def set_family(self, chat_id: int, family_id: str) -> None:
+    def set_family(self, chat_id: ChatId, family_id: FamilyId) -> None:
         """Note which family a chat is about, where it may be about several."""
         self._set(chat_id, {"family_id": family_id})
 
-    def note_stranger_told(self, chat_id: int, now: datetime) -> None:
+    def note_stranger_told(self, chat_id: ChatId, now: datetime) -> None:
         """Note that a chat that is nobody's was told so."""
         self._set(chat_id, {"stranger_told_at": now})
 
-    def _set(self, chat_id: int, values: Mapping[str, object]) -> None:
+    def _set(self, chat_id: ChatId, values: Mapping[str, object]) -> None:
         """Set fields of a chat's row, making it where there is none."""
-        changed = self._conn.execute(update(chats).where(chats.c.chat_id == chat_id).values(values))
+        changed = self._conn.execute(_SET, {"chat": chat_id, **values})
         if not changed.rowcount:
             self._conn.execute(chats.insert().values({"chat_id": chat_id, **values}))
+
+
+# Built once: every message asks for them. What is set, is told by the values given.
+_FIND = select(chats).where(chats.c.chat_id == bindparam("chat"))
+_SET = update(chats).where(chats.c.chat_id == bindparam("chat"))

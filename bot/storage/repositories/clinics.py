@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import time
+from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
@@ -15,8 +16,16 @@ from bot.storage.tables import clinics
 
 class Clinics(Repository):
     def find(self) -> Clinic | None:
-        row = (self._conn.execute(select(clinics).limit(1))).first()
+        """Return the clinic, read once in a transaction; None before a caseload was loaded."""
+        return self._found
+
+    @cached_property
+    def _found(self) -> Clinic | None:
+        row = self._conn.execute(_THE_ONE).first()
         return None if row is None else _clinic(row)
+
+
+_THE_ONE = select(clinics).limit(1)
 
 
 def _clinic(row: AnyRow) -> Clinic:

@@ -10,6 +10,7 @@ from sqlalchemy import delete, func, insert, select, update
 
 from bot.concerns.finding import URGENCIES, Urgency
 from bot.domain.concerns import ConcernRow, ConcernState, UnseenSpell
+from bot.domain.ids import CarerId, ConcernId, FamilyId, MessageId
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, new_id, value_of
 from bot.storage.tables import concerns, questions, unseen_spells
@@ -19,16 +20,16 @@ class Concerns(Repository):
     def add(
         self,
         *,
-        family_id: str,
-        carer_id: str,
+        family_id: FamilyId,
+        carer_id: CarerId,
         urgency: Urgency,
         topics: Sequence[str],
         text: str,
         at: datetime,
-        message_id: int | None = None,
+        message_id: MessageId | None = None,
         ask_until: datetime | None = None,
         discreet: bool = False,
-    ) -> int:
+    ) -> ConcernId:
         """Keep a concern in the carer's own words and return its number.
 
         ask_until: it is unclear, the carer is asked about it, and it is forwarded then.
@@ -48,33 +49,33 @@ class Concerns(Repository):
                 state="open" if ask_until is None else "asked",
             )
         )
-        return new_id(inserted)
+        return ConcernId(new_id(inserted))
 
-    def find(self, concern_id: int) -> ConcernRow | None:
+    def find(self, concern_id: ConcernId) -> ConcernRow | None:
         row = (self._conn.execute(select(concerns).where(concerns.c.id == concern_id))).first()
         return None if row is None else _concern(row)
 
-    def get(self, concern_id: int) -> ConcernRow:
+    def get(self, concern_id: ConcernId) -> ConcernRow:
         """Return a concern that is known to be kept. Raises NotKept."""
         return kept(self.find(concern_id), "concern", concern_id)
 
-    def set_advice(self, concern_id: int, advice: str) -> None:
+    def set_advice(self, concern_id: ConcernId, advice: str) -> None:
         """Note which reviewed advice the carer got. advice: its phrase key."""
         self._set(concern_id, {"advice": advice})
 
-    def confirm(self, concern_id: int) -> None:
+    def confirm(self, concern_id: ConcernId) -> None:
         """Have an unclear concern stand: the carer said so, or did not answer in time."""
         self._set(concern_id, {"state": "open", "ask_until": None})
 
-    def deny(self, concern_id: int) -> None:
+    def deny(self, concern_id: ConcernId) -> None:
         """Note that the carer said an unclear concern is none."""
         self._set(concern_id, {"state": "denied", "ask_until": None})
 
-    def note_notified(self, concern_id: int, *, first_at: datetime | None, count: int) -> None:
+    def note_notified(self, concern_id: ConcernId, *, first_at: datetime | None, count: int) -> None:
         """Note that therapists were told. first_at: of the first time."""
         self._set(concern_id, {"told_at": first_at, "tellings": count})
 
-    def book_how(self, concern_id: int, at: datetime) -> None:
+    def book_how(self, concern_id: ConcernId, at: datetime) -> None:
         """Note when the carer is to be asked how the baby is."""
         self._set(concern_id, {"ask_how_at": at})
 
@@ -92,7 +93,7 @@ class Concerns(Repository):
         )
         return [_concern(row) for row in rows]
 
-    def how_waiting(self, family_id: str) -> list[ConcernRow]:
+    def how_waiting(self, family_id: FamilyId) -> list[ConcernRow]:
         """Return a family's concerns of which somebody is yet to be asked how the baby is."""
         rows = self._conn.execute(
             select(concerns)
@@ -103,7 +104,7 @@ class Concerns(Repository):
 
     def settle(
         self,
-        concern_id: int,
+        concern_id: ConcernId,
         state: ConcernState,
         *,
         by: str,
@@ -114,10 +115,10 @@ class Concerns(Repository):
         done = {"seen_at": seen_at, "answered_at": answered_at, "handled_by": by}
         self._set(concern_id, {"state": state, **done})
 
-    def _set(self, concern_id: int, values: Mapping[str, object]) -> None:
+    def _set(self, concern_id: ConcernId, values: Mapping[str, object]) -> None:
         self._conn.execute(update(concerns).where(concerns.c.id == concern_id).values(values))
 
-    def of_message(self, message_id: int) -> list[ConcernRow]:
+    def of_message(self, message_id: MessageId) -> list[ConcernRow]:
         rows = self._conn.execute(
             select(concerns).where(concerns.c.message_id == message_id).order_by(concerns.c.id)
         )
@@ -134,7 +135,7 @@ class Concerns(Repository):
         )
         return [_concern(row) for row in rows]
 
-    def unseen_in_family(self, family_id: str) -> list[ConcernRow]:
+    def unseen_in_family(self, family_id: FamilyId) -> list[ConcernRow]:
         """Return urgent concerns that no therapist has seen, the most urgent first, then by time."""
         rows = self._conn.execute(
             select(concerns)
@@ -144,7 +145,7 @@ class Concerns(Repository):
         )
         return sorted((_concern(row) for row in rows), key=lambda each: URGENCIES.index(each.urgency))
 
-    def spell(self, family_id: str) -> UnseenSpell | None:
+    def spell(self, family_id: FamilyId) -> UnseenSpell | None:
         """Return since when a family's concerns wait to be seen, None where none does."""
         row = self._conn.execute(
             select(unseen_spells).where(unseen_spells.c.family_id == family_id).with_for_update()
@@ -155,7 +156,7 @@ class Concerns(Repository):
         self.end_spell(spell.family_id)
         self._conn.execute(insert(unseen_spells).values(asdict(spell)))
 
-    def end_spell(self, family_id: str) -> None:
+    def end_spell(self, family_id: FamilyId) -> None:
         self._conn.execute(delete(unseen_spells).where(unseen_spells.c.family_id == family_id))
 
     def spells_due(self, now: datetime) -> list[UnseenSpell]:
@@ -177,7 +178,7 @@ class Concerns(Repository):
         known = [instant for instant in (asked, repeat, how) if instant is not None]
         return min(known) if known else None
 
-    def open_in_family(self, family_id: str) -> list[ConcernRow]:
+    def open_in_family(self, family_id: FamilyId) -> list[ConcernRow]:
         """Return concerns that no therapist has dealt with (seen is not dealt with), the most urgent told first."""
         rows = self._conn.execute(
             select(concerns)
@@ -188,7 +189,7 @@ class Concerns(Repository):
         found = [_concern(row) for row in rows]
         return sorted(found, key=lambda each: URGENCIES.index(each.urgency))
 
-    def unreleased(self, family_id: str) -> list[ConcernRow]:
+    def unreleased(self, family_id: FamilyId) -> list[ConcernRow]:
         """Return concerns that stand and that no therapist has let go on from, whatever they are about, by time."""
         rows = self._conn.execute(
             select(concerns)
@@ -202,7 +203,7 @@ class Concerns(Repository):
         """Note that a therapist lets go on what these concerns held."""
         self._conn.execute(update(concerns).where(concerns.c.id.in_(ids)).values(released_at=now))
 
-    def families_waiting(self, family_ids: Sequence[str]) -> set[str]:
+    def families_waiting(self, family_ids: Sequence[FamilyId]) -> set[str]:
         """Return which of these families have an urgent concern or a question that nobody has dealt with."""
         waiting: set[str] = set()
         for query in (

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import bindparam, insert, select, update
 
 from bot.domain.confidence import Asked, AskedKind
+from bot.domain.ids import CarerId, FamilyId
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, value_of
 from bot.storage.tables import confidences
 
 
 class ConfidenceRatings(Repository):
-    def ask(self, *, family_id: str, carer_id: str, activity: str, kind: AskedKind, now: datetime) -> Asked:
+    def ask(
+        self, *, family_id: FamilyId, carer_id: CarerId, activity: str, kind: AskedKind, now: datetime
+    ) -> Asked:
         """Keep that a question was asked."""
         values = {
             "family_id": family_id, "carer_id": carer_id, "activity": activity, "kind": kind, "asked_at": now,
@@ -25,13 +28,9 @@ class ConfidenceRatings(Repository):
         row = (self._conn.execute(select(confidences).where(confidences.c.id == asked_id))).first()
         return None if row is None else _asked(row)
 
-    def asked_of(self, family_id: str, carer_id: str) -> list[Asked]:
+    def asked_of(self, family_id: FamilyId, carer_id: CarerId) -> list[Asked]:
         """Return all questions to one carer, the oldest first."""
-        rows = self._conn.execute(
-            select(confidences)
-            .where(confidences.c.family_id == family_id, confidences.c.carer_id == carer_id)
-            .order_by(confidences.c.asked_at, confidences.c.id)
-        )
+        rows = self._conn.execute(_ASKED_OF, {"family": family_id, "carer": carer_id})
         return [_asked(row) for row in rows]
 
     def answer(self, asked_id: int, value: int | None, now: datetime) -> None:
@@ -39,6 +38,13 @@ class ConfidenceRatings(Repository):
         self._conn.execute(
             update(confidences).where(confidences.c.id == asked_id).values(value=value, at=now)
         )
+
+
+_ASKED_OF = (
+    select(confidences)
+    .where(confidences.c.family_id == bindparam("family"), confidences.c.carer_id == bindparam("carer"))
+    .order_by(confidences.c.asked_at, confidences.c.id)
+)
 
 
 def _asked(row: AnyRow) -> Asked:

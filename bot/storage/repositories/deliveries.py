@@ -24,6 +24,7 @@ from sqlalchemy import (
     update,
 )
 
+from bot.domain.ids import ChatId
 from bot.domain.outgoing import PRIORITY, Kind
 from bot.domain.subject import Subject
 from bot.storage.repository import Repository
@@ -59,6 +60,15 @@ class Deliveries(Repository):
             )
             for row in rows
         ]
+
+    def to_groups_since(self, since: datetime) -> list[tuple[ChatId, datetime]]:
+        """Return what went to groups from an instant on, as (chat, when it arrived), the oldest first."""
+        rows = self._conn.execute(
+            select(outbox.c.chat_id, outbox.c.sent_at)
+            .where(outbox.c.chat_id < 0, outbox.c.sent_at >= since)
+            .order_by(outbox.c.sent_at)
+        )
+        return [(ChatId(row.chat_id), row.sent_at) for row in rows]
 
     def any_waiting(self) -> bool:
         return self._conn.scalar(select(outbox.c.id).where(outbox.c.state == "waiting").limit(1)) is not None
@@ -223,10 +233,19 @@ class Waiting:
     """A message that may be sent. stranger: nobody is known by its chat."""
 
     id: int
-    chat_id: int
+    chat_id: ChatId
     kind: Kind
     press: bool
     stranger: bool
+
+    @property
+    def urgent(self) -> bool:
+        return self.press or self.kind == "concern"
+
+    @property
+    def awaited(self) -> bool:
+        """Whether a person waits for it, having just written or pressed something."""
+        return self.urgent or self.kind == "reply"
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,7 +257,7 @@ class Outgoing:
 
     id: int
     kind: Kind
-    chat_id: int
+    chat_id: ChatId
     action: str
     payload: dict[str, Any]
     about: Subject | None

@@ -6,12 +6,15 @@ from datetime import datetime
 
 from sqlalchemy import func, insert, select
 
+from bot.domain.ids import TherapistId
 from bot.storage.repository import Repository
 from bot.storage.tables import digests, messages
 
 
 class Digests(Repository):
-    def note_digest(self, therapist_id: str, *, from_at: datetime, to_at: datetime, now: datetime) -> bool:
+    def note_digest(
+        self, therapist_id: TherapistId, *, from_at: datetime, to_at: datetime, now: datetime
+    ) -> bool:
         """Note that a digest was made; False where one up to that instant was made before."""
         known = self._conn.scalar(
             select(digests.c.id).where(digests.c.therapist_id == therapist_id, digests.c.to_at == to_at)

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from sqlalchemy import delete, insert, select, update
 
+from bot.domain.ids import FamilyId, TherapistId
 from bot.domain.plans import Draft
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, new_id, value_of
@@ -17,7 +18,7 @@ class Drafts(Repository):
     def find(self, draft_id: int) -> Draft | None:
         return _draft((self._conn.execute(select(plan_drafts).where(plan_drafts.c.id == draft_id))).first())
 
-    def of_family(self, therapist_id: str, family_id: str) -> Draft | None:
+    def of_family(self, therapist_id: TherapistId, family_id: FamilyId) -> Draft | None:
         found = self._conn.execute(
             select(plan_drafts).where(
                 plan_drafts.c.therapist_id == therapist_id, plan_drafts.c.family_id == family_id
@@ -25,7 +26,9 @@ class Drafts(Repository):
         )
         return _draft(found.first())
 
-    def begin(self, therapist_id: str, family_id: str, plan: Plan, base_version: int, now: datetime) -> int:
+    def begin(
+        self, therapist_id: TherapistId, family_id: FamilyId, plan: Plan, base_version: int, now: datetime
+    ) -> int:
         """Begin a draft as a copy of the plan in force; return its number."""
         made = self._conn.execute(
             insert(plan_drafts).values(

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from sqlalchemy import insert, or_, select, update
+from sqlalchemy import bindparam, insert, or_, select, update
 
 from bot.domain.entries import EntryState, LogEntry, Side
+from bot.domain.ids import CarerId, EntryId, FamilyId, MessageId, ReminderId
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, new_id, value_of
 from bot.storage.tables import sessions
@@ -17,8 +18,8 @@ class Entries(Repository):
     def add(
         self,
         *,
-        family_id: str,
-        carer_id: str,
+        family_id: FamilyId,
+        carer_id: CarerId,
         local_date: date,
         at: datetime,
         state: EntryState,
@@ -27,53 +28,34 @@ class Entries(Repository):
         minutes: float | None = None,
         side: Side | None = None,
         local_at: str | None = None,
-        message_id: int | None = None,
-        reminder_id: int | None = None,
-    ) -> int:
+        message_id: MessageId | None = None,
+        reminder_id: ReminderId | None = None,
+    ) -> EntryId:
         """Enter minutes of one activity and return the entry's number. local_at: "HH:MM" where a time was said."""
-        inserted = self._conn.execute(
-            insert(sessions).values(
-                family_id=family_id,
-                carer_id=carer_id,
-                local_date=local_date,
-                at=at,
-                state=state,
-                logged_at=logged_at,
-                activity=activity,
-                minutes=minutes,
-                side=side,
-                local_at=local_at,
-                message_id=message_id,
-                reminder_id=reminder_id,
-            )
-        )
-        return new_id(inserted)
+        values = {
+            "family_id": family_id, "carer_id": carer_id, "message_id": message_id, "reminder_id": reminder_id,
+            "activity": activity, "minutes": minutes, "side": side, "local_date": local_date, "local_at": local_at,
+            "at": at, "state": state, "logged_at": logged_at,
+        }  # fmt: skip
+        return EntryId(new_id(self._conn.execute(_ADD, values)))
 
-    def find(self, session_id: int) -> LogEntry | None:
-        row = (self._conn.execute(select(sessions).where(sessions.c.id == session_id))).first()
+    def find(self, session_id: EntryId) -> LogEntry | None:
+        row = self._conn.execute(_FIND, {"entry": session_id}).first()
         return None if row is None else _session(row)
 
-    def get(self, session_id: int) -> LogEntry:
+    def get(self, session_id: EntryId) -> LogEntry:
         """Return an entry that is known to be kept. Raises NotKept."""
         return kept(self.find(session_id), "log entry", session_id)
 
-    def recent(self, family_id: str, *, since: datetime, first_day: date) -> list[LogEntry]:
+    def recent(self, family_id: FamilyId, *, since: datetime, first_day: date) -> list[LogEntry]:
         """Return the entries of a family that were logged since an instant or belong to a day from `first_day` on, by id.
 
         What an edit replaced is left out.
         """
-        rows = self._conn.execute(
-            select(sessions)
-            .where(
-                sessions.c.family_id == family_id,
-                sessions.c.state != "replaced",
-                or_(sessions.c.logged_at >= since, sessions.c.local_date >= first_day),
-            )
-            .order_by(sessions.c.id)
-        )
+        rows = self._conn.execute(_RECENT, {"family": family_id, "since": since, "first_day": first_day})
         return [_session(row) for row in rows]
 
-    def add_all(self, entries: Sequence[LogEntry]) -> list[int]:
+    def add_all(self, entries: Sequence[LogEntry]) -> list[EntryId]:
         """Keep new entries, whatever numbers they bear; return those they got, in order."""
         return [
             self.add(
@@ -94,18 +76,18 @@ class Entries(Repository):
         ]
 
     def set_state(self, ids: Sequence[int], state: EntryState) -> None:
-        self._conn.execute(update(sessions).where(sessions.c.id.in_(ids)).values(state=state))
+        self._conn.execute(_SET_STATE, {"ids": list(ids), "state": state})
 
     def correct(
         self,
-        session_id: int,
+        session_id: EntryId,
         *,
         activity: str | None = None,
         minutes: float | None = None,
         side: Side | None = None,
         local_date: date | None = None,
         at: datetime | None = None,
-        reminder_id: int | None = None,
+        reminder_id: ReminderId | None = None,
     ) -> None:
         """Put right what is named; what is None stays as it is."""
         told = {
@@ -118,23 +100,19 @@ class Entries(Repository):
         }
         changes = {name: value for name, value in told.items() if value is not None}
         if changes:
-            self._conn.execute(update(sessions).where(sessions.c.id == session_id).values(changes))
+            self._conn.execute(_SET, {"entry": session_id, **changes})
 
-    def note_twins(self, session_id: int, other_id: int) -> None:
+    def note_twins(self, session_id: EntryId, other_id: int) -> None:
         """Note that the family is asked whether two entries were one session."""
         for one, twin in ((session_id, other_id), (other_id, session_id)):
             self._conn.execute(update(sessions).where(sessions.c.id == one).values(twin_of=twin))
 
-    def of_message(self, message_id: int) -> list[LogEntry]:
+    def of_message(self, message_id: MessageId) -> list[LogEntry]:
         """Return what a message logged as it stands now; what its earlier wording had logged is left out."""
-        rows = self._conn.execute(
-            select(sessions)
-            .where(sessions.c.message_id == message_id, sessions.c.state != "replaced")
-            .order_by(sessions.c.id)
-        )
+        rows = self._conn.execute(_OF_MESSAGE, {"message": message_id})
         return [_session(row) for row in rows]
 
-    def of_reminder(self, reminder_id: int) -> list[LogEntry]:
+    def of_reminder(self, reminder_id: ReminderId) -> list[LogEntry]:
         rows = self._conn.execute(
             select(sessions)
             .where(sessions.c.reminder_id == reminder_id, sessions.c.state == "counted")
@@ -142,7 +120,7 @@ class Entries(Repository):
         )
         return [_session(row) for row in rows]
 
-    def counted_between(self, family_id: str, first: date, last: date) -> list[LogEntry]:
+    def counted_between(self, family_id: FamilyId, first: date, last: date) -> list[LogEntry]:
         """Return the sessions counted on the local days `first` to `last`, both included, in the order they happened."""
         rows = self._conn.execute(
             select(sessions)
@@ -156,25 +134,36 @@ class Entries(Repository):
         )
         return [_session(row) for row in rows]
 
-    def tries_of(self, family_id: str, carer_id: str, activity: str) -> list[datetime]:
+    def tries_of(self, family_id: FamilyId, carer_id: CarerId, activity: str) -> list[datetime]:
         """Return when a carer logged each counted session of one activity, the oldest first."""
-        rows = self._conn.scalars(
-            select(sessions.c.logged_at)
-            .where(
-                sessions.c.family_id == family_id,
-                sessions.c.carer_id == carer_id,
-                sessions.c.activity == activity,
-                sessions.c.state == "counted",
-            )
-            .order_by(sessions.c.logged_at)
-        )
-        return list(rows)
+        asked = {"family": family_id, "carer": carer_id, "of_activity": activity}
+        return list(self._conn.scalars(_TRIES_OF, asked))
 
-    def replace_those_of(self, message_id: int) -> None:
+    def replace_those_of(self, message_id: MessageId) -> None:
         """Have what an edited message had logged give way to its new wording. It never counts again, by no button."""
         self._conn.execute(
             update(sessions).where(sessions.c.message_id == message_id).values(state="replaced")
         )
+
+
+# ---------------------------------------------------------------- what each message asks for, built once
+
+_ADD = insert(sessions)
+_FIND = select(sessions).where(sessions.c.id == bindparam("entry"))
+_SET = update(sessions).where(sessions.c.id == bindparam("entry"))  # what is set, is told by the values given
+_SET_STATE = update(sessions).where(sessions.c.id.in_(bindparam("ids", expanding=True)))
+_STANDS = select(sessions).where(sessions.c.state != "replaced").order_by(sessions.c.id)
+_RECENT = _STANDS.where(
+    sessions.c.family_id == bindparam("family"),
+    or_(sessions.c.logged_at >= bindparam("since"), sessions.c.local_date >= bindparam("first_day")),
+)
+_OF_MESSAGE = _STANDS.where(sessions.c.message_id == bindparam("message"))
+_TRIES_OF = (
+    select(sessions.c.logged_at)
+    .where(sessions.c.family_id == bindparam("family"), sessions.c.carer_id == bindparam("carer"))
+    .where(sessions.c.activity == bindparam("of_activity"), sessions.c.state == "counted")
+    .order_by(sessions.c.logged_at)
+)
 
 
 def _session(row: AnyRow) -> LogEntry:

@@ -7,13 +7,14 @@ from datetime import datetime
 from sqlalchemy import insert, select, update
 
 from bot.domain.handovers import Handover, State
+from bot.domain.ids import FamilyId, TherapistId
 from bot.storage.repository import Repository
 from bot.storage.rows import value_of
 from bot.storage.tables import handovers
 
 
 class Handovers(Repository):
-    def ask(self, *, family_id: str, from_id: str, to_id: str, now: datetime) -> int:
+    def ask(self, *, family_id: FamilyId, from_id: TherapistId, to_id: TherapistId, now: datetime) -> int:
         """Keep that a family is offered to a colleague, in place of any earlier offer; return its number."""
         self._conn.execute(
             update(handovers)
@@ -27,7 +28,7 @@ class Handovers(Repository):
         )
         return int(inserted.scalar_one())
 
-    def withdraw_of(self, therapist_id: str, now: datetime) -> None:
+    def withdraw_of(self, therapist_id: TherapistId, now: datetime) -> None:
         """Take back what a therapist offered or was offered, and is not settled."""
         theirs = (handovers.c.from_id == therapist_id) | (handovers.c.to_id == therapist_id)
         self._conn.execute(

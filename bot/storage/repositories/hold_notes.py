@@ -6,6 +6,7 @@ from datetime import datetime
 
 from sqlalchemy import insert, select
 
+from bot.domain.ids import FamilyId, TherapistId
 from bot.domain.media import HoldNote
 from bot.storage.repository import Repository
 from bot.storage.rows import value_of
@@ -13,7 +14,9 @@ from bot.storage.tables import hold_notes, therapists
 
 
 class HoldNotes(Repository):
-    def add(self, *, family_id: str, activity: str, therapist_id: str, text: str, at: datetime) -> None:
+    def add(
+        self, *, family_id: FamilyId, activity: str, therapist_id: TherapistId, text: str, at: datetime
+    ) -> None:
         """Keep what a therapist said. text: "" where they only answered by a file, which is kept beside."""
         self._conn.execute(
             insert(hold_notes).values(
@@ -21,7 +24,7 @@ class HoldNotes(Repository):
             )
         )
 
-    def of_activity(self, family_id: str, activity: str, *, most: int) -> list[HoldNote]:
+    def of_activity(self, family_id: FamilyId, activity: str, *, most: int) -> list[HoldNote]:
         """Return the newest notes of one hold of one family, the oldest of them first."""
         rows = self._conn.execute(
             select(hold_notes, therapists.c.name.label("therapist"))

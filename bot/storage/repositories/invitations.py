@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import ColumnElement, insert, select, update
 
+from bot.domain.ids import CarerId, ChatId, FamilyId, TherapistId
 from bot.domain.invitations import Invitation
 from bot.storage.repository import Repository
 from bot.storage.tables import chats, invitations
@@ -29,9 +30,9 @@ class Invitations(Repository):
         self,
         *,
         now: datetime,
-        family_id: str | None = None,
-        carer_id: str | None = None,
-        therapist_id: str | None = None,
+        family_id: FamilyId | None = None,
+        carer_id: CarerId | None = None,
+        therapist_id: TherapistId | None = None,
     ) -> str:
         """Make an invitation in place of any unused one for the same person; return its code, which is not kept."""
         code = "".join(secrets.choice(ALPHABET) for _ in range(CODE_LENGTH))
@@ -51,9 +52,9 @@ class Invitations(Repository):
         self,
         now: datetime,
         *,
-        family_id: str | None = None,
-        carer_id: str | None = None,
-        therapist_id: str | None = None,
+        family_id: FamilyId | None = None,
+        carer_id: CarerId | None = None,
+        therapist_id: TherapistId | None = None,
     ) -> None:
         """Take an unused invitation of somebody back."""
         self._conn.execute(
@@ -62,7 +63,7 @@ class Invitations(Repository):
             .values(used_at=now)
         )
 
-    def has_open(self, family_id: str, carer_id: str, now: datetime) -> bool:
+    def has_open(self, family_id: FamilyId, carer_id: CarerId, now: datetime) -> bool:
         return (
             self._conn.scalar(
                 select(invitations.c.code_hash).where(
@@ -75,7 +76,7 @@ class Invitations(Repository):
             is not None
         )
 
-    def may_try(self, chat_id: int, now: datetime) -> bool:
+    def may_try(self, chat_id: ChatId, now: datetime) -> bool:
         """Return whether a chat may try a code: not after too many wrong ones within the hour."""
         row = (
             self._conn.execute(
@@ -86,7 +87,7 @@ class Invitations(Repository):
             return True
         return int(row.wrong_codes) < MOST_WRONG_CODES
 
-    def note_wrong(self, chat_id: int, now: datetime) -> None:
+    def note_wrong(self, chat_id: ChatId, now: datetime) -> None:
         row = (
             self._conn.execute(
                 select(chats.c.wrong_codes, chats.c.wrong_code_at).where(chats.c.chat_id == chat_id)
@@ -134,7 +135,9 @@ class Invitations(Repository):
         return None if row is None else Invitation(row.family_id, row.carer_id, row.therapist_id)
 
 
-def _for(family_id: str | None, carer_id: str | None, therapist_id: str | None) -> ColumnElement[bool]:
+def _for(
+    family_id: FamilyId | None, carer_id: CarerId | None, therapist_id: TherapistId | None
+) -> ColumnElement[bool]:
     if therapist_id is not None:
         return invitations.c.therapist_id == therapist_id
     return (invitations.c.family_id == family_id) & (invitations.c.carer_id == carer_id)

@@ -7,6 +7,7 @@ from typing import Literal
 
 from sqlalchemy import insert, select, update
 
+from bot.domain.ids import FamilyId
 from bot.domain.learned import (
     AskedSuggestion,
     SuggestionState,
@@ -26,7 +27,9 @@ OUTCOMES: dict[str, Outcome] = {
 
 
 class Learned(Repository):
-    def note_sighting(self, family_id: str, what: Literal["told_asleep", "told_awake"], at: datetime) -> None:
+    def note_sighting(
+        self, family_id: FamilyId, what: Literal["told_asleep", "told_awake"], at: datetime
+    ) -> None:
         """Keep that a carer said whether the baby sleeps."""
         self._conn.execute(insert(sightings).values(family_id=family_id, what=what, at=at))
 
@@ -63,7 +66,9 @@ class Learned(Repository):
         )
         return found + [Heard("session", at) for at in begun]
 
-    def ask(self, family_id: str, suggestion: Suggestion, *, day: date, now: datetime) -> AskedSuggestion:
+    def ask(
+        self, family_id: FamilyId, suggestion: Suggestion, *, day: date, now: datetime
+    ) -> AskedSuggestion:
         """Keep that a family was asked about a change."""
         kept = new_id(
             self._conn.execute(
@@ -82,7 +87,7 @@ class Learned(Repository):
         row = self._conn.execute(select(suggestions).where(suggestions.c.id == suggestion_id)).first()
         return None if row is None else _asked(row)
 
-    def asked_since(self, family_id: str, since: date) -> list[AskedSuggestion]:
+    def asked_since(self, family_id: FamilyId, since: date) -> list[AskedSuggestion]:
         """Return what a family was asked from a local date on, the oldest first."""
         rows = self._conn.execute(
             select(suggestions)

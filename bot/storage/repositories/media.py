@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import insert, select, update
 
+from bot.domain.ids import FamilyId
 from bot.domain.media import Material
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, new_id, value_of
@@ -27,11 +28,11 @@ _FACTS = [
 
 
 class Media(Repository):
-    def of_activity(self, family_id: str, activity: str) -> list[Material]:
+    def of_activity(self, family_id: FamilyId, activity: str) -> list[Material]:
         """Return what is in force for one hold of one family, the oldest first."""
         return [each for each in self.of_family(family_id) if each.activity == activity]
 
-    def of_family(self, family_id: str) -> list[Material]:
+    def of_family(self, family_id: FamilyId) -> list[Material]:
         """Return what is in force for one family, the oldest first."""
         rows = self._conn.execute(
             select(*_FACTS)
@@ -52,7 +53,7 @@ class Media(Repository):
     def add(
         self,
         *,
-        family_id: str,
+        family_id: FamilyId,
         activity: str,
         kind: str,
         file_id: str,

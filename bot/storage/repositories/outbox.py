@@ -14,6 +14,7 @@ from typing import cast
 
 from sqlalchemy import BigInteger, Integer, bindparam, case, delete, func, insert, or_, select, update
 
+from bot.domain.ids import ChatId, FamilyId, OutboxId
 from bot.domain.outgoing import PRIORITY, OutgoingMessage
 from bot.domain.reminders import Copy
 from bot.domain.subject import Subject
@@ -27,18 +28,20 @@ STRANGER_LATER, STRANGER_CONCERN_LATER = 10, 2
 
 
 class Outbox(Repository):
-    def put(self, say: OutgoingMessage, now: datetime, *, held_until: datetime | None = None) -> int | None:
+    def put(
+        self, say: OutgoingMessage, now: datetime, *, held_until: datetime | None = None
+    ) -> OutboxId | None:
         """Keep what must be said and return its id, or None where its key was said before.
 
         held_until: it waits until that instant before it may be sent. A change of what is still held changes it there.
         """
         if say.key is not None:
-            known = self._conn.scalar(select(outbox.c.id).where(outbox.c.key == say.key))
+            known = self._conn.scalar(_BY_KEY, {"said_under": say.key})
             if known is not None:
                 return None
         unheld = say.edits_sent or say.render is not None
         if say.edits is not None and not unheld and self._reworded(say, say.edits):
-            return say.edits
+            return OutboxId(say.edits)
         *before, say = fitting(say)
         for part in before:
             self.insert(part, now, held_until)
@@ -63,7 +66,7 @@ class Outbox(Repository):
         self._conn.execute(update(outbox).where(outbox.c.id == row_id).values(payload=payload))
         return True
 
-    def insert(self, say: OutgoingMessage, now: datetime, held_until: datetime | None) -> int:
+    def insert(self, say: OutgoingMessage, now: datetime, held_until: datetime | None) -> OutboxId:
         """Keep one message that fits into one, whatever was said before; return its id."""
         usual = PRIORITY["press" if say.press else say.kind]
         row = {
@@ -81,15 +84,14 @@ class Outbox(Repository):
         }
         later = STRANGER_CONCERN_LATER if say.kind == "concern" else STRANGER_LATER
         order = {"to_chat": say.chat_id, "if_known": usual, "if_stranger": usual + later}
-        return new_id(self._conn.execute(_INSERT, row | order))
+        return OutboxId(new_id(self._conn.execute(_INSERT, row | order)))
 
-    def said_as(self, chat_id: int, message_id: int) -> Said | None:
+    def said_as(self, chat_id: ChatId, message_id: int) -> Said | None:
         """Return our message that the service knows by `message_id` in that chat."""
-        query = _SAID.where(outbox.c.chat_id == chat_id, outbox.c.message_id == message_id)
-        row = self._conn.execute(query).first()
+        row = self._conn.execute(_SAID_AS, {"chat": chat_id, "known_as": message_id}).first()
         return None if row is None else _said(row)
 
-    def last_said(self, chat_id: int) -> LastSaid | None:
+    def last_said(self, chat_id: ChatId) -> LastSaid | None:
         """Return what was said last in a chat: a message of its own, or one changed in place."""
         row = (
             self._conn.execute(
@@ -101,7 +103,7 @@ class Outbox(Repository):
         ).first()
         return None if row is None else LastSaid(row.kind, row.family_id, row.created_at)
 
-    def said_about(self, about: Subject) -> list[tuple[int, int]]:
+    def said_about(self, about: Subject) -> list[tuple[OutboxId, ChatId]]:
         """Return (outbox id, chat) of every message about one thing, the oldest first."""
         rows = self._conn.execute(
             select(outbox.c.id, outbox.c.chat_id)
@@ -118,22 +120,14 @@ class Outbox(Repository):
         """Return where our messages about some things stand, or will, in chats; the oldest first."""
         if not abouts:
             return []
-        rows = self._conn.execute(
-            select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state, outbox.c.created_at)
-            .where(
-                outbox.c.about.in_([each.stored for each in abouts]),
-                outbox.c.state.in_(("rendering", "held", "waiting", "sending", "sent")),
-            )
-            .where(outbox.c.action.not_in(("edit", "buttons", "press")))
-            .order_by(outbox.c.id)
-        )
+        rows = self._conn.execute(_COPIES, {"abouts": [each.stored for each in abouts]})
         return [
             Copy(row.id, row.chat_id, about, row.state in ("sending", "sent"), row.created_at)
             for row in rows
             if (about := Subject.from_stored(row.about)) is not None
         ]
 
-    def count_reminders(self, chat_id: int, *, most: int) -> int:
+    def count_reminders(self, chat_id: ChatId, *, most: int) -> int:
         """Return how many reminders a chat was sent that are still kept, counted up to `most`."""
         some = (
             select(outbox.c.id)
@@ -143,7 +137,7 @@ class Outbox(Repository):
         )
         return self._conn.scalar(select(func.count()).select_from(some)) or 0
 
-    def said_in(self, about: Subject, chat_id: int) -> list[Said]:
+    def said_in(self, about: Subject, chat_id: ChatId) -> list[Said]:
         """Return our messages about one thing in one chat, the oldest first, with their words and buttons."""
         rows = self._conn.execute(
             _SAID.where(outbox.c.about == about.stored, outbox.c.chat_id == chat_id)
@@ -153,7 +147,7 @@ class Outbox(Repository):
         )
         return [_said(row) for row in rows]
 
-    def due_from_hold(self, now: datetime, *, limit: int = 20) -> dict[int, int]:
+    def due_from_hold(self, now: datetime, *, limit: int = 20) -> dict[ChatId, int]:
         """Return how many messages each chat's quiet time held back that may go now, of up to `limit` chats."""
         rows = self._conn.execute(
             select(outbox.c.chat_id, func.count())
@@ -163,7 +157,7 @@ class Outbox(Repository):
         )
         return {row[0]: row[1] for row in rows}
 
-    def release(self, chat_id: int, *, until: datetime) -> int:
+    def release(self, chat_id: ChatId, *, until: datetime) -> int:
         """Let go what a chat's quiet time held back until an instant; return how many messages.
 
         The instant stays in the row: from then on, not from its writing, a message counts as late.
@@ -185,7 +179,7 @@ class Outbox(Repository):
         found = self._conn.scalar(select(func.min(outbox.c.held_until)).where(outbox.c.state == "held"))
         return cast("datetime | None", found)
 
-    def drop_to(self, chat_id: int, *, family_id: str | None = None) -> None:
+    def drop_to(self, chat_id: ChatId, *, family_id: FamilyId | None = None) -> None:
         """Take back what was not sent yet to a chat: all of it, or what is of one family or of none."""
         unsent = outbox.c.state.in_(("rendering", "held", "waiting"))
         query = update(outbox).where(outbox.c.chat_id == chat_id, unsent)
@@ -245,11 +239,11 @@ _INSERT = insert(outbox).values(
 class Said:
     """An earlier message of ours."""
 
-    id: int
+    id: OutboxId
     about: Subject | None
     text: str
     message_id: int | None
-    family_id: str | None
+    family_id: FamilyId | None
     made_at: datetime
     has_buttons: bool = False
 
@@ -261,6 +255,15 @@ _SAID = select(
     outbox.c.message_id,
     outbox.c.family_id,
     outbox.c.created_at,
+)
+_SAID_AS = _SAID.where(outbox.c.chat_id == bindparam("chat"), outbox.c.message_id == bindparam("known_as"))
+_BY_KEY = select(outbox.c.id).where(outbox.c.key == bindparam("said_under"))
+_COPIES = (
+    select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state, outbox.c.created_at)
+    .where(outbox.c.about.in_(bindparam("abouts", expanding=True)))
+    .where(outbox.c.state.in_(("rendering", "held", "waiting", "sending", "sent")))
+    .where(outbox.c.action.not_in(("edit", "buttons", "press")))
+    .order_by(outbox.c.id)
 )
 
 
@@ -279,5 +282,5 @@ def _said(row: AnyRow) -> Said:
 @dataclass(frozen=True, slots=True)
 class LastSaid:
     kind: str
-    family_id: str | None
+    family_id: FamilyId | None
     created_at: datetime

@@ -2,41 +2,58 @@
 
 from __future__ import annotations
 
+import json
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import func, insert, select, update
+from sqlalchemy import Text, bindparam, cast, func, insert, select, update
 
 from bot.domain.actor import Actor
+from bot.domain.ids import FamilyId
 from bot.domain.plans import PlanVersion, Untold
 from bot.storage.repositories.families import AT_ONCE
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import families, plans, reminders
-from scheduling.plan import plan_from
+from scheduling.plan import Plan, plan_from
+
+# Read anew for every message and every planning of a day; a plan takes some 20 kB of memory.
+PLANS_KEPT = 500
 
 
 class Plans(Repository):
-    def current(self, family_id: str) -> PlanVersion | None:
+    def current(self, family_id: FamilyId) -> PlanVersion | None:
         """Return the plan in force: the newest version."""
-        row = (
-            self._conn.execute(
-                select(plans).where(plans.c.family_id == family_id).order_by(plans.c.version.desc()).limit(1)
-            )
-        ).first()
+        row = self._conn.execute(_NEWEST, {"family": family_id}).first()
         return None if row is None else version_of(row)
 
-    def get(self, family_id: str) -> PlanVersion:
+    def get(self, family_id: FamilyId) -> PlanVersion:
         """Return the plan in force of a family that has one: each is made with its first. Raises NotKept."""
         return kept(self.current(family_id), "plan of family", family_id)
 
-    def versions(self, family_id: str) -> list[PlanVersion]:
+    def versions(self, family_id: FamilyId) -> list[PlanVersion]:
         rows = self._conn.execute(
             select(plans).where(plans.c.family_id == family_id).order_by(plans.c.version)
         )
         return [version_of(row) for row in rows]
 
-    def began_at(self, family_id: str, first_version_at: datetime) -> datetime:
+    def families_with_arm_hold(self) -> list[FamilyId]:
+        """Return the ids of families whose plan in force holds the arm, in order."""
+        newest = (
+            select(plans.c.family_id, func.max(plans.c.version).label("version"))
+            .group_by(plans.c.family_id)
+            .subquery()
+        )
+        rows = self._conn.execute(
+            select(plans.c.family_id)
+            .join(newest, (plans.c.family_id == newest.c.family_id) & (plans.c.version == newest.c.version))
+            .where(cast(plans.c.document, Text).contains('"arm_hold"'))
+            .order_by(plans.c.family_id)
+        )
+        return [row.family_id for row in rows]
+
+    def began_at(self, family_id: FamilyId, first_version_at: datetime) -> datetime:
         """Return when a family began: with its first plan, or with its first reminder where a rehearsed day lies earlier."""
         first = self._conn.scalar(
             select(func.min(reminders.c.due_at)).where(reminders.c.family_id == family_id)
@@ -45,7 +62,7 @@ class Plans(Repository):
 
     def add(
         self,
-        family_id: str,
+        family_id: FamilyId,
         document: dict[str, Any],
         *,
         made_by: Actor,
@@ -75,7 +92,7 @@ class Plans(Repository):
         )
         return version
 
-    def unannounced_families(self, *, limit: int) -> list[str]:
+    def unannounced_families(self, *, limit: int) -> list[FamilyId]:
         """Return families that are active and were not told of a version of their plan but the first."""
         rows = self._conn.scalars(
             select(plans.c.family_id)
@@ -87,7 +104,7 @@ class Plans(Repository):
         )
         return list(rows.all())
 
-    def unannounced(self, family_id: str) -> Untold | None:
+    def unannounced(self, family_id: FamilyId) -> Untold | None:
         """Return what a family must be told; the first version counts as known."""
         told = set(
             (
@@ -105,26 +122,38 @@ class Plans(Repository):
         newest = all_versions[-1]
         return Untold(newest.version, known[-1].plan, newest.plan, newest.made_by, newest.note)
 
-    def mark_announced(self, family_id: str, now: datetime) -> None:
+    def mark_announced(self, family_id: FamilyId, now: datetime) -> None:
         """Note that a family knows every version up to now."""
         self._conn.execute(
             update(plans).where(plans.c.family_id == family_id, plans.c.told_at.is_(None)).values(told_at=now)
         )
 
-    def forget_notes_of(self, family_id: str, maker: Actor) -> None:
+    def forget_notes_of(self, family_id: FamilyId, maker: Actor) -> None:
         """Forget what is said in words of the versions that somebody made."""
         theirs = [each.version for each in self.versions(family_id) if each.made_by == maker]
         self._conn.execute(
             update(plans).where(plans.c.family_id == family_id, plans.c.version.in_(theirs)).values(note=None)
         )
 
-    def set_note(self, family_id: str, version: int, note: str) -> None:
+    def set_note(self, family_id: FamilyId, version: int, note: str) -> None:
         """Keep in words what a version changed, for the digest and the list of versions."""
         self._conn.execute(
             update(plans).where(plans.c.family_id == family_id, plans.c.version == version).values(note=note)
         )
 
 
+_NEWEST = (
+    select(plans).where(plans.c.family_id == bindparam("family")).order_by(plans.c.version.desc()).limit(1)
+)
+
+
 def version_of(row: AnyRow) -> PlanVersion:
     """Return a version of a plan from its row."""
-    return value_of(PlanVersion, row, plan=plan_from(row.document), made_by=Actor.from_stored(row.made_by))
+    plan = _plan_in(json.dumps(row.document))
+    return value_of(PlanVersion, row, plan=plan, made_by=Actor.from_stored(row.made_by))
+
+
+@lru_cache(maxsize=PLANS_KEPT)
+def _plan_in(document: str) -> Plan:
+    """Return the plan of a document's JSON text: by the text itself, so that nothing that changes can be missed."""
+    return plan_from(json.loads(document))

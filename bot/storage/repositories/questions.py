@@ -7,6 +7,7 @@ from datetime import datetime
 from sqlalchemy import insert, select, update
 
 from bot.domain.concerns import QuestionKind, QuestionRow
+from bot.domain.ids import CarerId, FamilyId, MessageId, QuestionId
 from bot.domain.subject import Subject
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, new_id, value_of
@@ -17,15 +18,15 @@ class Questions(Repository):
     def add(
         self,
         *,
-        family_id: str,
-        carer_id: str,
+        family_id: FamilyId,
+        carer_id: CarerId,
         kind: QuestionKind,
         text: str,
         at: datetime,
-        message_id: int | None = None,
+        message_id: MessageId | None = None,
         activity: str | None = None,
         thread: Subject | None = None,
-    ) -> int:
+    ) -> QuestionId:
         """Keep a question in the carer's own words and return its number. thread: what it goes on from."""
         inserted = self._conn.execute(
             insert(questions).values(
@@ -39,25 +40,25 @@ class Questions(Repository):
                 thread=thread.stored if thread else None,
             )
         )
-        return new_id(inserted)
+        return QuestionId(new_id(inserted))
 
-    def find(self, question_id: int) -> QuestionRow | None:
+    def find(self, question_id: QuestionId) -> QuestionRow | None:
         row = (self._conn.execute(select(questions).where(questions.c.id == question_id))).first()
         return None if row is None else _question(row)
 
-    def get(self, question_id: int) -> QuestionRow:
+    def get(self, question_id: QuestionId) -> QuestionRow:
         """Return a question that is known to be kept. Raises NotKept."""
         return kept(self.find(question_id), "question", question_id)
 
-    def set_activity(self, question_id: int, activity: str) -> None:
+    def set_activity(self, question_id: QuestionId, activity: str) -> None:
         """Note which hold a question is about."""
         self._conn.execute(update(questions).where(questions.c.id == question_id).values(activity=activity))
 
-    def note_notified(self, question_id: int, now: datetime) -> None:
+    def note_notified(self, question_id: QuestionId, now: datetime) -> None:
         """Note that a question has reached a therapist."""
         self._conn.execute(update(questions).where(questions.c.id == question_id).values(told_at=now))
 
-    def answer(self, question_id: int, text: str, *, by: str, now: datetime) -> None:
+    def answer(self, question_id: QuestionId, text: str, *, by: str, now: datetime) -> None:
         """Keep a therapist's answer. by: the therapist's id."""
         self._conn.execute(
             update(questions)
@@ -75,7 +76,7 @@ class Questions(Repository):
         )
         return [_question(row) for row in rows]
 
-    def open_in_family(self, family_id: str) -> list[QuestionRow]:
+    def open_in_family(self, family_id: FamilyId) -> list[QuestionRow]:
         """Return questions without an answer, the oldest first."""
         rows = self._conn.execute(
             select(questions)
@@ -84,7 +85,7 @@ class Questions(Repository):
         )
         return [_question(row) for row in rows]
 
-    def of_message(self, message_id: int) -> QuestionRow | None:
+    def of_message(self, message_id: MessageId) -> QuestionRow | None:
         """Return the question that a message was passed on as, the newest."""
         row = (
             self._conn.execute(

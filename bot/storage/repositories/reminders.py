@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Any, cast
 
-from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy import bindparam, delete, func, insert, select, update
 
+from bot.domain.ids import FamilyId, ReminderId
 from bot.domain.people import Family
 from bot.domain.reminders import Reminder, ReminderState
 from bot.storage.repository import Repository
@@ -59,7 +60,7 @@ class Reminders(Repository):
             if sent.id not in answered
         ]
 
-    def _sent_reminders(self, family_id: str, since: date) -> Sequence[Any]:
+    def _sent_reminders(self, family_id: FamilyId, since: date) -> Sequence[Any]:
         rows = self._conn.execute(
             select(reminders.c.id, reminders.c.activity, reminders.c.side, reminders.c.due_at)
             .where(
@@ -71,7 +72,7 @@ class Reminders(Repository):
         )
         return rows.all()
 
-    def replace_planned(self, family_id: str, day: date, prompts: Sequence[dict[str, Any]]) -> None:
+    def replace_planned(self, family_id: FamilyId, day: date, prompts: Sequence[dict[str, Any]]) -> None:
         """Put the prompts of a day in place of those not sent yet, but for those that somebody asked for.
 
         The slot counts an activity's reminders of the day, sent ones included, so that no two can be the same.
@@ -86,7 +87,7 @@ class Reminders(Repository):
         )
         self.add_planned(family_id, day, prompts)
 
-    def add_planned(self, family_id: str, day: date, prompts: Sequence[dict[str, Any]]) -> None:
+    def add_planned(self, family_id: FamilyId, day: date, prompts: Sequence[dict[str, Any]]) -> None:
         """Add prompts to a day."""
         taken = self._conn.execute(
             select(reminders.c.activity, func.max(reminders.c.slot))
@@ -140,7 +141,7 @@ class Reminders(Repository):
         )
         return [Standing(family.local(row.due_at), row.activity, int(row.minutes)) for row in rows]
 
-    def drop_planned(self, family_id: str, *, before: datetime | None = None) -> None:
+    def drop_planned(self, family_id: FamilyId, *, before: datetime | None = None) -> None:
         """Take back what is planned and not sent (all of it, or what was due before an instant)."""
         query = delete(reminders).where(reminders.c.family_id == family_id, reminders.c.state == "planned")
         self._conn.execute(query if before is None else query.where(reminders.c.due_at < before))
@@ -161,32 +162,23 @@ class Reminders(Repository):
             self._conn.scalar(select(func.min(reminders.c.due_at)).where(reminders.c.state == "planned")),
         )
 
-    def find(self, reminder_id: int) -> Reminder | None:
-        row = (self._conn.execute(select(reminders).where(reminders.c.id == reminder_id))).first()
+    def find(self, reminder_id: ReminderId) -> Reminder | None:
+        row = self._conn.execute(_FIND, {"reminder": reminder_id}).first()
         return None if row is None else value_of(Reminder, row)
 
-    def recent(self, family_id: str, *, since: date) -> list[Reminder]:
+    def recent(self, family_id: FamilyId, *, since: date) -> list[Reminder]:
         """Return a family's reminders of the local days from `since` on, in any state, by id."""
-        rows = self._conn.execute(
-            select(reminders)
-            .where(reminders.c.family_id == family_id, reminders.c.local_date >= since)
-            .order_by(reminders.c.id)
-        )
+        rows = self._conn.execute(_RECENT, {"family": family_id, "since": since})
         return [value_of(Reminder, row) for row in rows]
 
-    def open_in_family(self, family_id: str, *, since: datetime) -> Reminder | None:
+    def open_in_family(self, family_id: FamilyId, *, since: datetime) -> Reminder | None:
         """Return the reminder that a reply without a quote answers: the last sent one, still open, not older than `since`."""
-        row = (
-            self._conn.execute(
-                select(reminders)
-                .where(reminders.c.family_id == family_id, reminders.c.sent_at.is_not(None))
-                .order_by(reminders.c.sent_at.desc(), reminders.c.id.desc())
-                .limit(1)
-            )
-        ).first()
-        return None if row is None or row.state != "sent" or row.sent_at < since else value_of(Reminder, row)
+        newest = self.last_sent(family_id)
+        if newest is None or newest.state != "sent" or newest.sent_at is None:
+            return None
+        return newest if newest.sent_at >= since else None
 
-    def unanswered(self, family_id: str) -> list[Reminder]:
+    def unanswered(self, family_id: FamilyId) -> list[Reminder]:
         rows = self._conn.execute(
             select(reminders)
             .where(reminders.c.family_id == family_id, reminders.c.state == "sent")
@@ -194,7 +186,7 @@ class Reminders(Repository):
         )
         return [value_of(Reminder, row) for row in rows]
 
-    def on_day(self, family_id: str, day: date) -> list[Reminder]:
+    def on_day(self, family_id: FamilyId, day: date) -> list[Reminder]:
         rows = self._conn.execute(
             select(reminders)
             .where(reminders.c.family_id == family_id, reminders.c.local_date == day)
@@ -203,16 +195,16 @@ class Reminders(Repository):
         return [value_of(Reminder, row) for row in rows]
 
     def mark(
-        self, reminder_id: int, state: ReminderState, *, now: datetime, reason: str | None = None
+        self, reminder_id: ReminderId, state: ReminderState, *, now: datetime, reason: str | None = None
     ) -> None:
         values: dict[str, Any] = {"state": state, "reason": reason}
         if state == "sent":
             values["sent_at"] = now
         else:
             values["closed_at"] = now
-        self._conn.execute(update(reminders).where(reminders.c.id == reminder_id).values(**values))
+        self._conn.execute(_SET, {"reminder": reminder_id, **values})
 
-    def reopen(self, reminder_id: int) -> None:
+    def reopen(self, reminder_id: ReminderId) -> None:
         """Put a reminder back to where it was before it was answered."""
         self._conn.execute(
             update(reminders)
@@ -220,7 +212,7 @@ class Reminders(Repository):
             .values(state="sent", closed_at=None, reason=None)
         )
 
-    def last_sent(self, family_id: str) -> Reminder | None:
+    def last_sent(self, family_id: FamilyId) -> Reminder | None:
         """Return the reminder that was sent last, whatever became of it."""
         row = (
             self._conn.execute(
@@ -232,7 +224,7 @@ class Reminders(Repository):
         ).first()
         return None if row is None else value_of(Reminder, row)
 
-    def unpin(self, family_id: str, activity: str, local_day: date) -> None:
+    def unpin(self, family_id: FamilyId, activity: str, local_day: date) -> None:
         """Leave a repeat that somebody asked for to the planner again: the activity was done, or is not planned any more."""
         self._conn.execute(
             update(reminders)
@@ -245,7 +237,7 @@ class Reminders(Repository):
             .values(pinned=False)
         )
 
-    def sent_and_answered(self, family_id: str, local_day: date) -> tuple[int, int]:
+    def sent_and_answered(self, family_id: FamilyId, local_day: date) -> tuple[int, int]:
         """Return how many reminders of a day went out, and how many of them somebody answered in any way."""
         rows = self._conn.execute(
             select(reminders.c.state, func.count())
@@ -260,7 +252,7 @@ class Reminders(Repository):
         answered = sum(counts.get(state, 0) for state in ("answered", "later", "skipped"))
         return sum(counts.values()), answered
 
-    def last_two(self, family_id: str, activity: str) -> list[tuple[datetime, bool]]:
+    def last_two(self, family_id: FamilyId, activity: str) -> list[tuple[datetime, bool]]:
         """Return the two newest answered reminders of an activity, the newest first: when each was sent, and whether the
         baby refused it."""
         rows = self._conn.execute(
@@ -276,7 +268,7 @@ class Reminders(Repository):
         )
         return [(row.sent_at, row.state == "skipped" and row.reason == "refused") for row in rows]
 
-    def days_with_reminders(self, family_id: str, *, since: date) -> list[date]:
+    def days_with_reminders(self, family_id: FamilyId, *, since: date) -> list[date]:
         """Return the local days from `since` on which a reminder was due, in order, even one that reached nobody."""
         rows = self._conn.scalars(
             select(reminders.c.local_date)
@@ -296,3 +288,13 @@ class Reminders(Repository):
             .limit(500)
         )
         return [value_of(Reminder, row) for row in rows]
+
+
+# Built once: every message asks for them. What is set, is told by the values given.
+_FIND = select(reminders).where(reminders.c.id == bindparam("reminder"))
+_SET = update(reminders).where(reminders.c.id == bindparam("reminder"))
+_RECENT = (
+    select(reminders)
+    .where(reminders.c.family_id == bindparam("family"), reminders.c.local_date >= bindparam("since"))
+    .order_by(reminders.c.id)
+)

@@ -13,6 +13,7 @@ from typing import Any
 
 from sqlalchemy import Row, select, update
 
+from bot.domain.ids import ChatId
 from bot.domain.outgoing import Button, Buttons, Drawn, OutgoingMessage
 from bot.domain.rendering import RenderRequest, request_from
 from bot.domain.subject import Subject
@@ -29,7 +30,7 @@ class Taken:
     """A request that is being drawn. attempts: this one included. lease_until: real seconds; names this taking."""
 
     id: int
-    chat_id: int
+    chat_id: ChatId
     kind: str
     request: RenderRequest
     attempts: int

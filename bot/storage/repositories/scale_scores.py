@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Row, delete, insert, select
 
 from bot.digest.facts import GradeFact
+from bot.domain.ids import FamilyId
 from bot.parsing.scale_scores import Scale
 from bot.storage.repository import Repository
 from bot.storage.tables import grades, therapists
@@ -17,7 +18,7 @@ from bot.storage.tables import grades, therapists
 class ScaleScores(Repository):
     def add(
         self,
-        family_id: str,
+        family_id: FamilyId,
         *,
         scale: Scale,
         values: Mapping[str, int],
@@ -42,7 +43,7 @@ class ScaleScores(Repository):
         )
         return int(inserted.scalar_one())
 
-    def of_family(self, family_id: str, *, until: date | None = None) -> tuple[GradeFact, ...]:
+    def of_family(self, family_id: FamilyId, *, until: date | None = None) -> tuple[GradeFact, ...]:
         """Return the entries of a family dated `until` or before, the oldest first."""
         query = (
             select(grades, therapists.c.name.label("therapist"))
@@ -54,7 +55,7 @@ class ScaleScores(Repository):
             query = query.where(grades.c.on_date <= until)
         return tuple(_grade(row) for row in self._conn.execute(query))
 
-    def take_back(self, grade_id: int, family_id: str) -> bool:
+    def take_back(self, grade_id: int, family_id: FamilyId) -> bool:
         """Remove an entry of that family; return whether there was one."""
         gone = self._conn.execute(
             delete(grades).where(grades.c.id == grade_id, grades.c.family_id == family_id)

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from sqlalchemy import insert, select, update
 
+from bot.domain.ids import FamilyId, TherapistId
 from bot.domain.visits import KeptVisit
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, value_of
@@ -17,7 +18,7 @@ _JOINED = select(visits, families.c.nickname).join(families, families.c.id == vi
 class Visits(Repository):
     def add(
         self,
-        family_id: str,
+        family_id: FamilyId,
         *,
         at: datetime,
         minutes: int,
@@ -43,7 +44,7 @@ class Visits(Repository):
     def cancel(self, visit_id: int, now: datetime) -> None:
         self._conn.execute(update(visits).where(visits.c.id == visit_id).values(cancelled_at=now))
 
-    def of_family(self, family_id: str, *, since: datetime) -> list[KeptVisit]:
+    def of_family(self, family_id: FamilyId, *, since: datetime) -> list[KeptVisit]:
         """Return the visits of a family that stand from `since` on, the earliest first."""
         rows = self._conn.execute(
             _JOINED.where(visits.c.family_id == family_id, visits.c.at >= since, visits.c.cancelled_at.is_(None))
@@ -51,7 +52,7 @@ class Visits(Repository):
         )  # fmt: skip
         return [_visit(row) for row in rows]
 
-    def of_therapist(self, therapist_id: str, *, since: datetime) -> list[KeptVisit]:
+    def of_therapist(self, therapist_id: TherapistId, *, since: datetime) -> list[KeptVisit]:
         """Return the visits of a therapist's families that stand from `since` on, the earliest first."""
         rows = self._conn.execute(
             _JOINED.where(

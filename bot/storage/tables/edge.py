@@ -8,6 +8,7 @@ from sqlalchemy import BigInteger, Boolean, Float, Index, Integer, String
 from sqlalchemy import text as sql
 from sqlalchemy.orm import Mapped, mapped_column
 
+from bot.domain.ids import ChatId, FamilyId
 from bot.domain.json_value import JsonValue
 from bot.storage.encryption import EncryptedJson
 from bot.storage.tables.base import Base, Instant, RowId, table_of
@@ -20,7 +21,7 @@ class InboxTable(Base):
 
     seq: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
     update_id: Mapped[int] = mapped_column(BigInteger, unique=True)
-    chat_id: Mapped[int | None] = mapped_column(BigInteger)
+    chat_id: Mapped[ChatId | None] = mapped_column(BigInteger)
     raw: Mapped[dict[str, JsonValue]] = mapped_column(EncryptedJson)
     state: Mapped[str] = mapped_column(String(8))  # new, done, dead
     urgent: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))  # its words may hold a concern
@@ -62,10 +63,12 @@ class OutboxTable(Base):
     key: Mapped[str | None] = mapped_column(String(120), unique=True)  # what may be said once only
     kind: Mapped[str] = mapped_column(String(12))  # press, concern, reply, reminder, digest
     priority: Mapped[int] = mapped_column(Integer)
-    chat_id: Mapped[int] = mapped_column(BigInteger)
+    chat_id: Mapped[ChatId] = mapped_column(BigInteger)
     action: Mapped[str] = mapped_column(String(12))  # send, edit, buttons, picture, document, press, …
     payload: Mapped[dict[str, JsonValue]] = mapped_column(EncryptedJson)
-    family_id: Mapped[str | None] = mapped_column(String(64))  # the family it speaks of, where there is one
+    family_id: Mapped[FamilyId | None] = mapped_column(
+        String(64)
+    )  # the family it speaks of, where there is one
     # "reminder:12", "concern:3", …: what a reply to it is about
     about: Mapped[str | None] = mapped_column(String(60))
     # rendering, held, waiting, sending, sent, failed, unknown, dropped

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import JSON, Date, ForeignKey, Index, String
 from sqlalchemy.orm import Mapped, mapped_column
 
+from bot.domain.ids import FamilyId
 from bot.domain.json_value import JsonValue
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
@@ -17,7 +18,7 @@ class SightingsTable(Base):
     __tablename__ = "sightings"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
     what: Mapped[str] = mapped_column(String(12))  # told_asleep, told_awake
     at: Mapped[datetime] = mapped_column(Instant)
 
@@ -32,7 +33,7 @@ class SuggestionsTable(Base):
     __tablename__ = "suggestions"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
     local_date: Mapped[date] = mapped_column(Date)
     asked_at: Mapped[datetime] = mapped_column(Instant)
     suggestion: Mapped[dict[str, JsonValue]] = mapped_column(JSON)  # scheduling.learned.suggestion.Suggestion

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import BigInteger, Date, Float, ForeignKey, Index, Integer, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
+from bot.domain.ids import CarerId, ChatId, FamilyId, OutboxId, ReminderId
 from bot.storage.encryption import EncryptedText
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
@@ -17,16 +18,16 @@ class MessagesTable(Base):
     __tablename__ = "messages"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str | None] = mapped_column(String(64), ForeignKey("families.id"), index=True)
-    carer_id: Mapped[str | None] = mapped_column(String(64))
-    chat_id: Mapped[int] = mapped_column(BigInteger)
+    family_id: Mapped[FamilyId | None] = mapped_column(String(64), ForeignKey("families.id"), index=True)
+    carer_id: Mapped[CarerId | None] = mapped_column(String(64))
+    chat_id: Mapped[ChatId] = mapped_column(BigInteger)
     message_id: Mapped[int] = mapped_column(BigInteger)
     kind: Mapped[str] = mapped_column(String(10))  # text, photo, voice, …
     text: Mapped[str | None] = mapped_column(EncryptedText)
     unread: Mapped[str | None] = mapped_column(EncryptedText)
     file_id: Mapped[str | None] = mapped_column(String(200))
-    reminder_id: Mapped[int | None] = mapped_column(BigInteger)
-    answer_id: Mapped[int | None] = mapped_column(BigInteger)  # outbox row that told what was counted
+    reminder_id: Mapped[ReminderId | None] = mapped_column(BigInteger)
+    answer_id: Mapped[OutboxId | None] = mapped_column(BigInteger)  # outbox row that told what was counted
     corrects: Mapped[int | None] = mapped_column(BigInteger)  # the session that it put right or completed
     at: Mapped[datetime] = mapped_column(Instant)
     edited_at: Mapped[datetime | None] = mapped_column(Instant)
@@ -44,10 +45,10 @@ class SessionsTable(Base):
     __tablename__ = "sessions"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
-    carer_id: Mapped[str] = mapped_column(String(64))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
+    carer_id: Mapped[CarerId] = mapped_column(String(64))
     message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
-    reminder_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("reminders.id"))
+    reminder_id: Mapped[ReminderId | None] = mapped_column(BigInteger, ForeignKey("reminders.id"))
     activity: Mapped[str | None] = mapped_column(String(100))
     minutes: Mapped[float | None] = mapped_column(Float)
     side: Mapped[str | None] = mapped_column(String(5))
@@ -69,8 +70,8 @@ class ObservationsTable(Base):
     __tablename__ = "observations"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
-    carer_id: Mapped[str] = mapped_column(String(64))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
+    carer_id: Mapped[CarerId] = mapped_column(String(64))
     message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
     kind: Mapped[str] = mapped_column(String(20))
     side: Mapped[str | None] = mapped_column(String(5))
@@ -88,10 +89,10 @@ class SkipsTable(Base):
     __tablename__ = "skips"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
-    carer_id: Mapped[str] = mapped_column(String(64))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
+    carer_id: Mapped[CarerId] = mapped_column(String(64))
     message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
-    reminder_id: Mapped[int | None] = mapped_column(BigInteger)
+    reminder_id: Mapped[ReminderId | None] = mapped_column(BigInteger)
     activity: Mapped[str | None] = mapped_column(String(100))
     reason: Mapped[str] = mapped_column(String(10))
     at: Mapped[datetime] = mapped_column(Instant)
@@ -107,8 +108,8 @@ class ConfidencesTable(Base):
     __tablename__ = "confidences"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), index=True)
-    carer_id: Mapped[str] = mapped_column(String(64))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), index=True)
+    carer_id: Mapped[CarerId] = mapped_column(String(64))
     activity: Mapped[str] = mapped_column(String(100))
     kind: Mapped[str] = mapped_column(String(10), server_default="ruler")  # ruler, teachback
     asked_at: Mapped[datetime] = mapped_column(Instant)

@@ -18,6 +18,7 @@ from sqlalchemy import (
 from sqlalchemy import text as sql
 from sqlalchemy.orm import Mapped, mapped_column
 
+from bot.domain.ids import CarerId, ChatId, FamilyId, TherapistId
 from bot.domain.json_value import JsonValue
 from bot.storage.encryption import EncryptedJson
 from bot.storage.tables.base import Base, Instant, RowId, table_of
@@ -47,7 +48,7 @@ class TherapistsTable(Base):
     __tablename__ = "therapists"
 
     id: Mapped[str] = mapped_column(String(64), primary_key=True)
-    chat_id: Mapped[int | None] = mapped_column(BigInteger, unique=True)
+    chat_id: Mapped[ChatId | None] = mapped_column(BigInteger, unique=True)
     name: Mapped[str] = mapped_column(String(100))
     language: Mapped[str] = mapped_column(String(2), server_default="en")
     quiet_from: Mapped[str | None] = mapped_column(String(5))
@@ -75,7 +76,7 @@ class FamiliesTable(Base):
     __tablename__ = "families"
 
     id: Mapped[str] = mapped_column(String(64), primary_key=True)
-    therapist_id: Mapped[str] = mapped_column(String(64), ForeignKey("therapists.id"), index=True)
+    therapist_id: Mapped[TherapistId] = mapped_column(String(64), ForeignKey("therapists.id"), index=True)
     nickname: Mapped[str] = mapped_column(String(100))
     time_zone: Mapped[str] = mapped_column(String(64))
     state: Mapped[str] = mapped_column(String(10), server_default="active")  # active, paused, discharged
@@ -120,9 +121,9 @@ class CarersTable(Base):
 
     __tablename__ = "carers"
 
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), primary_key=True)
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), primary_key=True)
     id: Mapped[str] = mapped_column(String(64), primary_key=True)
-    chat_id: Mapped[int | None] = mapped_column(BigInteger, index=True)
+    chat_id: Mapped[ChatId | None] = mapped_column(BigInteger, index=True)
     name: Mapped[str] = mapped_column(String(100))
     role: Mapped[str] = mapped_column(String(20), server_default="parent")
     language: Mapped[str] = mapped_column(String(2), server_default="en")
@@ -149,9 +150,9 @@ class InvitationsTable(Base):
     __tablename__ = "invitations"
 
     code_hash: Mapped[str] = mapped_column(String(64), primary_key=True)
-    family_id: Mapped[str | None] = mapped_column(String(64), ForeignKey("families.id"))
-    carer_id: Mapped[str | None] = mapped_column(String(64))
-    therapist_id: Mapped[str | None] = mapped_column(String(64), ForeignKey("therapists.id"))
+    family_id: Mapped[FamilyId | None] = mapped_column(String(64), ForeignKey("families.id"))
+    carer_id: Mapped[CarerId | None] = mapped_column(String(64))
+    therapist_id: Mapped[TherapistId | None] = mapped_column(String(64), ForeignKey("therapists.id"))
     expires_at: Mapped[datetime] = mapped_column(Instant)
     used_at: Mapped[datetime | None] = mapped_column(Instant)
 
@@ -164,11 +165,11 @@ class ChatsTable(Base):
 
     __tablename__ = "chats"
 
-    chat_id: Mapped[int] = mapped_column(BigInteger, primary_key=True)
+    chat_id: Mapped[ChatId] = mapped_column(BigInteger, primary_key=True)
     step: Mapped[str | None] = mapped_column(String(40))  # where a talk of several steps stands
     step_data: Mapped[dict[str, JsonValue] | None] = mapped_column(EncryptedJson)
     # the baby last talked about, where a chat has several
-    family_id: Mapped[str | None] = mapped_column(String(64))
+    family_id: Mapped[FamilyId | None] = mapped_column(String(64))
     stranger_told_at: Mapped[datetime | None] = mapped_column(Instant)
     wrong_codes: Mapped[int] = mapped_column(Integer, server_default=sql("0"))
     wrong_code_at: Mapped[datetime | None] = mapped_column(Instant)
@@ -183,9 +184,9 @@ class HandoversTable(Base):
     __tablename__ = "handovers"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), index=True)
-    from_id: Mapped[str] = mapped_column(String(64), ForeignKey("therapists.id"))
-    to_id: Mapped[str] = mapped_column(String(64), ForeignKey("therapists.id"))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), index=True)
+    from_id: Mapped[TherapistId] = mapped_column(String(64), ForeignKey("therapists.id"))
+    to_id: Mapped[TherapistId] = mapped_column(String(64), ForeignKey("therapists.id"))
     asked_at: Mapped[datetime] = mapped_column(Instant)
     settled_at: Mapped[datetime | None] = mapped_column(Instant)
     state: Mapped[str] = mapped_column(String(8))  # asked, accepted, declined, replaced

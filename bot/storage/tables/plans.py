@@ -8,6 +8,7 @@ from sqlalchemy import JSON, Boolean, Date, Float, ForeignKey, Index, Integer, S
 from sqlalchemy import text as sql
 from sqlalchemy.orm import Mapped, mapped_column
 
+from bot.domain.ids import FamilyId, TherapistId
 from bot.domain.json_value import JsonValue
 from bot.storage.encryption import EncryptedBytes, EncryptedText
 from bot.storage.tables.base import Base, Instant, RowId, table_of
@@ -18,7 +19,7 @@ class PlansTable(Base):
 
     __tablename__ = "plans"
 
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), primary_key=True)
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), primary_key=True)
     version: Mapped[int] = mapped_column(Integer, primary_key=True)
     document: Mapped[dict[str, JsonValue]] = mapped_column(JSON)
     made_at: Mapped[datetime] = mapped_column(Instant)
@@ -42,8 +43,8 @@ class PlanDraftsTable(Base):
     __tablename__ = "plan_drafts"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    therapist_id: Mapped[str] = mapped_column(String(64), ForeignKey("therapists.id"))
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
+    therapist_id: Mapped[TherapistId] = mapped_column(String(64), ForeignKey("therapists.id"))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
     document: Mapped[dict[str, JsonValue]] = mapped_column(JSON)
     base_version: Mapped[int] = mapped_column(Integer)  # the version in force when the draft was begun
     changed_at: Mapped[datetime] = mapped_column(Instant)
@@ -60,7 +61,7 @@ class RemindersTable(Base):
     __tablename__ = "reminders"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
     activity: Mapped[str] = mapped_column(String(100))
     local_date: Mapped[date] = mapped_column(Date)
     slot: Mapped[int] = mapped_column(Integer)
@@ -96,7 +97,7 @@ class MaterialsTable(Base):
     __tablename__ = "materials"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), index=True)
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), index=True)
     activity: Mapped[str] = mapped_column(String(100))
     kind: Mapped[str] = mapped_column(String(10))  # photo, video, voice
     file_id: Mapped[str] = mapped_column(String(200))
@@ -122,7 +123,7 @@ class VisitsTable(Base):
     __tablename__ = "visits"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), index=True)
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), index=True)
     at: Mapped[datetime] = mapped_column(Instant)
     minutes: Mapped[int] = mapped_column(Integer)
     note: Mapped[str | None] = mapped_column(EncryptedText)

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import JSON, BigInteger, Date, ForeignKey, Index, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
+from bot.domain.ids import FamilyId, TherapistId
 from bot.storage.encryption import EncryptedJson
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
@@ -17,7 +18,7 @@ class NotesTable(Base):
     __tablename__ = "notes"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
     kind: Mapped[str] = mapped_column(String(12))  # load, quiet, pause, resume
     data: Mapped[dict[str, int]] = mapped_column(JSON)  # numbers only, never words
     at: Mapped[datetime] = mapped_column(Instant)
@@ -33,7 +34,7 @@ class GradesTable(Base):
     __tablename__ = "grades"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), index=True)
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), index=True)
     scale: Mapped[str] = mapped_column(String(20))
     values: Mapped[dict[str, int]] = mapped_column(EncryptedJson)
     on_date: Mapped[date] = mapped_column(Date)
@@ -50,7 +51,7 @@ class DigestsTable(Base):
     __tablename__ = "digests"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    therapist_id: Mapped[str] = mapped_column(String(64), ForeignKey("therapists.id"))
+    therapist_id: Mapped[TherapistId] = mapped_column(String(64), ForeignKey("therapists.id"))
     from_at: Mapped[datetime] = mapped_column(Instant)
     to_at: Mapped[datetime] = mapped_column(Instant)
     made_at: Mapped[datetime] = mapped_column(Instant)
@@ -72,7 +73,7 @@ class AuditTable(Base):
     at: Mapped[datetime] = mapped_column(Instant)
     who: Mapped[str] = mapped_column(String(80))
     what: Mapped[str] = mapped_column(String(60))
-    family_id: Mapped[str | None] = mapped_column(String(64))
+    family_id: Mapped[FamilyId | None] = mapped_column(String(64))
     detail: Mapped[str | None] = mapped_column(String(200))
 
 

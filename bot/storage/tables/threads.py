@@ -8,6 +8,7 @@ from sqlalchemy import JSON, BigInteger, Boolean, ForeignKey, Index, Integer, St
 from sqlalchemy import text as sql
 from sqlalchemy.orm import Mapped, mapped_column
 
+from bot.domain.ids import CarerId, ChatId, FamilyId, OutboxId, TherapistId
 from bot.storage.encryption import EncryptedText
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
@@ -18,8 +19,8 @@ class ConcernsTable(Base):
     __tablename__ = "concerns"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
-    carer_id: Mapped[str] = mapped_column(String(64))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
+    carer_id: Mapped[CarerId] = mapped_column(String(64))
     message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
     urgency: Mapped[str] = mapped_column(String(14))
     topics: Mapped[list[str]] = mapped_column(JSON)
@@ -53,7 +54,7 @@ class UnseenSpellsTable(Base):
 
     __tablename__ = "unseen_spells"
 
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), primary_key=True)
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), primary_key=True)
     first_concern: Mapped[int] = mapped_column(BigInteger)
     begun_at: Mapped[datetime] = mapped_column(Instant)
     restarted_at: Mapped[datetime] = mapped_column(Instant)
@@ -69,8 +70,8 @@ class QuestionsTable(Base):
     __tablename__ = "questions"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"))
-    carer_id: Mapped[str] = mapped_column(String(64))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
+    carer_id: Mapped[CarerId] = mapped_column(String(64))
     message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
     kind: Mapped[str] = mapped_column(String(10))  # question, contact, teachback, check
     activity: Mapped[str | None] = mapped_column(String(100))
@@ -100,9 +101,9 @@ class HoldNotesTable(Base):
     __tablename__ = "hold_notes"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), index=True)
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), index=True)
     activity: Mapped[str] = mapped_column(String(100))
-    therapist_id: Mapped[str] = mapped_column(String(64), ForeignKey("therapists.id"))
+    therapist_id: Mapped[TherapistId] = mapped_column(String(64), ForeignKey("therapists.id"))
     text: Mapped[str] = mapped_column(EncryptedText)
     at: Mapped[datetime] = mapped_column(Instant)
 
@@ -116,15 +117,15 @@ class AnswersTable(Base):
     __tablename__ = "answers"
 
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
-    family_id: Mapped[str] = mapped_column(String(64), ForeignKey("families.id"), index=True)
-    carer_id: Mapped[str] = mapped_column(String(64))
-    therapist_id: Mapped[str] = mapped_column(String(64))
+    family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), index=True)
+    carer_id: Mapped[CarerId] = mapped_column(String(64))
+    therapist_id: Mapped[TherapistId] = mapped_column(String(64))
     thread: Mapped[str] = mapped_column(String(60))  # what it answers; a letter begins a thread of its own
-    chat_id: Mapped[int] = mapped_column(BigInteger)  # the therapist's message
+    chat_id: Mapped[ChatId] = mapped_column(BigInteger)  # the therapist's message
     message_id: Mapped[int] = mapped_column(BigInteger)
     kind: Mapped[str] = mapped_column(String(10))  # text, photo, voice, …
     text: Mapped[str | None] = mapped_column(EncryptedText)
-    outbox_id: Mapped[int | None] = mapped_column(BigInteger)  # what the carer got
+    outbox_id: Mapped[OutboxId | None] = mapped_column(BigInteger)  # what the carer got
     at: Mapped[datetime] = mapped_column(Instant)
     edited_at: Mapped[datetime | None] = mapped_column(Instant)
 

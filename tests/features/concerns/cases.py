@@ -7,15 +7,16 @@ from datetime import UTC, datetime
 from typing import Any
 
 from bot.domain.concerns import ConcernRow
+from bot.domain.ids import CarerId, ChatId, ConcernId, FamilyId, MessageId, TherapistId
 from bot.domain.people import Carer, Therapist
 
 NOW = datetime(2026, 3, 30, 12, 0, tzinfo=UTC)
 
 CONCERN = ConcernRow(
-    id=7,
-    family_id="f1",
-    carer_id="c1",
-    message_id=3,
+    id=ConcernId(7),
+    family_id=FamilyId("f1"),
+    carer_id=CarerId("c1"),
+    message_id=MessageId(3),
     urgency="act_now",
     topics=("blue_or_grey",),
     text="she is blue",
@@ -27,7 +28,9 @@ CONCERN = ConcernRow(
     seen_at=None,
     answered_at=None,
 )
-MUM = Carer("f1", "c1", 5001, "Mum", "parent", "en", "active", True, None, None, False)
+MUM = Carer(
+    FamilyId("f1"), CarerId("c1"), ChatId(5001), "Mum", "parent", "en", "active", True, None, None, False
+)
 
 
 def concern(**values: Any) -> ConcernRow:
@@ -35,4 +38,6 @@ def concern(**values: Any) -> ConcernRow:
 
 
 def therapist(number: int, name: str) -> Therapist:
-    return Therapist(f"t{number}", 9000 + number, name, "en", None, None, None, None, None, None, None)
+    return Therapist(
+        TherapistId(f"t{number}"), ChatId(9000 + number), name, "en", None, None, None, None, None, None, None
+    )

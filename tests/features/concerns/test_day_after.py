@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bot.domain.ids import CarerId
 from bot.features.concerns import day_after
 from tests.features.concerns.cases import NOW, concern
 
@@ -73,5 +74,5 @@ def test_news_is_of_the_carers_own_newest_recent_concern() -> None:
     old = concern(id=8, at=NOW - day_after.OPEN_FOR - timedelta(minutes=1))
     others = concern(id=9, carer_id="c2")
     told = concern(id=10, urgency="tell_therapist")
-    assert day_after.news_of([concern(), old, others, told], "c1", NOW) == concern()
-    assert day_after.news_of([old, others, told], "c1", NOW) is None
+    assert day_after.news_of([concern(), old, others, told], CarerId("c1"), NOW) == concern()
+    assert day_after.news_of([old, others, told], CarerId("c1"), NOW) is None

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from bot.domain.concerns import ConcernRow
+from bot.domain.ids import ConcernId, FamilyId, TherapistId
 from bot.features.concerns import unseen_schedule
 from bot.features.concerns.contents import NobodyReached, Notified, Unread
 from bot.features.concerns.notify_rules import (
@@ -58,15 +59,17 @@ def test_who_hears_only_since_nobody_else_could_is_noted_once_a_message() -> Non
     effects = decide_notify(
         notice(concern(), concern(id=8), listeners=(ALEX,), outsiders=frozenset({ALEX.id}))
     )
-    assert [each for each in effects if isinstance(each, NoteOutsider)] == [NoteOutsider("t2", "f1")]
+    assert [each for each in effects if isinstance(each, NoteOutsider)] == [
+        NoteOutsider(TherapistId("t2"), FamilyId("f1"))
+    ]
 
 
 def test_each_that_is_told_is_counted_and_keeps_its_first_time() -> None:
     first = NOW - timedelta(hours=1)
     effects = decide_notify(notice(concern(notified_at=first, notification_count=2), concern(id=8)))
     assert [each for each in effects if isinstance(each, NoteNotified)] == [
-        NoteNotified(7, first, 3),
-        NoteNotified(8, NOW, 1),
+        NoteNotified(ConcernId(7), first, 3),
+        NoteNotified(ConcernId(8), NOW, 1),
     ]
     assert KeepSpell(SPELL) in effects
 

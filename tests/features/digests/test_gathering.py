@@ -9,6 +9,7 @@ import pytest
 
 from bot.activities.library import load_library
 from bot.clock import SteppedClock
+from bot.domain.ids import FamilyId, TherapistId
 from bot.domain.rendering import (
     CoverDigestRequest,
     DigestRequest,
@@ -30,21 +31,21 @@ SPAN = encoded(Instants(MONDAY - timedelta(days=2), MONDAY + timedelta(days=5)))
 
 def asked_of(families: int) -> list[RenderRequest]:
     return [
-        DigestRequest(therapist="t1", language="en", span=SPAN, at=NOON),
-        DocumentRequest(therapist="t1", family=None, language="en", span=SPAN, at=NOON),
-        CoverDigestRequest(away="t1", language="en", span=SPAN, at=NOON),
+        DigestRequest(therapist=TherapistId("t1"), language="en", span=SPAN, at=NOON),
+        DocumentRequest(therapist=TherapistId("t1"), family=None, language="en", span=SPAN, at=NOON),
+        CoverDigestRequest(away=TherapistId("t1"), language="en", span=SPAN, at=NOON),
         FamiliesRequest(
-            therapist="t1",
+            therapist=TherapistId("t1"),
             language="en",
-            families=tuple(f"g{number:02d}" for number in range(families)),
+            families=tuple(FamilyId(f"g{number:02d}") for number in range(families)),
             group="active",
             others={},
             page=0,
             wanted="",
             at=NOON,
         ),
-        PageRequest(family="g00", language="en", span=SPAN, at=NOON),
-        VisitNoteRequest(family="g00", language="en", span=SPAN, at=NOON),
+        PageRequest(family=FamilyId("g00"), language="en", span=SPAN, at=NOON),
+        VisitNoteRequest(family=FamilyId("g00"), language="en", span=SPAN, at=NOON),
     ]
 
 
@@ -93,9 +94,11 @@ async def test_what_was_gathered_can_be_drawn_elsewhere_without_the_database(sto
 @pytest.mark.parametrize(
     "request_",
     [
-        PageRequest(family="nobody", language="en", span=SPAN, at=NOON),
-        PageRequest(family="g00", language="en", span="?", at=NOON),
-        DocumentRequest(therapist="t1", family="nobody", language="en", span=SPAN, at=NOON),
+        PageRequest(family=FamilyId("nobody"), language="en", span=SPAN, at=NOON),
+        PageRequest(family=FamilyId("g00"), language="en", span="?", at=NOON),
+        DocumentRequest(
+            therapist=TherapistId("t1"), family=FamilyId("nobody"), language="en", span=SPAN, at=NOON
+        ),
     ],
 )
 async def test_a_request_whose_family_is_gone_gathers_nothing(store: Store, request_: RenderRequest) -> None:

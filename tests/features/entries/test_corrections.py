@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from bot.domain.entries import LogEntry
+from bot.domain.ids import ChatId, EntryId, MessageId, OutboxId, ReminderId
 from bot.features.effects import (
     ChangeEntry,
     EditCopy,
@@ -53,10 +54,12 @@ def test_nothing_older_than_two_days_is_corrected() -> None:
 
 def test_a_correction_changes_the_entry_and_both_lines() -> None:
     target = entry()
-    effects = corrected(state(entries=(target,)), target, FIFTEEN, message_id=41, line=66)
+    effects = corrected(
+        state(entries=(target,)), target, FIFTEEN, message_id=MessageId(41), line=OutboxId(66)
+    )
 
     assert effects[:2] == (
-        ChangeEntry(entry_id=3, minutes=15, activity="tummy_time"),
+        ChangeEntry(entry_id=EntryId(3), minutes=15, activity="tummy_time"),
         RequestReplan(),
     )
     line, reply = effects[2], effects[3]
@@ -70,10 +73,10 @@ def test_a_correction_changes_the_entry_and_both_lines() -> None:
 def test_undo_takes_back_all_that_the_last_message_logged() -> None:
     both = (entry(3), entry(4, 5, activity="football_hold", side="left"))
 
-    effects = undo(state(entries=both), [], 66)
+    effects = undo(state(entries=both), [], OutboxId(66))
 
-    assert effects[0] == SetEntries((3, 4), "undone")
-    assert EditLine(66, Undone(both, redo=False)) in effects
+    assert effects[0] == SetEntries((EntryId(3), EntryId(4)), "undone")
+    assert EditLine(OutboxId(66), Undone(both, redo=False)) in effects
     assert contents(effects) == [Undone(both)]
 
 
@@ -91,8 +94,8 @@ def test_an_answer_taken_back_opens_the_last_reminder_again_in_every_chat() -> N
     effects, reopened = take_back(at, [pressed])
 
     assert reopened == (7,)
-    assert ReopenReminder(7) in effects
-    assert EditCopy(1, MUM_CHAT, MUM, ReminderShown(answered, PLAN)) in effects
+    assert ReopenReminder(ReminderId(7)) in effects
+    assert EditCopy(OutboxId(1), ChatId(MUM_CHAT), MUM, ReminderShown(answered, PLAN)) in effects
 
 
 @pytest.mark.parametrize(
@@ -111,7 +114,7 @@ def test_a_reminder_that_another_overtook_or_that_is_old_counts_as_unanswered(la
     effects, reopened = take_back(at, [pressed])
 
     assert reopened == ()
-    assert MarkReminder(7, "expired") in effects
+    assert MarkReminder(ReminderId(7), "expired") in effects
 
 
 def test_a_reminder_that_something_else_still_answers_stays_answered() -> None:
@@ -120,7 +123,7 @@ def test_a_reminder_that_something_else_still_answers_stays_answered() -> None:
 
     effects, reopened = take_back(state(reminders=(answered,), entries=(first, second)), [first])
 
-    assert (effects, reopened) == ((SetEntries((3,), "undone"), RequestReplan()), ())
+    assert (effects, reopened) == ((SetEntries((EntryId(3),), "undone"), RequestReplan()), ())
 
 
 # ---------------------------------------------------------------- open questions
@@ -132,28 +135,30 @@ def asked(**changes: Any) -> LogEntry:
 
 def answer(waiting: LogEntry, text: str, alone: Reading = Reading()) -> Any:  # noqa: B008 - frozen
     at = state(entries=(waiting,))
-    return answer_in_words(at, waiting, text, alone, Confidence(), message_id=42, line=66)
+    return answer_in_words(
+        at, waiting, text, alone, Confidence(), message_id=MessageId(42), line=OutboxId(66)
+    )
 
 
 def test_a_yes_counts_what_was_asked_about() -> None:
     effects = answer(asked(), "Yes!")
 
-    assert effects[0] == SetEntries((5,), "counted")
-    assert EditLine(66, None) in effects
+    assert effects[0] == SetEntries((EntryId(5),), "counted")
+    assert EditLine(OutboxId(66), None) in effects
     assert [type(each) for each in contents(effects)] == [CountedLine]
 
 
 def test_a_no_drops_it() -> None:
     effects = answer(asked(), "no.")
 
-    assert effects[0] == SetEntries((5,), "undone")
+    assert effects[0] == SetEntries((EntryId(5),), "undone")
     assert contents(effects) == [NotCounted()]
 
 
 def test_the_missing_minutes_complete_it() -> None:
     effects = answer(asked(minutes=None), "8", Reading(entries=(Entry(None, 8, None),)))
 
-    assert effects[0] == ChangeEntry(entry_id=5, activity="tummy_time", minutes=8)
+    assert effects[0] == ChangeEntry(entry_id=EntryId(5), activity="tummy_time", minutes=8)
     assert [type(each) for each in contents(effects)] == [CountedLine]
 
 
@@ -197,13 +202,15 @@ def test_a_number_answers_how_many_minutes_while_the_question_is_fresh() -> None
     target, alone = entry(), Reading(entries=(Entry(None, 15, None),))
     ask = NOW - timedelta(minutes=1)
 
-    effects = minutes_answered(state(entries=(target,)), target, alone, ask, message_id=41, line=66)
+    effects = minutes_answered(
+        state(entries=(target,)), target, alone, ask, message_id=MessageId(41), line=OutboxId(66)
+    )
     assert effects is not None
     assert effects[0] == EndDialog()
-    assert ChangeEntry(entry_id=3, minutes=15) in effects
+    assert ChangeEntry(entry_id=EntryId(3), minutes=15) in effects
 
     late = NOW - timedelta(hours=2)
-    assert minutes_answered(state(), target, alone, late, message_id=41, line=66) is None
+    assert minutes_answered(state(), target, alone, late, message_id=MessageId(41), line=OutboxId(66)) is None
     newer = state(reminders=(reminder(sent_at=NOW),))
-    assert minutes_answered(newer, target, alone, ask, message_id=41, line=66) is None
-    assert minutes_answered(state(), None, alone, ask, message_id=41, line=66) is None
+    assert minutes_answered(newer, target, alone, ask, message_id=MessageId(41), line=OutboxId(66)) is None
+    assert minutes_answered(state(), None, alone, ask, message_id=MessageId(41), line=OutboxId(66)) is None

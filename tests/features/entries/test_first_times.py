@@ -29,5 +29,5 @@ def test_a_milestone_is_what_comes_once_and_never_stands_beside_a_concern(
 
 def test_only_what_nobody_of_the_family_has_told_is_noticed() -> None:
     assert noticed(("roll", "grasp"), ["roll"]) == (Reply(content=FirstTime(("grasp",))),)
-    assert noticed(("roll",), ["roll"]) == ()
+    assert noticed(["roll"], ["roll"]) == ()
     assert noticed((), []) == ()

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from bot.domain.ids import EntryId, MessageId, OutboxId
 from bot.features.effects import ChangeEntry, Effects, Reply
 from bot.features.entries.contents import ChangeWhich, CountedLine, PartlyCounted, YesToWhich
 from bot.features.entries.correction_rules import to_correct
@@ -58,14 +59,24 @@ def test_after_a_new_reminder_minutes_and_sides_are_of_the_reminder(mend: Mend) 
 
 
 def test_the_other_side_is_the_one_that_was_not_told() -> None:
-    effects = mended(state(entries=(FOOTBALL,)), (FOOTBALL,), Mend(side="other"), message_id=41, line=66)
+    effects = mended(
+        state(entries=(FOOTBALL,)),
+        (FOOTBALL,),
+        Mend(side="other"),
+        message_id=MessageId(41),
+        line=OutboxId(66),
+    )
 
-    assert changes(effects) == [ChangeEntry(entry_id=4, side="right")]
+    assert changes(effects) == [ChangeEntry(entry_id=EntryId(4), side="right")]
 
 
 def test_a_wrong_day_moves_all_that_one_message_told() -> None:
     effects = mended(
-        state(entries=(TUMMY, FOOTBALL)), (TUMMY, FOOTBALL), Mend(days=-1), message_id=41, line=66
+        state(entries=(TUMMY, FOOTBALL)),
+        (TUMMY, FOOTBALL),
+        Mend(days=-1),
+        message_id=MessageId(41),
+        line=OutboxId(66),
     )
 
     assert [(each.entry_id, each.local_date) for each in changes(effects)] == [
@@ -77,7 +88,11 @@ def test_a_wrong_day_moves_all_that_one_message_told() -> None:
 
 def test_minutes_that_may_be_of_two_entries_are_asked_about() -> None:
     effects = mended(
-        state(entries=(TUMMY, FOOTBALL)), (TUMMY, FOOTBALL), Mend(minutes=8), message_id=41, line=66
+        state(entries=(TUMMY, FOOTBALL)),
+        (TUMMY, FOOTBALL),
+        Mend(minutes=8),
+        message_id=MessageId(41),
+        line=OutboxId(66),
     )
 
     assert changes(effects) == []
@@ -98,7 +113,9 @@ def test_an_entry_of_another_activity_is_meant_only_where_the_words_name_it() ->
 
 def told_of(*entries: Entry, **changes: Any) -> Told:
     reading = Reading(entries=entries, confirm=True)
-    return Told(message_id=41, text="", chat_message_id=9, reading=reading, reminder=None, **changes)
+    return Told(
+        message_id=MessageId(41), text="", chat_message_id=9, reading=reading, reminder=None, **changes
+    )
 
 
 def test_what_is_clear_counts_while_the_missing_part_is_asked_for() -> None:
@@ -121,7 +138,7 @@ def test_a_doubt_about_whole_entries_is_a_doubt_about_each() -> None:
 
 def test_what_was_written_before_midnight_is_of_that_day() -> None:
     told = Told(
-        message_id=41,
+        message_id=MessageId(41),
         text="tummy 10",
         chat_message_id=9,
         reading=Reading(entries=(Entry("tummy_time", 10),)),
@@ -144,7 +161,7 @@ def test_a_bare_yes_after_a_newer_reminder_counts_neither_unasked() -> None:
     at_hand = state(entries=(waiting,), reminders=(SENT_NOW,))
 
     assert asked_before_reminder(at_hand) == waiting
-    assert contents(which_yes(at_hand, 41)) == [YesToWhich(waiting, SENT_NOW)]
+    assert contents(which_yes(at_hand, MessageId(41))) == [YesToWhich(waiting, SENT_NOW)]
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ import pytest
 
 from bot.concerns.finding import Concern
 from bot.domain.entries import LogEntry
+from bot.domain.ids import CarerId, ChatId, EntryId, FamilyId, MessageId, OutboxId, ReminderId
 from bot.domain.messages import Message
 from bot.domain.subject import Subject
 from bot.features.effects import (
@@ -92,9 +93,9 @@ def test_an_answer_to_a_reminder_closes_it_everywhere() -> None:
 
     decision = decided(at, Reading(entries=(TUMMY,)), reminder=sent)
 
-    assert MarkReminder(7, "answered") in decision.effects
-    assert EditLine(1, None, sent=True) in decision.effects
-    done = EditCopy(2, GRANDPA_CHAT, GRANDPA, reminders.DoneBy("Mum", "tummy_time"))
+    assert MarkReminder(ReminderId(7), "answered") in decision.effects
+    assert EditLine(OutboxId(1), None, sent=True) in decision.effects
+    done = EditCopy(OutboxId(2), ChatId(GRANDPA_CHAT), GRANDPA, reminders.DoneBy("Mum", "tummy_time"))
     assert done in decision.effects
     new = only(decision.effects, AddEntries).entries[0]
     assert (new.reminder_id, new.at) == (7, sent.due_at)
@@ -161,7 +162,17 @@ def test_a_reminder_answered_twice_is_asked_about() -> None:
 def test_the_very_same_words_a_moment_later_are_asked_about(seconds: int, asked: bool) -> None:
     at = state(entries=(entry(logged_at=NOW - timedelta(seconds=seconds)),))
     before = Message(
-        40, "f1", "c1", MUM_CHAT, 899, "text", "12 MIN ", NOW - timedelta(seconds=seconds), None, None, None
+        MessageId(40),
+        FamilyId("f1"),
+        CarerId("c1"),
+        ChatId(MUM_CHAT),
+        899,
+        "text",
+        "12 MIN ",
+        NOW - timedelta(seconds=seconds),
+        None,
+        None,
+        None,
     )
 
     decision = decided(at, Reading(entries=(TUMMY,)), before=before)
@@ -180,8 +191,8 @@ def test_what_was_seen_is_kept_and_named() -> None:
     decision = decided(state(), Reading(observations=(ROLLED,)))
 
     assert decision.effects == (
-        NoteObservation(ROLLED, 41, None),
-        Reply(content=Noted((ROLLED,)), about=Subject.of("message", 41), answers=41),
+        NoteObservation(ROLLED, MessageId(41), None),
+        Reply(content=Noted((ROLLED,)), about=Subject.of("message", 41), answers=MessageId(41)),
     )
 
 
@@ -200,9 +211,9 @@ def test_asleep_holds_reminders_back_and_closes_the_open_one() -> None:
     at = state(reminders=(sent, asked_for), copies=(copy(1),))
     decision = decided(at, Reading(skipped="asleep"), reminder=sent)
 
-    assert NoteSkip("asleep", 41, sent) in decision.effects
+    assert NoteSkip("asleep", MessageId(41), sent) in decision.effects
     assert Unpin("tummy_time", TODAY) in decision.effects
-    assert MarkReminder(7, "skipped", "asleep") in decision.effects
+    assert MarkReminder(ReminderId(7), "skipped", "asleep") in decision.effects
     hold = only(decision.effects, HoldReminders)
     assert hold.why == "asleep"
     assert hold.until >= NOW + reminders.SHORTEST_SLEEP
@@ -271,9 +282,10 @@ def test_two_carers_who_log_the_same_are_asked_about_once() -> None:
     other = like()
     decision = decided(state(entries=(other,)), Reading(entries=(TUMMY,)))
 
-    assert PairEntries(-1, 9) in decision.effects
+    assert PairEntries(EntryId(-1), EntryId(9)) in decision.effects
     question = [each.content for each in decision.effects if isinstance(each, Reply)][-1]
-    assert (type(question), question.other, question.carer) == (TwinQuestion, other, "Grandpa")
+    assert isinstance(question, TwinQuestion)
+    assert (question.other, question.carer) == (other, "Grandpa")
 
 
 @pytest.mark.parametrize(
@@ -283,8 +295,8 @@ def test_two_carers_who_log_the_same_are_asked_about_once() -> None:
         replace(like(), minutes=11),
         replace(like(), activity="football_hold"),
         replace(like(), state="undone"),
-        replace(like(), carer_id="c1"),
-        replace(like(), twin_of=4),
+        replace(like(), carer_id=CarerId("c1")),
+        replace(like(), twin_of=EntryId(4)),
         replace(like(), local_date=yesterday()),
     ],
 )

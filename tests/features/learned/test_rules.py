@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from bot.domain.ids import ChatId, FamilyId, OutboxId
 from bot.domain.learned import AskedSuggestion, suggestion_as_json, suggestion_from_json
 from bot.domain.reminders import Copy
 from bot.features.effects import Acknowledge, EditCopy, EditLine, Reply
@@ -23,21 +24,24 @@ TO = ((PLAN.awake[0][0], PLAN.awake[0][1] + 30), *PLAN.awake[1:])
 NAP = Suggestion(
     "awake", "nap_moved", PLAN.awake, TO, Evidence(4, 5), "awake", 600, (570, 630), (600, 660)
 )  # fmt: skip
-ASKED = AskedSuggestion(3, "f1", TODAY, NAP, "asked")
-OTHER_COPY = Copy(12, 5002, ASKED.about, True, NOW - timedelta(hours=1))
-COPIES = [Copy(11, states.MUM_CHAT, ASKED.about, True, NOW - timedelta(hours=1)), OTHER_COPY]
-TIDY = EditCopy(12, 5002, None, None)
+ASKED = AskedSuggestion(3, FamilyId("f1"), TODAY, NAP, "asked")
+OTHER_COPY = Copy(OutboxId(12), ChatId(5002), ASKED.about, True, NOW - timedelta(hours=1))
+COPIES = [
+    Copy(OutboxId(11), ChatId(states.MUM_CHAT), ASKED.about, True, NOW - timedelta(hours=1)),
+    OTHER_COPY,
+]
+TIDY = EditCopy(OutboxId(12), ChatId(5002), None, None)
 
 
 def state(**changes: Any) -> Any:
-    return replace(states.state(), pressed=11, **changes)
+    return replace(states.state(), pressed=OutboxId(11), **changes)
 
 
 @pytest.mark.parametrize(
     ("answer", "last"),
     [
         ("yes", ChangeDay(replace(PLAN, awake=TO))),
-        ("no", EditLine(11, DayLeft())),
+        ("no", EditLine(OutboxId(11), DayLeft())),
         ("other", AskForDay()),
     ],
 )
@@ -57,7 +61,7 @@ def test_each_answer_settles_the_question_for_all_carers(answer: rules.Answer, l
 def test_what_is_settled_or_no_longer_told_changes_nothing(asked: AskedSuggestion) -> None:
     effects = rules.answered(state(), asked, "yes", COPIES)
 
-    assert effects == (Acknowledge(), EditLine(11, DayMovedOn()), TIDY)
+    assert effects == (Acknowledge(), EditLine(OutboxId(11), DayMovedOn()), TIDY)
 
 
 def test_day_care_changes_nothing() -> None:
@@ -69,7 +73,11 @@ def test_day_care_changes_nothing() -> None:
 
 @pytest.mark.parametrize(("keep", "content"), [(True, TimesKept()), (False, TimesLearned())])
 def test_times_are_kept_or_learned_by_tap_and_by_word(keep: bool, content: object) -> None:
-    assert rules.times(state(), keep=keep) == (Acknowledge(), KeepTimes(keep), EditLine(11, content))
+    assert rules.times(state(), keep=keep) == (
+        Acknowledge(),
+        KeepTimes(keep),
+        EditLine(OutboxId(11), content),
+    )
     typed = replace(state(), pressed=None)
     assert rules.times(typed, keep=keep) == (Acknowledge(), KeepTimes(keep), Reply(content=content))
 

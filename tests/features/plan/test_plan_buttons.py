@@ -36,7 +36,7 @@ def data_of(buttons: Buttons) -> list[str]:
 
 
 @languages
-def test_labels_and_data_fit_the_messenger(language):
+def test_labels_and_data_fit_the_messenger(language: str) -> None:
     words = words_for(language)
     every = [
         *draft_buttons(LONG_NUMBER, words, changed=True),
@@ -51,7 +51,7 @@ def test_labels_and_data_fit_the_messenger(language):
 
 @languages
 @letters
-def test_no_label_is_cut_short(language, letter):
+def test_no_label_is_cut_short(language: str, letter: str) -> None:
     words = words_for(language)
     labels = [b.label for line in choice_buttons(1, ACTIVITY, letter, PLAN, words) for b in line]
 
@@ -60,7 +60,7 @@ def test_no_label_is_cut_short(language, letter):
 
 
 @letters
-def test_every_offered_value_is_a_change_that_can_be_made(letter):
+def test_every_offered_value_is_a_change_that_can_be_made(letter: str) -> None:
     offered = data_of(choice_buttons(1, ACTIVITY, letter, PLAN, words_for("en")))[:-1]
     changes = [chosen(ACTIVITY, letter, data.rpartition(":")[2], TODAY) for data in offered]
 
@@ -87,30 +87,32 @@ def test_every_offered_value_is_a_change_that_can_be_made(letter):
         ("z", "5", None),
     ],
 )
-def test_a_pressed_value_means_what_its_label_says_and_an_unknown_one_nothing(letter, value, change):
+def test_a_pressed_value_means_what_its_label_says_and_an_unknown_one_nothing(
+    letter: str, value: str, change: ActivityChange | None
+) -> None:
     assert chosen(ACTIVITY, letter, value, TODAY) == change
 
 
-def test_the_last_care_moment_taken_out_leaves_any_time():
+def test_the_last_care_moment_taken_out_leaves_any_time() -> None:
     one_left = replace(ACTIVITY, moments=("bath",))
 
     assert chosen(one_left, "m", "bath", TODAY) == ActivityChange(activity=LONG_ID, any_time=True)
 
 
-def test_both_arms_are_offered_no_weak_side():
+def test_both_arms_are_offered_no_weak_side() -> None:
     both = replace(PLAN, baby=replace(PLAN.baby, affected_side="both"))
     offered = data_of(choice_buttons(1, ACTIVITY, "s", both, words_for("en")))[:-1]
 
     assert [data.rpartition(":")[2] for data in offered] == ["none", "turn"]
 
 
-def test_an_activity_without_sides_is_asked_for_none():
+def test_an_activity_without_sides_is_asked_for_none() -> None:
     words = words_for("en")
 
     assert not any(data.endswith(":s") for data in data_of(activity_buttons(1, ACTIVITY, words, sided=False)))
 
 
-def test_day_rules_are_only_those_offered():
+def test_day_rules_are_only_those_offered() -> None:
     assert rule_chosen("most", "4") == DayChange(most_prompts=4)
     assert rule_chosen("gap", "45") == DayChange(shortest_gap=45)
     assert rule_chosen("most", "24") is None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 
@@ -35,7 +36,7 @@ def told(after: Plan, language: str = "en") -> list[str]:
     ]
 
 
-def with_hold(**fields: object) -> Plan:
+def with_hold(**fields: Any) -> Plan:
     return replace(PLAN, activities=(TUMMY, replace(HOLD, **fields)))
 
 

@@ -32,7 +32,7 @@ def name_of(activity: str) -> str:
     return LIBRARY.name(activity, "en")
 
 
-def test_an_activity_line_says_every_rule():
+def test_an_activity_line_says_every_rule() -> None:
     whole = Activity(
         "side_lying",
         ShareOfAwake(0.5),
@@ -53,7 +53,7 @@ def test_an_activity_line_says_every_rule():
     )
 
 
-def test_only_what_differs_is_marked_and_what_is_gone_is_named():
+def test_only_what_differs_is_marked_and_what_is_gone_is_named() -> None:
     bath = Activity("bath", MinutesADay(10), (5, 10))
     before = replace(PLAN, activities=(TUMMY, bath))
     after = replace(PLAN, feeds=(440,), activities=(TUMMY, Activity("rolling", MinutesADay(6), (2, 2))))
@@ -66,11 +66,11 @@ def test_only_what_differs_is_marked_and_what_is_gone_is_named():
     assert what_changed(after, before, EN, name_of) == "New: Rolling. Out: Bath. Day rules changed."
 
 
-def test_a_name_from_a_clinics_own_file_can_not_break_the_markup():
+def test_a_name_from_a_clinics_own_file_can_not_break_the_markup() -> None:
     assert "<b>a &lt;b&gt; c</b>" in activity_line(TUMMY, "a <b> c", EN)
 
 
-def test_what_falls_short_on_a_later_day_is_told_with_that_day():
+def test_what_falls_short_on_a_later_day_is_told_with_that_day() -> None:
     later = replace(TUMMY, target=MinutesADay(200), from_=date(2026, 3, 5))
     plan = replace(PLAN, activities=(later, Activity("bath", MinutesADay(5), (5, 5))))
     lines = day_text(plan, plan_days(plan, TODAY, 7), "Pip", EN, name_of).split("\n")
@@ -81,7 +81,7 @@ def test_what_falls_short_on_a_later_day_is_told_with_that_day():
     assert "✓ All minutes fit." not in lines
 
 
-def test_a_day_whose_shape_is_not_known_says_why_nothing_comes():
+def test_a_day_whose_shape_is_not_known_says_why_nothing_comes() -> None:
     plan = replace(PLAN, awake=())
 
     assert "The family has not said when the baby is up." in day_text(
@@ -128,7 +128,7 @@ def plans(draw: st.DrawFn) -> Plan:
 @pytest.mark.parametrize("language", LANGUAGES)
 @given(plans(), plans())
 @settings(max_examples=60, deadline=None)
-def test_any_plan_can_be_checked_and_shown(language, plan, before):
+def test_any_plan_can_be_checked_and_shown(language: str, plan: Plan, before: Plan) -> None:
     words = words_for(language)
     findings = findings_of(plan, LIBRARY, TODAY, before=before)
     shown = [finding_shown(each, words, name_of) for each in findings]
@@ -142,7 +142,7 @@ def test_any_plan_can_be_checked_and_shown(language, plan, before):
 
 @given(plans())
 @settings(max_examples=60, deadline=None)
-def test_arm_moves_without_a_first_day_are_never_let_through(plan):
+def test_arm_moves_without_a_first_day_are_never_let_through(plan: Plan) -> None:
     undated = Activity("gentle_range", MinutesADay(6), (2, 2), side="affected")
     others = tuple(each for each in plan.activities if each.activity != "gentle_range")
     with_it = replace(plan, activities=(*others, undated))

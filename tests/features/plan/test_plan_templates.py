@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import pytest
 
 from bot.activities.library import load_library
+from bot.activities.sides import AffectedSide
 from bot.features.plan.checks import findings_of
 from bot.features.plan.templates import starting_values, templates
 from scheduling.plan import Baby, MinutesADay, Plan, document_of, plan_from
@@ -46,13 +47,15 @@ def family_of(name: str, affected: str = "left") -> Plan:
     return replace(FAMILY, baby=Baby("Pip", born, 39, affected))  # type: ignore[arg-type]
 
 
-def test_the_six_templates_are_there_in_the_order_of_a_babys_first_year():
+def test_the_six_templates_are_there_in_the_order_of_a_babys_first_year() -> None:
     assert list(templates()) == list(AGES)
 
 
 @ALL
 @pytest.mark.parametrize("affected", ["left", "right", "both"])
-def test_nothing_stands_against_sending_a_template_to_a_baby_of_its_age(name, affected):
+def test_nothing_stands_against_sending_a_template_to_a_baby_of_its_age(
+    name: str, affected: AffectedSide
+) -> None:
     plan = templates()[name].started(family_of(name, affected))
 
     assert plan_from(document_of(plan)) == plan
@@ -60,10 +63,10 @@ def test_nothing_stands_against_sending_a_template_to_a_baby_of_its_age(name, af
 
 
 @ALL
-def test_all_minutes_of_a_template_fit_into_a_usual_week(name):
+def test_all_minutes_of_a_template_fit_into_a_usual_week(name: str) -> None:
     plan = templates()[name].started(family_of(name))
     short = [
-        (planned.date, target.activity, target.short)
+        (planned.date, target.name, target.short)
         for planned in plan_days(plan, MONDAY, 7)
         for target in planned.targets
         if target.short > 0
@@ -73,14 +76,14 @@ def test_all_minutes_of_a_template_fit_into_a_usual_week(name):
 
 
 @ALL
-def test_a_template_fits_a_family_whose_care_moments_are_not_known(name):
+def test_a_template_fits_a_family_whose_care_moments_are_not_known(name: str) -> None:
     plan = templates()[name].started(replace(family_of(name), moments=()))
 
     assert all(activity.moments is None for activity in plan.activities)
 
 
 @ALL
-def test_no_template_holds_the_arm_moves_and_each_waits_for_review_with_its_sources(name):
+def test_no_template_holds_the_arm_moves_and_each_waits_for_review_with_its_sources(name: str) -> None:
     template = templates()[name]
 
     assert not any(LIBRARY[each.activity].only_if_switched_on for each in template.activities)
@@ -88,13 +91,13 @@ def test_no_template_holds_the_arm_moves_and_each_waits_for_review_with_its_sour
     assert template.file.sources
 
 
-def test_nothing_moves_the_arm_and_nothing_is_prone_in_the_rest_after_birth():
+def test_nothing_moves_the_arm_and_nothing_is_prone_in_the_rest_after_birth() -> None:
     resting = [LIBRARY[each.activity] for each in templates()["newborn_rest"].activities]
 
     assert not any(known.side == "arm_moved" or known.prone for known in resting)
 
 
-def test_every_activity_but_the_arm_moves_has_starting_values():
+def test_every_activity_but_the_arm_moves_has_starting_values() -> None:
     switched_on = {name for name, known in LIBRARY.items() if known.only_if_switched_on}
 
     assert set(starting_values()) == set(LIBRARY) - switched_on
@@ -103,7 +106,7 @@ def test_every_activity_but_the_arm_moves_has_starting_values():
 
 @ALL
 @pytest.mark.parametrize("language", ["en", "es"])
-def test_what_a_template_is_for_reads_at_grade_six_or_lower(name, language):
+def test_what_a_template_is_for_reads_at_grade_six_or_lower(name: str, language: str) -> None:
     about = templates()[name].text(language).about
 
     assert grade(as_sentences(about), language) <= 6

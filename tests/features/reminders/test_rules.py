@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bot.domain.ids import ChatId, OutboxId, ReminderId
 from bot.domain.subject import Subject
 from bot.features.effects import (
     AddPlanned,
@@ -56,13 +57,16 @@ def test_a_closed_reminder_loses_its_buttons_wherever_it_stands_but_under_the_pr
 
     effects = rules.without_buttons(state(copies=copies, pressed=1), sent)
 
-    assert effects == (DropUnsent(Subject.of("reminder", 7)), EditCopy(2, GRANDPA_CHAT, None, None))
+    assert effects == (
+        DropUnsent(Subject.of("reminder", 7)),
+        EditCopy(OutboxId(2), ChatId(GRANDPA_CHAT), None, None),
+    )
 
 
 def test_later_brings_the_reminder_back_at_a_moment_that_the_plan_allows() -> None:
     effects, back = rules.later(state(), reminder(), None, (), slack=timedelta())
 
-    assert effects[0] == MarkReminder(7, "later")
+    assert effects[0] == MarkReminder(ReminderId(7), "later")
     planned = effects[1]
     assert isinstance(planned, AddPlanned)
     assert planned.reminders[0]["pinned"] is True

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -32,14 +33,14 @@ PLAN = Plan(
 )
 
 
-def test_new_naps_make_new_waking_spans_and_nothing_else_moves():
+def test_new_naps_make_new_waking_spans_and_nothing_else_moves() -> None:
     plan = with_shape(PLAN, ShapeWords(naps=((780, 900),)))
 
     assert plan.awake == ((420, 780), (900, 1140))
     assert replace(plan, awake=PLAN.awake) == PLAN
 
 
-def test_the_night_and_the_bedtime_moment_move_along_with_bed():
+def test_the_night_and_the_bedtime_moment_move_along_with_bed() -> None:
     plan = with_shape(PLAN, ShapeWords(bed=1200))
 
     assert plan.awake[-1] == (840, 1200)
@@ -47,17 +48,17 @@ def test_the_night_and_the_bedtime_moment_move_along_with_bed():
     assert dict(plan.moments)["bedtime"] == (1180,)
 
 
-def test_a_quiet_time_of_the_familys_own_does_not_move_with_bed():
+def test_a_quiet_time_of_the_familys_own_does_not_move_with_bed() -> None:
     plan = with_shape(replace(PLAN, quiet=(1260, 480)), ShapeWords(bed=1200))
 
     assert plan.quiet == (1260, 480)
 
 
-def test_no_bath_takes_the_moment_out():
+def test_no_bath_takes_the_moment_out() -> None:
     assert "bath" not in dict(with_shape(PLAN, ShapeWords(bath=())).moments)
 
 
-def test_feeds_every_three_hours_run_through_the_day():
+def test_feeds_every_three_hours_run_through_the_day() -> None:
     assert with_shape(PLAN, ShapeWords(feeds_every=180)).feeds == (430, 610, 790, 970)
 
 
@@ -69,14 +70,14 @@ def test_feeds_every_three_hours_run_through_the_day():
         (ShapeWords(naps=((420, 1140),)), "no_waking"),
     ],
 )
-def test_parts_that_do_not_fit_are_told_apart(words, reason):
+def test_parts_that_do_not_fit_are_told_apart(words: ShapeWords, reason: str) -> None:
     with pytest.raises(NoSuchDay) as caught:
         with_shape(PLAN, words)
 
     assert caught.value.reason == reason
 
 
-def test_a_day_that_is_not_known_needs_getting_up_and_bed():
+def test_a_day_that_is_not_known_needs_getting_up_and_bed() -> None:
     with pytest.raises(NoSuchDay, match="incomplete"):
         with_shape(replace(PLAN, awake=()), ShapeWords(wake=420))
 
@@ -97,7 +98,7 @@ words = st.builds(
 
 @given(words=words)
 @settings(max_examples=150)
-def test_every_day_that_is_taken_makes_a_plan_document_that_can_be_read(words):
+def test_every_day_that_is_taken_makes_a_plan_document_that_can_be_read(words: ShapeWords) -> None:
     try:
         plan = with_shape(PLAN, words)
     except NoSuchDay:
@@ -108,7 +109,7 @@ def test_every_day_that_is_taken_makes_a_plan_document_that_can_be_read(words):
 
 @given(words=words)
 @settings(max_examples=100)
-def test_answers_come_back_from_the_draft_as_they_were(words):
+def test_answers_come_back_from_the_draft_as_they_were(words: ShapeWords) -> None:
     assert words_of_draft(draft_of(words)) == words
 
 
@@ -126,13 +127,17 @@ def test_answers_come_back_from_the_draft_as_they_were(words):
         ("nonsense", 7, None),
     ],
 )
-def test_a_button_stands_for_an_answer_and_a_forged_one_for_none(part, value, read):
+def test_a_button_stands_for_an_answer_and_a_forged_one_for_none(
+    part: str, value: Any, read: ShapeWords | None
+) -> None:
     assert tapped(part, value, 420, 1170) == read
 
 
 @given(wake=st.integers(300, 540), awake_hours=st.integers(8, 16), number=st.integers(1, 6))
 @settings(max_examples=100)
-def test_naps_spread_evenly_lie_within_the_day_and_leave_half_of_it_awake(wake, awake_hours, number):
+def test_naps_spread_evenly_lie_within_the_day_and_leave_half_of_it_awake(
+    wake: int, awake_hours: int, number: int
+) -> None:
     bed = min(1440, wake + awake_hours * 60)
     naps = even_naps(wake, bed, number)
     plan = with_shape(PLAN, ShapeWords(wake=wake, bed=bed, naps=naps))
