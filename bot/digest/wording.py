@@ -149,6 +149,11 @@ class Wording:
                 return self.words.plain(
                     "clinic.note_corrected", carer=note.values["carer"], day=day, text=note.text
                 )
+            case "taught" | "untaught":
+                activity = self.name_of(str(note.values["activity"]))
+                return self.words.plain(
+                    f"clinic.note_{note.kind}", activity=activity, carers=note.values["carers"]
+                )
             case "arm_hold":
                 return self._arm_hold({name: str(value) for name, value in note.values.items()})
             case "file":

@@ -120,6 +120,8 @@ REPLY = verb("reply", QUESTION)
 # A family of the caseload.
 WRITE = verb("write", FAMILY)
 NUMBERS = verb("numbers", FAMILY)
+TAUGHT_LIST = verb("taughtlist", FAMILY)
+TAUGHT = verb("taught", FAMILY, WORD, WORD)  # marks of a carer and of an activity
 FAMILIES = verb("fams", GROUPS, NUMBER, TEXT)  # a page, and the words sought
 CARD = verb("fam", FAMILY)
 OPEN = verb("open", FAMILY)
@@ -135,6 +137,8 @@ AUDIT = verb("audit", FAMILY, optional(NUMBER))  # only acts before this one
 INVITE = verb("invite", FAMILY)
 INVITE_ROLE = verb("inviterole", FAMILY, WORD)
 INVITE_AGAIN = verb("inviteagain", CARER)
+INVITE_OTHER = verb("inviteother")  # of the same name as somebody who is there
+INVITE_IN_OTHER = verb("invitelang", FAMILY, CARER)  # in the other language
 INVITE_COLLEAGUE = verb("invitecolleague")
 NEW_FAMILY = verb("newfamily")
 NEW_FAMILY_ANSWER = verb("nf", one_of("side", "zone", "gestation", "make", "again"), optional(WORD))

@@ -7,7 +7,7 @@ import math
 import time
 from contextlib import nullcontext, suppress
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import partial
 
 import structlog
@@ -19,7 +19,7 @@ from bot.messenger.api import SENDING_POOL, Outcome, deliver
 from bot.messenger.limits import Limits
 from bot.messenger.material_files import MaterialFiles
 from bot.messenger.metrics import Metrics
-from bot.messenger.outcomes import LATE, must_arrive, record
+from bot.messenger.outcomes import LATE, due_times_of_sent, must_arrive, record
 from bot.messenger.workers import Workers
 from bot.phrases import Words, words_for
 from bot.storage.repositories.deliveries import Outgoing, Waiting
@@ -168,15 +168,18 @@ class Sender:
             return []
         now, real_now = self._clock.now(), real_seconds()
 
-        def write(uow: UnitOfWork) -> list[Outgoing]:
+        def write(uow: UnitOfWork) -> tuple[list[Outgoing], list[datetime]]:
             record(uow, settled, now=now, real_now=real_now)
-            return uow.deliveries.claim(to_claim, lease_until=real_now + LEASE) if to_claim else []
+            due = due_times_of_sent(uow, settled)
+            return uow.deliveries.claim(to_claim, lease_until=real_now + LEASE) if to_claim else [], due
 
         try:
-            claimed = await self._workers.write(write)
+            claimed, due = await self._workers.write(write)
         except BaseException:
             self._settled = settled + self._settled
             raise
+        for at in due:
+            self._metrics.lateness.observe(max(0.0, (now - at) / timedelta(seconds=self._clock.speed)))
         for out, _ in settled:
             self._under_way.pop(out.chat_id, None)
         return claimed

@@ -157,6 +157,8 @@ def _load_carer(uow: UnitOfWork, family: FamilySection, section: CarerSection, n
     known = uow.carers.get(family.id, section.id)
     uow.carers.describe(known, name=section.name, role=section.role, language=section.language)
     uow.carers.set_reminders(known, gets_prompts)
+    if section.taught is not None:
+        uow.carers.set_taught(known, section.taught)
     if section.chat_id is None or not section.consented or known.state == "left":
         return
     uow.carers.set_chat(known, section.chat_id)

@@ -18,6 +18,9 @@ from tests.journeys.conftest import MONDAY, House, make_house
 @pytest.fixture
 async def house(store: Store, server: MessagingServer) -> AsyncIterator[House]:
     caseload = copy.deepcopy(two_therapists())
+    caseload["families"][0]["plan"]["activities"].append(
+        {"activity": "head_turning", "target": {"minutes": 6}, "session": [3, 3], "side": "affected"}
+    )
     async for house in make_house(store, server, caseload, MONDAY.replace(hour=6)):
         yield house
 
@@ -44,7 +47,7 @@ async def test_it_is_told_once_and_kept_to_in_reminders_card_and_today(house: Ho
     before = len(house.heard(house.mum))
     await house.at(20, day=2)
     assert asked_for(house, "Tummy time", before) == []
-    others = asked_for(house, "Football hold", before)
+    others = asked_for(house, "Head turning", before)
     assert others and all("The arm rests for now" in each and "bone" not in each for each in others)
 
     await say(house, house.mum, "how do I do tummy time again?")
@@ -112,4 +115,4 @@ async def test_the_digest_says_so_and_counts_no_held_minutes_as_missed(house: Ho
         facts = facts_between(uow, family, now, from_at=MONDAY, to_at=now)
     assert [each.values["reason"] for each in facts.notes if each.kind == "arm_hold"] == ["fracture"]
     assert all(due.activity != "tummy_time" for due in facts.days[-1].due)
-    assert any(due.activity == "football_hold" for due in facts.days[-1].due)
+    assert any(due.activity == "head_turning" for due in facts.days[-1].due)

@@ -32,7 +32,7 @@ PLAN = Plan(
     ((420, 540), (600, 720), (900, 1020)),
     activities=(
         Activity("tummy_time", MinutesADay(10), (5, 5), until=DAY + timedelta(days=100)),
-        Activity("football_hold", MinutesADay(10), (5, 5)),
+        Activity("head_turning", MinutesADay(10), (5, 5)),
     ),
     arm_hold=HOLD,
 )
@@ -65,7 +65,7 @@ def test_nothing_for_the_arm_is_prompted_from_the_first_date_on_and_its_last_dat
     days = plan_days(plan, DAY, 60, ())
     asked = [{prompt.activity for prompt in day.prompts} for day in days]
     assert all("tummy_time" in each for each in asked[:2])
-    assert all("tummy_time" not in each and "football_hold" in each for each in asked[2:])
+    assert all("tummy_time" not in each and "head_turning" in each for each in asked[2:])
 
 
 def test_an_earlier_last_date_of_an_activity_stays() -> None:

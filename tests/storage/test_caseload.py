@@ -60,6 +60,8 @@ BAD: list[tuple[Callable[[dict[str, Any]], object], str]] = [
     (lambda d: d["families"][0]["plan"]["activities"][0].update(session=[9, 3]), "families[0].plan.activities[0].session"),
     (lambda d: d["families"][0]["plan"]["activities"][1].update(activity="juggling"), "families[0].plan.activities[1].activity: 'juggling'"),
     (lambda d: d["families"][0]["plan"].update(awke=[]), "families[0].plan.awke"),
+    (lambda d: d["families"][0]["carers"][0].update(taught={"juggling": "2026-03-01"}), "families[0].carers[0].taught.juggling"),
+    (lambda d: d["families"][0]["carers"][0].update(taught={"gentle_range": "soon"}), "families[0].carers[0].taught.gentle_range"),
 ]  # fmt: skip
 
 

@@ -8,9 +8,9 @@ Signs: each with how it stands ("fit denied"), so that a sign that is seldom rig
 from __future__ import annotations
 
 import re
-import zlib
 from collections.abc import Collection
 from functools import lru_cache
+from zlib import crc32
 
 from bot.concerns.loading import shipped_rules
 from bot.concerns.text import NUMBER, split
@@ -52,16 +52,15 @@ def _looks(text: str) -> set[int]:
     found: set[int] = set()
     before, last = b"^", b"^"
     for word in _PIECE.findall(fold(text).replace("'", "")):
-        code = _code(word)
-        found.update(_of_word(code))
-        found.add(_bucket(b"2 " + last + b" " + code))
-        found.add(_bucket(b"3 " + before + b" " + code))
+        code, pieces = _of_word(word)
+        found.update(pieces)
+        found.add(crc32(b"2 %b %b" % (last, code)) % BUCKETS)
+        found.add(crc32(b"3 %b %b" % (before, code)) % BUCKETS)
         before, last = last, code
     found.add(_bucket(b"2 " + last + b" $"))
     return found
 
 
-@lru_cache(maxsize=8192)
 def _code(word: str) -> bytes:
     """Return a word as it sounds in Spanish, letters said twice once: most slips of spelling leave that as it is."""
     short = word[:_MOST_OF_A_WORD]
@@ -70,19 +69,20 @@ def _code(word: str) -> bytes:
 
 
 @lru_cache(maxsize=8192)
-def _of_word(code: bytes) -> tuple[int, ...]:
-    """Return the features of one word: itself and the pieces of it."""
+def _of_word(word: str) -> tuple[bytes, tuple[int, ...]]:
+    """Return a word's code and its features: itself and the pieces of it."""
+    code = _code(word)
     edged = b" " + code + b" "
     pieces = {
         edged[start : start + length]
         for length in range(SHORTEST, LONGEST + 1)
         for start in range(len(edged) - length + 1)
     }
-    return (_bucket(b"1 " + code), *sorted({_bucket(piece) for piece in pieces}))
+    return code, (_bucket(b"1 " + code), *sorted({_bucket(piece) for piece in pieces}))
 
 
 def _bucket(key: bytes) -> int:
-    return zlib.crc32(key) % BUCKETS
+    return crc32(key) % BUCKETS
 
 
 def _sets(text: str) -> set[int]:

@@ -6,7 +6,6 @@ Each score is a logistic regression over the features of the message, each group
 from __future__ import annotations
 
 import json
-from array import array
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cache
@@ -19,23 +18,35 @@ from bot.concerns.learned.features import BUCKETS, features, weight
 FEWEST_FOR_CALM = (
     80  # features: a message of a few words says too little to doubt an alarm, however calm it looks
 )
+CALMEST_ASKED = -5.0  # log-odds of trouble: no message calmer than this is asked about for what it looks like
+_SHIFT = 128  # so that bytes hold the weights: quick to look up, and small beside the processor
+_SHIFTED = bytes((n + _SHIFT) % 256 for n in range(256))  # its own inverse
 WEIGHTS, DESCRIPTION = "weights.bin", "model.json"
 THRESHOLDS = ("ask_from", "now_from", "doubt_from", "sure_from", "calm_under", "wholly_calm_under")
 
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """One regression. weights: a whole number from -127 to 127 a feature, to be multiplied by `scale`."""
+    """One regression. weights: for each feature a whole number from -127 to 127, shifted, to be multiplied by `scale`."""
 
-    weights: array[int]
+    weights: bytes
     scale: float
     bias: float
+
+    @classmethod
+    def stored(cls, steps: bytes, scale: float, bias: float) -> Score:
+        """Return the regression whose weights are stored as signed bytes."""
+        return cls(steps.translate(_SHIFTED), scale, bias)
+
+    def to_store(self) -> bytes:
+        """Return the weights as signed bytes."""
+        return self.weights.translate(_SHIFTED)
 
     def of(self, found: Iterable[Collection[int]]) -> float:
         """Return the log-odds of a message with these groups of features."""
         weights = self.weights
         sums = [
-            sum([weights[feature] for feature in group]) * weight(place, len(group))
+            (sum(map(weights.__getitem__, group)) - _SHIFT * len(group)) * weight(place, len(group))
             for place, group in enumerate(found)
             if group
         ]
@@ -88,9 +99,9 @@ class Model:
     def judge(self, text: str, signs: Collection[str] = ()) -> Judgement:
         """Return what to make of a message. Never fails, whatever the text. signs: of `Findings.seen`."""
         found = features(text, signs)
-        return self.judgement(
-            self.grave.of(found), self.act_now.of(found), short=len(found[0]) < FEWEST_FOR_CALM
-        )
+        grave = self.grave.of(found)
+        act_now = self.act_now.of(found) if grave >= CALMEST_ASKED else CALMEST_ASKED
+        return self.judgement(grave, act_now, short=len(found[0]) < FEWEST_FOR_CALM)
 
     def judgement(self, grave: float, act_now: float, *, short: bool) -> Judgement:
         """Return what to make of two scores. short: of too few words for an alarm to be doubted."""
@@ -112,8 +123,8 @@ def shipped_model() -> Model:
     about = json.loads((folder / DESCRIPTION).read_text(encoding="utf-8"))
     held = (folder / WEIGHTS).read_bytes()
     scores = [
-        Score(
-            array("b", held[place * BUCKETS : (place + 1) * BUCKETS]),
+        Score.stored(
+            held[place * BUCKETS : (place + 1) * BUCKETS],
             about[name]["scale"],
             about[name]["bias"],
         )

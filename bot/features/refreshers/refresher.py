@@ -59,6 +59,8 @@ def _why_not(ctx: CarerContext, activity: str) -> str | None:
     if planned is None:
         therapist = (ctx.therapist()).name
         return ctx.words("howto.not_in_plan", activity=name, nickname=nickname, therapist=therapist)
+    if ctx.context.library.must_be_taught(activity) and activity not in ctx.carer.taught:
+        return ctx.words("howto.taught_first", activity=name, therapist=ctx.therapist().name)
     if activity in held_now(ctx.context, ctx.family, ctx.plan().plan):
         return ctx.words("arm.card_refused", activity=name, therapist=ctx.therapist().name)
     if planned.held_on(ctx.today):

@@ -1,4 +1,4 @@
-"""What is held back of a plan: by a concern about the arm, and by the plan's own hold of the arm.
+"""What is held back of a plan: by a concern about the arm, by the plan's own hold of the arm, and for want of teaching.
 
 Decided: an arm that may be hurt is not exercised on. The hold of a concern is read from the concerns each time, so that no plan
 is changed by it; it ends when the therapist lets it go on or changes what the plan asks for. The plan's own hold ends by another
@@ -47,7 +47,11 @@ def _without_hold(plan: Plan) -> Plan:
 
 def held_now(context: Context, family: Family, plan: Plan) -> frozenset[str]:
     """Return the activities of a family's plan that may not be prompted now."""
-    return held_by_concern(context, family.id, plan) | held_by_plan(context, family, plan)
+    return (
+        held_by_concern(context, family.id, plan)
+        | held_by_plan(context, family, plan)
+        | held_untaught(context, family, plan)
+    )
 
 
 def held_by_concern(context: Context, family_id: FamilyId, plan: Plan) -> frozenset[str]:
@@ -61,6 +65,15 @@ def held_by_plan(context: Context, family: Family, plan: Plan) -> frozenset[str]
     if plan.arm_hold is None or not plan.arm_hold.holds_on(family.local(context.now).date()):
         return frozenset()
     return frozenset(loading_the_arm(plan, context.library))
+
+
+def held_untaught(context: Context, family: Family, plan: Plan) -> frozenset[str]:
+    """Return what must be taught first and was taught to none of the carers who are reminded now."""
+    asked = [each.activity for each in plan.activities if context.library.must_be_taught(each.activity)]
+    if not asked:
+        return frozenset()
+    carers = context.uow.carers.to_remind(family.id, context.now)
+    return frozenset(each for each in asked if not any(each in carer.taught for carer in carers))
 
 
 def begin(context: Context, found: ConcernRow) -> tuple[str, ...]:

@@ -8,12 +8,13 @@ from itertools import pairwise
 
 from bot.activities.arm import rested
 from bot.activities.library import load_library
+from bot.digest.due import Due, GoalDue
 from bot.digest.facts import (
     DayFacts,
-    Due,
     FamilyFacts,
     GradeFact,
     NoteFact,
+    NoteKind,
     PlanChangeFact,
     PreviousFacts,
     VisitFact,
@@ -29,7 +30,7 @@ from bot.storage.reports.period import Period, period_of
 from bot.storage.reports.rows import FamilyRows, rows_of
 from bot.storage.repositories.plans import version_of
 from bot.storage.unit_of_work import UnitOfWork
-from scheduling.day import shape_of, target_amount
+from scheduling.day import DayShape, shape_of, target_amount
 from scheduling.localtime import instant_for
 from scheduling.plan import Activity, Plan
 from scheduling.rotation import share_of_left
@@ -93,7 +94,8 @@ def _facts(family: Family, rows: FamilyRows, now: datetime, period: Period) -> F
         notes=notes_between(family, rows, from_at, to_at)
         + log.files(from_at, to_at)
         + log.corrections(from_at, to_at)
-        + _arm_hold(family, calendar.versions[-1].plan, to_at),
+        + _arm_hold(family, calendar.versions[-1].plan, to_at)
+        + _taught(family, rows, calendar.versions[-1].plan, to_at),
         grades=_grades(rows, period.last),
         visits=_visits(rows, from_at, to_at),
         previous=_previous(log, calendar, period) if calendar.began < from_at else None,
@@ -134,6 +136,20 @@ def _arm_hold(family: Family, plan: Plan, to_at: datetime) -> tuple[NoteFact, ..
     until = {} if hold.until is None else {"until": hold.until.isoformat()}
     values = {"reason": hold.reason, "from": hold.from_.isoformat(), **until}
     return (NoteFact(family.local(to_at - timedelta(seconds=1)), kind="arm_hold", values=values),)
+
+
+def _taught(family: Family, rows: FamilyRows, plan: Plan, to_at: datetime) -> tuple[NoteFact, ...]:
+    """Return who was taught what must be shown in person first; where nobody was, no reminder for it comes."""
+    library = load_library()
+    notes = []
+    for each in plan.activities:
+        if not library.must_be_taught(each.activity):
+            continue
+        carers = [rows.names[carer] for carer, known in rows.taught.items() if each.activity in known]
+        values = {"activity": each.activity, "carers": ", ".join(carers)}
+        kind: NoteKind = "taught" if carers else "untaught"
+        notes.append(NoteFact(family.local(to_at - timedelta(seconds=1)), kind=kind, values=values))
+    return tuple(notes)
 
 
 def _visits(rows: FamilyRows, from_at: datetime, to_at: datetime) -> tuple[VisitFact, ...]:
@@ -203,9 +219,22 @@ class _Calendar:
             date=local_day,
             awake_minutes=shape.awake_minutes,
             due=due,
+            goals=_goals(plan, shape),
             part=part_of_day(awake, from_at, to_at),
             paused=any(part_of_day(awake, start, end or to_at) >= PAUSED_FROM for start, end in self._paused),
         )
+
+
+def _goals(plan: Plan, shape: DayShape) -> tuple[GoalDue, ...]:
+    held = {each.activity for each in plan.activities if each.held_on(shape.day)}
+    found = []
+    for goal in plan.goals:
+        activities = tuple(each for each in goal.activities if each not in held)
+        amount = target_amount(goal.target, shape)
+        if activities:
+            minutes = None if goal.counts_times else amount
+            found.append(GoalDue(goal.goal, activities, minutes, int(amount) if goal.counts_times else None))
+    return tuple(found)
 
 
 def _left_share(plan: Plan, activity: Activity) -> float | None:

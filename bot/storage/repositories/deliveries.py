@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, cast
 
 from sqlalchemy import (
     BigInteger,
@@ -69,6 +69,11 @@ class Deliveries(Repository):
             .order_by(outbox.c.sent_at)
         )
         return [(ChatId(row.chat_id), row.sent_at) for row in rows]
+
+    def oldest_waiting(self) -> datetime | None:
+        """Return since when the longest waiting message might have gone."""
+        ready_at = func.min(func.coalesce(outbox.c.held_until, outbox.c.created_at))
+        return cast("datetime | None", self._conn.scalar(select(ready_at).where(outbox.c.state == "waiting")))
 
     def any_waiting(self) -> bool:
         return self._conn.scalar(select(outbox.c.id).where(outbox.c.state == "waiting").limit(1)) is not None
