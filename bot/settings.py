@@ -13,7 +13,7 @@ from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, Settings
 from bot.errors import InputProblem
 from bot.storage.encryption import Encryption, key_in
 
-SECRET = {"token", "key", "webhook_secret"}  # never shown, not even where they are wrong
+SECRET = {"token", "key", "webhook_secret", "watch_secret"}  # never shown, not even where they are wrong
 LOOPBACK = {"127.0.0.1", "localhost", "::1"}
 
 
@@ -32,6 +32,7 @@ class Settings(BaseSettings):
     webhook_url: str | None = None
     webhook_secret: str | None = Field(default=None, pattern=r"^[A-Za-z0-9_-]{1,256}$")
     listen: str | None = None
+    watch_secret: str | None = Field(default=None, pattern=r"^[A-Za-z0-9_-]{8,256}$")
     activities: Path | None = None
     learning: bool = True
     log: str = "info"
@@ -49,7 +50,15 @@ class Settings(BaseSettings):
         return env_settings, dotenv_settings, init_settings
 
     @field_validator(
-        "token", "database", "api_base", "key", "webhook_url", "webhook_secret", "listen", mode="before"
+        "token",
+        "database",
+        "api_base",
+        "key",
+        "webhook_url",
+        "webhook_secret",
+        "listen",
+        "watch_secret",
+        mode="before",
     )
     @classmethod
     def _empty_is_absent(cls, value: object) -> object:

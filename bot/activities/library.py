@@ -49,6 +49,10 @@ class Library(Mapping[str, Activity]):
         known = self._activities.get(activity)
         return known.text(language).in_sentence if known else activity.replace("_", " ")
 
+    def must_be_taught(self, activity: str) -> bool:
+        """Say whether only carers whom the therapist taught may be asked for an activity."""
+        return activity in self._activities and self._activities[activity].only_if_switched_on
+
     def cue(
         self,
         activity: str,

@@ -51,13 +51,9 @@ def suggestion_section(digest: FamilyDigest, wording: Wording) -> list[Section]:
 def word_sections(digest: FamilyDigest, wording: Wording) -> list[Section]:
     """Return every concern, question, unread text, plan change and note, whole, the most urgent first."""
     say = wording.words.plain
-    concerns = sorted(digest.concerns, key=lambda c: (URGENCIES.index(c.urgency), c.at))
     sections = [
-        Section(
-            say("digest.concerns_head"),
-            tuple(f"[{wording.urgency(c.urgency)}] {_said(c, wording)}" for c in concerns),
-        ),
-        Section(say("digest.questions_head"), tuple(_said(q, wording) for q in digest.questions)),
+        Section(say("digest.concerns_head"), concern_lines(digest, wording)),
+        Section(say("digest.questions_head"), question_lines(digest, wording)),
         Section(
             say("digest.unread_head"),
             tuple(
@@ -77,6 +73,16 @@ def word_sections(digest: FamilyDigest, wording: Wording) -> list[Section]:
         ),
     ]
     return [section for section in sections if section.lines]
+
+
+def concern_lines(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
+    """Return every concern in the carer's words, the most urgent first."""
+    concerns = sorted(digest.concerns, key=lambda c: (URGENCIES.index(c.urgency), c.at))
+    return tuple(f"[{wording.urgency(c.urgency)}] {_said(c, wording)}" for c in concerns)
+
+
+def question_lines(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
+    return tuple(_said(question, wording) for question in digest.questions)
 
 
 def _changed(fact: PlanChangeFact, wording: Wording) -> str:

@@ -10,7 +10,7 @@ from scheduling.plan import Activity, MinutesADay, Plan, Ratio, ShareOfAwake, Ti
 
 ChangeKind = Literal[
     "added", "removed", "target", "session", "side", "moments", "dates", "feed_gaps", "own_gap", "weight",
-    "when", "goals", "day", "quiet", "most_prompts", "shortest_gap", "baby", "time_zone",
+    "when", "goals", "day", "quiet", "most_prompts", "shortest_gap", "baby", "time_zone", "arm_hold",
 ]  # fmt: skip
 
 
@@ -43,8 +43,8 @@ def _change(change: difference.Change, before: Plan, after: Plan) -> PlanChange:
             return PlanChange(what, name, shown(old) if old else None, shown(new) if new else None)
         case difference.DayChanged("most_prompts" | "shortest_gap" | "time_zone" as field, was, now):
             return PlanChange(field, None, f"{was}", f"{now}")
-        case difference.DayChanged("goals"):
-            return PlanChange("goals")
+        case difference.DayChanged("goals" | "arm_hold" as field):
+            return PlanChange(field)
         case difference.DayChanged("quiet"):
             return PlanChange("quiet")
         case difference.DayChanged():

@@ -14,7 +14,15 @@ from itertools import groupby
 
 from bot.digest.clinic_lines import clinic_sections
 from bot.digest.figures import FamilyDigest
-from bot.digest.lines import Section, figure_sections, rendered, suggestion_section, word_sections
+from bot.digest.lines import (
+    Section,
+    concern_lines,
+    figure_sections,
+    question_lines,
+    rendered,
+    suggestion_section,
+    word_sections,
+)
 from bot.digest.ranking import Ranked
 from bot.digest.wording import NameOf, Wording, wording_for
 from bot.phrases import Words
@@ -43,6 +51,30 @@ def caseload_text(ranking: Sequence[Ranked], words: Words, name_of: NameOf) -> s
         if units(text) <= MESSAGE_UNITS:
             return text
     return _cut_by_lines(_caseload_lines(ranking, words, name_of, 0), words)
+
+
+def caseload_messages(ranking: Sequence[Ranked], words: Words, name_of: NameOf) -> tuple[str, ...]:
+    """Return the digest of a caseload (HTML, each at most 4096 units): who needs the therapist first, then every concern
+    and question in the carers' own words, none left out and none behind a button.
+
+    They stand in the one message where they fit it, and follow it otherwise.
+    """
+    first, said = caseload_text(ranking, words, name_of), _said_lines(ranking, words, name_of)
+    if not said:
+        return (first,)
+    whole = "\n".join([first, "", *said])
+    return (whole,) if units(whole) <= MESSAGE_UNITS else (first, *packed(said))
+
+
+def _said_lines(ranking: Sequence[Ranked], words: Words, name_of: NameOf) -> list[str]:
+    names = shown_names(ranking)
+    lines: list[str] = []
+    for one in ranking:
+        wording = wording_for(one.digest, words, name_of)
+        said = (*concern_lines(one.digest, wording), *question_lines(one.digest, wording))
+        if said:
+            lines += [f"<b>{_escaped(names[one.family])}</b>", *map(_escaped, said)]
+    return [f"<b>{_escaped(words.plain('digest.said_head'))}</b>", *lines] if lines else []
 
 
 def caseload_plain(ranking: Sequence[Ranked], words: Words, name_of: NameOf) -> str:

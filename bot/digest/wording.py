@@ -149,10 +149,25 @@ class Wording:
                 return self.words.plain(
                     "clinic.note_corrected", carer=note.values["carer"], day=day, text=note.text
                 )
+            case "taught" | "untaught":
+                activity = self.name_of(str(note.values["activity"]))
+                return self.words.plain(
+                    f"clinic.note_{note.kind}", activity=activity, carers=note.values["carers"]
+                )
+            case "arm_hold":
+                return self._arm_hold({name: str(value) for name, value in note.values.items()})
             case "file":
                 return self.words.plain(f"clinic.note_{note.values['what']}", **note.values)
             case _:
                 return self.words.plain(f"clinic.note_{note.kind}", **note.values)
+
+    def _arm_hold(self, values: dict[str, str]) -> str:
+        reason = self.words.plain(f"arm.reason_{values['reason']}")
+        begins = self.day(date.fromisoformat(values["from"]))
+        if "until" not in values:
+            return self.words.plain("arm.line", reason=reason, **{"from": begins})
+        until = self.day(date.fromisoformat(values["until"]))
+        return self.words.plain("arm.line_until", reason=reason, until=until, **{"from": begins})
 
     def _shown(self, numbers: dict[str, float | str]) -> dict[str, object]:
         shown: dict[str, object] = {}

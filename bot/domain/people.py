@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from datetime import UTC, date, datetime, time
 from typing import Literal
 from zoneinfo import ZoneInfo
@@ -130,6 +130,8 @@ class Carer:
     blocked: bool
     left_at: datetime | None = None
     put_out: bool = False
+    taught: Mapping[str, str] = field(default_factory=dict, compare=False)
+    """Activities that the therapist showed them and saw them do, each with its ISO date."""
 
     @property
     def address(self) -> ChatId:

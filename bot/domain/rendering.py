@@ -125,6 +125,19 @@ class PreviewRequest:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TrialRequest:
+    """Weeks of invented families under a draft. plan, changed: as in a preview."""
+
+    family: FamilyId
+    language: Language
+    draft: int
+    plan: Mapping[str, Any]
+    changed: bool
+    at: datetime
+    kind: Literal["trial"] = "trial"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SheetRequest:
     """The fridge sheet of the plan in force. name: of the file."""
 
@@ -158,6 +171,7 @@ RenderRequest = (
     | FamiliesRequest
     | SummaryRequest
     | PreviewRequest
+    | TrialRequest
     | SheetRequest
     | CopyRequest
 )

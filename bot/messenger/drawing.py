@@ -20,6 +20,7 @@ import structlog
 from bot.activities.library import Library
 from bot.domain.outgoing import Drawn
 from bot.features.routing.render_routes import Work
+from bot.logs import set_up_logs
 
 START_WITHIN = 60.0  # seconds
 LESS_PRESSING = 5  # added to the process's niceness: on one core, people come before pictures
@@ -80,6 +81,7 @@ _library: Library | None = None
 def _ready(library: Library) -> None:
     global _library
     _library = library
+    set_up_logs("warning")
     # The bot says when to end; a signal to the whole group must not break a picture off.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     with contextlib.suppress(OSError):

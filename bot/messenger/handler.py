@@ -16,6 +16,7 @@ from telegram import Bot
 from bot.clock import Clock, backoff, real_seconds
 from bot.features.events import Event
 from bot.features.routing.router import Router
+from bot.logs import where_it_broke
 from bot.messenger.metrics import Metrics
 from bot.messenger.updates import event_from
 from bot.messenger.workers import Workers
@@ -78,9 +79,10 @@ class Handler:
 
     async def handle_waiting(self) -> int:
         """Handle what waits, in one commit; return how many updates that were."""
-        outcomes = await self._workers.write(self._batch)
+        outcomes, tally = await self._workers.write(lambda uow: (self._batch(uow), uow.tally))
         for outcome, n in outcomes.items():
             self._metrics.handled.labels(outcome=outcome).inc(n)
+        self._metrics.note(tally)
         if outcomes:
             self._queued()
         return outcomes.total()
@@ -96,7 +98,10 @@ class Handler:
                 break
             done = []
             for stored in taken:
-                outcome = self._handle(uow, stored)
+                # Whatever is logged meanwhile can be told to belong to this update.
+                with structlog.contextvars.bound_contextvars(update=stored.update_id):
+                    outcome = self._handle(uow, stored)
+                    log.debug("update handled", outcome=outcome, seq=stored.seq)
                 outcomes[outcome] += 1
                 strangers -= not stored.known
                 if outcome == "done":
@@ -153,4 +158,5 @@ class Handler:
 
 
 def _said(error: Exception) -> str:
-    return f"{type(error).__name__}: {error}"
+    """Return what is kept of an error: where it broke, since its message may hold a person's words."""
+    return where_it_broke(error)

@@ -17,9 +17,15 @@ LOOK_AGAIN = 0.05  # seconds, where it hangs on an answer that is still to come
 @dataclass(frozen=True, slots=True)
 class Rates:
     """Messages allowed: in all a second, in a private chat a second (urgent ones: a short burst), in a group a minute, to
-    all strangers together a second."""
+    all strangers together a second.
+
+    Of each second some are kept free: for what is urgent, and for what somebody waits for. So whatever else there is to
+    send, these do not wait for the second to pass.
+    """
 
     overall: int = 30
+    kept_for_urgent: int = 2
+    kept_for_answers: int = 2
     chat: int = 1
     burst: int = 3
     group: int = 20
@@ -65,8 +71,16 @@ class Limits:
     _held_until: float = 0.0
     _chat_held_until: dict[int, float] = field(default_factory=dict)
 
-    def wait(self, chat_id: ChatId, now: float, *, urgent: bool = False, stranger: bool = False) -> float:
-        """Return the seconds until a message to `chat_id` may go; 0 means now.
+    def wait(
+        self,
+        chat_id: ChatId,
+        now: float,
+        *,
+        urgent: bool = False,
+        awaited: bool = True,
+        stranger: bool = False,
+    ) -> float:
+        """Return the seconds until a message to `chat_id` may go; 0 means now. awaited: a person waits for it.
 
         An urgent one does not queue behind the chat's own pace (the service allows short bursts), but does obey a
         hold that the service itself asked for.
@@ -74,7 +88,7 @@ class Limits:
         held = max(0.0, max(self._held_until, self._chat_held_until.get(chat_id, 0.0)) - now)
         if self.rates is None:
             return held
-        waits = [held, self._overall.wait(self.rates.overall, now)]
+        waits = [held, self._overall.wait(self._most(urgent, awaited), now)]
         if stranger:
             waits.append(self._strangers.wait(self.rates.strangers, now))
         if chat_id in self._chats:
@@ -82,12 +96,19 @@ class Limits:
             waits.append(self._chats[chat_id].wait(self.rates.group if chat_id < 0 else private, now))
         return max(waits)
 
+    def _most(self, urgent: bool, awaited: bool) -> int:
+        """Return up to how many messages of a second one of this kind may go."""
+        rates = self.rates or Rates()
+        if urgent:
+            return rates.overall
+        return rates.overall - rates.kept_for_urgent - (0 if awaited else rates.kept_for_answers)
+
     def begin(self, chat_id: ChatId, now: float, *, stranger: bool = False) -> None:
         """Count a message that is about to be sent."""
         if self.rates is None:
             return
         self._forget(now)
-        chat = self._chats.setdefault(chat_id, _Window(60.0 if chat_id < 0 else 1.0))
+        chat = self._chats.setdefault(chat_id, _Window(_span_of(chat_id)))
         for window in (self._overall, chat, *([self._strangers] if stranger else [])):
             window.under_way += 1
 
@@ -98,6 +119,11 @@ class Limits:
         for window in (self._overall, self._chats[chat_id], *([self._strangers] if stranger else [])):
             window.under_way -= 1
             window.answered.append(now)
+
+    def remember(self, chat_id: ChatId, sent: float) -> None:
+        """Count what another process sent to a chat. sent: on the same clock; for one chat, the oldest first."""
+        chat = self._chats.setdefault(chat_id, _Window(_span_of(chat_id)))
+        chat.answered.append(sent)
 
     def hold(self, chat_id: ChatId, seconds: float, now: float) -> None:
         """Obey a 429: nothing to this chat for `seconds`; the service does not say whether the rest must hold too,
@@ -117,3 +143,8 @@ class Limits:
             self._chat_held_until = {
                 chat: until for chat, until in self._chat_held_until.items() if until > now
             }
+
+
+def _span_of(chat_id: ChatId) -> float:
+    """Return the seconds over which a chat's messages are counted: a minute for groups, whose ids are negative."""
+    return 60.0 if chat_id < 0 else 1.0

@@ -35,6 +35,16 @@ def record(uow: UnitOfWork, settled: Settled, *, now: datetime, real_now: float)
             _record_failure(uow, out, outcome, now, real_now)
 
 
+def due_times_of_sent(uow: UnitOfWork, settled: Settled) -> list[datetime]:
+    """Return when the reminders among these messages were due that arrived."""
+    ids = [
+        out.about.number
+        for out, done in settled
+        if done.meaning == "sent" and out.kind == "reminder" and out.about and out.about.kind == "reminder"
+    ]
+    return uow.reminders.due_times(ids) if ids else []
+
+
 def _record_failure(uow: UnitOfWork, out: Outgoing, outcome: Outcome, now: datetime, real_now: float) -> None:
     deliveries = uow.deliveries
     match outcome.meaning:

@@ -14,7 +14,7 @@ from bot.features.caseload import cover
 from bot.features.concerns import notify
 from bot.features.context import Context
 from bot.features.digests import send
-from bot.features.plan import announce
+from bot.features.plan import announce, arm_hold
 from bot.features.routing.router import Router
 from bot.features.threads import how_is_baby, questions
 from bot.messenger.due_work import SLICE, Slice, plan_days, release_held, send_reminders, tidy_up
@@ -53,6 +53,7 @@ class PeriodicJobs:
             PeriodicJob("remind", timedelta(seconds=1), lambda: self._in_slices("remind", send_reminders)),
             PeriodicJob("concerns", timedelta(seconds=5), lambda: self._run("concerns", notify_concerns)),
             PeriodicJob("plans", timedelta(seconds=5), lambda: self._run("plans", announce.tell_due)),
+            PeriodicJob("arm holds", timedelta(minutes=5), lambda: self._run("arm holds", arm_hold.ask_due)),
             PeriodicJob("digest", timedelta(seconds=10), self._send_digests),
             PeriodicJob("cover", timedelta(seconds=60), lambda: self._run("cover", cover.offer_digests)),
             PeriodicJob("quiet", timedelta(seconds=5), lambda: self._in_slices("quiet", release_held)),

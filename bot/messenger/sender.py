@@ -5,8 +5,9 @@ from __future__ import annotations
 import asyncio
 import math
 import time
-from contextlib import suppress
+from contextlib import nullcontext, suppress
 from dataclasses import replace
+from datetime import datetime, timedelta
 from functools import partial
 
 import structlog
@@ -18,7 +19,7 @@ from bot.messenger.api import SENDING_POOL, Outcome, deliver
 from bot.messenger.limits import Limits
 from bot.messenger.material_files import MaterialFiles
 from bot.messenger.metrics import Metrics
-from bot.messenger.outcomes import LATE, must_arrive, record
+from bot.messenger.outcomes import LATE, due_times_of_sent, must_arrive, record
 from bot.messenger.workers import Workers
 from bot.phrases import Words, words_for
 from bot.storage.repositories.deliveries import Outgoing, Waiting
@@ -31,6 +32,9 @@ LOOK_AGAIN = 0.5  # seconds
 MOST_CLAIMED = (
     2 * SENDING_POOL
 )  # under way at once, so that no connection stands idle while outcomes are written down
+URGENT_ROOM = 4  # more of what is urgent, so that it need not wait for the rest to end
+KEPT_CONNECTIONS = 2  # for what is urgent, while the service takes long for the rest
+GROUP_MINUTE = timedelta(minutes=1)  # over which a group's messages are counted
 LONGEST_PAUSE = 15.0  # seconds between two tries while the service is away
 UNKNOWN_IN_A_ROW = 3  # from here on it is the service that is in trouble, and not one message
 
@@ -52,6 +56,7 @@ class Sender:
         self._workers, self._bot, self._clock = workers, bot, clock
         self._limits, self._metrics, self._materials = limits, metrics, materials
         self._connections = asyncio.Semaphore(SENDING_POOL)
+        self._unhurried = asyncio.Semaphore(SENDING_POOL - KEPT_CONNECTIONS)
         # By chat, until the outcome is written down: one at a time keeps their order.
         self._under_way: dict[int, asyncio.Task[None]] = {}
         self._settled: list[tuple[Outgoing, Outcome]] = []
@@ -66,10 +71,13 @@ class Sender:
         as "sending" at the start was left by one that died."""
         # The one that died may have sent in this very second.
         self._limits.hold_all(1.0, time.monotonic())
-        swept, sweep_before, failures = -math.inf, math.inf, 0
+        swept, sweep_before, failures, known = -math.inf, math.inf, 0, False
         while not stopping.is_set():
             self.wake.clear()
             try:
+                if not known:
+                    await self._remember_groups()
+                    known = True
                 if time.monotonic() - swept > LEASE / 2:
                     await self._workers.write(partial(_sweep, before=sweep_before))
                     swept, sweep_before = time.monotonic(), 0.0
@@ -82,6 +90,13 @@ class Sender:
             with suppress(TimeoutError):
                 await asyncio.wait_for(self.wake.wait(), timeout=wait)
         await self.finish()
+
+    async def _remember_groups(self) -> None:
+        """Count what the one who led before sent to groups in the last minute."""
+        now, speed = self._clock.now(), max(1.0, self._clock.speed)
+        since = now - GROUP_MINUTE * speed
+        for chat_id, at in await self._workers.read(lambda uow: uow.deliveries.to_groups_since(since)):
+            self._limits.remember(chat_id, time.monotonic() - (now - at).total_seconds() / speed)
 
     async def finish(self) -> None:
         """Wait for what is under way, and write down what became of it."""
@@ -100,11 +115,11 @@ class Sender:
         """Write down what became of messages and start what may go now; return the seconds after which to look again."""
         room = MOST_CLAIMED - len(self._under_way)
         waiting: list[Waiting] = []
-        if room > 0 and time.monotonic() >= self._quiet_until:
+        if room + URGENT_ROOM > 0 and time.monotonic() >= self._quiet_until:
             waiting = await self._workers.read(
                 lambda uow: uow.deliveries.waiting(real_now=real_seconds(), limit=self._look_ahead)
             )
-        chosen, wait = self._choose(waiting, 1 if self._troubles else room)
+        chosen, wait = self._choose(waiting, room)
         # Few chats are looked at as long as some of them may be written to.
         all_held_back = bool(waiting) and not chosen
         self._look_ahead = LOOK_AHEAD if all_held_back else 2 * MOST_CLAIMED
@@ -129,13 +144,13 @@ class Sender:
         chosen: list[Waiting] = []
         soonest = LOOK_AGAIN
         for each in waiting:
-            if len(chosen) >= room:
-                break
-            if each.chat_id in self._under_way:
+            most = 1 if self._troubles else room + URGENT_ROOM * each.urgent
+            if len(chosen) >= most or each.chat_id in self._under_way:
                 continue
             now = time.monotonic()
-            urgent = each.press or each.kind == "concern"
-            wait = self._limits.wait(each.chat_id, now, urgent=urgent, stranger=each.stranger)
+            wait = self._limits.wait(
+                each.chat_id, now, urgent=each.urgent, awaited=each.awaited, stranger=each.stranger
+            )
             if wait > 0:
                 soonest = min(soonest, wait)
                 continue
@@ -153,22 +168,25 @@ class Sender:
             return []
         now, real_now = self._clock.now(), real_seconds()
 
-        def write(uow: UnitOfWork) -> list[Outgoing]:
+        def write(uow: UnitOfWork) -> tuple[list[Outgoing], list[datetime]]:
             record(uow, settled, now=now, real_now=real_now)
-            return uow.deliveries.claim(to_claim, lease_until=real_now + LEASE) if to_claim else []
+            due = due_times_of_sent(uow, settled)
+            return uow.deliveries.claim(to_claim, lease_until=real_now + LEASE) if to_claim else [], due
 
         try:
-            claimed = await self._workers.write(write)
+            claimed, due = await self._workers.write(write)
         except BaseException:
             self._settled = settled + self._settled
             raise
+        for at in due:
+            self._metrics.lateness.observe(max(0.0, (now - at) / timedelta(seconds=self._clock.speed)))
         for out, _ in settled:
             self._under_way.pop(out.chat_id, None)
         return claimed
 
     async def _send(self, out: Outgoing, waiting: Waiting) -> None:
         try:
-            async with self._connections:
+            async with nullcontext() if waiting.urgent else self._unhurried, self._connections:
                 outcome = await self._attempt(out)
         except Exception as error:
             # Nobody knows how far it came.

@@ -130,6 +130,7 @@ async def run_parts(parts: Parts, settings: Settings, stopping: asyncio.Event) -
             secret=settings.webhook_secret if settings.webhook_url else None,
             stored=parts.handler.wake.set,
             healthy=parts.healthy,
+            watch_secret=settings.watch_secret,
         )
         web = start_web(app, settings.listen)
     log.info("serving", updates="webhook" if settings.webhook_url else "polling")

@@ -8,21 +8,21 @@ import json
 import secrets
 import socket
 from collections.abc import Awaitable, Callable
-from dataclasses import asdict
 from typing import Any
 
 import uvicorn
-from prometheus_client import generate_latest
 from starlette.applications import Starlette
 from starlette.requests import Request
-from starlette.responses import JSONResponse, PlainTextResponse, Response
+from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
 from bot.clock import Clock
 from bot.errors import WorldProblem
+from bot.messenger.connections import MOST_OPEN, BoundedConnection
 from bot.messenger.health import Health
 from bot.messenger.metrics import Metrics
 from bot.messenger.triage import urgent_among
+from bot.messenger.watching import watch_routes
 from bot.messenger.workers import Workers
 from bot.storage.repositories.inbox import can_be_kept
 from bot.storage.trouble import DatabaseAway
@@ -75,8 +75,10 @@ def make_app(
     secret: str | None,
     stored: Callable[[], None],
     healthy: Callable[[], Awaitable[Health]],
+    watch_secret: str | None = None,
 ) -> Starlette:
-    """Return the web application. secret None: no webhook, updates are polled for."""
+    """Return the web application. secret None: no webhook, updates are polled for. watch_secret: what whoever reads
+    metrics and the details of health must show; None: nobody need."""
     intake = GroupCommit(workers, clock)
 
     async def receive_update(request: Request) -> Response:
@@ -91,45 +93,12 @@ def make_app(
         stored()
         return Response(status_code=200)
 
-    async def health(request: Request) -> Response:
-        state = await healthy()
-        told = {"ok": not state.problems, **asdict(state)}
-        return JSONResponse(told, status_code=503 if state.problems else 200)
-
-    async def show_metrics(request: Request) -> Response:
-        return await _metrics_shown(workers, metrics, healthy)
-
     return Starlette(
         routes=[
             Route("/webhook", receive_update, methods=["POST"]),
-            Route("/health", health),
-            Route("/metrics", show_metrics),
+            *watch_routes(workers, clock, metrics, healthy, watch_secret),
         ]
     )
-
-
-async def _metrics_shown(
-    workers: Workers, metrics: Metrics, healthy: Callable[[], Awaitable[Health]]
-) -> Response:
-    try:
-        counts = await workers.read(lambda uow: (uow.inbox.counts(), uow.outbox.counts()))
-    except DatabaseAway:
-        return PlainTextResponse("the database does not answer", status_code=503)
-    _set(metrics, counts, await healthy())
-    return Response(generate_latest(metrics.registry), media_type="text/plain; version=0.0.4")
-
-
-def _set(metrics: Metrics, counts: tuple[dict[str, int], dict[str, int]], state: Health) -> None:
-    """Bring the gauges up to date. counts: of the inbox and of the outbox, by state."""
-    inbox, outbox = counts
-    for gauge, of_state in ((metrics.inbox, inbox), (metrics.outbox, outbox)):
-        for name, n in of_state.items():
-            gauge.labels(state=name).set(n)
-    for name, seconds in state.jobs.items():
-        metrics.job_age.labels(name=name).set(seconds)
-    metrics.untold.clear()
-    for kind, n in state.untold.items():
-        metrics.untold.labels(kind=kind).set(n)
 
 
 async def _update_in(request: Request, secret: str | None) -> dict[str, Any] | Response:
@@ -161,7 +130,15 @@ def start_web(app: Starlette, listen: str) -> WebServer:
         listener.bind((host.strip("[]"), int(port)))
     except OSError as error:
         raise WorldProblem(f"UNDERWING_LISTEN {listen} cannot be used ({error.strerror})") from None
-    server = WebServer(uvicorn.Config(app, log_config=None, lifespan="off", timeout_graceful_shutdown=2))
+    config = uvicorn.Config(
+        app,
+        http=BoundedConnection,
+        backlog=MOST_OPEN,  # as many are accepted in one turn of the loop, before any of them can be closed
+        log_config=None,
+        lifespan="off",
+        timeout_graceful_shutdown=2,
+    )
+    server = WebServer(config)
     server.task = asyncio.create_task(server.serve(sockets=[listener]), name="web")
     return server
 

@@ -11,6 +11,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Annotated, Any, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -35,6 +36,14 @@ def _as_text(value: object) -> object:
 
 Line = Annotated[str, BeforeValidator(_as_text), Field(min_length=1, max_length=200)]
 """A telephone number, or the words that stand for one."""
+
+
+def _day(value: object) -> object:
+    return date.fromisoformat(value) if isinstance(value, str) else value
+
+
+TaughtOn = Annotated[date, BeforeValidator(_day)]
+"""The date on which a therapist taught a carer an activity."""
 
 
 class _Strict(BaseModel):
@@ -78,6 +87,7 @@ class CarerSection(_Strict):
     language: Literal["en", "es"] = "en"
     role: str = Field(default="parent", min_length=1, max_length=20)
     consented: bool = False
+    taught: dict[str, TaughtOn] | None = None
 
 
 class NumbersSection(_Strict):
@@ -183,6 +193,7 @@ def caseload_from(document: object, known_activities: Sequence[str], *, where: s
     problems += _plan_problems(document, known_activities)
     if caseload is not None:
         problems += _cross_problems(caseload)
+        problems += _taught_problems(caseload, known_activities)
     if problems or caseload is None:
         raise InputProblem([f"{where}: {problem}" for problem in problems])
     return caseload
@@ -234,6 +245,15 @@ def _cross_problems(caseload: Caseload) -> Iterator[_At]:
         for place, carer_id in enumerate(family.prompts_to or []):
             if carer_id not in known:
                 yield _At(f"{at}.prompts_to[{place}]", f"{carer_id!r} is no id of a carer of this family")
+
+
+def _taught_problems(caseload: Caseload, known_activities: Sequence[str]) -> Iterator[_At]:
+    for index, family in enumerate(caseload.families):
+        for place, carer in enumerate(family.carers):
+            for activity in carer.taught or {}:
+                if activity not in known_activities:
+                    at = f"families[{index}].carers[{place}].taught.{activity}"
+                    yield _At(at, "is not in the activity library; use one of its ids")
 
 
 def _repeated(path: str, ids: Sequence[str]) -> Iterator[_At]:

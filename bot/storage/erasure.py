@@ -11,6 +11,7 @@ import html
 import json
 from collections.abc import Collection, Iterable
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy import ColumnElement, Table, and_, delete, func, select, update
 
@@ -55,6 +56,15 @@ WORDS_OF_A_CARER: tuple[Table, ...] = (
     invitations,
 )
 MINUTES_OF_A_CARER = {"sessions", "skips"}
+_AFTER_ERASURE: dict[str, Any] = {
+    "name": NAMELESS,
+    "role": "other",
+    "chat_id": None,
+    "state": "left",
+    "gets_prompts": False,
+    "on_duty_until": None,
+    "taught": {},
+}
 
 
 def rows_of_family(uow: UnitOfWork, family_id: FamilyId) -> dict[str, int]:
@@ -111,16 +121,7 @@ def erase_carer(
     for table in WORDS_OF_A_CARER:
         uow.conn.execute(delete(table).where(table.c.family_id == family_id, table.c.carer_id == carer_id))
     uow.conn.execute(
-        update(carers)
-        .where(carers.c.family_id == family_id, carers.c.id == carer_id)
-        .values(
-            name=NAMELESS,
-            role="other",
-            chat_id=None,
-            state="left",
-            gets_prompts=False,
-            on_duty_until=None,
-        )
+        update(carers).where(carers.c.family_id == family_id, carers.c.id == carer_id).values(_AFTER_ERASURE)
     )
     uow.plans.forget_notes_of(family_id, Actor.carer(carer_id))
     others = _chats_of(uow, family_id)

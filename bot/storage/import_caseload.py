@@ -125,17 +125,27 @@ def _load_family(uow: UnitOfWork, section: FamilySection, now: datetime) -> str:
     if section.numbers is not None:
         uow.families.set_numbers(section.id, **section.numbers.model_dump())
     uow.families.note_loaded(section.id, mark)
-    _load_plan(uow, section.id, document, now)
+    _load_plan(uow, section.id, document, now, says_hold="arm_hold" in section.plan)
     for carer in section.carers:
         _load_carer(uow, section, carer, now)
     return "new" if known is None else "changed"
 
 
-def _load_plan(uow: UnitOfWork, family_id: FamilyId, document: dict[str, Any], now: datetime) -> None:
-    """Keep a plan that differs from the one that the file held last; a plan made in chat since then stays otherwise."""
-    from_file = [each for each in uow.plans.versions(family_id) if each.made_by == CASELOAD_FILE]
-    if not from_file or from_file[-1].document != document:
-        uow.plans.add(family_id, document, made_by=CASELOAD_FILE, now=now)
+def _load_plan(
+    uow: UnitOfWork, family_id: FamilyId, document: dict[str, Any], now: datetime, *, says_hold: bool
+) -> None:
+    """Keep a plan that differs from the one that the file held last; a plan made in chat since then stays otherwise.
+
+    says_hold: the file speaks of a hold of the arm, if only to say null. Where it does not, a hold that stands goes on.
+    """
+    versions = uow.plans.versions(family_id)
+    held = None if says_hold or not versions else versions[-1].document.get("arm_hold")
+    from_file = [dict(each.document) for each in versions if each.made_by == CASELOAD_FILE]
+    if not says_hold and from_file:
+        from_file[-1].pop("arm_hold", None)  # it may have been carried over
+    if not from_file or from_file[-1] != document:
+        carried = {} if held is None else {"arm_hold": held}
+        uow.plans.add(family_id, document | carried, made_by=CASELOAD_FILE, now=now)
 
 
 def _load_carer(uow: UnitOfWork, family: FamilySection, section: CarerSection, now: datetime) -> None:
@@ -147,6 +157,8 @@ def _load_carer(uow: UnitOfWork, family: FamilySection, section: CarerSection, n
     known = uow.carers.get(family.id, section.id)
     uow.carers.describe(known, name=section.name, role=section.role, language=section.language)
     uow.carers.set_reminders(known, gets_prompts)
+    if section.taught is not None:
+        uow.carers.set_taught(known, section.taught)
     if section.chat_id is None or not section.consented or known.state == "left":
         return
     uow.carers.set_chat(known, section.chat_id)

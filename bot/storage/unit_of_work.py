@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cached_property
@@ -50,15 +51,19 @@ class UnitOfWork:
         self.conn = conn
         # Whether something was erased: the journal must then be emptied after the commit.
         self.erased = False
+        # What happened, as (figure, which of its kinds): for whoever watches, once it is committed.
+        self.tally: Counter[tuple[str, str]] = Counter()
 
     @contextmanager
     def savepoint(self) -> Iterator[None]:
         """Open a part of this transaction that an exception takes back alone."""
         # Said ourselves: what SQLAlchemy does around its own costs as much as two queries, for every update.
         self.conn.exec_driver_sql("SAVEPOINT part")
+        told = self.tally.copy()
         try:
             yield
         except BaseException:
+            self.tally = told
             self.conn.exec_driver_sql("ROLLBACK TO SAVEPOINT part")
             self.conn.exec_driver_sql("RELEASE SAVEPOINT part")
             raise

@@ -25,7 +25,6 @@ class Kind:
     """
 
     id: str
-    title: str
     answers: float
     after: tuple[int, int]
     taps: float
@@ -37,14 +36,15 @@ class Kind:
 
 
 KINDS = (
-    Kind("diligent", "Diligent", 0.95, (1, 12), 0.6, 0.05, (0.8, 1.2), drift=8),
-    Kind("chaotic", "Chaotic", 0.6, (2, 120), 0.4, 0.3, (0.3, 1.3), drift=40),
-    Kind("silent", "Silent", 0.03, (5, 60), 1.0, 0.0, (1.0, 1.0), drift=12),
-    Kind("two_homes", "Two homes", 0.8, (2, 30), 0.5, 0.1, (0.6, 1.0), drift=20, homes=2),
-    Kind("nights", "Nights out of joint", 0.7, (2, 45), 0.7, 0.1, (0.5, 1.0), drift=25, shift=75),
-    Kind("taps", "Only taps", 0.8, (1, 20), 1.0, 0.1, (1.0, 1.0), drift=15),
+    Kind("diligent", 0.95, (1, 12), 0.6, 0.05, (0.8, 1.2), drift=8),
+    Kind("chaotic", 0.6, (2, 120), 0.4, 0.3, (0.3, 1.3), drift=40),
+    Kind("silent", 0.03, (5, 60), 1.0, 0.0, (1.0, 1.0), drift=12),
+    Kind("two_homes", 0.8, (2, 30), 0.5, 0.1, (0.6, 1.0), drift=20, homes=2),
+    Kind("nights", 0.7, (2, 45), 0.7, 0.1, (0.5, 1.0), drift=25, shift=75),
+    Kind("taps", 0.8, (1, 20), 1.0, 0.1, (1.0, 1.0), drift=15),
 )
 
+BY_ID = {kind.id: kind for kind in KINDS}
 
 State = Literal["awake", "asleep", "feeding"]
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import datetime, timedelta
 from random import Random
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -14,56 +14,36 @@ from bot.digest.lines import rendered, suggestion_section
 from bot.digest.week import digest_of
 from bot.digest.wording import wording_for
 from bot.domain.ids import FamilyId
-from bot.phrases import Language, words_for
-from bot.storage.caseload_file import Caseload, FamilySection, caseload_from
+from bot.phrases import words_for
+from bot.rehearsal.figures import ActivityMinutes, Lived, Sent
+from bot.rehearsal.living import Trial
+from bot.storage.caseload_file import caseload_from
 from bot.storage.reports.facts import facts_of
 from bot.storage.store import Store
 from bot.storage.unit_of_work import UnitOfWork
 from demo.stage import opened
-from demo.weeks.figures import ActivityMinutes, Lived, Sent
-from demo.weeks.kinds import KINDS, Kind
+from demo.weeks.kinds import BY_ID, KINDS, Kind
 from demo.weeks.people import LivedFamily, People
-from scheduling.plan import Plan, plan_from
 
 FIRST_CHAT = 10**12
 WEEK = 7
 
-Progress = Callable[[float, date], None]
-"""Told the share of the weeks that is over, and the day."""
+Progress = Callable[[float], object]
+"""Told the share of the weeks that is over."""
 
 
-@dataclass(frozen=True, slots=True)
-class Trial:
-    """What is to be lived. starts: a local midnight of the family's zone. language: of the clinic's texts."""
-
-    caseload: Caseload
-    family: FamilySection
-    starts: datetime
-    days: int
-    seed: int
-    kinds: tuple[Kind, ...] = KINDS
-    language: Language = "en"
-
-    @property
-    def plan(self) -> Plan:
-        return plan_from(self.family.plan)
-
-    @property
-    def ends(self) -> datetime:
-        return self.starts + timedelta(days=self.days)
+def lived(trial: Trial, library: Library) -> list[Lived]:
+    """Live a trial to its end in this thread. The bot finds this by entry point."""
+    return asyncio.run(live(trial, library, lambda share: None))
 
 
-def trial_of(caseload: Caseload, family: FamilySection, now: datetime, *, days: int, seed: int) -> Trial:
-    """Return a trial from the next Monday on."""
-    zone = ZoneInfo(plan_from(family.plan).time_zone)
-    today = now.astimezone(zone).date()
-    starts = datetime.combine(today + timedelta(days=7 - today.weekday()), time(0), zone)
-    return Trial(caseload, family, starts, days, seed)
+def kinds_of(trial: Trial) -> tuple[Kind, ...]:
+    return tuple(BY_ID[kind] for kind in trial.kinds) or KINDS
 
 
 async def live(trial: Trial, library: Library, progress: Progress) -> list[Lived]:
     """Live the weeks of a trial on one stage; the same trial lives the same weeks."""
-    families = [_family(trial, place, kind) for place, kind in enumerate(trial.kinds)]
+    families = [_family(trial, place, kind) for place, kind in enumerate(kinds_of(trial))]
     caseload = caseload_from(_caseload(trial, families), list(library), where="rehearsal")
     loads: dict[str, list[int]] = {family.id: [] for family in families}
     async with opened(
@@ -71,21 +51,19 @@ async def live(trial: Trial, library: Library, progress: Progress) -> list[Lived
     ) as stage:
         while (now := await stage.step()) is not None:
             _note_loads(stage.store, families, loads, now, trial)
-            progress(
-                (now - trial.starts) / (trial.ends - trial.starts), now.astimezone(trial.starts.tzinfo).date()
-            )
+            progress((now - trial.starts) / (trial.ends - trial.starts))
         with stage.store.read() as uow:
             return [_lived(uow, trial, family, loads[family.id], library) for family in families]
 
 
 def _family(trial: Trial, place: int, kind: Kind) -> LivedFamily:
-    carers = trial.family.carers
+    plan = trial.as_plan
     return LivedFamily(
         id=FamilyId(kind.id),
         kind=kind,
-        plan=trial.plan,
-        zone=ZoneInfo(trial.plan.time_zone),
-        language=carers[0].language,
+        plan=plan,
+        zone=ZoneInfo(plan.time_zone),
+        language=trial.carers,
         chats=tuple(FIRST_CHAT + 10 * place + home for home in range(kind.homes)),
         # Each kind draws from its own stream, so that one more kind changes nothing for the others.
         random=Random(f"{trial.seed} {kind.id}"),
@@ -101,13 +79,13 @@ def _caseload(trial: Trial, families: list[LivedFamily]) -> dict[str, Any]:
         "language": trial.language,
     }
     return {
-        "clinic": trial.caseload.clinic.model_dump(mode="json"),
+        "clinic": dict(trial.clinic),
         "therapists": [therapist],
         "families": [
             {
                 "id": family.id,
                 "therapist": "therapist",
-                "plan": trial.family.plan,
+                "plan": dict(trial.plan),
                 "carers": [
                     {
                         "id": f"carer{home}",
@@ -136,7 +114,7 @@ def _note_loads(
     with store.read() as uow:
         for family in families:
             budget = uow.families.get(family.id).budget
-            load = trial.plan.most_prompts if budget is None else budget
+            load = family.plan.most_prompts if budget is None else budget
             loads[family.id] += [load] * (day + 1 - len(loads[family.id]))
 
 
@@ -146,10 +124,11 @@ def _lived(uow: UnitOfWork, trial: Trial, lived: LivedFamily, load: list[int], l
     whole = digest_of(facts_of(uow, family, trial.ends, last=last, days=trial.days)).as_json()
     week = digest_of(facts_of(uow, family, trial.ends, last=last, days=WEEK))
     reminders = uow.reminders.recent(family.id, since=trial.starts.date())
-    wording = wording_for(week, words_for(trial.language), lambda each: library.name(each, trial.language))
+    words = words_for(trial.language)
+    wording = wording_for(week, words, lambda each: library.name(each, trial.language))
     return Lived(
         kind=lived.id,
-        title=lived.kind.title,
+        title=words.plain(f"trying.kind_{lived.kind.id}"),
         days=trial.days,
         sent=tuple(Sent(at.date(), at.hour * 60 + at.minute, fits) for at, fits in lived.timed),
         answered=sum(each.state in ("answered", "later", "skipped") for each in reminders),

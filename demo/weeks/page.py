@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from bot.commands.answer import table
-from demo.weeks.figures import Lived, share_of_target, weeks_of
-from demo.weeks.fit import Fit, Help
+from bot.rehearsal.figures import Lived, share_of_target
+from bot.rehearsal.fit import Fit, Help
 from scheduling.reasons import Why
 
 
 def page(nickname: str, weeks: int, lived: Sequence[Lived], fit: Fit, names: dict[str, str]) -> Iterator[str]:
     """Return the lines. names: of activities, by id."""
-    yield f"{nickname}'s plan, lived for {weeks_of(weeks)} by {len(lived)} invented families"
+    yield f"{nickname}'s plan, lived for {weeks} {'week' if weeks == 1 else 'weeks'} by {len(lived)} invented families"
     yield ""
     headings = ("family", "reminders a day", "answered", "ill-timed", "of target", "load")
     yield from table(headings, [_row(each) for each in lived])

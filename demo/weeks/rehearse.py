@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
@@ -13,14 +15,16 @@ from bot.commands.answer import answer
 from bot.errors import InputProblem, WorldProblem
 from bot.logs import set_up_logs
 from bot.messenger.installation import library_of
+from bot.phrases import words_for
+from bot.rehearsal.figures import Lived
+from bot.rehearsal.fit import fit_of
+from bot.rehearsal.living import Trial, monday_after
+from bot.rehearsal.picture import picture
 from bot.settings import load_settings
 from bot.storage.caseload_file import Caseload, FamilySection, read_caseload
-from demo.weeks.figures import Lived
-from demo.weeks.fit import fit_of
-from demo.weeks.live import Trial, trial_of
 from demo.weeks.page import page
-from demo.weeks.picture import picture
 from demo.weeks.side_by_side import live_side_by_side
+from scheduling.plan import plan_from
 
 
 def run(
@@ -33,17 +37,17 @@ def run(
     *,
     as_json: bool,
 ) -> None:
-    set_up_logs("warning")
     library = library_of(load_settings(env_file))
     checked = read_caseload(caseload, list(library))
-    trial = trial_of(checked, _chosen(checked, family), RealClock().now(), days=7 * weeks, seed=seed)
+    chosen = _chosen(checked, family)
+    trial = trial_of(checked, chosen, RealClock().now(), days=7 * weeks, seed=seed)
     lived = _live(trial, library)
-    first = trial.starts.date()
-    fit = fit_of(trial.plan, first)
-    nickname = trial.plan.baby.nickname
-    _write(png, picture(trial.plan, nickname, first, lived))
+    plan, first = trial.as_plan, trial.first
+    fit = fit_of(plan, first)
+    nickname = plan.baby.nickname
+    _write(png, picture(plan, nickname, first, lived, words_for("en")))
     value = {
-        "family": trial.family.id,
+        "family": chosen.id,
         "weeks": weeks,
         "seed": seed,
         "from": first.isoformat(),
@@ -51,12 +55,26 @@ def run(
         "fit": fit.as_json(),
         "picture": str(png),
     }
-    names = {each.activity: library.name(each.activity, "en") for each in trial.plan.activities}
+    names = {each.activity: library.name(each.activity, "en") for each in plan.activities}
     lines = [*page(nickname, weeks, lived, fit, names), "", f"Picture: {png}"]
     answer(value, lines, as_json=as_json)
 
 
+def trial_of(caseload: Caseload, family: FamilySection, now: datetime, *, days: int, seed: int) -> Trial:
+    """Return a family's plan as a trial from its next Monday on."""
+    today = now.astimezone(ZoneInfo(plan_from(family.plan).time_zone)).date()
+    return Trial(
+        clinic=caseload.clinic.model_dump(mode="json"),
+        plan=family.plan,
+        carers=family.carers[0].language,
+        first=monday_after(today),
+        days=days,
+        seed=seed,
+    )
+
+
 def _live(trial: Trial, library: Library) -> list[Lived]:
+    set_up_logs("warning")
     columns = TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn()
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task("day 1", total=1.0)

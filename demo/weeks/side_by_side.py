@@ -10,15 +10,15 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_EXCEPTION, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import replace
-from datetime import date
 from multiprocessing.sharedctypes import SynchronizedArray
 
 from bot.activities.library import Library
 from bot.errors import WorldProblem
 from bot.logs import set_up_logs
-from demo.weeks.figures import Lived
+from bot.rehearsal.figures import Lived
+from bot.rehearsal.living import Trial
 from demo.weeks.kinds import Kind
-from demo.weeks.live import Trial, live
+from demo.weeks.live import kinds_of, live
 
 LOOK_EVERY = 0.2  # seconds between two looks at how far they are
 
@@ -26,36 +26,45 @@ Told = Callable[[float], None]
 """Told the share of the weeks that is over."""
 
 
-def live_side_by_side(
-    trial: Trial, library: Library, progress: Told, *, processes: int | None = None
+def live_side_by_side(trial: Trial, library: Library, progress: Told) -> list[Lived]:
+    """Return what each kind's weeks came to, in the order of the kinds, on as many cores as there are.
+
+    Raises:
+        WorldProblem: as in_processes.
+    """
+    groups = grouped(kinds_of(trial), os.cpu_count() or 1)
+    if len(groups) == 1:
+        return asyncio.run(live(trial, library, progress))
+    by_kind = {each.kind: each for each in in_processes(trial, groups, library, progress)}
+    return [by_kind[kind.id] for kind in kinds_of(trial)]
+
+
+def in_processes(
+    trial: Trial, groups: Sequence[Sequence[Kind]], library: Library, progress: Told
 ) -> list[Lived]:
-    """Return what each kind's weeks came to, in the order of the kinds. processes: else as many as there are cores.
+    """Return what each kind's weeks came to, each group in a process of its own.
 
     Raises:
         WorldProblem: a process was killed, by the system for want of memory as a rule.
     """
-    groups = grouped(trial.kinds, processes or os.cpu_count() or 1)
-    if len(groups) == 1:
-        return asyncio.run(live(trial, library, lambda share, _: progress(share)))
     spawning = multiprocessing.get_context("spawn")
     shares = spawning.Array("d", len(groups))
     with ProcessPoolExecutor(
         len(groups), spawning, initializer=_ready, initargs=(library, shares)
     ) as running:
         asked = [
-            running.submit(_live_here, place, replace(trial, kinds=kinds))
+            running.submit(_live_here, place, replace(trial, kinds=tuple(kind.id for kind in kinds)))
             for place, kinds in enumerate(groups)
         ]
         try:
             _follow(asked, lambda: progress(sum(shares[:]) / len(groups)))
-            by_kind = {each.kind: each for future in asked for each in future.result()}
+            return [each for future in asked for each in future.result()]
         except BrokenProcessPool:
             raise WorldProblem("A process that lived the weeks was killed; try fewer --weeks") from None
         except KeyboardInterrupt:
             for process in multiprocessing.active_children():
                 process.terminate()
             raise
-    return [by_kind[kind.id] for kind in trial.kinds]
 
 
 def grouped(kinds: Sequence[Kind], most: int) -> list[tuple[Kind, ...]]:
@@ -98,7 +107,7 @@ def _live_here(place: int, trial: Trial) -> list[Lived]:
     assert _library is not None and _shares is not None
     shares = _shares
 
-    def note(share: float, _: date) -> None:
+    def note(share: float) -> None:
         shares[place] = share
 
     return asyncio.run(live(trial, _library, note))

@@ -4,14 +4,16 @@ A plan has one address: the names of model.py and document.py are offered here.
 """
 
 from scheduling.plan.document import plan_from, plan_schema
-from scheduling.plan.holds import held_plan
+from scheduling.plan.holds import arm_rested, held_plan
 from scheduling.plan.model import (
     MIDNIGHT,
     Activity,
     AffectedSide,
+    ArmHold,
     Baby,
     Dose,
     Goal,
+    HoldReason,
     MinutesADay,
     MomentName,
     NextStep,
@@ -31,9 +33,11 @@ __all__ = [
     "MIDNIGHT",
     "Activity",
     "AffectedSide",
+    "ArmHold",
     "Baby",
     "Dose",
     "Goal",
+    "HoldReason",
     "MinutesADay",
     "MomentName",
     "NextStep",
@@ -46,6 +50,7 @@ __all__ = [
     "SideRule",
     "Target",
     "TimesADay",
+    "arm_rested",
     "document_of",
     "held_plan",
     "plan_from",

@@ -24,14 +24,16 @@ ActivityField = Literal[
     "weight",
     "when",
 ]
-DayField = Literal["awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap", "goals"]
+DayField = Literal[
+    "awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap", "goals", "arm_hold"
+]
 BabyField = Literal["nickname", "born", "gestation_weeks", "affected_side"]
 
 ACTIVITY_FIELDS: tuple[ActivityField, ...] = (
     "target", "session", "side", "moments", "from_", "until", "after_feed", "before_feed", "own_gap", "weight", "when",
 )  # fmt: skip
 DAY_FIELDS: tuple[DayField, ...] = (
-    "awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap", "goals",
+    "awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap", "goals", "arm_hold",
 )  # fmt: skip
 BABY_FIELDS: tuple[BabyField, ...] = ("nickname", "born", "gestation_weeks", "affected_side")
 THERAPISTS_OWN = frozenset({"weight", "born", "gestation_weeks"})

@@ -23,8 +23,9 @@ from pydantic import (
 )
 
 from scheduling.plan import model as values
+from scheduling.plan.allowed import ALLOWED
 from scheduling.plan.next_document import NextDocument, next_step_of
-from scheduling.plan.problems import ALLOWED, problem_of, relations
+from scheduling.plan.problems import problem_of, relations
 
 CLOCK = r"^([01][0-9]|2[0-3]):[0-5][0-9]$"
 CLOCK_OR_MIDNIGHT = r"^(([01][0-9]|2[0-3]):[0-5][0-9]|24:00)$"
@@ -160,6 +161,12 @@ class GoalDocument(_Model):
     weight: Annotated[Number, Field(ge=0, le=1_000_000)] = 1
 
 
+class ArmHoldDocument(_Model):
+    reason: values.HoldReason
+    from_: Annotated[Day, Field(alias="from")]
+    until: Day | None = None
+
+
 class PlanDocument(_Model):
     """The plan a therapist writes for one family. Times are local to `time_zone`, written HH:MM."""
 
@@ -173,6 +180,7 @@ class PlanDocument(_Model):
     shortest_gap: Minutes = 30
     activities: list[ActivityDocument]
     goals: list[GoalDocument] = []
+    arm_hold: ArmHoldDocument | None = None
 
 
 def plan_from(document: object) -> values.Plan:
@@ -211,6 +219,9 @@ def _plan_of(model: PlanDocument) -> values.Plan:
             values.Goal(each.goal, tuple(each.activities), _target_of(each.target), each.weight)
             for each in model.goals
         ),
+        arm_hold=None
+        if model.arm_hold is None
+        else values.ArmHold(model.arm_hold.reason, model.arm_hold.from_, model.arm_hold.until),
     )
 
 
@@ -257,6 +268,7 @@ def plan_schema() -> dict[str, Any]:
         "activities[].": schema["$defs"]["ActivityDocument"],
         "activities[].target.": schema["$defs"]["MinutesDocument"],
         "goals[].": schema["$defs"]["GoalDocument"],
+        "arm_hold.": schema["$defs"]["ArmHoldDocument"],
     }
     for prefix, place in places.items():
         for name, field in place["properties"].items():

@@ -18,6 +18,7 @@ from scheduling.plan.goal_edits import (
 from scheduling.plan.model import (
     Activity,
     AffectedSide,
+    ArmHold,
     MomentName,
     Plan,
     Ratio,
@@ -58,7 +59,10 @@ class Removal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayChange:
-    """What is to be different about the whole day. Times are minutes of the wall clock; no_quiet: no quiet time any more."""
+    """What is to be different about the whole day. Times are minutes of the wall clock; no_quiet: no quiet time any more.
+
+    no_arm_hold: the arm does not rest any more.
+    """
 
     most_prompts: int | None = None
     shortest_gap: int | None = None
@@ -67,6 +71,8 @@ class DayChange:
     feeds: tuple[int, ...] | None = None
     awake: tuple[Span, ...] | None = None
     moments: tuple[tuple[MomentName, tuple[int, ...]], ...] = ()
+    arm_hold: ArmHold | None = None
+    no_arm_hold: bool = False
 
 
 Change = ActivityChange | Removal | DayChange | GoalChange | GoalRemoval
@@ -142,6 +148,7 @@ def _day_changed(plan: Plan, change: DayChange) -> Plan:
         feeds=plan.feeds if change.feeds is None else change.feeds,
         awake=plan.awake if change.awake is None else change.awake,
         moments=tuple(moments.items()),
+        arm_hold=None if change.no_arm_hold else change.arm_hold or plan.arm_hold,
     )
 
 

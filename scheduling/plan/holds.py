@@ -26,3 +26,22 @@ def held_plan(plan: Plan, activities: AbstractSet[str], day: date) -> Plan:
             for each in plan.activities
         ),
     )
+
+
+def arm_rested(plan: Plan, activities: AbstractSet[str]) -> Plan:
+    """Return the plan as its own hold of the arm leaves it, on every date: some activities end before the hold begins.
+
+    activities: ids of those that move or load the arm. The hold's own last date ends nothing, so neither does this.
+    """
+    if plan.arm_hold is None:
+        return plan
+    last = plan.arm_hold.from_ - timedelta(days=1)
+    return replace(
+        plan,
+        activities=tuple(
+            replace(each, until=last if each.until is None else min(last, each.until))
+            if each.activity in activities
+            else each
+            for each in plan.activities
+        ),
+    )

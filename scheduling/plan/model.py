@@ -129,6 +129,24 @@ class Goal:
         return isinstance(self.target, TimesADay)
 
 
+HoldReason = Literal["birth", "fracture", "surgery", "injection", "cast"]
+
+
+@dataclass(frozen=True, slots=True)
+class ArmHold:
+    """The weak arm rests: nothing that moves or loads it is prompted from `from_` on, until another plan says otherwise.
+
+    until: the date on which the therapist is asked whether it ends; its coming ends nothing. None where no date is known.
+    """
+
+    reason: HoldReason
+    from_: date
+    until: date | None = None
+
+    def holds_on(self, day: date) -> bool:
+        return day >= self.from_
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
     """A family's plan. Times of the day are minutes of the local wall clock, 0 to 1439; 1440 may end an awake span.
@@ -147,6 +165,7 @@ class Plan:
     shortest_gap: int = 30
     activities: tuple[Activity, ...] = ()
     goals: tuple[Goal, ...] = ()
+    arm_hold: ArmHold | None = None
 
     def activity(self, name: str) -> Activity | None:
         """Return the activity of that id, or None where the plan does not hold it."""

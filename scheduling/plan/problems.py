@@ -8,81 +8,8 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
+from scheduling.plan.allowed import ALLOWED, MOMENTS, TARGET
 from scheduling.plan.model import Problem
-
-_CLOCK = "a time from 00:00 to 23:59, as HH:MM"
-_MINUTES = "whole minutes from 0 to 1440"
-_SIDES = "none, affected, unaffected, alternate, or a ratio such as {affected: 2, unaffected: 1}"
-_MOMENTS = "nappy, dressing, bath, play, carry or bedtime"
-_TARGET = "one of {minutes: n}, {share_of_awake: s} and {times: n}"
-_TARGET_NUMBERS = {
-    "minutes": "a number from 0 to 1440",
-    "share_of_awake": "a number from 0 to 1",
-    "times": "a whole number from 1 to 24",
-}
-_WEIGHT = "a number from 0 to 1000000"
-_DATE = "a date, as YYYY-MM-DD"
-
-ALLOWED = {
-    "": "a plan with baby, time_zone, awake and activities",
-    "baby": "nickname, born, gestation_weeks and affected_side",
-    "baby.nickname": "a name of 1 to 100 characters",
-    "baby.born": _DATE,
-    "baby.gestation_weeks": "completed weeks, a whole number from 20 to 45",
-    "baby.affected_side": "left, right or both",
-    "time_zone": "an IANA zone name such as Europe/Dublin",
-    "awake": "a list of [from, to] local times, in order, such as [[07:00, 09:00]]",
-    "awake[]": "two local times, [from, to]",
-    "awake[][]": "a time from 00:00 to 24:00, as HH:MM",
-    "feeds": "a list of local times",
-    "feeds[]": _CLOCK,
-    "moments": f"lists of local times for {_MOMENTS}",
-    "quiet": "two different local times, [from, to]",
-    "quiet[]": _CLOCK,
-    "most_prompts": "a whole number from 0 to 24",
-    "shortest_gap": _MINUTES,
-    "activities": "a list of activities",
-    "activities[]": "an activity with activity, session and, unless a goal holds it, target",
-    "activities[].activity": "an id of 1 to 100 characters",
-    "activities[].target": _TARGET,
-    **{f"activities[].target.{name}": allowed for name, allowed in _TARGET_NUMBERS.items()},
-    "activities[].session": "[least, most], two whole numbers of minutes",
-    "activities[].session[]": "whole minutes from 1 to 1440",
-    "activities[].after_feed": _MINUTES,
-    "activities[].before_feed": _MINUTES,
-    "activities[].own_gap": "whole minutes from 0 to 10080",
-    "activities[].moments": f"a list of {_MOMENTS}",
-    "activities[].moments[]": _MOMENTS,
-    "activities[].next": "the next step: then and when",
-    "activities[].next.then": "an activity's id, or another dose: target, session or both",
-    "activities[].next.then.target": "either {minutes: n} or {share_of_awake: s}",
-    "activities[].next.then.target.minutes": "a number from 0 to 1440",
-    "activities[].next.then.target.share_of_awake": "a number from 0 to 1",
-    "activities[].next.then.session": "[least, most], two whole numbers of minutes",
-    "activities[].next.then.session[]": "whole minutes from 1 to 1440",
-    "activities[].next.when": "days, of and minutes, and taken where it must go well",
-    "activities[].next.when.days": "whole days from 1 to 28",
-    "activities[].next.when.of": "whole days from 1 to 28",
-    "activities[].next.when.minutes": "a number from 0 to 1440",
-    "activities[].next.when.taken": "well, or nothing at all",
-    "activities[].easier": "an activity's id",
-    "activities[].side": _SIDES,
-    "activities[].side.affected": "a number from 0 to 1000",
-    "activities[].side.unaffected": "a number from 0 to 1000",
-    "activities[].weight": _WEIGHT,
-    "activities[].from": _DATE,
-    "activities[].until": _DATE,
-    "activities[].when": "early, or nothing at all",
-    "goals": "a list of goals",
-    "goals[]": "a goal with goal, activities and target",
-    "goals[].goal": "an id of 1 to 100 characters",
-    "goals[].activities": "ids of one or more of this plan's activities",
-    "goals[].activities[]": "the id of an activity of this plan",
-    "goals[].target": _TARGET,
-    **{f"goals[].target.{name}": allowed for name, allowed in _TARGET_NUMBERS.items()},
-    "goals[].weight": _WEIGHT,
-}
-"""What each field may hold, by its path without the numbers."""
 
 _CLOCK_FORM = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]|24:00")
 
@@ -118,7 +45,7 @@ def problem_of(kind: str, loc: tuple[int | str, ...], value: object) -> Problem:
 
 def _fields_of(parent: str) -> list[str]:
     if parent == "moments":
-        return re.findall(r"\w+", _MOMENTS.replace(" or ", " "))
+        return re.findall(r"\w+", MOMENTS.replace(" or ", " "))
     prefix = f"{parent}." if parent else ""
     names = [key[len(prefix) :] for key in ALLOWED if key and key.startswith(prefix)]
     return [name for name in names if re.fullmatch(r"\w+", name)]
@@ -139,7 +66,13 @@ def relations(document: object) -> list[Problem]:
         *_quiet(document.get("quiet")),
         *_activities(document),
         *_goals(document),
+        *_arm_hold(document.get("arm_hold")),
     ]
+
+
+def _arm_hold(hold: Any) -> Iterator[Problem]:
+    if isinstance(hold, dict):
+        yield from _dates("arm_hold", hold.get("from"), hold.get("until"))
 
 
 def _awake(spans: object) -> Iterator[Problem]:
@@ -248,7 +181,7 @@ def _goals(document: dict[Any, Any]) -> Iterator[Problem]:
     for place, each in enumerate(activities):
         if each.get("target") is None and each["activity"] not in reached:
             yield Problem(
-                f"activities[{place}].target", f"is missing, and no goal holds the activity: give {_TARGET}"
+                f"activities[{place}].target", f"is missing, and no goal holds the activity: give {TARGET}"
             )
 
 

@@ -35,7 +35,14 @@ def document_of(plan: values.Plan) -> dict[str, Any]:
         document["quiet"] = [clock_of(at) for at in plan.quiet]
     if plan.goals:
         document["goals"] = [_goal_document(each) for each in plan.goals]
+    if plan.arm_hold is not None:
+        document["arm_hold"] = _arm_hold_document(plan.arm_hold)
     return document
+
+
+def _arm_hold_document(hold: values.ArmHold) -> dict[str, Any]:
+    until = {} if hold.until is None else {"until": hold.until.isoformat()}
+    return {"reason": hold.reason, "from": hold.from_.isoformat()} | until
 
 
 def _goal_document(goal: values.Goal) -> dict[str, Any]:

@@ -60,7 +60,7 @@ def test_the_container_copies_what_is_there_runs_without_root_and_is_watched() -
     assert {"bot", "scheduling", "demo", "pyproject.toml"} <= set(copied)
     assert [name for name in copied if not (REPOSITORY / name).exists()] == []
     assert CONTAINER.index("\nUSER underwing") < CONTAINER.index("\nENTRYPOINT")
-    assert "/health" in CONTAINER and '"/health"' in (REPOSITORY / "bot/messenger/web.py").read_text(
+    assert "/health" in CONTAINER and '"/health"' in (REPOSITORY / "bot/messenger/watching.py").read_text(
         encoding="utf-8"
     )
 
@@ -99,7 +99,8 @@ def rules() -> list[dict[str, Any]]:
 @pytest.mark.parametrize("rule", rules(), ids=lambda rule: rule["alert"])
 def test_alerts_ask_for_figures_that_the_bot_gives(rule: dict[str, Any]) -> None:
     shown = generate_latest(Metrics().registry).decode()
-    given = set(re.findall(r"^# TYPE (\S+)", shown, re.MULTILINE))
+    kinds = dict(re.findall(r"^# TYPE (\S+) (\S+)", shown, re.MULTILINE))
+    given = {f"{name}_bucket" if kind == "histogram" else name for name, kind in kinds.items()}
     asked = set(re.findall(r"\b(up|underwing_\w+)\b", rule["expr"]))
 
     assert asked - {"up"} <= given

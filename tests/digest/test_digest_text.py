@@ -12,6 +12,7 @@ from bot.digest.facts import ConcernFact, UnreadFact
 from bot.digest.ranking import Ranked, ranked
 from bot.digest.text import (
     MESSAGE_UNITS,
+    caseload_messages,
     caseload_plain,
     caseload_text,
     family_plain,
@@ -44,6 +45,28 @@ def test_the_caseload_is_one_message_that_names_every_family(families: int, word
     assert units(text) <= MESSAGE_UNITS
     for one in ranking:
         assert one.digest.nickname in text
+
+
+@pytest.mark.parametrize("families", [1, 6, 40])
+@pytest.mark.parametrize("words", [EN, ES])
+def test_the_digest_itself_holds_every_concern_and_question_in_the_carers_words(
+    families: int, words: Words
+) -> None:
+    ranking = caseload(families)
+    messages = caseload_messages(ranking, words, name_of)
+    told = unescaped("\n".join(messages))
+
+    assert all(units(message) <= MESSAGE_UNITS for message in messages)
+    said = [each.text for one in ranking for each in one.digest.concerns]
+    said += [each.text for one in ranking for each in one.digest.questions]
+    assert said
+    assert [text for text in said if text not in told] == []
+
+
+def test_a_calm_week_is_one_message_without_a_part_for_words() -> None:
+    ranking = ranked([digest_of(facts())])
+
+    assert caseload_messages(ranking, EN, name_of) == (caseload_text(ranking, EN, name_of),)
 
 
 def test_a_caseload_too_long_for_one_message_says_how_much_is_left_out() -> None:

@@ -37,6 +37,9 @@ REQUESTS: list[RenderRequest] = [
     rendering.PreviewRequest(
         family=FamilyId("f1"), language="en", draft=7, plan={"activities": [{"x": 1.5}]}, changed=True, at=AT
     ),
+    rendering.TrialRequest(
+        family=FamilyId("f1"), language="es", draft=7, plan={"activities": []}, changed=False, at=AT
+    ),
     rendering.SheetRequest(family=FamilyId("f1"), language="es", name="plan.pdf", at=AT),
     rendering.CopyRequest(
         family=FamilyId("f1"), carer=CarerId("c1"), language="es", form="data", whole_family=False, at=AT

@@ -127,6 +127,43 @@ async def test_the_printed_code_works_and_a_new_code_replaces_the_old(house: Hou
     assert sum(row.family_id == "f1" for row in await all_rows(house, carers)) == 4
 
 
+async def test_a_second_person_of_one_name_is_asked_about(house: House) -> None:
+    await say(house, house.robin, "/invite pip")
+    await say(house, house.robin, "nána")
+    before = len(await all_rows(house, carers))
+    await say(house, house.robin, "/invite pip")
+    await say(house, house.robin, "Nana")
+
+    assert "already" in house.last(house.robin).text
+    assert house.last(house.robin).labels() == ["nána: new code", "Somebody else"]
+    assert len(await all_rows(house, carers)) == before
+
+    await press(house, house.robin, "Somebody else")
+    assert len(await all_rows(house, carers)) == before + 1
+
+    await say(house, house.robin, "/invite")
+    await press(house, house.robin, "A colleague")
+    await say(house, house.robin, "ALEX")
+    assert "in the clinic already" in house.last(house.robin).text
+    await press(house, house.robin, "Somebody else")
+    assert "Pass this on to ALEX." in house.last(house.robin).text
+
+
+async def test_an_invitation_is_made_in_the_language_of_who_gets_it(house: House) -> None:
+    await say(house, house.robin, "/invite pip")
+    await say(house, house.robin, "Rosa")
+    first = next(m for m in reversed(house.heard(house.robin)) if m.kind == "photo")
+    await press(house, house.robin, "En español")
+    second = next(m for m in reversed(house.heard(house.robin)) if m.kind == "photo")
+
+    assert "invites you" in first.text
+    assert "te invita" in second.text
+    rosa = house.server.people.add(5012, "Rosa")
+    rosa.open_invitation(link_in(second.text))
+    await house.settle()
+    assert next(row.language for row in await all_rows(house, carers) if row.name == "Rosa") == "es"
+
+
 async def test_a_colleague_joins_by_invitation_and_sees_no_family_yet(house: House) -> None:
     await say(house, house.robin, "/invite")
     await press(house, house.robin, "A colleague")

@@ -17,6 +17,9 @@ from tests.journeys.looking import rows_of
 @pytest.fixture
 async def house(store: Store, server: MessagingServer) -> AsyncIterator[House]:
     caseload = copy.deepcopy(two_therapists())
+    caseload["families"][0]["plan"]["activities"].append(
+        {"activity": "head_turning", "target": {"minutes": 6}, "session": [3, 3], "side": "affected"}
+    )
     async for house in make_house(store, server, caseload, MONDAY.replace(hour=6)):
         yield house
 
@@ -38,7 +41,7 @@ async def test_no_arm_reminder_comes_until_go_on(house: House) -> None:
     before = len(house.heard(house.mum))
     await house.at(19, 30, day=1)
     assert reminders(house, "Tummy time", before) == []
-    assert reminders(house, "Football hold", before) != []
+    assert reminders(house, "Head turning", before) != []
 
     await press(house, house.robin, "Go on", on=alert.message_id)
     assert "can start again" in told(house, house.mum, "can start again")[-1].text

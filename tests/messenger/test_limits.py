@@ -1,6 +1,9 @@
 from __future__ import annotations
 
-from hypothesis import given
+import heapq
+from bisect import bisect_left
+
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.domain.ids import ChatId
@@ -37,11 +40,11 @@ def test_there_is_no_burst_in_the_first_second() -> None:
     limits = Limits()
     now = 0.0
     for chat in range(1, 31):
-        assert limits.wait(ChatId(chat), now) == 0
+        assert limits.wait(ChatId(chat), now, urgent=True) == 0
         limits.begin(ChatId(chat), now)
         limits.end(ChatId(chat), now)
 
-    assert limits.wait(ChatId(99), now) > 0.9
+    assert limits.wait(ChatId(99), now, urgent=True) > 0.9
 
 
 def test_a_hold_that_the_service_asked_for_is_kept_even_by_the_urgent() -> None:
@@ -69,3 +72,59 @@ def test_many_chats_do_not_pile_up_for_ever() -> None:
         limits.end(ChatId(chat), float(chat))
 
     assert len(limits._chats) < 3000
+
+
+@settings(max_examples=30)
+@given(
+    st.lists(st.tuples(st.integers(1, 400), st.floats(0, 4), st.floats(0, 1)), min_size=60, max_size=250),
+    st.booleans(),
+)
+def test_whatever_the_network_does_no_second_of_the_service_holds_more_than_thirty(
+    messages: list[tuple[int, float, float]], urgent: bool
+) -> None:
+    """Each message: its chat, the seconds until the answer comes, and at which part of these the service takes it."""
+    limits, now, arrived = Limits(), 0.0, []
+    answers: list[tuple[float, int]] = []
+    for chat, takes, share in messages:
+        while (wait := limits.wait(ChatId(chat), now, urgent=urgent)) > 0:
+            now += wait
+            while answers and answers[0][0] <= now:
+                at, answered = heapq.heappop(answers)
+                limits.end(ChatId(answered), at)
+        limits.begin(ChatId(chat), now)
+        heapq.heappush(answers, (now + takes, chat))
+        arrived.append(now + takes * share)
+
+    arrived.sort()
+    seconds = [bisect_left(arrived, start + 0.999) - place for place, start in enumerate(arrived)]
+    assert max(seconds) <= 30
+
+
+def test_a_second_full_of_reminders_has_room_for_an_answer_and_a_second_full_of_answers_for_a_concern() -> (
+    None
+):
+    limits, now = Limits(), 0.0
+    for chat in range(1, 1000):
+        if limits.wait(ChatId(chat), now, awaited=False) == 0:
+            limits.begin(ChatId(chat), now)
+    assert limits.wait(ChatId(2001), now) == 0
+
+    for chat in range(2001, 3000):
+        if limits.wait(ChatId(chat), now) == 0:
+            limits.begin(ChatId(chat), now)
+    assert limits.wait(ChatId(4001), now, urgent=True) == 0
+
+    for chat in range(4001, 5000):
+        if limits.wait(ChatId(chat), now, urgent=True) == 0:
+            limits.begin(ChatId(chat), now)
+    assert limits._overall.under_way == 30
+
+
+def test_what_another_process_sent_to_a_group_counts_for_its_minute() -> None:
+    limits = Limits()
+    for second in range(20):
+        limits.remember(ChatId(-5), -30.0 + second)
+
+    assert limits.wait(ChatId(-5), 0.0) == 30.0
+    assert limits.wait(ChatId(-6), 0.0) == 0.0
+    assert limits.wait(ChatId(-5), 30.0) == 0.0

@@ -30,6 +30,7 @@ FULL = document(
     quiet=["19:30", "06:30"],
     most_prompts=4,
     shortest_gap=45,
+    arm_hold={"reason": "cast", "from": "2026-02-01", "until": "2026-02-20"},
 )
 
 
@@ -220,7 +221,9 @@ json_values = st.recursive(
             "most_prompts",
             "shortest_gap",
             "activities",
+            "arm_hold",
         ]
+        + [f"arm_hold.{name}" for name in FULL["arm_hold"]]
         + [f"activities.0.{name}" for name in FULL["activities"][0]]
         + ["goals", *(f"goals.0.{name}" for name in FULL["goals"][0])]
     ),

@@ -60,6 +60,8 @@ BAD: list[tuple[Callable[[dict[str, Any]], object], str]] = [
     (lambda d: d["families"][0]["plan"]["activities"][0].update(session=[9, 3]), "families[0].plan.activities[0].session"),
     (lambda d: d["families"][0]["plan"]["activities"][1].update(activity="juggling"), "families[0].plan.activities[1].activity: 'juggling'"),
     (lambda d: d["families"][0]["plan"].update(awke=[]), "families[0].plan.awke"),
+    (lambda d: d["families"][0]["carers"][0].update(taught={"juggling": "2026-03-01"}), "families[0].carers[0].taught.juggling"),
+    (lambda d: d["families"][0]["carers"][0].update(taught={"gentle_range": "soon"}), "families[0].carers[0].taught.gentle_range"),
 ]  # fmt: skip
 
 
@@ -157,9 +159,30 @@ async def test_a_changed_plan_is_a_new_version_and_one_made_in_chat_stays(store:
         still = uow.plans.current(FamilyId("f1"))
         other = changed(lambda d: d["families"][0]["plan"].update(most_prompts=2))
         import_caseload.load(uow, caseload_from(other, KNOWN, where="x"), NOW)
-        newest = uow.plans.current(FamilyId("f1"))
+        newest = uow.plans.current(FamilyId(FamilyId("f1")))
 
     assert [v and v.plan.most_prompts for v in (kept, still, newest)] == [3, 3, 2]
+
+
+async def test_a_hold_of_the_arm_made_in_chat_outlives_a_file_that_does_not_speak_of_it(store: Store) -> None:
+    hold = {"reason": "fracture", "from": "2026-03-01", "until": "2026-03-20"}
+    other = changed(lambda d: d["families"][0]["plan"].update(most_prompts=2))
+    renamed = copy.deepcopy(other)
+    renamed["families"][0]["carers"][0]["name"] = "Mama"
+    ended = copy.deepcopy(other)
+    ended["families"][0]["plan"]["arm_hold"] = None
+    held: list[bool] = []
+    with store.write() as uow:
+        import_caseload.load(uow, caseload_from(CASELOAD, KNOWN, where="x"), NOW)
+        own = {**uow.plans.get(FamilyId("f1")).document, "arm_hold": hold}
+        uow.plans.add(FamilyId("f1"), own, made_by=Actor.therapist(TherapistId("t1")), now=NOW)
+        for document in (other, renamed, ended):
+            import_caseload.load(uow, caseload_from(document, KNOWN, where="x"), NOW)
+            held.append(uow.plans.get(FamilyId("f1")).plan.arm_hold is not None)
+        versions = len(uow.plans.versions(FamilyId("f1")))
+
+    assert held == [True, True, False]
+    assert versions == 4
 
 
 async def test_a_chat_is_never_both_a_therapists_and_a_carers(store: Store) -> None:

@@ -65,7 +65,7 @@ def answer_standard_input(answer: Callable[[object], dict[str, Any]]) -> None:
 
 def answer_days(language: Language) -> None:
     wording = wording_in(language)
-    answer_standard_input(lambda each: case_from(each).answer(wording))
+    answer_standard_input(lambda each: _with_hold(case_from(each)).answer(wording))
 
 
 def run(given: Given, language: Language, *, png: Path | None, as_json: bool) -> None:
@@ -85,20 +85,32 @@ def _case(given: Given) -> Case:
         )
     try:
         plan = read_document(given.plan)
-        return case_from(
-            {
-                "plan": plan,
-                "date": given.date or _today(plan),
-                "days": given.days,
-                "log": read_document(given.log) if given.log else None,
-                "from": given.start_from,
-                "asleep_until": given.asleep_until,
-            }
+        return _with_hold(
+            case_from(
+                {
+                    "plan": plan,
+                    "date": given.date or _today(plan),
+                    "days": given.days,
+                    "log": read_document(given.log) if given.log else None,
+                    "from": given.start_from,
+                    "asleep_until": given.asleep_until,
+                }
+            )
         )
     except PlanProblems as error:
         _stop([f"{given.plan}: {problem}" for problem in error.problems])
     except (CaseProblems, Unreadable) as error:
         _stop([str(problem) for problem in getattr(error, "problems", (error,))])
+
+
+def _with_hold(case: Case) -> Case:
+    """Return a case as its plan's hold of the arm leaves it; which activities move or load the arm is known here alone."""
+    if case.plan.arm_hold is None:
+        return case
+    from bot.activities.arm import rested
+    from bot.activities.library import load_library
+
+    return replace(case, plan=rested(case.plan, load_library()))
 
 
 def _today(plan: Any) -> str:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from bot.activities.library import Library
 from bot.digest.facts import FamilyFacts
-from bot.digest.text import caseload_text
+from bot.digest.text import caseload_messages
 from bot.digest.wording import names_in
 from bot.domain.actor import Actor
 from bot.domain.ids import TherapistId
@@ -200,7 +200,7 @@ class CoverDigestWork:
     def draw(self, library: Library) -> tuple[Drawn, ...]:
         words = words_for(self.request.language)
         ranking = drawing.ranking_of(self.facts)
-        text = caseload_text(ranking, words, names_in(library, self.request.language))
+        texts = caseload_messages(ranking, words, names_in(library, self.request.language))
         pages: Buttons = tuple(
             row(Button(short(one.digest.nickname), verbs.PAGE.data(self.span, one.family)))
             for one in ranking[:MOST_PAGES]
@@ -208,7 +208,8 @@ class CoverDigestWork:
         document = row(
             Button(words.plain("therapist.document_button"), verbs.COVER_DOCUMENT.data(self.request.away))
         )
-        return (Drawn(text, (*pages, document) if ranking else ()),)
+        *before, last = texts
+        return (*map(Drawn, before), Drawn(last, (*pages, document) if ranking else ()))
 
 
 def gather(context: Context, request: CoverDigestRequest) -> CoverDigestWork | None:

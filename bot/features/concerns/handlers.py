@@ -37,12 +37,15 @@ def _earlier(ctx: CarerContext, message_id: MessageId) -> list[ConcernRow]:
 def pressed_is_concern(ctx: CarerContext, concern_id: ConcernId) -> None:
     found = _own_concern(ctx, concern_id)
     if found is not None:
+        # Without the question it would have been missed.
+        ctx.uow.tally["concerns", f"confirmed {found.urgency}"] += 1
         apply(ctx, rules.decide_confirm(found))
 
 
 def pressed_no_concern(ctx: CarerContext, concern_id: ConcernId) -> None:
     found = _own_concern(ctx, concern_id)
     if found is not None:
+        ctx.uow.tally["concerns", f"denied {found.urgency}"] += 1
         pressed = ctx.pressed()
         apply(ctx, rules.decide_deny(found, pressed.id if pressed else None))
 

@@ -102,7 +102,9 @@ def concern_text(context: Context, found: ConcernRow, family: Family, words: Wor
     """Return the alert: who, verbatim, when, what advice was sent, age, and last week in figures."""
     carer = context.uow.carers.find(family.id, found.carer_id)
     version = context.uow.plans.current(family.id)
-    held = sorted(holds.held_now(context, family.id, version.plan)) if version and _holds(found) else []
+    held = (
+        sorted(holds.held_by_concern(context, family.id, version.plan)) if version and _holds(found) else []
+    )
     lines = [
         words(f"therapist.concern_{found.urgency}", nickname=family.nickname),
         words(

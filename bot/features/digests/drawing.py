@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
@@ -13,7 +13,7 @@ from bot.digest.chart import caseload_picture, week_picture
 from bot.digest.document import digest_pdf, paper_for
 from bot.digest.facts import FamilyFacts
 from bot.digest.ranking import Ranked, ranked
-from bot.digest.text import caseload_text, shown_names
+from bot.digest.text import caseload_messages, shown_names
 from bot.digest.week import digest_of
 from bot.digest.wording import NameOf, names_in
 from bot.domain.ids import TherapistId
@@ -57,17 +57,16 @@ class DigestWork:
     facts: tuple[FamilyFacts, ...]
 
     def draw(self, library: Library) -> tuple[Drawn, ...]:
-        """Return one message: a picture, the text, a button a family, and the document's."""
+        """Return the digest with a picture, a button a family and the document's; long ones go on in further messages."""
         words, name_of = words_for(self.request.language), names_in(library, self.request.language)
         ranking = ranking_of(self.facts)
         picture = _picture(ranking, words, name_of)
-        return (
-            Drawn(
-                caseload_text(ranking, words, name_of),
-                _buttons(ranking, self.span, words),
-                Attachment("picture", "week.png", content=picture) if picture else None,
-            ),
-        )
+        texts = caseload_messages(ranking, words, name_of)
+        drawn = [Drawn(text) for text in texts]
+        if picture:
+            drawn[0] = replace(drawn[0], attachment=Attachment("picture", "week.png", content=picture))
+        drawn[-1] = replace(drawn[-1], buttons=_buttons(ranking, self.span, words))
+        return tuple(drawn)
 
 
 def gather_digest(context: Context, request: DigestRequest) -> DigestWork | None:

@@ -10,6 +10,7 @@ from bot.features import verbs
 from bot.features.context import CarerContext
 from bot.features.formats import clock_shown, day_shown, minutes_shown
 from bot.features.reminders import frequency
+from bot.features.reminders.hold_views import arm_rests
 from bot.features.reminders.hours import hours_shown
 from bot.phrases import Verbatim
 from bot.phrases.because import because_in_words
@@ -28,6 +29,9 @@ def today(ctx: CarerContext) -> None:
     hours = hours_shown(ctx.family.reminder_hours, ctx.words)
     if hours is not None:
         lines.append(ctx.words("hours.today", hours=Verbatim(hours)))
+    rests = arm_rests(ctx)
+    if rests is not None:
+        lines.append(rests)
     held = _held_back(ctx)
     if held:
         lines.append(held)

@@ -8,6 +8,7 @@ import segno
 
 from bot.domain.actor import Actor
 from bot.domain.ids import CarerId
+from bot.domain.names import folded
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.features import verbs
@@ -97,7 +98,7 @@ def pressed_role(context: Context, event: Event, therapist: Therapist, ref: str,
     family = seen_family(context, event, therapist, ref)
     if family is not None and role in ROLES:
         name = words_for(therapist.language).plain(f"setup.{role}")
-        _new_carer(context, event, therapist, family, name, role)
+        _invite_one(context, event, therapist, family, name, role)
 
 
 def name_written(context: Context, event: TextWritten, therapist: Therapist) -> None:
@@ -110,7 +111,46 @@ def name_written(context: Context, event: TextWritten, therapist: Therapist) -> 
     dialog = context.uow.chats.get(event.chat_id).dialog
     family = seen_family(context, event, therapist, dialog.text("family") or "")
     if family is not None:
-        _new_carer(context, event, therapist, family, name, "parent")
+        _invite_one(context, event, therapist, family, name, "parent")
+
+
+def _invite_one(
+    context: Context, event: Event, therapist: Therapist, family: Family, name: str, role: str
+) -> None:
+    """Invite somebody new; where one of that name is of the family already, ask first."""
+    carers = context.uow.carers.of_family(family.id)
+    like = [each for each in carers if each.state != "left" and folded(each.name) == folded(name)]
+    if not like:
+        _new_carer(context, event, therapist, family, name, role)
+        return
+    words = words_for(therapist.language)
+    context.uow.chats.start_dialog(event.chat_id, "invite", {"family": family.id, "name": name, "role": role})
+    again = [
+        row(
+            Button(
+                short(words.plain("setup.again_button", carer=each.name)), verbs.INVITE_AGAIN.data(each.id)
+            )
+        )
+        for each in like
+        if each.state != "active"
+    ]
+    other = row(Button(words.plain("setup.other_button"), verbs.INVITE_OTHER.data()))
+    say(context, event, words("setup.same_name", carer=name, nickname=family.nickname), (*again, other))
+
+
+def pressed_other(context: Context, event: Event, therapist: Therapist) -> None:
+    """ "Somebody else": of the same name as one who is there."""
+    dialog = context.uow.chats.get(event.chat_id).dialog
+    name, role = dialog.text("name"), dialog.text("role")
+    if dialog.step == "invitecolleague" and name is not None:
+        _new_colleague(context, event, therapist, name)
+        return
+    if dialog.step != "invite" or name is None or role is None:
+        say(context, event, words_for(therapist.language)("edge.old_button"))
+        return
+    family = seen_family(context, event, therapist, dialog.text("family") or "")
+    if family is not None:
+        _new_carer(context, event, therapist, family, name, role)
 
 
 def _new_carer(
@@ -146,7 +186,11 @@ def _hand_out(
     )
     _show(context, event, text, code)
     mine = words_for(therapist.language)
-    say(context, event, mine("setup.invited", carer=carer.name, nickname=family.nickname))
+    other = Button(mine.plain("setup.in_other_language"), verbs.INVITE_IN_OTHER.data(family.id, carer_id))
+    # A message of its own: the invitation before it is what is passed on.
+    context.tell_therapist(
+        therapist, mine("setup.invited", carer=carer.name, nickname=family.nickname), buttons=(row(other),)
+    )
     context.uow.audit.note(
         who=Actor.therapist(therapist.id),
         what="carer invited",
@@ -154,6 +198,19 @@ def _hand_out(
         family_id=family.id,
         detail=carer_id,
     )
+
+
+def pressed_language(
+    context: Context, event: Event, therapist: Therapist, ref: str, carer_id: CarerId
+) -> None:
+    """Make the invitation anew in the other language, which is the carer's from then on."""
+    family = seen_family(context, event, therapist, ref)
+    carer = context.uow.carers.find(family.id, carer_id) if family is not None else None
+    if family is None or carer is None or carer.state != "invited":
+        say(context, event, words_for(therapist.language)("edge.old_button"))
+        return
+    context.uow.carers.set_language(carer, "en" if carer.language == "es" else "es")
+    _hand_out(context, event, therapist, family, carer_id)
 
 
 def _bot(context: Context) -> str:
@@ -181,6 +238,18 @@ def colleague_written(context: Context, event: TextWritten, therapist: Therapist
     if len(name) > LONGEST_NAME:
         say(context, event, words("setup.name_too_long", n=LONGEST_NAME))
         return
+    if any(
+        folded(each.name) == folded(name) for each in context.uow.therapists.all() if each.left_at is None
+    ):
+        context.uow.chats.start_dialog(event.chat_id, "invitecolleague", {"name": name})
+        other = Button(words.plain("setup.other_button"), verbs.INVITE_OTHER.data())
+        say(context, event, words("setup.same_colleague", therapist=name), (row(other),))
+        return
+    _new_colleague(context, event, therapist, name)
+
+
+def _new_colleague(context: Context, event: Event, therapist: Therapist, name: str) -> None:
+    words = words_for(therapist.language)
     context.uow.chats.end_dialog(event.chat_id)
     colleague_id = registration.add_therapist(context.uow, name=name, language=therapist.language)
     code = context.uow.invitations.invite(now=context.now, therapist_id=colleague_id)

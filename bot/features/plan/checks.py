@@ -39,6 +39,7 @@ Kind = Literal[
     "range_no_date", "range_in_rest", "range_early", "range_taught", "unknown", "prone_bedtime", "too_much",
     "too_young", "after_feed", "long_first_weeks", "side_missing", "no_such_moment", "over", "many_prompts",
     "long_awake", "no_awake", "empty", "weak_down_early", "long_session", "range_strong", "newborn_full",
+    "arm_hold_over", "arm_hold_off",
 ]  # fmt: skip
 
 
@@ -90,9 +91,20 @@ def _day(plan: Plan, today: date) -> Iterator[Finding]:
     begun = [each for each in plan.activities if not each.held_on(today)]
     if today - plan.baby.born < NEWBORN and len(begun) > NEWBORN_ACTIVITIES:
         yield Finding("ask", "newborn_full", number=len(begun))
+    if plan.arm_hold is not None and plan.arm_hold.until is not None and plan.arm_hold.until < today:
+        yield Finding("ask", "arm_hold_over", day=plan.arm_hold.until)
     most = MOST_AWAKE_YOUNG if today - plan.baby.born < YOUNG else MOST_AWAKE
     if awake > most:
         yield Finding("ask", "long_awake", number=awake // 60)
+
+
+def arm_starts_again(plan: Plan, in_force: Plan) -> tuple[Finding, ...]:
+    """Return the question about a draft that has no hold of the arm while the plan in force has one.
+
+    A draft may be older than the hold, so that nobody meant to end it.
+    """
+    ends = plan.arm_hold is None and in_force.arm_hold is not None
+    return (Finding("ask", "arm_hold_off"),) if ends else ()
 
 
 def _minutes(activity: Activity, awake: int) -> float:

@@ -16,7 +16,7 @@ from bot.domain.subject import Subject
 from bot.features.context import Context
 from bot.features.events import ButtonPressed, Event
 from bot.features.plan import buttons as choices
-from bot.features.plan.checks import Finding, findings_of
+from bot.features.plan.checks import Finding, arm_starts_again, findings_of
 from bot.features.plan.templates import starting_values
 from bot.features.plan.therapist_view import finding_shown, plan_text
 from bot.phrases import Words, words_for
@@ -57,8 +57,10 @@ class Building:
         return self.context.library.name(activity, self.therapist.language)
 
     def findings(self) -> tuple[Finding, ...]:
-        """Return what stands against sending the draft."""
-        return findings_of(
+        """Return what stands against sending the draft; nothing does where it only lets the arm rest."""
+        if self.draft.plan == replace(self.in_force.plan, arm_hold=self.draft.plan.arm_hold):
+            return arm_starts_again(self.draft.plan, self.in_force.plan)
+        found = findings_of(
             self.draft.plan,
             self.context.library,
             self.today,
@@ -66,6 +68,7 @@ class Building:
             if self.in_force.made_by == Actor.therapist(self.therapist.id)
             else None,
         )
+        return (*found, *arm_starts_again(self.draft.plan, self.in_force.plan))
 
     def say(self, text: str, buttons: Buttons = ()) -> None:
         """Say something in a message of its own; a quoting reply to it is a line about this draft."""
@@ -161,7 +164,7 @@ def show_draft(
                 building.draft.plan, building.in_force.plan, words, building.name_of, only_new=only_new
             ),
             *(finding_shown(each, words, building.name_of) for each in stops),
-            *(() if only_new else (words("plan.how_to"),)),
+            *(() if only_new else (words("plan.how_to"), words("arm.how_to"))),
         ]
     )
     buttons = (

@@ -24,6 +24,7 @@ from bot.features.plan.draft import STEP, Act, Building, building_for, change, s
 from bot.features.plan.preview import show_day, show_week
 from bot.features.plan.templates import templates
 from bot.features.plan.therapist_view import note_shown, unread_shown
+from bot.features.plan.trying import try_out
 from bot.parsing.plan_line.reader import read_plan_words
 from bot.parsing.plan_line.vocabulary import names_of
 from bot.phrases import words_for
@@ -149,6 +150,7 @@ ACTS: dict[str, Act] = {
     "tpl": _template,
     "day": _day,
     "pic": _picture,
+    "try": try_out,
     **activities.ACTS,
     **publish.ACTS,
 }

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from bot.features.formats import date_shown, minute_shown
+from bot.features.formats import date_shown, day_shown, minute_shown
 from bot.phrases import Words
-from scheduling.plan import Activity, MinutesADay, Plan, Ratio, ShareOfAwake, Target, TimesADay
+from scheduling.plan import Activity, ArmHold, MinutesADay, Plan, Ratio, ShareOfAwake, Target, TimesADay
 from scheduling.plan.difference import ActivityChanged, Added, BabyChanged, Change, DayChanged, Removed
 
 NameOf = Callable[[str], str]
@@ -130,12 +130,22 @@ def _day_line(field: str, value: Any, words: Words) -> str:
             return _or_none("quiet", [] if value is None else [_span(value, words)], words)
         case "goals":
             return words.plain("change.goals") if value else words.plain("change.no_goals")
+        case "arm_hold":
+            return words.plain("arm.ended") if value is None else arm_hold_told(value, words)
         case "time_zone":
             return words.plain("change.time_zone", zone=value.split("/")[-1].replace("_", " "))
         case "most_prompts":
             return words.plain("change.most_prompts", n=value)
         case _:
             return words.plain("change.shortest_gap", minutes=value)
+
+
+def arm_hold_told(hold: ArmHold, words: Words) -> str:
+    """Return what a family is told once of a hold of the arm (plain text)."""
+    reason = words.plain(f"arm.reason_{hold.reason}")
+    if hold.until is None:
+        return words.plain("arm.told", reason=reason)
+    return words.plain("arm.told_until", reason=reason, day=day_shown(hold.until, words))
 
 
 def _or_none(field: str, shown: list[str], words: Words) -> str:

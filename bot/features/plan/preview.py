@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from bot.activities.arm import rested
 from bot.activities.library import Library
 from bot.digest.plan_picture import draw_plan
 from bot.digest.wording import names_in
@@ -21,7 +22,8 @@ from bot.phrases import Verbatim, Words, words_for
 from bot.phrases.because import proof_in_words, why_in_words
 from scheduling.history import LogEntry
 from scheduling.plan import Plan, document_of, plan_from
-from scheduling.planner import DayPlan, Prompt, Target, plan_days
+from scheduling.planner import DayPlan, Prompt, plan_days
+from scheduling.reasons import Why
 
 DAYS_DRAWN = 7
 
@@ -63,7 +65,7 @@ class PreviewWork:
 
     def draw(self, library: Library) -> tuple[Drawn, ...]:
         """Return the picture of the days, or the first day in words with the buttons."""
-        plan, words = plan_from(self.request.plan), words_for(self.request.language)
+        plan, words = rested(plan_from(self.request.plan), library), words_for(self.request.language)
         name_of = names_in(library, self.request.language)
         planned = plan_days(plan, self.first, DAYS_DRAWN, self.log)
         if self.request.picture:
@@ -72,10 +74,11 @@ class PreviewWork:
             caption = words("plan.picture_caption", nickname=self.nickname)
             return (Drawn(caption, attachment=Attachment("picture", "plan.png", content=picture)),)
         number = self.request.draft
-        buttons = row(*back_row(number, words), button(words.plain("plan.picture_button"), number, "pic"))
+        looks = row(*back_row(number, words), button(words.plain("plan.picture_button"), number, "pic"))
+        acts = row(button(words.plain("trying.button"), number, "try"))
         if self.request.changed:
-            buttons = row(*buttons, button(words.plain("plan.send_button"), number, "send"))
-        return (Drawn(day_text(plan, planned, self.nickname, words, name_of), (buttons,)),)
+            acts = row(*acts, button(words.plain("plan.send_button"), number, "send"))
+        return (Drawn(day_text(plan, planned, self.nickname, words, name_of), (looks, acts)),)
 
 
 def gather(context: Context, request: PreviewRequest) -> PreviewWork | None:
@@ -108,7 +111,10 @@ def day_text(plan: Plan, planned: Sequence[DayPlan], nickname: str, words: Words
         ]
         if short and planned_day is not first:
             lines.append(words("plan.day_later", day=short_day_shown(planned_day.date, words)))
-        lines += [_short_line(target, words, name_of) for target in short]
+        lines += [
+            short_line(each.name, each.short, each.target, each.why, words, name_of, times=bool(each.times))
+            for each in short
+        ]
         proof = proof_in_words(planned_day.proof, words) if short else None
         lines += [html.escape(proof, quote=False)] if proof else []
         told |= {target.name for target in short}
@@ -130,12 +136,14 @@ def _prompt_line(prompt: Prompt, words: Words, name_of: NameOf) -> str:
     return words("plan.prompt_sided", at=at, activity=Verbatim(name), minutes=prompt.minutes, side=side)
 
 
-def _short_line(target: Target, words: Words, name_of: NameOf) -> str:
-    why = why_in_words(target.why, words) if target.why else ""
+def short_line(
+    name: str, short: float, target: float, why: Why | None, words: Words, name_of: NameOf, *, times: bool
+) -> str:
+    """Return what does not fit of an activity or goal, and why (message HTML). short, target: minutes or times a day."""
     return words(
-        "plan.short_times" if target.times else "plan.short",
-        activity=name_of(target.name),
-        short=f"{target.short:.0f}",
-        target=f"{target.target:.0f}",
-        why=why,
+        "plan.short_times" if times else "plan.short",
+        activity=name_of(name),
+        short=f"{short:.0f}",
+        target=f"{target:.0f}",
+        why=why_in_words(why, words) if why else "",
     )

@@ -141,13 +141,18 @@ def _look(building: Building, value: str) -> None:
 
 
 def _bring(building: Building, value: str) -> None:
-    """Make an old version the draft. The baby's facts stay those of today's plan."""
+    """Make an old version the draft. The baby's facts, and a hold of the arm, stay those of today's plan."""
     version = _version(building, value)
     if version is None:
         show_draft(building)
         return
     building.keep(
-        replace(version.plan, baby=building.in_force.plan.baby, time_zone=building.in_force.plan.time_zone)
+        replace(
+            version.plan,
+            baby=building.in_force.plan.baby,
+            time_zone=building.in_force.plan.time_zone,
+            arm_hold=building.in_force.plan.arm_hold,
+        )
     )
     show_draft(building, said=[building.words("plan.brought_back", version=version.version)])
 

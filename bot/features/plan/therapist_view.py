@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from bot.features.formats import short_day_shown, wall_clock_shown
 from bot.features.plan.checks import Finding
 from bot.phrases import Verbatim, Words
-from scheduling.plan import Activity, Goal, MinutesADay, Plan, Ratio, ShareOfAwake, Target, TimesADay
+from scheduling.plan import Activity, ArmHold, Goal, MinutesADay, Plan, Ratio, ShareOfAwake, Target, TimesADay
 from scheduling.plan.difference import (
     ActivityChanged,
     Added,
@@ -106,6 +106,10 @@ def plan_text(plan: Plan, before: Plan, words: Words, name_of: NameOf, *, only_n
         lines = [f"✎ {rules}"]
     else:
         lines = [] if only_new else [rules]
+    if plan.arm_hold is not None and not (only_new and plan.arm_hold == before.arm_hold):
+        lines.append(("✎ " if "arm_hold" in changed.day else "") + arm_hold_line(plan.arm_hold, words))
+    elif plan.arm_hold is None and before.arm_hold is not None:
+        lines.append("✎ " + words("arm.line_none"))
     known = shape_lines(before, words)
     lines += [f"✎ {line}" for line in shape_lines(plan, words) if line not in known]
     for activity in plan.activities:
@@ -124,6 +128,14 @@ def plan_text(plan: Plan, before: Plan, words: Words, name_of: NameOf, *, only_n
     if changed.gone:
         lines.append(words("plan.gone", activities=", ".join(map(name_of, changed.gone))))
     return "\n".join(lines)
+
+
+def arm_hold_line(hold: ArmHold, words: Words) -> str:
+    """Return a plan's hold of the arm as a therapist reads it: reason, first date, and when she is asked."""
+    said = {"reason": words.plain(f"arm.reason_{hold.reason}"), "from": short_day_shown(hold.from_, words)}
+    if hold.until is None:
+        return words("arm.line", **said)
+    return words("arm.line_until", until=short_day_shown(hold.until, words), **said)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,8 @@ from bot.domain.subject import Subject
 from bot.features import verbs
 from bot.features.context import CarerContext
 from bot.features.formats import date_shown, day_shown
+from bot.features.reminders.hold_views import arm_rests
+from bot.features.reminders.holds import held_now
 from bot.features.threads import questions
 from bot.replies.reading import Side
 
@@ -57,6 +59,10 @@ def _why_not(ctx: CarerContext, activity: str) -> str | None:
     if planned is None:
         therapist = (ctx.therapist()).name
         return ctx.words("howto.not_in_plan", activity=name, nickname=nickname, therapist=therapist)
+    if ctx.context.library.must_be_taught(activity) and activity not in ctx.carer.taught:
+        return ctx.words("howto.taught_first", activity=name, therapist=ctx.therapist().name)
+    if activity in held_now(ctx.context, ctx.family, ctx.plan().plan):
+        return ctx.words("arm.card_refused", activity=name, therapist=ctx.therapist().name)
     if planned.held_on(ctx.today):
         if planned.from_ is not None and planned.from_ > ctx.today:
             return ctx.words("howto.rests_until", activity=name, day=day_shown(planned.from_, ctx.words))
@@ -126,7 +132,8 @@ def _card(ctx: CarerContext, made: Callable[..., str], activity: str, side: Side
         side=side,
         after_feed=planned.after_feed if planned else None,
     )
-    return "\n\n".join([card, *_said_of_it(ctx, activity)])
+    rests = arm_rests(ctx)
+    return "\n\n".join([card, *([rests] if rests else []), *_said_of_it(ctx, activity)])
 
 
 def _said_of_it(ctx: CarerContext, activity: str) -> list[str]:

@@ -56,6 +56,9 @@ def pressed(ctx: CarerContext, what: Literal["me", "to", "off"], carer_id: Carer
     for carer in able:
         if carer.on_duty_until is not None:
             ctx.uow.carers.set_on_duty(carer, None)
+    ctx.uow.families.request_replan(
+        ctx.family.id, ctx.now
+    )  # what was taught to one carer only depends on who has her
     if chosen is None:
         chat.edit_pressed(ctx, ctx.words("duty.as_before", nickname=ctx.family.nickname))
         return

@@ -8,7 +8,7 @@ from datetime import date, datetime, time, timedelta
 from bot.domain.ids import FamilyId
 from bot.domain.people import Family
 from bot.features.context import Context
-from bot.features.reminders import frequency, holds
+from bot.features.reminders import frequency, holds, sending
 from bot.features.reminders.planned import next_minute, planned_row
 from scheduling.again import keep_standing
 from scheduling.hours import within
@@ -36,7 +36,7 @@ def plan_family(context: Context, family_id: FamilyId) -> None:
         return
     today = family.local(context.now).date()
     family = frequency.weigh(context, family, version.plan, today)
-    held = held_plan(version.plan, holds.held_now(context, family_id, version.plan), today)
+    held = held_plan(version.plan, holds.held_now(context, family, version.plan), today)
     open_day = within(held, family.reminder_hours, today)
     plan = open_day or held
     _leave_what_is_not_planned(context, family, plan, today)
@@ -53,8 +53,12 @@ def _leave_what_is_not_planned(context: Context, family: Family, plan: Plan, tod
     """A repeat that somebody asked for goes with its activity, where a new plan drops or holds that."""
     for reminder in context.uow.reminders.on_day(family.id, today):
         planned = plan.activity(reminder.activity)
-        if reminder.state == "planned" and (planned is None or planned.held_on(today)):
+        if planned is not None and not planned.held_on(today):
+            continue
+        if reminder.state == "planned":
             context.uow.reminders.unpin(family.id, reminder.activity, today)
+        elif reminder.state == "sent" and planned is not None:
+            sending.close(context, reminder)  # what is held is not asked for by a message that still stands
 
 
 def _prompts_of(context: Context, family: Family, plan: Plan, today: date) -> Sequence[Prompt]:

@@ -23,6 +23,10 @@ def send(context: Context, reminder: Reminder, family: Family, plan: Plan) -> in
     for earlier in context.uow.reminders.unanswered(family.id):
         close(context, earlier)
     carers = context.uow.carers.to_remind(family.id, context.now)
+    if context.library.must_be_taught(reminder.activity):
+        carers = [each for each in carers if reminder.activity in each.taught]
+        if not carers:
+            context.uow.families.request_replan(family.id, context.now)  # something else may take its place
     inactivity.noticed(context, family, carers)
     context.uow.reminders.mark(reminder.id, "sent" if carers else "dropped", now=context.now)
     easier = _easier_form(context, reminder, plan)

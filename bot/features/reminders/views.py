@@ -66,6 +66,8 @@ def reminder_text(
         )
     if easier is not None:
         lines.append(words("remind.easier", activity=library.in_sentence(easier, language)))
+    if plan.arm_hold is not None and plan.arm_hold.holds_on(reminder.local_date):
+        lines.append(words("arm.reminder"))
     if hint:
         lines.append(words("remind.how_to_answer"))
     return "\n".join(lines)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import timedelta
 from typing import Literal
 
+from bot.activities.arm import loading_the_arm
 from bot.domain.entries import LogEntry
 from bot.domain.ids import MessageId
 from bot.domain.outgoing import Button, row
@@ -16,6 +17,7 @@ from bot.features.digests import family_week
 from bot.features.formats import clock_shown, minutes_shown, when_shown
 from bot.features.privacy import rights
 from bot.features.refreshers import refresher
+from bot.features.reminders.hold_views import arm_rests
 from bot.features.reminders.holds import held_now
 from bot.features.state import load_state
 from bot.features.threads import questions
@@ -176,8 +178,9 @@ def why_not(ctx: CarerContext, message_id: MessageId, activity: str) -> None:
         ctx.answer(_words(ctx, "why_not_planned", activity=name))
         questions.forward(ctx, message_id, "question", activity)
         return
-    if planned.held_on(ctx.today) or activity in held_now(ctx.context, ctx.family.id, plan):
-        ctx.answer(_words(ctx, "why_held", activity=name))
+    if planned.held_on(ctx.today) or activity in held_now(ctx.context, ctx.family, plan):
+        rests = arm_rests(ctx) if activity in loading_the_arm(plan, ctx.context.library) else None
+        ctx.answer("\n".join([_words(ctx, "why_held", activity=name), *([rests] if rests else [])]))
         return
     coming = next(
         (

@@ -91,6 +91,7 @@ def open_reminder(ctx: CarerContext) -> Reminder | None:
 
 def act(turn: Turn) -> bool:
     """Do what a message says; return whether the line that answered an earlier wording was changed to tell of it."""
+    turn.ctx.uow.tally.update(("readings", kind) for kind in rules.kinds_said(turn.reading))
     raise_concerns(turn.ctx, turn.message_id, turn.reading, told_else=turn.aside == "unsure")
     _say_safe_sleep(turn)
     for taker in rules.takers(turn.situation()):
@@ -120,11 +121,13 @@ def raise_concerns(
     if ctx.concerns_raised:
         return
     if reading.concern is not None:
+        ctx.uow.tally["concerns", f"raised {reading.concern.urgency}"] += 1
         if told_else and reading.concern.urgency == "tell_therapist":
             concerns.raise_beside(ctx, message_id, reading.concern)
         else:
             concerns.raise_concern(ctx, message_id, reading.concern)
     if reading.unclear is not None:
+        ctx.uow.tally["concerns", f"asked {reading.unclear.urgency}"] += 1
         concerns.ask_about(ctx, message_id, reading.unclear)
 
 

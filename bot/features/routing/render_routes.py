@@ -18,13 +18,14 @@ from bot.domain.rendering import (
     RenderRequest,
     SheetRequest,
     SummaryRequest,
+    TrialRequest,
     VisitNoteRequest,
     WeekRequest,
 )
 from bot.features.caseload import cover, discharge, families_page
 from bot.features.context import Context
 from bot.features.digests import drawing, family_drawing
-from bot.features.plan import preview
+from bot.features.plan import preview, trying
 from bot.features.privacy import export_copy
 from bot.features.visits import handout
 
@@ -46,6 +47,7 @@ GATHER: Mapping[type, Callable[[Context, Any], Work | None]] = {
     FamiliesRequest: families_page.gather,
     SummaryRequest: discharge.gather,
     PreviewRequest: preview.gather,
+    TrialRequest: trying.gather,
     SheetRequest: handout.gather,
     CopyRequest: export_copy.gather,
 }

@@ -126,6 +126,21 @@ def says_nothing(reading: Reading) -> bool:
     return not any(found)
 
 
+def kinds_said(reading: Reading) -> list[str]:
+    """Return by which kinds a message is counted for whoever watches how well messages are understood."""
+    parts = {
+        "entries": reading.entries,
+        "skip": reading.skipped,
+        "observations": reading.observations,
+        "request": reading.request,
+        "concern": reading.concern,
+        "asked": reading.unclear,
+        "partly_unread": reading.unread,
+    }
+    found = [kind for kind, part in parts.items() if part]
+    return found if not says_nothing(reading) else ["nothing"]
+
+
 def says_more(reading: Reading) -> bool:
     """Say whether a message logs something or asks for something, so that it is no answer in the carer's own words."""
     wants = reading.request is not None and reading.request.kind not in ("question", "refresher")

@@ -11,13 +11,13 @@ from bot.features import verbs
 from bot.features.access import quiet_hours
 from bot.features.access.family_choice import Act, say
 from bot.features.buttons import TherapistPress, by_therapist
-from bot.features.caseload import browse, cover, discharge, handover, numbers
+from bot.features.caseload import browse, cover, discharge, handover, numbers, taught
 from bot.features.concerns import resolve
 from bot.features.context import Context
 from bot.features.digests import trace
 from bot.features.enrolment import groups, invitations, new_family, removing
 from bot.features.events import ButtonPressed, Edited, Event, FileSent, TextWritten
-from bot.features.plan import announce, editor, next_step, taking_back
+from bot.features.plan import announce, arm_hold, editor, next_step, taking_back
 from bot.features.privacy import audit_log
 from bot.features.refreshers import for_therapist, media, media_list
 from bot.features.routing import clinic_routes
@@ -116,6 +116,7 @@ COMMANDS: dict[str, Act] = {
     "/handover": handover.hand_over,
     "/cover": cover.cover,
     "/numbers": numbers.command,
+    "/taught": taught.command,
     "/quiet": quiet_hours.quiet,
     "/audit": audit_log.shown,
     "/cancel": _cancel,
@@ -145,6 +146,8 @@ PRESSED: dict[str, TherapistPress] = {
             by_therapist(verbs.REPLY, compose.pressed_reply),
             by_therapist(verbs.WRITE, compose.pressed_write),
             by_therapist(verbs.NUMBERS, numbers.pressed),
+            by_therapist(verbs.TAUGHT_LIST, taught.pressed_list),
+            by_therapist(verbs.TAUGHT, taught.pressed),
             by_therapist(verbs.FAMILIES, browse.pressed_page),
             by_therapist(verbs.CARD, browse.pressed_card),
             by_therapist(verbs.OPEN, browse.pressed_open),
@@ -159,10 +162,14 @@ PRESSED: dict[str, TherapistPress] = {
             by_therapist(verbs.PLAN_DRAFT, editor.pressed),
             by_therapist(verbs.PLAN_UNDO, taking_back.pressed),
             by_therapist(verbs.NEXT_STEP, next_step.pressed),
+            by_therapist(verbs.ARM_GOES_ON, arm_hold.pressed_goes_on),
+            by_therapist(verbs.ARM_RESTS_ON, arm_hold.pressed_rests_on),
             by_therapist(verbs.GROUP, groups.pressed_allow),
             by_therapist(verbs.INVITE, invitations.pressed_family),
             by_therapist(verbs.INVITE_ROLE, invitations.pressed_role),
             by_therapist(verbs.INVITE_AGAIN, invitations.pressed_again),
+            by_therapist(verbs.INVITE_OTHER, invitations.pressed_other),
+            by_therapist(verbs.INVITE_IN_OTHER, invitations.pressed_language),
             by_therapist(verbs.INVITE_COLLEAGUE, invitations.pressed_colleague),
             by_therapist(verbs.REMOVE, removing.pressed_family),
             by_therapist(verbs.REMOVE_CARER, removing.pressed_carer),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
+from bot.activities.arm import rested
 from bot.activities.card import reviews_of
 from bot.activities.library import Library
 from bot.digest.document import paper_for
@@ -103,7 +104,7 @@ class SheetWork:
 
     def draw(self, library: Library) -> tuple[Drawn, ...]:
         content = handout_pdf(
-            self.plan,
+            rested(self.plan, library),
             words_for(self.request.language),
             library,
             lines=self.lines,

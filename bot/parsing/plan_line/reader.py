@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
+from bot.parsing.plan_line.arm_hold import read_arm_hold_lines
 from bot.parsing.plan_line.date_tokens import DATES, plain_enough, with_dates
 from bot.parsing.plan_line.goals import read_goal_lines
 from bot.parsing.plan_line.tokens import Token, tokens_of
@@ -154,7 +155,8 @@ def read_plan_words(text: str, plan: Plan, today: date, names: Mapping[str, str]
     plan: what they are made to (it tells what "left" means for this baby, and what is there already). today: the family's
     date, from which "Monday" counts; a weekday is the next one after today. names: see plan_vocabulary.names_of.
     """
-    goals = read_goal_lines(plain_text(text), plan, today, names)
+    held = read_arm_hold_lines(plain_text(text), today)
+    goals = read_goal_lines(held.rest, plan, today, names)
     text = goals.rest
     folded, came_from = fold_line(text)
     reader = _Reader(text, folded, came_from, plan, today)
@@ -169,7 +171,9 @@ def read_plan_words(text: str, plan: Plan, today: date, names: Mapping[str, str]
             reader.current = reader.op = None
     reader.part(part)
     read = _result(reader)
-    return PlanLine((*read.changes, *goals.changes), (*read.unread, *goals.unread))
+    return PlanLine(
+        (*read.changes, *goals.changes, *held.changes), (*read.unread, *goals.unread, *held.unread)
+    )
 
 
 def _result(reader: _Reader) -> PlanLine:

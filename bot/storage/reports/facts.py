@@ -6,11 +6,15 @@ from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from itertools import pairwise
 
+from bot.activities.arm import rested
+from bot.activities.library import load_library
 from bot.digest.facts import (
     DayFacts,
     Due,
     FamilyFacts,
     GradeFact,
+    NoteFact,
+    NoteKind,
     PlanChangeFact,
     PreviousFacts,
     VisitFact,
@@ -89,7 +93,9 @@ def _facts(family: Family, rows: FamilyRows, now: datetime, period: Period) -> F
         plan_changes=_plan_changes(calendar.versions, from_at, to_at),
         notes=notes_between(family, rows, from_at, to_at)
         + log.files(from_at, to_at)
-        + log.corrections(from_at, to_at),
+        + log.corrections(from_at, to_at)
+        + _arm_hold(family, calendar.versions[-1].plan, to_at)
+        + _taught(family, rows, calendar.versions[-1].plan, to_at),
         grades=_grades(rows, period.last),
         visits=_visits(rows, from_at, to_at),
         previous=_previous(log, calendar, period) if calendar.began < from_at else None,
@@ -120,6 +126,30 @@ def _plan_changes(
         for before, version in pairwise(versions)
         if from_at <= version.made_at < to_at
     )
+
+
+def _arm_hold(family: Family, plan: Plan, to_at: datetime) -> tuple[NoteFact, ...]:
+    """Return the hold of the arm that stands at the end of the period, for as long as it stands."""
+    hold = plan.arm_hold
+    if hold is None:
+        return ()
+    until = {} if hold.until is None else {"until": hold.until.isoformat()}
+    values = {"reason": hold.reason, "from": hold.from_.isoformat(), **until}
+    return (NoteFact(family.local(to_at - timedelta(seconds=1)), kind="arm_hold", values=values),)
+
+
+def _taught(family: Family, rows: FamilyRows, plan: Plan, to_at: datetime) -> tuple[NoteFact, ...]:
+    """Return who was taught what must be shown in person first; where nobody was, no reminder for it comes."""
+    library = load_library()
+    notes = []
+    for each in plan.activities:
+        if not library.must_be_taught(each.activity):
+            continue
+        carers = [rows.names[carer] for carer, known in rows.taught.items() if each.activity in known]
+        values = {"activity": each.activity, "carers": ", ".join(carers)}
+        kind: NoteKind = "taught" if carers else "untaught"
+        notes.append(NoteFact(family.local(to_at - timedelta(seconds=1)), kind=kind, values=values))
+    return tuple(notes)
 
 
 def _visits(rows: FamilyRows, from_at: datetime, to_at: datetime) -> tuple[VisitFact, ...]:
@@ -167,7 +197,7 @@ class _Calendar:
         if self.began >= ends:
             return DayFacts(date=local_day)
         in_force = [version for version in self.versions if version.made_at < ends] or self.versions[:1]
-        plan = in_force[-1].plan
+        plan = rested(in_force[-1].plan, load_library())
         shape = shape_of(plan, local_day)
         awake = [
             (instant_for(local_day, start, zone), instant_for(local_day, end, zone))

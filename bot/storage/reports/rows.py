@@ -55,13 +55,14 @@ PRESSED = ("answered", "later", "skipped")
 class FamilyRows:
     """What the tables hold of one family about a period and the one before it, each list in the order of time.
 
-    names: by carer's id. first_due: of its first reminder. known, known_at_end: the newest message that the digest up to
-    the period's start, and to its end, knew; a message handed over late bears an earlier time than that digest.
+    names, taught: by carer's id; taught holds activities with dates. first_due: of its first reminder. known, known_at_end: the
+    newest message that the digest up to the period's start, and to its end, knew; one handed over late bears an earlier time.
     messages: without the words, but for those that were edited. marks: observations, skips and confidence ratings.
     words: concerns and questions.
     """
 
     names: dict[str, str] = field(default_factory=dict)
+    taught: dict[str, dict[str, str]] = field(default_factory=dict)
     first_due: datetime | None = None
     known: int | None = None
     known_at_end: int | None = None
@@ -114,13 +115,12 @@ class _Window:
 
 
 def _read_frames(uow: UnitOfWork, rows: dict[str, FamilyRows], ids: Sequence[str], span: Span) -> None:
-    """Read the carers' names, when a family's first reminder was due, and what the digests around it knew."""
+    """Read the carers, when a family's first reminder was due, and what the digests around it knew."""
     first_due = select(func.min(reminders.c.due_at)).where(reminders.c.family_id == families.c.id)
     query = (
         select(
             families.c.id.label("family_id"),
-            carers.c.id.label("carer_id"),
-            carers.c.name,
+            *(carers.c.id.label("carer_id"), carers.c.name, carers.c.taught),
             first_due.scalar_subquery().label("first_due"),
             _known_to(span.from_at if isinstance(span, Instants) else None).label("known"),
             _known_to(span.to_at if isinstance(span, Instants) else None).label("known_at_end"),
@@ -133,7 +133,7 @@ def _read_frames(uow: UnitOfWork, rows: dict[str, FamilyRows], ids: Sequence[str
         frame = rows[row.family_id]
         frame.first_due, frame.known, frame.known_at_end = row.first_due, row.known, row.known_at_end
         if row.carer_id is not None:
-            frame.names[row.carer_id] = row.name
+            frame.names[row.carer_id], frame.taught[row.carer_id] = row.name, row.taught
 
 
 def _known_to(to_at: datetime | None) -> ColumnElement[int | None]:

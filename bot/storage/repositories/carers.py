@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import Select, bindparam, func, insert, select, update
@@ -90,6 +90,10 @@ class Carers(Repository):
     def describe(self, who: Carer, *, name: str, role: str, language: Language) -> None:
         """Keep what the clinic says of a carer now."""
         self._set(who, {"name": name, "role": role, "language": language})
+
+    def set_taught(self, who: Carer, taught: Mapping[str, date]) -> None:
+        """Keep which activities a therapist taught a carer, each with its date."""
+        self._set(who, {"taught": {name: on.isoformat() for name, on in sorted(taught.items())}})
 
     def set_chat(self, who: Carer, chat_id: ChatId) -> None:
         """Give a carer the chat that the clinic knows as theirs."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, cast
 
 from sqlalchemy import (
     BigInteger,
@@ -59,6 +59,20 @@ class Deliveries(Repository):
             )
             for row in rows
         ]
+
+    def to_groups_since(self, since: datetime) -> list[tuple[ChatId, datetime]]:
+        """Return what went to groups from an instant on, as (chat, when it arrived), the oldest first."""
+        rows = self._conn.execute(
+            select(outbox.c.chat_id, outbox.c.sent_at)
+            .where(outbox.c.chat_id < 0, outbox.c.sent_at >= since)
+            .order_by(outbox.c.sent_at)
+        )
+        return [(ChatId(row.chat_id), row.sent_at) for row in rows]
+
+    def oldest_waiting(self) -> datetime | None:
+        """Return since when the longest waiting message might have gone."""
+        ready_at = func.min(func.coalesce(outbox.c.held_until, outbox.c.created_at))
+        return cast("datetime | None", self._conn.scalar(select(ready_at).where(outbox.c.state == "waiting")))
 
     def any_waiting(self) -> bool:
         return self._conn.scalar(select(outbox.c.id).where(outbox.c.state == "waiting").limit(1)) is not None
@@ -227,6 +241,15 @@ class Waiting:
     kind: Kind
     press: bool
     stranger: bool
+
+    @property
+    def urgent(self) -> bool:
+        return self.press or self.kind == "concern"
+
+    @property
+    def awaited(self) -> bool:
+        """Whether a person waits for it, having just written or pressed something."""
+        return self.urgent or self.kind == "reply"
 
 
 @dataclass(frozen=True, slots=True)

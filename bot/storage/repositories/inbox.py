@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, cast
 
 from sqlalchemy import Float, Integer, Select, and_, bindparam, case, delete, func, or_, select, update
 from sqlalchemy.dialects import postgresql, sqlite
@@ -93,6 +93,11 @@ class Inbox(Repository):
     def counts(self) -> dict[str, int]:
         rows = self._conn.execute(select(inbox.c.state, func.count()).group_by(inbox.c.state))
         return {row[0]: row[1] for row in rows}
+
+    def oldest_waiting(self) -> datetime | None:
+        """Return when the oldest update came that is not handled."""
+        found = self._conn.scalar(select(func.min(inbox.c.received_at)).where(inbox.c.state == "new"))
+        return cast("datetime | None", found)
 
     def dead(self) -> list[tuple[int, str]]:
         """Return (update id, error) of what was given up, the oldest first."""

@@ -7,7 +7,7 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import bindparam, func, insert, select, update
+from sqlalchemy import Text, bindparam, cast, func, insert, select, update
 
 from bot.domain.actor import Actor
 from bot.domain.ids import FamilyId
@@ -37,6 +37,21 @@ class Plans(Repository):
             select(plans).where(plans.c.family_id == family_id).order_by(plans.c.version)
         )
         return [version_of(row) for row in rows]
+
+    def families_with_arm_hold(self) -> list[FamilyId]:
+        """Return the ids of families whose plan in force holds the arm, in order."""
+        newest = (
+            select(plans.c.family_id, func.max(plans.c.version).label("version"))
+            .group_by(plans.c.family_id)
+            .subquery()
+        )
+        rows = self._conn.execute(
+            select(plans.c.family_id)
+            .join(newest, (plans.c.family_id == newest.c.family_id) & (plans.c.version == newest.c.version))
+            .where(cast(plans.c.document, Text).contains('"arm_hold"'))
+            .order_by(plans.c.family_id)
+        )
+        return [row.family_id for row in rows]
 
     def began_at(self, family_id: FamilyId, first_version_at: datetime) -> datetime:
         """Return when a family began: with its first plan, or with its first reminder where a rehearsed day lies earlier."""

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Any, cast
 
-from sqlalchemy import bindparam, delete, func, insert, select, update
+from sqlalchemy import ColumnElement, and_, bindparam, delete, func, insert, select, update
 
 from bot.domain.ids import FamilyId, ReminderId
 from bot.domain.people import Family
@@ -77,14 +77,7 @@ class Reminders(Repository):
 
         The slot counts an activity's reminders of the day, sent ones included, so that no two can be the same.
         """
-        self._conn.execute(
-            delete(reminders).where(
-                reminders.c.family_id == family_id,
-                reminders.c.local_date == day,
-                reminders.c.state == "planned",
-                reminders.c.pinned.is_(False),
-            )
-        )
+        self._conn.execute(delete(reminders).where(_planned_on(family_id, day, pinned=False)))
         self.add_planned(family_id, day, prompts)
 
     def add_planned(self, family_id: FamilyId, day: date, prompts: Sequence[dict[str, Any]]) -> None:
@@ -107,14 +100,7 @@ class Reminders(Repository):
     def pinned_on(self, family: Family, day: date) -> list[LogEntry]:
         """Return prompts that were asked for and are still to come, as the planner must see them: already settled."""
         rows = self._conn.execute(
-            select(reminders)
-            .where(
-                reminders.c.family_id == family.id,
-                reminders.c.local_date == day,
-                reminders.c.state == "planned",
-                reminders.c.pinned.is_(True),
-            )
-            .order_by(reminders.c.due_at)
+            select(reminders).where(_planned_on(family.id, day, pinned=True)).order_by(reminders.c.due_at)
         )
         return [
             LogEntry(
@@ -131,12 +117,7 @@ class Reminders(Repository):
         """Return the planned prompts of a day that nobody asked for: those that replanning may keep or move."""
         rows = self._conn.execute(
             select(reminders.c.due_at, reminders.c.activity, reminders.c.minutes)
-            .where(
-                reminders.c.family_id == family.id,
-                reminders.c.local_date == day,
-                reminders.c.state == "planned",
-                reminders.c.pinned.is_(False),
-            )
+            .where(_planned_on(family.id, day, pinned=False))
             .order_by(reminders.c.due_at)
         )
         return [Standing(family.local(row.due_at), row.activity, int(row.minutes)) for row in rows]
@@ -165,6 +146,10 @@ class Reminders(Repository):
     def find(self, reminder_id: ReminderId) -> Reminder | None:
         row = self._conn.execute(_FIND, {"reminder": reminder_id}).first()
         return None if row is None else value_of(Reminder, row)
+
+    def due_times(self, reminder_ids: Sequence[int]) -> list[datetime]:
+        """Return when some reminders were due, in any order."""
+        return list(self._conn.scalars(_DUE_TIMES, {"ids": list(reminder_ids)}))
 
     def recent(self, family_id: FamilyId, *, since: date) -> list[Reminder]:
         """Return a family's reminders of the local days from `since` on, in any state, by id."""
@@ -214,14 +199,7 @@ class Reminders(Repository):
 
     def last_sent(self, family_id: FamilyId) -> Reminder | None:
         """Return the reminder that was sent last, whatever became of it."""
-        row = (
-            self._conn.execute(
-                select(reminders)
-                .where(reminders.c.family_id == family_id, reminders.c.sent_at.is_not(None))
-                .order_by(reminders.c.sent_at.desc(), reminders.c.id.desc())
-                .limit(1)
-            )
-        ).first()
+        row = self._conn.execute(_LAST_SENT, {"family": family_id}).first()
         return None if row is None else value_of(Reminder, row)
 
     def unpin(self, family_id: FamilyId, activity: str, local_day: date) -> None:
@@ -290,6 +268,12 @@ class Reminders(Repository):
         return [value_of(Reminder, row) for row in rows]
 
 
+def _planned_on(family_id: FamilyId, day: date, *, pinned: bool) -> ColumnElement[bool]:
+    """Return what holds for the reminders of a day that are still to come. pinned: somebody asked for them."""
+    theirs = and_(reminders.c.family_id == family_id, reminders.c.local_date == day)
+    return and_(theirs, reminders.c.state == "planned", reminders.c.pinned.is_(pinned))
+
+
 # Built once: every message asks for them. What is set, is told by the values given.
 _FIND = select(reminders).where(reminders.c.id == bindparam("reminder"))
 _SET = update(reminders).where(reminders.c.id == bindparam("reminder"))
@@ -298,3 +282,10 @@ _RECENT = (
     .where(reminders.c.family_id == bindparam("family"), reminders.c.local_date >= bindparam("since"))
     .order_by(reminders.c.id)
 )
+_LAST_SENT = (
+    select(reminders)
+    .where(reminders.c.family_id == bindparam("family"), reminders.c.sent_at.is_not(None))
+    .order_by(reminders.c.sent_at.desc(), reminders.c.id.desc())
+    .limit(1)
+)
+_DUE_TIMES = select(reminders.c.due_at).where(reminders.c.id.in_(bindparam("ids", expanding=True)))

@@ -139,6 +139,8 @@ class CarersTable(Base):
     left_at: Mapped[datetime | None] = mapped_column(Instant)
     # the clinic ended it: no way back but a new invitation
     put_out: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
+    # {activity: date} that the therapist showed them and saw them do
+    taught: Mapped[dict[str, str]] = mapped_column(JSON, server_default="{}")
 
     __table_args__ = (UniqueConstraint("family_id", "chat_id"),)
 

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
+from bot.activities.arm import loading_the_arm
 from bot.activities.library import load_library
 from bot.domain.actor import Actor
 from bot.domain.ids import CarerId, TherapistId
 from bot.domain.plans import PlanVersion
-from bot.features.reminders.holds import holding, loading_the_arm
-from scheduling.plan import Activity, Baby, MinutesADay, Plan
+from bot.features.reminders.holds import holding
+from scheduling.plan import Activity, ArmHold, Baby, MinutesADay, Plan
 from tests.features.concerns.cases import NOW, concern
 
 HOUR = timedelta(hours=1)
@@ -32,8 +34,9 @@ def version(made_by: Actor, hours: float) -> PlanVersion:
 
 
 def test_what_moves_or_loads_the_arm_is_held_and_an_unknown_activity_too() -> None:
-    plan = plan_of("tummy_time", "upright_carry", "gentle_range", "head_turning", "of_the_clinic")
-    assert loading_the_arm(plan, load_library()) == ("tummy_time", "gentle_range", "of_the_clinic")
+    plan = plan_of("tummy_time", "football_hold", "gentle_range", "head_turning", "of_the_clinic")
+    held = ("tummy_time", "football_hold", "gentle_range", "of_the_clinic")
+    assert loading_the_arm(plan, load_library()) == held
 
 
 @pytest.mark.parametrize(
@@ -65,3 +68,11 @@ def test_a_concern_about_the_arm_holds(topics: tuple[str, ...], holds: bool) -> 
 )
 def test_only_a_later_plan_of_a_therapist_ends_it(made_by: Actor, hours: float, holds: bool) -> None:
     assert bool(holding([concern(topics=("arm_painful",))], [version(made_by, hours)])) is holds
+
+
+def test_a_plan_that_only_places_or_ends_its_own_hold_says_nothing_of_a_concern() -> None:
+    before = PlanVersion(1, plan_of("tummy_time"), {}, NOW - HOUR, Actor.therapist(TherapistId("t1")), None)
+    resting = replace(before.plan, arm_hold=ArmHold("cast", date(2026, 3, 1)))
+    placed = PlanVersion(2, resting, {}, NOW + HOUR, Actor.therapist(TherapistId("t1")), None)
+    ended = PlanVersion(3, before.plan, {}, NOW + 2 * HOUR, Actor.therapist(TherapistId("t1")), None)
+    assert holding([concern(topics=("arm_painful",))], [before, placed, ended])

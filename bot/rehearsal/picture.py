@@ -7,40 +7,41 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from demo.weeks.figures import Lived, weeks_of
+from babel.dates import format_date
+
+from bot.digest.canvas import INK, QUIET_INK, clipped
+from bot.phrases import Words
+from bot.rehearsal.figures import Lived
 from scheduling.plan import Plan
 
 # Okabe and Ito 2008, "Color Universal Design", from memory; shapes and places say the same without colour.
 FITS, ILL = "#0072B2", "#D55E00"
 LEFT, RIGHT, NO_SIDE = "#56B4E9", "#E69F00", "#999999"
-INK, QUIET_INK, AWAKE = "#1f2a33", "#6b7780", "#eef1f3"
+AWAKE = "#eef1f3"
 ROW_INCHES = 1.75
 
 
-def picture(plan: Plan, nickname: str, first: date, lived: Sequence[Lived]) -> bytes:
+def picture(plan: Plan, nickname: str, first: date, lived: Sequence[Lived], words: Words) -> bytes:
     """Return a PNG, one row a kind of family: reminders by day and hour, load by day, minutes of target by activity."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
     figure = Figure(
-        figsize=(11, ROW_INCHES * len(lived) + 1.3), dpi=110, facecolor="white", layout="constrained"
+        figsize=(10, ROW_INCHES * len(lived) + 1.4), dpi=120, facecolor="white", layout="constrained"
     )
     FigureCanvasAgg(figure)
-    figure.suptitle(
-        f"{nickname}'s plan, lived for {weeks_of(lived[0].days // 7)} from {first:%-d %B %Y} by invented families",
-        color=INK, fontsize=12, x=0.01, ha="left",
-    )  # fmt: skip
+    day = format_date(first, words.plain("format.date"), locale=words.language)
+    title = words.plain("trying.title", nickname=nickname, n=lived[0].days // 7, day=day)
+    figure.suptitle(title, color=INK, fontsize=12, x=0.01, ha="left", parse_math=False)
     axes = figure.subplots(len(lived), 3, width_ratios=(5, 2, 3), squeeze=False)
     hours = _hours(plan, lived)
     for row, each in zip(axes, lived, strict=True):
-        _draw_reminders(row[0], plan, first, each, hours)
+        _draw_reminders(row[0], plan, first, each, hours, words)
         _draw_load(row[1], plan, each)
-        _draw_minutes(row[2], each)
-    for axis, title in zip(
-        axes[0], ("When reminders came", "Most reminders a day", "Minutes, of target"), strict=True
-    ):
-        axis.set_title(title, fontsize=9, color=QUIET_INK, loc="left")
-    _legend(figure)
+        _draw_minutes(row[2], each, words)
+    for axis, key in zip(axes[0], ("when", "load", "minutes"), strict=True):
+        axis.set_title(words.plain(f"trying.heading_{key}"), fontsize=9, color=QUIET_INK, loc="left")
+    _legend(figure, words)
     out = io.BytesIO()
     figure.savefig(out, format="png", metadata={"Software": None})
     return out.getvalue()
@@ -57,7 +58,9 @@ def _plain(axis: Any) -> None:
         spine.set_visible(False)
 
 
-def _draw_reminders(axis: Any, plan: Plan, first: date, lived: Lived, hours: tuple[int, int]) -> None:
+def _draw_reminders(
+    axis: Any, plan: Plan, first: date, lived: Lived, hours: tuple[int, int], words: Words
+) -> None:
     for start, end in plan.awake:
         axis.axvspan(start / 60, end / 60, color=AWAKE, zorder=0)
     for fits, look in (
@@ -76,13 +79,20 @@ def _draw_reminders(axis: Any, plan: Plan, first: date, lived: Lived, hours: tup
     axis.set_xticks(
         range(hours[0], hours[1] + 1, 2), [f"{h:02d}:00" for h in range(hours[0], hours[1] + 1, 2)]
     )
-    axis.set_yticks(range(1, lived.days + 1, 7), [f"day {day}" for day in range(1, lived.days + 1, 7)])
-    share = "" if lived.ill_timed_share is None else f"\nill-timed {lived.ill_timed_share:.0%}"
+    axis.set_yticks(
+        range(1, lived.days + 1, 7), [words.plain("trying.day", n=day) for day in range(1, lived.days + 1, 7)]
+    )
     axis.set_ylabel(
-        f"{lived.title}\n{lived.reminders_a_day:g} a day{share}",
-        rotation=0, ha="right", va="center", fontsize=9, color=INK,
-    )  # fmt: skip
+        "\n".join(_label(lived, words)), rotation=0, ha="right", va="center", fontsize=9, color=INK
+    )
     _plain(axis)
+
+
+def _label(lived: Lived, words: Words) -> list[str]:
+    lines = [lived.title, words.plain("trying.a_day", n=f"{lived.reminders_a_day:g}")]
+    if lived.ill_timed_share is not None:
+        lines.append(words.plain("trying.ill_timed", percent=round(lived.ill_timed_share * 100)))
+    return lines
 
 
 def _draw_load(axis: Any, plan: Plan, lived: Lived) -> None:
@@ -95,9 +105,7 @@ def _draw_load(axis: Any, plan: Plan, lived: Lived) -> None:
     _plain(axis)
 
 
-def _draw_minutes(axis: Any, lived: Lived) -> None:
-    from bot.digest.canvas import clipped
-
+def _draw_minutes(axis: Any, lived: Lived, words: Words) -> None:
     shown = [each for each in lived.activities if each.target]
     for place, each in enumerate(shown):
         left = 0.0
@@ -106,7 +114,7 @@ def _draw_minutes(axis: Any, lived: Lived) -> None:
             axis.barh(place, part, left=left, color=color, height=0.55)
             left += part
         axis.text(
-            max(left, 0.0) + 0.02, place, f"{each.minutes:.0f} of {each.target:.0f}",
+            max(left, 0.0) + 0.02, place, words.plain("trying.of", n=round(each.minutes), target=round(each.target or 0)),
             va="center", fontsize=7, color=INK,
         )  # fmt: skip
     axis.axvline(1, color=INK, linewidth=0.8, linestyle=":")
@@ -118,20 +126,20 @@ def _draw_minutes(axis: Any, lived: Lived) -> None:
     _plain(axis)
 
 
-def _legend(figure: Any) -> None:
+def _legend(figure: Any, words: Words) -> None:
     from matplotlib.lines import Line2D
     from matplotlib.patches import Patch
 
+    dots: tuple[tuple[str, str, str], ...] = (("o", FITS, "fits"), ("x", ILL, "ill"))
+    patches = ((AWAKE, "awake"), (LEFT, "left"), (RIGHT, "right"), (NO_SIDE, "no_side"))
     keys = [
-        Line2D(
-            [], [], linestyle="", marker="o", color=FITS, markersize=4, label="came when the baby was awake"
+        *(
+            Line2D(
+                [], [], linestyle="", marker=marker, color=color, markersize=5,
+                label=words.plain(f"trying.key_{key}"),
+            )
+            for marker, color, key in dots
         ),
-        Line2D(
-            [], [], linestyle="", marker="x", color=ILL, markersize=5, label="ill-timed: asleep or at a feed"
-        ),
-        Patch(color=AWAKE, label="awake as told"),
-        Patch(color=LEFT, label="left"),
-        Patch(color=RIGHT, label="right"),
-        Patch(color=NO_SIDE, label="no side"),
-    ]
-    figure.legend(handles=keys, loc="outside lower left", ncols=6, fontsize=8, frameon=False, labelcolor=INK)
+        *(Patch(color=color, label=words.plain(f"trying.key_{key}")) for color, key in patches),
+    ]  # fmt: skip
+    figure.legend(handles=keys, loc="outside lower left", ncols=3, fontsize=8, frameon=False, labelcolor=INK)

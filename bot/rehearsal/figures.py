@@ -91,7 +91,3 @@ def share_of_target(activities: Sequence[ActivityMinutes]) -> float | None:
     """Return the mean over activities with a target of minutes ÷ target, each at most 1."""
     shares = [min(1.0, each.minutes / each.target) for each in activities if each.target]
     return round(sum(shares) / len(shares), 2) if shares else None
-
-
-def weeks_of(number: int) -> str:
-    return f"{number} week" if number == 1 else f"{number} weeks"

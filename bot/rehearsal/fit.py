@@ -64,8 +64,18 @@ def fit_of(plan: Plan, first: date) -> Fit:
         replace(each, short=_missing(plan_days(changed, first, DAYS), changed))
         for each, changed in _changes(plan)
     ]
-    helps = [each for each in tried if missing - each.short >= LEAST_HELP]
+    helps = [each for each in tried if missing - each.short >= LEAST_HELP and not _in_vain(each, tried)]
     return Fit(missing, tuple(_short(planned, plan)), tuple(sorted(helps, key=lambda each: each.short)))
+
+
+def _in_vain(change: Help, tried: Sequence[Help]) -> bool:
+    """Say whether a smaller change of the same kind leaves no more missing."""
+    return any(
+        (each.change, each.activity) == (change.change, change.activity)
+        and each.value < change.value
+        and each.short <= change.short
+        for each in tried
+    )
 
 
 def _missing(planned: Sequence[DayPlan], plan: Plan) -> float:
