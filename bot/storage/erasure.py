@@ -158,8 +158,10 @@ def forget_last_words(uow: UnitOfWork) -> None:
     """Remove the sent words of parting to those who were erased, and the notes on the buttons that they pressed."""
     settled = outbox.c.state.not_in(UNSETTLED)
     parted = select(outbox.c.chat_id).where(outbox.c.about == ERASED.stored)
-    uow.conn.execute(delete(outbox).where(outbox.c.action == "press", outbox.c.chat_id.in_(parted), settled))
-    uow.conn.execute(delete(outbox).where(outbox.c.about == ERASED.stored, settled))
+    pressed = and_(outbox.c.action == "press", outbox.c.chat_id.in_(parted))
+    for which in (pressed, outbox.c.about == ERASED.stored):
+        if uow.conn.execute(delete(outbox).where(which, settled)).rowcount:
+            uow.erased = True
 
 
 def _draw_anew(uow: UnitOfWork) -> None:

@@ -157,7 +157,9 @@ class Store:
         with self.engine.connect() as conn:
             raw = conn.execution_options(isolation_level="AUTOCOMMIT", underwing_reads=True)
             for name in inspect(raw).get_table_names():
-                raw.exec_driver_sql(f'VACUUM (FULL) "{name}"')
+                raw.exec_driver_sql(f'VACUUM (FULL, ANALYZE) "{name}"')
+            # The planner's statistics hold samples of the values; the new ones stand beside the old until then.
+            raw.exec_driver_sql("VACUUM (FULL) pg_catalog.pg_statistic")
 
     def connect_arguments(self) -> dict[str, Any]:
         """Return what the driver needs for a connection of its own to PostgreSQL."""

@@ -165,6 +165,6 @@ def _relation_files(store: Store) -> bytes:
         raw.execute("CHECKPOINT")
         paths = raw.execute(
             "SELECT pg_read_binary_file(pg_relation_filepath(oid)) FROM pg_class WHERE relkind = 't' "
-            "OR (relkind IN ('r', 'i') AND relnamespace = 'public'::regnamespace)"
+            "OR relname = 'pg_statistic' OR (relkind IN ('r', 'i') AND relnamespace = 'public'::regnamespace)"
         ).fetchall()
     return b"".join(bytes(row[0]) for row in paths)
