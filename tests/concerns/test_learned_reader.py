@@ -26,9 +26,7 @@ CALM = Findings(None, None, ())
 FOLDER = resources.files("bot.concerns.learned")
 
 
-def judged(
-    flags: Urgency | None, *, calm: bool = False, sure: bool = False, wholly_calm: bool = False
-) -> Judgement:
+def judged(flags: Urgency | None, *, calm: bool = False, sure: bool = False) -> Judgement:
     flagged = flags is not None
     return Judgement(
         0.0,
@@ -37,7 +35,6 @@ def judged(
         doubtful=flagged,
         sure=sure,
         calm=calm,
-        wholly_calm=wholly_calm,
     )
 
 
@@ -82,21 +79,11 @@ def test_an_alarm_in_what_looks_calm_is_asked_about_first_and_never_dropped(rais
     assert found.unclear == alarm
 
 
-@pytest.mark.parametrize("raised", ["act_now", "same_day"])
-def test_an_alarm_in_what_looks_wholly_calm_is_for_the_therapist_alone(raised: Urgency) -> None:
-    found = with_question(
-        Findings(Concern(raised, ("fever",)), None, ()), judged(None, calm=True, wholly_calm=True)
-    )
-
-    assert found.concern == Concern("tell_therapist", (TOPIC,))
-    assert found.unclear is None
-
-
 @pytest.mark.parametrize("sign", ["harm_by_others", "harm_to_self", "left_alone"])
 def test_danger_by_people_and_to_the_carer_is_asked_about_however_calm_the_message_looks(sign: str) -> None:
     alarm = Concern("act_now", (sign,))
 
-    found = with_question(Findings(alarm, None, ()), judged(None, calm=True, wholly_calm=True))
+    found = with_question(Findings(alarm, None, ()), judged(None, calm=True))
 
     assert found.unclear == alarm
 

@@ -20,7 +20,6 @@ from tests.benchmarks.labelled import HANDS_LEARN, HANDS_TUNE
 from tests.training.fitting import (
     MOST_NEEDLESS,
     MOST_UNDOUBTED,
-    MOST_WRONGLY_CALM,
     MOST_WRONGLY_DOUBTED,
     MOST_WRONGLY_SURE,
     Scored,
@@ -58,7 +57,6 @@ def write(model: Model, lines: list[Line]) -> None:
         "most_undoubted": MOST_UNDOUBTED,
         "most_wrongly_sure": MOST_WRONGLY_SURE,
         "most_wrongly_doubted": MOST_WRONGLY_DOUBTED,
-        "most_wrongly_calm": MOST_WRONGLY_CALM,
         **thresholds,
         "grave": {"scale": model.grave.scale, "bias": model.grave.bias},
         "act_now": {"scale": model.act_now.scale, "bias": model.act_now.bias},
@@ -75,11 +73,8 @@ def print_figures() -> None:
     print(row("rules alone", scored, None))
     print(row("with the learned reader", scored, chosen))
     doubted = [each for each in scored if each.raised in ALARMS and not each.short]
-    for name in ("calm_under", "wholly_calm_under"):
-        held = [each.line.label in ALARMS for each in doubted if each.grave < getattr(chosen, name)]
-        print(
-            f"alarms of the rules under {name} {getattr(chosen, name)}: {len(held)}, of them true {sum(held)}"
-        )
+    held = [each.line.label in ALARMS for each in doubted if each.grave < chosen.calm_under]
+    print(f"alarms of the rules under calm_under {chosen.calm_under}: {len(held)}, of them true {sum(held)}")
     print("\nprecision and recall of `grave` by threshold, rules left out")
     for threshold in (-2, -1, 0, 0.5, 1, 1.5, 2, 3, 4):
         flagged = [each for each in scored if each.grave >= threshold]

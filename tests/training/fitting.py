@@ -26,7 +26,6 @@ MOST_NEEDLESS = 0.018  # of calm messages, asked about in cross-validation: a li
 MOST_UNDOUBTED = 0.05  # of act_now lines, that look as if nothing were the matter
 MOST_WRONGLY_SURE = 0.004  # of calm messages, where signs told by concept alone are raised
 MOST_WRONGLY_DOUBTED = 0.2  # of the alarms that are asked about first; trouble is far rarer in life
-MOST_WRONGLY_CALM = 0.02  # of the alarms that only the therapist hears of
 NOW_FROM = 0.0  # log-odds: as likely act_now as not
 _STEPS = 127
 
@@ -124,8 +123,7 @@ def model_of(scores: tuple[Score, Score], scored: Sequence[Scored]) -> Model:
     """Return the model of two scores, with the thresholds that lines scored without their writer give."""
     sure = sure_from(scored)
     calm = calm_under(scored, MOST_WRONGLY_DOUBTED)
-    wholly = min(calm, calm_under(scored, MOST_WRONGLY_CALM))
-    return Model(*scores, ask_from(scored, sure), NOW_FROM, doubt_from(scored), sure, calm, wholly)
+    return Model(*scores, ask_from(scored, sure), NOW_FROM, doubt_from(scored), sure, calm)
 
 
 def sure_from(scored: Sequence[Scored]) -> float:

@@ -22,7 +22,7 @@ CALMEST_ASKED = -5.0  # log-odds of trouble: no message calmer than this is aske
 _SHIFT = 128  # so that bytes hold the weights: quick to look up, and small beside the processor
 _SHIFTED = bytes((n + _SHIFT) % 256 for n in range(256))  # its own inverse
 WEIGHTS, DESCRIPTION = "weights.bin", "model.json"
-THRESHOLDS = ("ask_from", "now_from", "doubt_from", "sure_from", "calm_under", "wholly_calm_under")
+THRESHOLDS = ("ask_from", "now_from", "doubt_from", "sure_from", "calm_under")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +59,7 @@ class Judgement:
 
     grave: log-odds of trouble. urgency: the likelier one, if it is trouble. flagged: it is asked about for that alone.
     doubtful: it may tell of trouble, so that only what plainly reports is counted. sure: so like messages of trouble that
-    signs told by concept alone are raised. calm: so unlike them that an alarm is asked about first. wholly_calm: so much so
-    that it is for the therapist alone.
+    signs told by concept alone are raised. calm: so unlike them that an alarm is asked about first.
     """
 
     grave: float
@@ -69,7 +68,6 @@ class Judgement:
     doubtful: bool
     sure: bool
     calm: bool
-    wholly_calm: bool
 
     @property
     def share(self) -> float:
@@ -82,8 +80,7 @@ class Model:
     """grave: act_now or same_day against the rest. act_now: against the rest. The rest are log-odds of these.
 
     ask_from: of `grave`, from which a message is asked about; doubt_from: from which it may tell of trouble; sure_from: from
-    which signs told by concept alone are raised; calm_under: under which an alarm is asked about first;
-    wholly_calm_under: under which it is for the therapist alone. All are chosen by cross-validation over the writers of the training lines.
+    which signs told by concept alone are raised; calm_under: under which an alarm is asked about first. All are chosen by cross-validation over the writers of the training lines.
     now_from: of `act_now`, from which a message is asked about as act_now.
     """
 
@@ -94,7 +91,6 @@ class Model:
     doubt_from: float
     sure_from: float
     calm_under: float
-    wholly_calm_under: float
 
     def judge(self, text: str, signs: Collection[str] = ()) -> Judgement:
         """Return what to make of a message. Never fails, whatever the text. signs: of `Findings.seen`."""
@@ -112,7 +108,6 @@ class Model:
             doubtful=grave >= self.doubt_from,
             sure=grave >= self.sure_from,
             calm=not short and grave < self.calm_under,
-            wholly_calm=not short and grave < self.wholly_calm_under,
         )
 
 
