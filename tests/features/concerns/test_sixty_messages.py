@@ -11,6 +11,7 @@ import pytest
 
 from bot.concerns.advice import DISCREET, is_discreet
 from bot.concerns.finding import Concern
+from bot.domain.ids import MessageId
 from bot.features.concerns.effects import Advise, AskWhether, HoldArm, NotifyTherapists
 from bot.features.concerns.rules import ConcernEffect, decide_ask, decide_raise
 from bot.parsing.sleep import speaks_of_unsafe_sleep
@@ -26,9 +27,9 @@ def followed(text: str) -> tuple[Concern | None, tuple[ConcernEffect, ...]]:
     """Return the concern that stands or is asked about, and what is decided."""
     reading = read(text, language="es" if set(text) & set("áéíóúñ¿") else "en")
     if reading.concern is not None:
-        return reading.concern, decide_raise([], 1, reading.concern)
+        return reading.concern, decide_raise([], MessageId(1), reading.concern)
     if reading.unclear is not None:
-        return reading.unclear, decide_ask([], 1, reading.unclear, NOW)
+        return reading.unclear, decide_ask([], MessageId(1), reading.unclear, NOW)
     return None, ()
 
 
