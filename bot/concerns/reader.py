@@ -131,8 +131,9 @@ class Reader:
             code.rfind("?", 0, match.start) + 1,
         )
         end = min(match.end + _UNLESS_REACH, len(code))
+        near = set(code[begin:end])
         for pattern in patterns:
-            if not any(letter in code for letter in pattern.anchor):
+            if near.isdisjoint(pattern.anchor):
                 continue
             for found in pattern.regex.finditer(code, begin, end):
                 if _about(found.span(), match) and (

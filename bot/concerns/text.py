@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from bot.text import fold_with_offsets
 
@@ -41,6 +42,7 @@ def bare(word: str) -> str:
     return word.replace("'", "")
 
 
+@lru_cache(maxsize=1)  # the rules and the learned reader split the same message
 def split(text: str) -> Words:
     """Return the words and marks of a message. Never fails, whatever the characters."""
     folded, came_from = fold_with_offsets(text)

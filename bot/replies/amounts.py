@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 
-from bot.replies.marks import Mark
+from bot.replies.marks import Mark, kinds
 from bot.replies.rewriting import joined, letters_of, picked, rewrite
 
 # N number, 1 one, a article, h m s units, f half, q quarter, & and, i of, v vague, d a date-like 10/15, K clock.
 _DURATION = re.compile(
     r"""(?P<clock>K)h
       | (?P<clock_minutes>K)m
-      | <?(?P<low>[N1])[mhs]?(?:,?o-?|[->a]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
+      | <?(?P<low>[N1])[mhs]?(?:,?oo?-?|[->a?]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
       | (?P<slash>d)m
       | (?P<part_hour>d)[ia]*h
       | (?P<hours>(?:[N1a])?h)&?a?(?P<part>[fq])(?:i?a?h)?
@@ -21,9 +21,12 @@ _DURATION = re.compile(
       | (?P<hour>[N1a])h&?(?P<minutes>N)m?(?![tx])
       | (?P<quarters>N)q[ia]*h
       | a?(?P<fraction>[fq])[ia]*h
-      | (?P<minute>N)m&?(?P<seconds>N)s
+      | (?P<minute>N)m&?(?P<seconds>N)(?:s|(?=[.,]*$))
       | (?P<half_minutes>[N1a])m&a?f
+      | (?P<one_and_half>m)&a?f
+      | (?P<bare_half>N)&a?f(?![hmsia])
       | (?P<plain>[N1a])(?P<unit>[mhs])(?!&?[fq])
+      | v[i]?[mhs]?o(?P<guess>N)(?P<guess_unit>[mhs]?)
       | v[i]?(?P<some>[mhs])""",
     re.VERBOSE,
 )
@@ -96,6 +99,19 @@ def _duration(parts: list[Mark], match: re.Match[str]) -> Mark | None:
         return _amount(parts, value("minute") + value("seconds") / 60, "unit")
     if match["half_minutes"]:
         return _amount(parts, value("half_minutes") + 0.5, "unit")
+    return _plain_duration(parts, match)
+
+
+def _plain_duration(parts: list[Mark], match: re.Match[str]) -> Mark:
+    def value(group: str) -> float:
+        return _value(picked(parts, match, group))
+
+    if match["one_and_half"]:
+        return _amount(parts, 1.5, "unit")
+    if match["bare_half"]:
+        return _amount(parts, value("bare_half") + 0.5)
+    if match["guess"]:
+        return _amount(parts, value("guess") * _PER_UNIT[match["guess_unit"]], "unit", doubt=True)
     if match["some"]:
         return _amount(parts, None, "unit")
     return _amount(parts, value("plain") * _PER_UNIT[match["unit"]], "unit")
@@ -115,7 +131,7 @@ def _range(parts: list[Mark], match: re.Match[str]) -> Mark | None:
 def _repeat(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     if match["sum"]:
         terms = [p for p in parts if p.letter in "DN"]
-        return _amount(parts, sum(_value(t) for t in terms), "unit") if _counts(terms) else None
+        return _amount(parts, sum(_value(t) for t in terms), "unit", "summed") if _counts(terms) else None
     if match["split"]:
         return joined(parts, "number", "w", None, "goal")
     for n in "12345678":
@@ -129,7 +145,10 @@ def _repeat(parts: list[Mark], match: re.Match[str]) -> Mark | None:
             made.value = f"{amount.number}"
             return made
     number = picked(parts, match, "bare") or picked(parts, match, "sign_n") or picked(parts, match, "n_sign")
-    return joined(parts, "count", "C", _value(number) if number else _twice(parts))
+    count = _value(number) if number else _twice(parts)
+    if match["sign"] and count >= _MOST_ROUNDS:
+        return _amount(parts, count)  # "tummy x10"
+    return joined(parts, "count", "C", count)
 
 
 def _counts(terms: list[Mark]) -> bool:
@@ -142,7 +161,7 @@ def _twice(parts: list[Mark]) -> float:
 
 def with_amounts(row: list[Mark]) -> list[Mark]:
     """Return the row with every duration, repeat and bare number of minutes as one mark each (letter D)."""
-    row = rewrite(row, _DURATION, _duration)
+    row = rewrite(row, _DURATION, _duration, frozenset("KN1hfqvmd"))
     for mark in row:
         if mark.kind == "heard":
             mark.kind, mark.letter, mark.number, mark.notes = (
@@ -151,14 +170,17 @@ def with_amounts(row: list[Mark]) -> list[Mark]:
                 float(mark.value),
                 frozenset({"unit"}),
             )
-    row = rewrite(row, _REPEAT, _repeat)
+    row = rewrite(row, _REPEAT, _repeat, frozenset("tx2+N1"))
     return _bare_numbers(row)
 
 
+# After one of these, a number right before an unknown word counts that word.
+_TOLD_OF = kinds("unknown hand arm head grab reach move lift turn roll event away unwell asleep bad good neg")
 # What stands before or after a number that makes it something else than minutes done.
 _NOT_MINUTES_BEFORE = frozenset("JGcELd<}")
 _NOT_MINUTES_AFTER = frozenset("jkQ")
-_TEMPERATURES = (34.0, 43.0)
+_MOST_ROUNDS = 5  # from here on the number beside "x" alone is minutes
+_TEMPERATURES = ((34.0, 43.0), (94.0, 108.0))
 
 
 def _bare_numbers(row: list[Mark]) -> list[Mark]:
@@ -186,6 +208,27 @@ def _bare_numbers(row: list[Mark]) -> list[Mark]:
             role is None and before == "n" and letters[at - 2 : at - 1] != "C"
         ):  # a wait, not "3 times in 10 min"
             mark.notes |= {"ahead"}
+    return _goals_that_were_done(row)
+
+
+_SETS_RIGHT = frozenset({"mean", "oops", "actually"})
+
+
+def _goals_that_were_done(row: list[Mark]) -> list[Mark]:
+    """Return the row with numbers after "said" or "was meant to be" as amounts where they are the right ones.
+
+    Those are set against another amount ("I said six not sixty", "that 15 was meant to be 5"), or, in a message that
+    sets something right, the only number there is ("sorry, that was meant to be 7").
+    """
+    alone = not any(m.kind == "amount" for m in row) and any(m.kind in _SETS_RIGHT for m in row)
+    for at in range(1, len(row)):
+        before = row[at - 1]
+        if row[at].kind != "number" or before.kind != "goal" or before.value not in ("said", "meant"):
+            continue
+        against = [m.kind for m in row[at + 1 : at + 4] if m.kind != "comma"][:2] == ["neg", "amount"]
+        stated = before.value == "meant" and at > 1 and row[at - 2].kind == "amount"
+        if (alone or against or stated) and row[at].number is not None:
+            row[at].kind, row[at].letter = "amount", "D"
     return row
 
 
@@ -217,7 +260,10 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
     mark = row[at]
     if mark.number is None:
         return False
-    if mark.number != int(mark.number) and _TEMPERATURES[0] <= mark.number < _TEMPERATURES[1]:
+    if mark.number != int(mark.number) and (
+        any(low <= mark.number < high for low, high in _TEMPERATURES)
+        or mark.number * 4 != int(mark.number * 4)
+    ):
         return False
     following = row[at + 1] if at + 1 < len(row) else None
     if _labels(row, at):
@@ -226,4 +272,14 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
         return False
     if following is None:
         return True
+    if _counts_the_next(row, at):
+        return False
     return following.kind != "hand" and not (following.kind == "unknown" and following.value == "plural")
+
+
+def _counts_the_next(row: list[Mark], at: int) -> bool:
+    """Return whether a number inside a clause stands right before an unknown word: "stacked two block", "hay 4 dengue"."""
+    mark, following = row[at], row[at + 1]
+    if following.kind != "unknown" or following.start - mark.end != 1 or at == 0:
+        return False
+    return row[at - 1].kind in _TOLD_OF

@@ -126,6 +126,9 @@ def _asks(row: list[Mark], clause: Clause, marked: bool) -> bool:
     if "ask" in kinds or "how" in kinds:
         return True
     first = row[clause.first]
+    stated = clause.first > 0 and row[clause.first - 1].kind == "subject"  # "I could sleep for a year"
+    if stated and first.kind == "opener" and first.value == "" and not marked:
+        return False
     if marked and "judge" in kinds:
         return True
     if first.kind != "opener" or kinds & {"later", "request"}:
@@ -185,6 +188,8 @@ def _undone(row: list[Mark], clause: Clause, at: int) -> tuple[Undone, list[int]
 
 def _negated(row: list[Mark], clause: Clause, at: int) -> tuple[Undone | None, list[int]]:
     """Return what a "not" takes out, and whether it says that something was not done."""
+    if row[at].value == "no" and any(row[n].kind == "neg" for n in (at - 1, at + 1) if 0 <= n < len(row)):
+        return None, []  # "no no 5 min": only an exclamation
     if row[at].value == "no":
         if all(n == at or row[n].kind in _SAYS_NOTHING for n in range(clause.first, clause.end)):
             return Undone(at, None), []

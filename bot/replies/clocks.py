@@ -30,6 +30,9 @@ _SPAN = re.compile(
 )
 
 
+_TIMES = frozenset("KHN1qf@")
+
+
 def _minutes(mark: Mark) -> int | None:
     """Return minutes after midnight (or noon) for a clock, "9.15", or a whole hour; None if it is no time."""
     if mark.kind == "clock":
@@ -117,9 +120,9 @@ def _span(parts: list[Mark], match: re.Match[str]) -> Mark | None:
 
 def with_clocks(row: list[Mark]) -> list[Mark]:
     """Return the row with times of day as one mark each, and sessions from one time to another as amounts."""
-    row = rewrite(row, _TIME, _time)
-    row = rewrite(row, _PAST_ONLY, _past_only)
-    row = rewrite(row, _SPAN, _span)
+    row = rewrite(row, _TIME, _time, _TIMES)
+    row = rewrite(row, _PAST_ONLY, _past_only, frozenset("gH"))
+    row = rewrite(row, _SPAN, _span, frozenset("KN1"))
     for mark in row:
         if mark.kind == "finish" and not mark.value:
             mark.kind, mark.value, mark.letter = "done", "strong", "w"

@@ -7,6 +7,8 @@ from datetime import datetime
 from bot.replies.marks import Mark
 
 WEEK = 7
+# A day after one of these bounds something: "since Friday", "till Monday".
+_NO_SESSION = frozenset({"from", "till", "since"})
 # Without "am" or "pm", an hour of another day is taken as one of these waking hours.
 FIRST_WAKING_HOUR = 7
 
@@ -23,7 +25,10 @@ def with_saturdays(text: str, row: list[Mark]) -> list[Mark]:
 def named_days(row: list[Mark], now: datetime) -> tuple[tuple[int, int], ...]:
     """Return (place in the row, offset from today) for every day that a message names."""
     offsets = (
-        (n, day_offset(row, n, now)) for n, m in enumerate(row) if m.kind in ("day", "weekday", "number")
+        (n, day_offset(row, n, now))
+        for n, m in enumerate(row)
+        if m.kind in ("day", "weekday", "number")
+        and not (m.kind != "number" and n and row[n - 1].kind in _NO_SESSION)
     )
     return tuple((n, offset) for n, offset in offsets if offset is not None)
 

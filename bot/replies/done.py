@@ -37,10 +37,11 @@ def log_unmeasured(page: Page, out: Logged, left: list[int], amounts: list[int])
             out.doubt = True
     if out.entries or amounts:
         return
+    missed = any(u.activity is None for u in page.shape.undone)
     strong = (
         [n for n in done if page.row[n].value == "strong"]
         or halves
-        or _counted(page)
+        or (_counted(page) if not missed else [])
         or _bare_count(page)
         or _bare_side(page, out)
     )

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from bot.replies.activities import named_activities
 from bot.replies.done import log_unmeasured
-from bot.replies.page import SEEN, Logged, Page, said_wrong
+from bot.replies.page import SEEN, Logged, Page, put_wrong, said_wrong
 from bot.replies.pairing import paired
 from bot.replies.placing import side_marks, sides_of, when, whole
 from bot.replies.reading import Entry, Side
 
 MOST_MINUTES = 240
+LONGEST_UNTOLD = (
+    240  # minutes: from here on hours are a stay or a wait, where nothing says that they were done
+)
+_MANY_UNKNOWN = 2
+_PARTS = 2
+SHORTEST_SESSION = 0.5  # minutes: less, and not said to be done, is how long something was seen
 _NEAR = 2
 # An amount right after one of these is how long that took.
 _TAKES_TIME = frozenset({"event", "bad", "asleep", "nap", "sleepy"})
@@ -42,9 +48,13 @@ def _amounts(page: Page, out: Logged) -> list[int]:
         live = [n for n in page.live("vague") if _is_vague_amount(page, n)][:1]
     planned = bool(page.shape.planned)
     live = [n for n in live if "ahead" not in row[n].notes or not (planned or _bare_wait(page))]
+    live = [n for n in live if "ahead" not in row[n].notes] or live
+    live = [n for n in live if not (_only_a_moment(page, n) or _of_something_else(page, n))]
     firm = [n for n in live if "after" not in row[n].notes]
-    wrong = {said_wrong(row, n) for n in range(len(row))}
-    firm = [n for n in firm if n not in wrong]
+    if len(firm) > 1:
+        wrong = {said_wrong(row, n) for n in range(len(row))} | {put_wrong(row)}
+        firm = [n for n in firm if n not in wrong]
+    firm = _said_once(page, firm)
     totals = [n for n in firm if "total" in row[n].notes]
     if totals and len(firm) == 2 and not any(m.kind in ("each", "both") for m in row):
         return totals[:1]
@@ -52,6 +62,58 @@ def _amounts(page: Page, out: Logged) -> list[int]:
         out.used.update(n for n in firm if "total" in row[n].notes)
         firm = [n for n in firm if "total" not in row[n].notes]
     return firm or live[:1]
+
+
+def _only_a_moment(page: Page, at: int) -> bool:
+    """Return whether an amount is of seconds that nothing says were a session: "held it 3 seconds"."""
+    minutes = page.row[at].number
+    if minutes is None or not 0 < minutes < SHORTEST_SESSION:
+        return False
+    beside = set(page.kinds_beside(at))
+    return not {"activity", "did", "done"} & beside and bool(beside - {"amount", "for", "only"})
+
+
+def _of_something_else(page: Page, at: int) -> bool:
+    """Return whether an amount measures something else: long hours, or a number in a clause of unknown words that reports nothing."""
+    beside = page.kinds_beside(at)
+    if {"activity", "did", "done"} & set(beside):
+        return False
+    amount = page.row[at]
+    if amount.number is not None and "span" not in amount.notes and amount.number >= LONGEST_UNTOLD:
+        return "unit" in amount.notes and "unknown" in beside
+    if page.context.prompt or any(m.kind == "activity" for m in page.row):
+        return False
+    return beside.count("unknown") >= _MANY_UNKNOWN or bool({"away", "event"} & set(beside))
+
+
+def _said_once(page: Page, amounts: list[int]) -> list[int]:
+    """Return amounts without those said again: "8! 8! 8!", "10 + 5 so 15", "twenty, in two parts, ten and ten"."""
+    kept: list[int] = []
+    for at in amounts:
+        again = (
+            kept and page.row[kept[-1]].number == page.row[at].number and _only_repeats(page, kept[-1], at)
+        )
+        if not again:
+            kept.append(at)
+    numbers = [page.row[n].number or 0.0 for n in kept]
+    if len(kept) <= _PARTS or any("total" in page.row[n].notes for n in kept) or _names_between(page, kept):
+        return kept
+    if numbers[0] == sum(numbers[1:]):
+        return kept[:1]
+    return kept[-1:] if numbers[-1] == sum(numbers[:-1]) else kept
+
+
+def _names_between(page: Page, amounts: list[int]) -> bool:
+    return any(page.row[n].kind in ("activity", "side", "side_noun") for n in range(amounts[0], amounts[-1]))
+
+
+def _only_repeats(page: Page, first: int, second: int) -> bool:
+    """Return whether between two equal amounts stands nothing that tells them apart."""
+    between = [page.row[n] for n in range(first + 1, second)]
+    if "summed" in page.row[first].notes and all(m.letter in "&^" for m in between):
+        return True
+    clause = page.kinds_beside(second)
+    return all(m.letter in ".?" for m in between) and set(clause) <= {"amount"}
 
 
 def _is_vague_amount(page: Page, at: int) -> bool:
@@ -66,7 +128,7 @@ def _is_vague_amount(page: Page, at: int) -> bool:
 
 def _bare_wait(page: Page) -> bool:
     """Return whether "in 20" stands without anything done: a wait, then."""
-    return not any(m.kind in ("did", "done", "activity") for m in page.row)
+    return not any(m.kind in ("done", "activity") or (m.kind == "did" and not m.value) for m in page.row)
 
 
 def _took_elsewhere(page: Page, at: int) -> bool:
@@ -80,6 +142,7 @@ def _took_elsewhere(page: Page, at: int) -> bool:
     if (
         back in clause
         and back < at - 1
+        and _of_the_body(page, back)
         and row[back].kind in SEEN | {"head", "trunk", "arm", "hand", "observed"}
     ):
         return True
@@ -89,6 +152,11 @@ def _took_elsewhere(page: Page, at: int) -> bool:
     if ahead in clause and row[ahead].kind in ("event", "nap"):
         return True
     return ahead + 1 in clause and row[ahead].kind == "of" and row[ahead + 1].kind in _TAKES_TIME
+
+
+def _of_the_body(page: Page, at: int) -> bool:
+    """Return whether something seen is said of a part of the body: "held his head for 5", not "popped her on the mat for 5"."""
+    return page.row[at].kind != "lift" or bool({"head", "hand", "arm", "trunk"} & set(page.kinds_beside(at)))
 
 
 def _clauses_of_a_concern(page: Page) -> set[int]:
@@ -111,13 +179,13 @@ def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dic
         last = chosen.get(at, last)
         found[at] = [last]
     first = next((chosen[at] for at in amounts if at in chosen), None)
-    if len(activities) == 1 and not page.context.prompt and first is not None:
-        found.update(
-            {at: [first] for at in amounts if found[at] == [None]}
-        )  # "10 at noon, 12 tonight on the tummy"
+    if len(activities) == 1 and not page.context.prompt:
+        only = activities[0] if first is None else first  # "10 at noon, 12 tonight on the tummy"
+        found.update({at: [only] for at in amounts if found[at] == [None]})
     each = [n for n, m in enumerate(page.row) if m.kind in ("each", "both")]
     if len(amounts) == 1 and len(activities) > 1 and each:
-        found[amounts[0]] = list(activities)
+        first_named = {page.row[n].value: n for n in reversed(activities)}
+        found[amounts[0]] = [*reversed(first_named.values())]
     return found
 
 
@@ -166,7 +234,10 @@ def _times(page: Page, at: int) -> float:
         return page.row[counts[0]].number or 1.0  # "three times today, 5 min each"
     if kinds.count("amount") != 1 or kinds.count("count") != 1 or SEEN & set(kinds):
         return 1.0
-    return page.row[page.clause(at)[kinds.index("count")]].number or 1.0
+    count = page.clause(at)[kinds.index("count")]
+    if count > page.clause(at).start and page.row[count - 1].kind in ("unknown", "event"):
+        return 1.0  # "sneezed twice during 5 min of tummy"
+    return page.row[count].number or 1.0
 
 
 def needs_asking(entries: list[Entry], corrects: bool) -> bool:

@@ -50,9 +50,10 @@ _ABBREVIATED = frozenset({"side"})
 # So many small words may stand between two words of a phrase.
 _MOST_PASSED = 4
 FREE = frozenset({"light", "filler"})
+_THOUSAND = 1000  # from here on a bare number is a weight, a year or a bill
 _HOUR_IN_FOUR = re.compile(r"(?:[01]\d|2[0-3])[0-5]\d")  # 0845
 _ARTICLES = frozenset({"a", "an"})
-_MEASURES = frozenset({"am", "pm", "m", "min", "mins", "h", "hr", "hrs"})
+_MEASURES = frozenset({"am", "pm", "m", "min", "mins", "minutes", "minutos", "h", "hr", "hrs"})
 _ASKING = frozenset({"ask", "opener"})
 _FOR_AN_HOUR = kinds("a an about half another like around nearly almost over")
 
@@ -189,7 +190,7 @@ def _append(
     elif token.kind == "number" and _lists(row, tokens, end):
         row.append(mark("comma", start, stop))
     elif token.kind == "number":
-        _append_digits(row, token, start, stop)
+        _append_digits(row, token, start, stop, timed=end < len(words) and words[end] in _MEASURES)
     elif token.kind in ("clock", "date"):
         row.append(mark(token.kind, start, stop, token.text))
     elif concept is None:
@@ -223,12 +224,13 @@ def _begins(row: list[Mark]) -> bool:
     return not row or row[-1].letter in ".?"
 
 
-def _append_digits(row: list[Mark], token: Token, start: int, stop: int) -> None:
-    if _HOUR_IN_FOUR.fullmatch(token.text) and (token.text[0] == "0" or (row and row[-1].kind == "at")):
+def _append_digits(row: list[Mark], token: Token, start: int, stop: int, *, timed: bool) -> None:
+    """Append a number in figures. timed: a unit of time comes after it, so that four figures are no clock time."""
+    if _HOUR_IN_FOUR.fullmatch(token.text) and not timed:
         row.append(mark("clock", start, stop, f"{token.text[:2]}:{token.text[2:]}"))
         return
     value = digits_value(token.text)
-    if value is None:
+    if value is None or (value >= _THOUSAND and not timed):
         row.append(mark("unknown", start, stop))
         return
     sign = _sign(row, token)

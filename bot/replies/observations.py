@@ -9,22 +9,28 @@ from bot.replies.sides import is_observed, side_at
 
 _DENIALS = frozenset({"neg"})
 _NEAR = 2
+_MOST_UNKNOWN = 1  # words in an answer that only says how it went: "laughing at the dog"
 # Activities that are also something a baby does by himself.
 _ALSO_SEEN: dict[str, ObservationKind] = {
     "hand_to_mouth": "hand_to_mouth", "rolling": "roll", "head_turning": "head_turn", "reaching": "arm_movement",
 }  # fmt: skip
 
 
-def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observation], set[int]]:
+def observations_of(
+    page: Page, used: set[int], done: bool, concerned: bool
+) -> tuple[list[Observation], set[int]]:
     """Return the observations of a message in the order of the text, none twice, and the marks they account for.
 
-    used: marks that entries account for. done: whether something was done, so that sleep is something seen.
+    used: marks that entries account for. done: whether something was done, so that a mood or sleep is how it was
+    taken. concerned: beside a concern only what a session's own sentence tells is something seen.
     """
     found: dict[ObservationKind, Observation] = {}
     marks: set[int] = set()
     pained = _pained_sentences(page, used)
+    logging = _sentences(page, used)
+    answering = page.context.prompt is not None and len(page.where("unknown")) <= _MOST_UNKNOWN
     for clause in page.shape.clauses:
-        if clause.asks:
+        if clause.asks or (concerned and clause.sentence not in logging):
             continue
         span = range(clause.first, clause.end)
         if any(n in page.hidden for n in span) and not any(n in used for n in span):
@@ -37,6 +43,8 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
                 continue
             if kind == "tolerated_poorly" and clause.sentence in pained:
                 continue
+            if kind in _MOODS and not (done or answering):
+                continue  # how somebody is, and not how a session was taken
             found.setdefault(kind, Observation(kind, side if kind not in _MOODS else None))
             marks.add(at)
         if len(marks) > before:
@@ -50,12 +58,13 @@ def observations_of(page: Page, used: set[int], done: bool) -> tuple[list[Observ
 
 def _pained_sentences(page: Page, used: set[int]) -> set[int]:
     """Return the sentences that tell of a sign of trouble and log nothing: crying there is no word of an activity."""
+    return _sentences(page, page.hidden) - _sentences(page, used)
+
+
+def _sentences(page: Page, places: set[int] | frozenset[int]) -> set[int]:
+    """Return the sentences that hold any of some marks."""
     shape = page.shape
-
-    def holding(places: set[int] | frozenset[int]) -> set[int]:
-        return {shape.clauses[shape.clause_of[n]].sentence for n in places if shape.clause_of[n] >= 0}
-
-    return holding(page.hidden) - holding(used)
+    return {shape.clauses[shape.clause_of[n]].sentence for n in places if shape.clause_of[n] >= 0}
 
 
 def _is_sign(mark: Mark) -> bool:

@@ -16,6 +16,8 @@ def paired(
     (of each clause) only inside one sentence.
     """
     chosen: dict[int, int] = {}
+    if not items:
+        return chosen
     by_clause: dict[int, list[int]] = defaultdict(list)
     for item in items:
         by_clause[clause_of[item]].append(item)

@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 from bot.replies.days import time_of_day
+from bot.replies.marks import Mark, kinds
 from bot.replies.page import Page
 from bot.replies.pairing import paired
 from bot.replies.reading import Side
 from bot.replies.sides import is_observed, side_at
+
+# In a clause with one of these, a day is no session's.
+_ELSEWHERE = kinds("unwell away event")
+# What "both" says of people.
+_OF_PEOPLE = kinds("bad good asleep nap sleepy unwell tired")
+_SESSIONS = kinds("did done activity amount count skip nothing neg generic messages oops request")
 
 
 def _entry_sides(page: Page) -> list[int]:
@@ -16,9 +23,18 @@ def _entry_sides(page: Page) -> list[int]:
         n for n in page.live("side") if not is_observed(row, n, page.clause(n).start, page.clause(n).stop)
     ]
     both = [
-        n for n in page.live("both") if not is_observed(row, n, page.clause(n).start, page.clause(n).stop)
+        n
+        for n in page.live("both")
+        if not is_observed(row, n, page.clause(n).start, page.clause(n).stop) and not _both_people(row, n)
     ]
     return sorted(named + both)
+
+
+def _both_people(row: list[Mark], at: int) -> bool:
+    """Return whether "both" is said of people: "both crying", "we sat together, both singing"."""
+    if row[at].value != "both" or at + 1 >= len(row):
+        return False
+    return row[at + 1].kind in _OF_PEOPLE
 
 
 def side_marks(page: Page, things: list[int]) -> set[int]:
@@ -36,27 +52,35 @@ def side_marks(page: Page, things: list[int]) -> set[int]:
 def sides_of(page: Page, amounts: list[int]) -> dict[int, list[Side | None]]:
     """Return, per amount, its side, or left and right where it was done on both."""
     row, context = page.row, page.context
-    named = _entry_sides(page)
+    named = _entry_sides(page) if amounts else []
+    if not named:
+        return {}
     both = any(row[n].kind == "both" for n in named)
     if len(amounts) == 1 and not both and len({side_at(row, n, context) for n in named}) == 2:
         return {amounts[0]: ["left", "right"]}
+    if _in_order(page, amounts, named):
+        return {at: [side_at(row, n, context)] for at, n in zip(amounts, named, strict=True)}
     if _same_on_each(page, amounts, named):
         return {amounts[0]: ["left"], amounts[1]: ["right"]}
     found: dict[int, list[Side | None]] = {}
     sentences = [clause.sentence for clause in page.shape.clauses]
-    for at, n in paired(amounts, named, page.shape.clause_of, sentences).items():
+    pairs = paired(amounts, named, page.shape.clause_of, sentences).items()
+    for at, n in pairs:
         if row[n].kind != "both":
             found[at] = [side_at(row, n, context)]
         elif row[n].value == "each" or "total" not in row[at].notes:
             found[at] = ["left", "right"]
-    apart = [
-        at
-        for at, n in paired(amounts, named, page.shape.clause_of, sentences).items()
-        if row[n].value == "one"
-    ]
+    apart = [at for at, n in pairs if row[n].value == "one"]
     if len(apart) == 1 and len(amounts) == 2 and any(row[n].value == "opposite" for n in named):
         return {amounts[0]: ["left"], amounts[1]: ["right"]}  # "4 on one side and 4 on the other"
     return found
+
+
+def _in_order(page: Page, amounts: list[int], named: list[int]) -> bool:
+    """Return whether two amounts are followed by two sides in the same order: "5 and 5, left then right"."""
+    if not len(amounts) == len(named) == 2 or amounts[1] > named[0]:
+        return False
+    return {page.row[n].value for n in named} == {"left", "right"}
 
 
 def _same_on_each(page: Page, amounts: list[int], named: list[int]) -> bool:
@@ -105,14 +129,22 @@ def _day(page: Page, at: int) -> int:
     here = [(abs(n - at), (n < at) != leading, offset) for n, offset in named if n in page.clause(at)]
     if here:
         return min(here)[2]
-    before = [offset for n, offset in named if n < at]
+    before = [(n, offset) for n, offset in named if n < at]
     if before:
-        return before[-1]
+        return before[-1][1] if _tells_of_sessions(page, before[-1][0]) else 0
     n, offset = named[0]
     sentence = page.shape.clauses[page.shape.clause_of[at]].sentence
     trails = any(row[k].kind in ("amount", "activity", "done") for k in page.clause(n) if k < n)
     same = page.shape.clauses[page.shape.clause_of[n]].sentence == sentence
     return offset if same and trails and n not in page.shape.denied else 0
+
+
+def _tells_of_sessions(page: Page, at: int) -> bool:
+    """Return whether a day's clause says only when, or tells of something done or left out: not "fever broke yesterday"."""
+    held = set(page.kinds_beside(at))
+    if held & _ELSEWHERE:
+        return False
+    return "unknown" not in held or bool(held & _SESSIONS)
 
 
 def whole(minutes: float | None) -> float | None:

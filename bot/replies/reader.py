@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from bot.concerns.finding import Concern, Findings
 from bot.concerns.learned.asking import TOPIC, with_question
-from bot.concerns.learned.model import Judgement, shipped_model
+from bot.concerns.learned.model import CALMEST_ASKED, Judgement, shipped_model
 from bot.concerns.reader import find_concerns
 from bot.replies.activities import activity_asked
 from bot.replies.amounts import with_amounts
@@ -31,10 +31,10 @@ from bot.text import plain_text
 _NO_SKIP = frozenset({"undo", "correct", "pause", "resume", "stop", "help", "today", "week"})
 _CHANGES_COUNTS = frozenset({"correct", "undo"})
 _SET_RIGHT = frozenset({"amount", "activity", "side"})  # of a correction, also what was wrong
-CALMEST_ASKED = -5.0  # log-odds of trouble: a length of what was not understood is asked about from here
 _MEASURED = frozenset({"fever", "too_cold", "feels_hot", "feels_hot_described"})
 _BESIDE_A_TEMPERATURE = 4  # words: "her temperature is 39.5" says no more
 _HOTTEST = 110.0  # °F: a number up to here may be a temperature, whatever stands beside it
+_OF_A_DAY = frozenset({"number", "measured", "ago", "day", "weekday"})
 _NO_YES = frozenset(
     {"later", "undo", "correct", "pause", "resume", "stop", "help", "today", "week", "contact"}
 )
@@ -103,13 +103,14 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
     done = logged(page)
     concerned = findings.concern is not None
     entries = done.entries
-    request, asked = request_of(page, bool(entries), concerned)
+    alarmed = findings.concern is not None and findings.concern.urgency != "tell_therapist"
+    request, asked = request_of(page, bool(entries), concerned=concerned, alarmed=alarmed)
     kind = request.kind if request else None
     reason, why = skipped(page, entries, concerned) if kind not in _NO_SKIP else (None, set())
     doubt = done.doubt
     if not entries and not doubt and not concerned and reason is None and kind not in _NO_YES:
         entries, doubt = _yes(page, bool(request))
-    seen, seen_at = observations_of(page, done.used, bool(entries))
+    seen, seen_at = observations_of(page, done.used, bool(entries), concerned)
     if concerned:
         seen = [o for o in seen if o.kind != "tolerated_well"]
     if reason is not None and not entries:
@@ -135,7 +136,7 @@ def _left_out(page: Page, entries: list[Entry], concerned: bool) -> bool:
 
 def _asked_about(text: str, page: Page, findings: Findings) -> Reading:
     """Return the reading of what may be a concern: while the carer is asked nothing is counted, and every word is kept."""
-    request, _ = request_of(page, False, True)
+    request, _ = request_of(page, False, concerned=True, alarmed=True)
     return Reading(
         request=None if request and request.kind in _CHANGES_COUNTS else request,
         concern=findings.concern,
@@ -172,12 +173,16 @@ def _with_unread(reading: Reading, text: str, page: Page, used: set[int], everyt
     row = page.row
     corrects = reading.request is not None and reading.request.kind == "correct"
     timed = any(entry.at for entry in reading.entries)
-    used |= {n for n, m in enumerate(row) if m.kind == "clock" and timed}
-    used |= {n for n, m in enumerate(row) if m.value == "goal" or (corrects and m.kind in _SET_RIGHT)}
-    used |= {n for n, m in enumerate(row) if n and m.kind == "number" and row[n - 1].kind == "goal"}
-    used |= {k for place, _ in page.days for k in (place, place + 1, place + 2) if k < len(row)} & {
-        n for n, m in enumerate(row) if m.kind in ("number", "measured", "ago", "day", "weekday")
-    }
+    dated = {k for place, _ in page.days for k in (place, place + 1, place + 2)}
+    for n, m in enumerate(row):
+        if (
+            m.value == "goal"
+            or (timed and m.kind == "clock")
+            or (corrects and m.kind in _SET_RIGHT)
+            or (m.kind == "number" and n and row[n - 1].kind == "goal")
+            or (n in dated and m.kind in _OF_A_DAY)
+        ):
+            used.add(n)
     read = [m for n, m in enumerate(row) if n in used or n in page.hidden]
     accounted = _within(everything, read)
     return _replaced(reading, unread_part(text, everything, accounted))

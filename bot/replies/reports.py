@@ -20,6 +20,7 @@ _PLAIN = kinds(
 _MOST_UNKNOWN = 1  # in a clause that names an activity: "smashed out 8 on the mat"
 _MOST_AT_FIRST = 2  # in the first clause, where it says how long: "3 minutes on the quilt"
 _DONE = kinds("activity did done observed good")
+_BODY = kinds("head trunk arm hand mouth")
 _OF_THE_BABY = frozenset(["she", "he", "she's", "he's", "shes", "hes", "ella"])
 _THIRD_PERSON = ("ó", "aba")  # of a Spanish verb: "tembló"
 _TEMPERATURES = ((34.0, 43.0), (93.0, 109.0))
@@ -44,13 +45,23 @@ def strange_deeds(text: str, row: list[Mark], shape: Shape) -> frozenset[int]:
     for clause in shape.clauses:
         marks = row[clause.first : clause.end]
         held = {m.kind for m in marks}
-        if "amount" not in held or held & _DONE or marks[0].kind != "unknown":
+        if "amount" not in held or held & _DONE or "unknown" not in held:
+            continue
+        if held & _BODY and _ends_with_a_length(marks):
+            left.update(range(clause.first, clause.end))
+        if marks[0].kind != "unknown":
             continue
         before = row[clause.first - 1] if clause.first else None
         deed = text[marks[0].start : marks[0].end].lower()
         if (before is not None and before.value in _OF_THE_BABY) or deed.endswith(_THIRD_PERSON):
             left.update(range(clause.first, clause.end))
     return frozenset(left)
+
+
+def _ends_with_a_length(marks: list[Mark]) -> bool:
+    """Return whether an unknown word comes before the amount: "his whole body shook for 2 min", not "5 min, floppy arms"."""
+    first_unknown = next(n for n, m in enumerate(marks) if m.kind == "unknown")
+    return all(n > first_unknown for n, m in enumerate(marks) if m.kind == "amount")
 
 
 def _is_plain(row: list[Mark], clause: Clause, hidden: frozenset[int], *, first: bool) -> bool:

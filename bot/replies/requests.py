@@ -5,30 +5,48 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bot.replies.activities import activity_asked
-from bot.replies.days import time_of_day
-from bot.replies.page import Page, said_wrong
+from bot.replies.marks import kinds
+from bot.replies.page import Page, put_wrong, said_wrong
+from bot.replies.putting_off import put_off
 from bot.replies.reading import Request, RequestKind
 
-_LIMITS = frozenset({"till", "for", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
+_LIMITS = frozenset({"till", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
+# Messages that are not wanted because of these are not wanted for a time.
+_FOR_A_TIME = frozenset({"till", "away", "measured", "unwell"})
 _TALK = frozenset({"halt", "messages", "light", "filler", "subject"})
-_NOT_YET = frozenset(
-    {"later", "do", "did", "done", "activity", "generic", "day", "subject", "and", "but", "oops"}
-)
-MINUTES_A_DAY = 24 * 60
+_TO_COUNT = kinds("amount side activity number day weekday goal")
+_OF_THE_BABY = kinds("unknown head hand arm trunk mouth event bad asleep lift turn move")
+_SETS_RIGHT = kinds("request mean neg oops actually goal was but")
+_MANY_UNKNOWN = 2
 
 
-def request_of(page: Page, logged: bool, concerned: bool) -> tuple[Request | None, set[int]]:
+def request_of(
+    page: Page, logged: bool, *, concerned: bool, alarmed: bool
+) -> tuple[Request | None, set[int]]:
     """Return what is asked for, or None, and the marks that say so.
 
     logged: whether the message holds entries. concerned: whether it holds a concern; a question about it is no request.
+    alarmed: whether that concern is for today or at once.
     """
     for request, marks in _in_turn(page, logged):
-        if request is not None:
+        if request is not None and (not alarmed or _apart(page, marks)):
             return request, marks
     asked = {n for clause in page.shape.clauses if clause.asks for n in range(clause.first, clause.end)}
     if asked and not concerned:
         return Request("question"), asked
     return None, set()
+
+
+def _apart(page: Page, marks: set[int]) -> bool:
+    """Return whether a request beside an alarm stands by itself: in clauses of its own that hold nothing unknown.
+
+    Words of an alarm sound like requests: "will not wake", "keeps stopping", "help me, she is blue".
+    """
+    clauses = {page.shape.clause_of[n] for n in marks} - {-1}
+    held = {n for n, clause in enumerate(page.shape.clause_of) if clause in clauses}
+    if held & page.hidden:
+        return False
+    return not any(page.row[n].kind in _OF_THE_BABY for n in held)
 
 
 Found = tuple[Request | None, set[int]]
@@ -40,41 +58,47 @@ def _in_turn(page: Page, logged: bool) -> Iterator[Found]:
     yield _end(page, logged)
     yield _told(page, logged)
     yield _show(page)
-    yield _later(page, logged)
+    yield put_off(page, logged)
     yield _progress(page, logged)
-
-
-def _at(page: Page, kind: str, value: str | None = None) -> list[int]:
-    return [
-        n
-        for n, m in enumerate(page.row)
-        if m.kind == kind
-        and (value is None or m.value == value)
-        and (n not in page.hidden or kind == "how")
-        and page.shape.clause_of[n] >= 0
-    ]
-
-
-def _asked(page: Page, at: int) -> bool:
-    return page.shape.clauses[page.shape.clause_of[at]].asks
 
 
 def _take_back(page: Page) -> Found:
     """Undo, or a correction: words for a slip, or one amount set against another."""
     row = page.row
-    undo = _at(page, "request", "undo")
-    means = [n for n in _at(page, "mean") if not _asked(page, n) and row[n].value != "digo"]
+    if not page.holds(_SETS_RIGHT):
+        return None, set()
+    undo = page.told("request", "undo")
+    means = [
+        n for n in page.told("mean") if not page.asks(n) and row[n].value != "digo" and _sets_right(page, n)
+    ]
     contrast = [n for n in range(len(row)) if _sets_against(page, n)]
-    contrast += [n for n in _at(page, "goal") if page.row[n].value == "said" and page.live("amount")]
-    sorry = [n for n in _at(page, "oops") + _at(page, "actually") if _amount_follows(page, n)]
+    contrast += [n for n in page.told("goal") if page.row[n].value == "said" and page.live("amount")]
+    sorry = [n for n in page.told("oops") + page.told("actually") if _amount_follows(page, n)]
     contrast += [n for n in range(len(row)) if said_wrong(row, n) is not None]
     contrast += [n for n in range(len(row)) if _names_against(page, n)]
+    written = put_wrong(row)
+    contrast += [] if written is None else [written]
     amounts = page.live("amount")
-    if (means or contrast or sorry) and (amounts or page.live("side") or page.live("activity") or means):
+    right = amounts or page.live("side") or page.live("activity")
+    if (means or contrast or sorry) and (right or (means and not undo)):
         return Request("correct"), set(means + contrast + sorry + undo)
     if undo:
         return Request("correct" if amounts else "undo"), set(undo)
     return None, set()
+
+
+def _sets_right(page: Page, at: int) -> bool:
+    """Return whether "I mean" or "wrong" is said of something to count: that stands near it, or the message says no more."""
+    told = page.where("unknown")
+    if len(told) <= 1:
+        return True
+    clause = page.shape.clause_of[at]
+    near = {
+        n
+        for n, number in enumerate(page.shape.clause_of)
+        if 0 <= number - clause <= 1 or n in page.clause(at)
+    }
+    return any(page.row[n].kind in _TO_COUNT for n in near)
 
 
 def _sets_against(page: Page, at: int) -> bool:
@@ -113,18 +137,20 @@ def _amount_follows(page: Page, at: int) -> bool:
 def _end(page: Page, logged: bool) -> Found:
     """Stop, pause and resume."""
     row = page.row
-    resume = _at(page, "request", "resume")
-    for n in _at(page, "halt"):
+    resume = page.told("request", "resume")
+    if not page.where("unknown") and not page.where("unwell"):
+        resume += page.told("request", "back")
+    for n in page.told("halt"):
         if n and row[n - 1].kind == "amount":  # "4 min no más" ends the amount, not the messages.
             continue
         clause = page.clause(n)
         kinds = {m.kind for m in row}
         alone = all(m.kind in _TALK | _LIMITS or m.letter in ",.!?" for m in row)
         if "messages" in kinds or row[n].value == "all" or alone:
-            later = any(m.kind in _LIMITS for m in row[n + 1 :]) or any(m.kind == "till" for m in row)
+            later = any(m.kind in _LIMITS for m in row[n + 1 :]) or bool(kinds & _FOR_A_TIME)
             marks = set(clause)
             return Request("pause" if later else "stop"), marks
-    pause = _at(page, "request", "pause")
+    pause = page.told("request", "pause")
     if pause and not logged:
         return Request("pause"), set(range(len(row)))
     if resume and not logged:
@@ -134,10 +160,10 @@ def _end(page: Page, logged: bool) -> Found:
 
 def _told(page: Page, logged: bool) -> Found:
     """Wants to talk to the therapist, or help with the bot."""
-    contact = _at(page, "request", "contact")
+    contact = page.told("request", "contact")
     if contact:
         return Request("contact"), {k for n in contact for k in page.clause(n)}
-    help_wanted = _at(page, "request", "help")
+    help_wanted = [n for n in page.told("request", "help") if page.asks(n) or _only_help(page, n)]
     if help_wanted and not logged:
         activity = any(m.kind == "activity" for m in page.row)
         if activity:
@@ -146,14 +172,21 @@ def _told(page: Page, logged: bool) -> Found:
     return None, set()
 
 
+def _only_help(page: Page, at: int) -> bool:
+    """Return whether a clause asks for help and tells of nothing: not "no help", not "helped her"."""
+    beside = page.kinds_beside(at)
+    return not {"unknown", "hand", "neg", "did", "unwell", "away"} & set(beside)
+
+
 def _show(page: Page) -> Found:
     """A question how an activity is done, or a wish to be shown it."""
-    marks = _at(page, "how")
+    marks = page.told("how")
     shown = any(page.row[n].value == "show" for n in marks)
     if not marks:
-        marks = [n for n in _at(page, "again") if _recalls(page, n)]
+        marks = [n for n in page.told("again") if _recalls(page, n)]
     elif not shown and any(m.kind == "ask" for m in page.row):
         return None, set()
+    marks = [n for n in marks if _wants_showing(page, n)]
     if not marks:
         return None, set()
     activity = activity_asked(page.row, page.context)
@@ -163,58 +196,20 @@ def _show(page: Page) -> Found:
     return Request("refresher", activity), {k for n in marks for k in page.clause(n)}
 
 
+def _wants_showing(page: Page, at: int) -> bool:
+    """Return whether a word such as "video" or "don't know" is a wish: it asks, names an activity, or says little else."""
+    beside = page.kinds_beside(at)
+    if page.asks(at) or "activity" in beside:
+        return "amount" not in beside
+    return beside.count("unknown") < _MANY_UNKNOWN and not {"amount", "good", "did", "away", "event"} & set(
+        beside
+    )
+
+
 def _recalls(page: Page, at: int) -> bool:
     """Return whether "again" or "look like" belongs to a question what or how an activity was."""
     kinds = {page.row[n].kind for n in page.clause(at)}
-    return _asked(page, at) and "activity" in kinds and bool(kinds & {"opener", "ask"} - {"do"})
-
-
-def _later(page: Page, logged: bool) -> Found:
-    """Remind me again; or a plan to do it, which comes to the same."""
-    row = page.row
-    later = [
-        n
-        for n in _at(page, "later")
-        if (row[n].value != "weak" or not (logged or _asked(page, n)))
-        and (row[n].value != "yet" or set(page.kinds_beside(n)) <= _NOT_YET)
-    ]
-    plans = [
-        n
-        for n in _at(page, "future")
-        if not _asked(page, n)
-        and (
-            row[n].value == "do"
-            or any(
-                row[k].kind in ("did", "do", "tried", "start")
-                or (row[k].kind in ("amount", "activity") and k in page.shape.denied)
-                or (row[k].kind == "done" and row[k].value == "strong")
-                for k in page.clause(n)
-            )
-        )
-    ]
-    waits = [n for n in range(len(row)) if row[n].kind == "amount" and "ahead" in row[n].notes]
-    alone = waits and not logged and not any(m.kind in ("did", "done", "activity") for m in row)
-    if not (later or plans or alone):
-        return None, set()
-    at = (later or plans or waits)[0]
-    marks = set(later + plans) | {n for n in page.clause(at) if row[n].kind != "unknown"}
-    return Request("later", None, _wait(page, at)), marks
-
-
-def _wait(page: Page, at: int) -> float | None:
-    """Return the minutes until the reminder is wanted, where the message says so: "in 20", "at 3"."""
-    row, now = page.row, page.context.now
-    for n in page.clause(at):
-        amount = row[n]
-        ahead = "ahead" in amount.notes or (n > at and row[at].kind != "future")
-        if amount.kind == "amount" and ahead and amount.number is not None and amount.number > 0:
-            return int(amount.number) if amount.number == int(amount.number) else amount.number
-        if amount.kind == "clock":
-            half = next(iter(amount.notes & {"am", "pm"}), "")
-            hours, minutes = (int(part) for part in time_of_day(amount.value, half, -1, now).split(":"))
-            return (hours * 60 + minutes - now.hour * 60 - now.minute) % MINUTES_A_DAY or None
-    waits = [m.number for m in row if "ahead" in m.notes and m.number]
-    return waits[0] if waits else None
+    return page.asks(at) and "activity" in kinds and bool(kinds & {"opener", "ask"} - {"do"})
 
 
 def _progress(page: Page, logged: bool) -> Found:
@@ -235,7 +230,7 @@ def _progress(page: Page, logged: bool) -> Found:
     kind: RequestKind | None = None
     asked = any(c.asks for c in page.shape.clauses)
     counts = asked and any(m.kind == "opener" and m.value == "count" for m in row)
-    if "week" in kinds and "today" in kinds:
+    if any(m.kind == "week" and m.value == "sum" for m in row) or ("week" in kinds and "today" in kinds):
         kind = "week"
     elif counts and kinds & {"week", "day", "today"}:
         kind = "week" if "week" in kinds else "today"

@@ -19,12 +19,16 @@ def letters_of(row: list[Mark]) -> str:
     return "".join([m.letter for m in row])
 
 
-def rewrite(row: list[Mark], pattern: re.Pattern[str], build: Build) -> list[Mark]:
+def rewrite(
+    row: list[Mark], pattern: re.Pattern[str], build: Build, needs: frozenset[str] = frozenset()
+) -> list[Mark]:
     """Return the row with every match of `pattern` replaced by the mark that `build` makes of it.
 
-    Where `build` returns None the matched marks stay as they are.
+    Where `build` returns None the matched marks stay as they are. needs: letters of which every match holds one.
     """
     letters = letters_of(row)
+    if needs and needs.isdisjoint(letters):
+        return row
     out: list[Mark] = []
     done = 0
     for match in pattern.finditer(letters):

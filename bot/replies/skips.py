@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from bot.replies.clauses import Undone
+from bot.replies.marks import kinds
 from bot.replies.page import Page
 from bot.replies.reading import Entry, SkipReason
 
 # The first reason that stands counts: a sleeping baby before a busy day.
+_ONLY_UNDONE = kinds(
+    "skip nothing neg activity generic day do did done times now anchor and but oops subject only side refused tried"
+)
 REASONS: tuple[SkipReason, ...] = ("asleep", "unwell", "refused", "away", "no_time")
 
 
@@ -46,8 +50,11 @@ def skipped(page: Page, entries: list[Entry], concerned: bool) -> tuple[SkipReas
 
 def _plainly(page: Page, undone: Undone) -> bool:
     """Return whether a clause beside a concern says of an activity that it was not done: not "nothing helps"."""
-    held = page.kinds_beside(undone.at)
-    return undone.activity is not None or not {"nothing", "unknown"} & set(held)
+    held = set(page.kinds_beside(undone.at))
+    other_day = any(
+        page.row[n].value not in ("", "0") for n in page.clause(undone.at) if page.row[n].kind == "day"
+    )
+    return held <= _ONLY_UNDONE and not other_day
 
 
 def _only_asleep(page: Page) -> bool:

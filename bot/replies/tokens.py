@@ -40,6 +40,11 @@ _SILENT = frozenset("\u200d\ufe0e\ufe0f\u20e3\u2640\u2642") | {chr(n) for n in r
 def tokens_of(text: str) -> list[Token]:
     """Return the tokens of a text in NFC, in order."""
     found: list[Token] = []
+    if text.isascii():  # folding changes no length, and there is nothing silent
+        for match in _TOKEN.finditer(fold(text)):
+            start, end = match.span()
+            found.append(Token(match.lastgroup, match.group(), start, end))  # type: ignore[arg-type]
+        return found
     for match in _TOKEN.finditer(text):
         kind: TokenKind = match.lastgroup  # type: ignore[assignment]
         raw = match.group()

@@ -43,7 +43,7 @@ def main() -> None:
 
 
 def write(model: Model, lines: list[Line]) -> None:
-    (FOLDER / WEIGHTS).write_bytes(model.grave.weights.tobytes() + model.act_now.weights.tobytes())
+    (FOLDER / WEIGHTS).write_bytes(model.grave.to_store() + model.act_now.to_store())
     about = {
         "trained_by": "python -m tests.training.concerns",
         "scikit_learn": sklearn.__version__,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -71,7 +70,7 @@ def _score(table: csr_matrix, wanted: list[bool]) -> Score:
     weights = learner.coef_[0]
     scale = float(f"{np.abs(weights).max() / _STEPS:.6g}")
     steps = np.clip(np.rint(weights / scale), -_STEPS, _STEPS).astype(np.int8)
-    return Score(array("b", steps.tobytes()), scale, round(float(learner.intercept_[0]), 4))
+    return Score.stored(steps.tobytes(), scale, round(float(learner.intercept_[0]), 4))
 
 
 def cross_validated(hands: Sequence[Line], beside: Sequence[Line]) -> list[Scored]:

@@ -7,8 +7,8 @@ Looks: pieces of words, words, pairs of neighbouring words. Sets: the word sets 
 from __future__ import annotations
 
 import re
-import zlib
 from functools import lru_cache
+from zlib import crc32
 
 from bot.concerns.loading import shipped_rules
 from bot.concerns.text import NUMBER, split
@@ -40,9 +40,9 @@ def _looks(text: str) -> set[int]:
     found: set[int] = set()
     before = b"^"
     for word in _PIECE.findall(fold(text).replace("'", "")):
-        code = _code(word)
-        found.update(_of_word(code))
-        found.add(_bucket(b"2 " + before + b" " + code))
+        code, pieces = _of_word(word)
+        found.update(pieces)
+        found.add(crc32(b"2 %b %b" % (before, code)) % BUCKETS)
         before = code
     found.add(_bucket(b"2 " + before + b" $"))
     return found
@@ -53,48 +53,48 @@ def _code(word: str) -> bytes:
 
 
 @lru_cache(maxsize=4096)
-def _of_word(code: bytes) -> tuple[int, ...]:
-    """Return the features of one word: itself and the pieces of it."""
+def _of_word(word: str) -> tuple[bytes, tuple[int, ...]]:
+    """Return a word's code and its features: itself and the pieces of it."""
+    code = _code(word)
     edged = b" " + code + b" "
     pieces = {
         edged[start : start + length]
         for length in range(SHORTEST, LONGEST + 1)
         for start in range(len(edged) - length + 1)
     }
-    return (_bucket(b"1 " + code), *sorted({_bucket(piece) for piece in pieces}))
+    return code, (_bucket(b"1 " + code), *sorted({_bucket(piece) for piece in pieces}))
 
 
 def _bucket(key: bytes) -> int:
-    return zlib.crc32(key) % BUCKETS
+    return crc32(key) % BUCKETS
 
 
 def _sets(text: str) -> set[int]:
     """Return the features of the word sets in a message; a mark or a number stands for itself."""
-    rules = shipped_rules()
-    held = [_names(code) for code in rules.vocabulary.encode(split(text).text)]
+    codes = shipped_rules().vocabulary.encode(split(text).text)
     found: set[int] = set()
-    for at, names in enumerate(held):
-        if not names:
+    for at, code in enumerate(codes):
+        alone = _alone(code)
+        if not alone:
             continue
-        found.update(_alone(names))
-        for near in held[at + 1 : at + 1 + _APART]:
-            if near:
-                found.update(_pairs(names, near))
+        found.update(alone)
+        for near in codes[at + 1 : at + 1 + _APART]:
+            found.update(_pairs(code, near))
     return found
+
+
+_MARKS = frozenset({".", ",", "?", NUMBER})
 
 
 def _names(code: str) -> tuple[str, ...]:
     return shipped_rules().sets_of.get(code) or ((code,) if code in _MARKS else ())
 
 
-_MARKS = frozenset({".", ",", "?", NUMBER})
-
-
 @lru_cache(maxsize=4096)
-def _alone(names: tuple[str, ...]) -> tuple[int, ...]:
-    return tuple(_bucket(f"s {name}".encode()) for name in names)
+def _alone(code: str) -> tuple[int, ...]:
+    return tuple(_bucket(f"s {name}".encode()) for name in _names(code))
 
 
 @lru_cache(maxsize=65536)
-def _pairs(names: tuple[str, ...], near: tuple[str, ...]) -> tuple[int, ...]:
-    return tuple(_bucket(f"p {first} {second}".encode()) for first in names for second in near)
+def _pairs(code: str, near: str) -> tuple[int, ...]:
+    return tuple(_bucket(f"p {first} {second}".encode()) for first in _names(code) for second in _names(near))

@@ -7,7 +7,6 @@ the square root of their number. Trained by `python -m tests.training.concerns`.
 from __future__ import annotations
 
 import json
-from array import array
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cache
@@ -20,21 +19,37 @@ from bot.concerns.learned.features import BUCKETS, features
 FEWEST_FOR_CALM = (
     80  # features: a message of a few words says too little to doubt an alarm, however calm it looks
 )
+CALMEST_ASKED = -5.0  # log-odds of trouble: no message calmer than this is asked about for what it looks like
+_SHIFT = 128  # so that bytes hold the weights: quick to look up, and small beside the processor
+_SHIFTED = bytes((n + _SHIFT) % 256 for n in range(256))  # its own inverse
 WEIGHTS, DESCRIPTION = "weights.bin", "model.json"
 
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """One regression. weights: a whole number from -127 to 127 a feature, to be multiplied by `scale`."""
+    """One regression. weights: for each feature a whole number from -127 to 127, shifted, to be multiplied by `scale`."""
 
-    weights: array[int]
+    weights: bytes
     scale: float
     bias: float
+
+    @classmethod
+    def stored(cls, steps: bytes, scale: float, bias: float) -> Score:
+        """Return the regression whose weights are stored as signed bytes."""
+        return cls(steps.translate(_SHIFTED), scale, bias)
+
+    def to_store(self) -> bytes:
+        """Return the weights as signed bytes."""
+        return self.weights.translate(_SHIFTED)
 
     def of(self, found: Iterable[Collection[int]]) -> float:
         """Return the log-odds of a message with these groups of features."""
         weights = self.weights
-        sums = [sum([weights[place] for place in group]) / sqrt(len(group)) for group in found if group]
+        sums = [
+            (sum(map(weights.__getitem__, group)) - _SHIFT * len(group)) / sqrt(len(group))
+            for group in found
+            if group
+        ]
         return self.bias + self.scale * sum(sums)
 
 
@@ -79,9 +94,10 @@ class Model:
         """Return what to make of a message. Never fails, whatever the text."""
         found = features(text)
         grave = self.grave.of(found)
+        at_once = grave >= CALMEST_ASKED and self.act_now.of(found) >= self.now_from
         return Judgement(
             grave,
-            "act_now" if self.act_now.of(found) >= self.now_from else "same_day",
+            "act_now" if at_once else "same_day",
             flagged=grave >= self.ask_from,
             doubtful=grave >= self.doubt_from,
             calm=grave < self.calm_under and len(found[0]) >= FEWEST_FOR_CALM,
@@ -95,8 +111,8 @@ def shipped_model() -> Model:
     about = json.loads((folder / DESCRIPTION).read_text(encoding="utf-8"))
     held = (folder / WEIGHTS).read_bytes()
     scores = [
-        Score(
-            array("b", held[place * BUCKETS : (place + 1) * BUCKETS]),
+        Score.stored(
+            held[place * BUCKETS : (place + 1) * BUCKETS],
             about[name]["scale"],
             about[name]["bias"],
         )
