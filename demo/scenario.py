@@ -100,14 +100,21 @@ def _instant(starts: datetime, day: int, at: str, zone: ZoneInfo) -> datetime:
 
 
 def _answers(listed: list[dict[str, Any]]) -> tuple[Answer, ...]:
+    """Return what a person does about one message after the other: the list so often that each wording has its turn."""
+    rounds = max((len(each["say"]) for each in listed if isinstance(each.get("say"), list)), default=1)
     return tuple(
         Answer(
             after=timedelta(minutes=each.get("after", 0)),
             tap=each.get("tap"),
-            say=each.get("say"),
+            say=_wording(each.get("say"), turn),
             twice=each.get("twice", False),
-            then_edit=each.get("then_edit"),
+            then_edit=_wording(each.get("then_edit"), turn),
             nothing=each.get("nothing", False),
         )
+        for turn in range(rounds)
         for each in listed
     )
+
+
+def _wording(said: str | list[str] | None, turn: int) -> str | None:
+    return said[turn % len(said)] if isinstance(said, list) else said

@@ -16,6 +16,7 @@ from scheduling.needs import Need
 from scheduling.search import Found, search
 from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, reorder, shift, slide
 from scheduling.turns import in_turn
+from scheduling.waking import after_waking
 from scheduling.worth import TURN, Room, best_counts, even_lengths, gain, shared_minutes, trimmed
 
 
@@ -63,6 +64,7 @@ def sessions_of(asked: Asked) -> Sessions:
         board = _shifted_off_feeds(calm, board, asked)
     turns = GoalTurns(asked.needs, asked.demands, asked.week, asked.together, frame)
     board = made_early(turns.given_in_turn(board), asked.shape, turns)
+    board = after_waking(board, calm, asked.shape, turns)
     return Sessions([placed for placed in board if placed[2] != FIXED], bound)
 
 

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
 
-import typer
-
-from bot.errors import UnderwingError
+CUT_SHORT = 128 + signal.SIGTERM  # the exit status of a command that was told to stop before it was done
 
 
 def main() -> None:
     """Run the command line. Exit status: 0 done, 1 a problem in the world, 2 a problem in the input."""
-    # Told to stop while the program still loads, there is nothing in hand to finish.
-    signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
+    # First of all, since what follows loads for seconds.
+    signal.signal(signal.SIGTERM, _stopped)
+    import typer
+
     from bot.commands.all import app
+    from bot.errors import UnderwingError
 
     debug = "--debug" in sys.argv
     arguments = [argument for argument in sys.argv[1:] if argument != "--debug"]
@@ -35,3 +37,10 @@ def main() -> None:
             err=True,
         )
         sys.exit(1)
+
+
+def _stopped(*_: object) -> None:
+    """End at SIGTERM. A bot that still loads has nothing in hand to finish; what it does later, it says itself."""
+    serves = "serve" in sys.argv
+    os.write(2, b"stopped while loading\n" if serves else b"told to stop before it was done\n")
+    sys.exit(0 if serves else CUT_SHORT)

@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
+from bot.digest.activity_figures import ActivityFigures, DayMinutes, DayState
 from bot.digest.canvas import GRID, INK, QUIET_INK, WIDTH_INCHES, Sheet, clipped, round_scale
-from bot.digest.figures import ActivityFigures, DayMinutes, DayState, FamilyDigest
+from bot.digest.figures import FamilyDigest
 from bot.digest.glyphs import drawable
 from bot.digest.lines import done_of_asked, sides_told
 from bot.digest.ranking import Ranked
@@ -92,14 +93,15 @@ def _day_left(place: int, days: int) -> float:
 def _draw_activity(sheet: Sheet, top: float, figures: ActivityFigures, wording: Wording) -> None:
     """Draw one row: its title, the scale, and each day's bar, from `top` inches on."""
     title = f"{wording.name_of(figures.activity)}: {done_of_asked(figures, wording)}"
-    if figures.minutes is not None and figures.wants_sides:
+    if any(figures.by_side) and figures.wants_sides:
         title += f" ({sides_told(figures, wording)})"
     sheet.text(LEFT, top + 0.14, drawable(title), size=11)
     base = top + ROW - 0.14
-    most = max([1.0, *(max(day.minutes or 0.0, day.target or 0.0) for day in figures.days)]) * 1.08
+    most = max([1.0, *(max(day.minutes or 0.0, day.target or 0.0) for day in figures.bars)]) * 1.08
     scale = PLOT / most
-    count = len(figures.days)
-    for place, day in enumerate(figures.days):
+    bars = figures.bars
+    count = len(bars)
+    for place, day in enumerate(bars):
         if day.state != "word":
             sheet.box(_day_left(place, count), base - PLOT, _day_width(count), PLOT, **STATE_LOOK[day.state])
     for value in round_scale(most):
@@ -107,7 +109,7 @@ def _draw_activity(sheet: Sheet, top: float, figures: ActivityFigures, wording: 
         sheet.text(
             LEFT - 0.07, base - value * scale, wording.minutes(value), size=9, color=QUIET_INK, align="right"
         )
-    for place, day in enumerate(figures.days):
+    for place, day in enumerate(bars):
         _draw_day(sheet, _day_left(place, count), base, scale, day, _day_width(count))
     sheet.rule((LEFT, base), (RIGHT, base), QUIET_INK, 0.8)
 

@@ -8,7 +8,7 @@ act as markup.
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime
 from functools import cache
 from pathlib import Path
@@ -16,8 +16,9 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from babel.core import get_global
 
+from bot.digest.activity_figures import ActivityFigures
 from bot.digest.clinic_lines import clinic_sections, window_section
-from bot.digest.figures import ActivityFigures, FamilyDigest
+from bot.digest.figures import FamilyDigest
 from bot.digest.glyphs import drawable, font_folder
 from bot.digest.lines import (
     Section,
@@ -196,6 +197,9 @@ def _day_labels(days: Sequence[date], wording: Wording) -> list[str]:
     return [wording.short_day(day) if day in shown else "" for day in days]
 
 
+Cell = Callable[[float | None], str]
+
+
 def _row(figures: ActivityFigures, wording: Wording) -> list[str]:
     def cell(value: float | None) -> str:
         return EMPTY_CELL if value is None else wording.minutes(value)
@@ -204,6 +208,8 @@ def _row(figures: ActivityFigures, wording: Wording) -> list[str]:
         return cell(value) if figures.wants_sides or value else EMPTY_CELL
 
     unknown = wording.words.plain("digest.unknown")
+    if figures.counts_times:
+        return _times_row(figures, wording, cell, side)
     return [
         drawable(wording.name_of(figures.activity)),
         cell(figures.known_target if figures.minutes is not None else figures.target_minutes),
@@ -218,10 +224,30 @@ def _row(figures: ActivityFigures, wording: Wording) -> list[str]:
     ]
 
 
+def _times_row(figures: ActivityFigures, wording: Wording, cell: Cell, side: Cell) -> list[str]:
+    """Return the row of an activity that is counted by times: sessions where minutes would stand."""
+    say = wording.words.plain
+
+    def times(value: float | None) -> str:
+        return EMPTY_CELL if value is None else say("digest.times_cell", n=wording.minutes(value))
+
+    known = figures.sessions is not None
+    return [
+        drawable(wording.name_of(figures.activity)),
+        times(figures.known_times if known else figures.target_times),
+        times(figures.sessions) if known else say("digest.unknown"),
+        *(side(amount) for amount in figures.by_side),
+        cell(figures.sessions),
+        cell(figures.days_with_any),
+        EMPTY_CELL,
+        EMPTY_CELL,
+    ]
+
+
 def _chart(figures: ActivityFigures, wording: Wording) -> dict[str, Any]:
-    top = max([1.0, *(max(day.minutes or 0.0, day.target or 0.0) for day in figures.days)])
+    top = max([1.0, *(max(day.minutes or 0.0, day.target or 0.0) for day in figures.bars)])
     told = done_of_asked(figures, wording)
-    if figures.minutes is not None and figures.wants_sides:
+    if any(figures.by_side) and figures.wants_sides:
         told += f" ({sides_told(figures, wording)})"
     return {
         "name": drawable(wording.name_of(figures.activity)),
@@ -236,7 +262,7 @@ def _chart(figures: ActivityFigures, wording: Wording) -> dict[str, Any]:
                 "unsided": day.unsided,
                 "target": day.target,
             }
-            for day in figures.days
+            for day in figures.bars
         ],
     }
 

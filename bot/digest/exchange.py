@@ -7,8 +7,9 @@ import io
 from collections.abc import Iterable
 from zoneinfo import ZoneInfo
 
+from bot.digest.activity_figures import number
 from bot.digest.clinic_lines import clinic_sections, window_section
-from bot.digest.figures import FamilyDigest, number
+from bot.digest.figures import FamilyDigest
 from bot.digest.lines import figure_sections, rendered, word_sections
 from bot.digest.trace import entries_behind
 from bot.digest.wording import NameOf, wording_for

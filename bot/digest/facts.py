@@ -12,6 +12,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from bot.concerns.finding import Urgency
+from bot.digest.due import Due, GoalDue
 from bot.digest.plan_changes import PlanChange
 from bot.replies.reading import AffectedSide, ObservationKind, Side, SkipReason
 
@@ -20,26 +21,11 @@ PromptState = Literal["sent", "answered", "later", "skipped", "expired"]
 
 
 @dataclass(frozen=True, slots=True)
-class Due:
-    """What the plan asks of one activity on one date.
-
-    minutes: the day's target, a share of waking time already turned into minutes; None where it has no target of its own
-    in minutes. times: the day's target where it counts sessions.
-    left_share: which part of its sessions the plan wants on the left, 0 to 1; None where it has no side.
-    """
-
-    activity: str
-    minutes: float | None
-    left_share: float | None = None
-    times: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class DayFacts:
     """One date of the period.
 
     awake_minutes: of the whole date, by the plan's day; None where no plan held on it.
-    due: of the whole date; a held activity has no row.
+    due, goals: of the whole date; a held activity has no row, nor a goal of none but such.
     part: which share of the date's waking time lies inside the period (a digest sent at 18:00 cuts its last day).
     paused: the family had asked for a pause.
     """
@@ -47,6 +33,7 @@ class DayFacts:
     date: date
     awake_minutes: float | None = None
     due: tuple[Due, ...] = ()
+    goals: tuple[GoalDue, ...] = ()
     part: float = 1.0
     paused: bool = False
 

@@ -33,7 +33,8 @@ def family_week_picture(digest: FamilyDigest, words: Words, name_of: NameOf) -> 
     done = sorted((a for a in digest.activities if a.minutes), key=lambda a: -(a.minutes or 0.0))
     seen = [o for o in digest.observations if o.count and o.kind not in TOLERANCE][:MOST_SEEN]
     days_height = DAYS_HEIGHT if done else EMPTY_DAYS_HEIGHT
-    rows = len(done) + (len(seen) + 1 if seen else 0)
+    woven = [a for a in digest.activities if a.counts_times and a.sessions and not a.minutes]
+    rows = len(done) + len(woven) + (len(seen) + 1 if seen else 0)
     sheet = Sheet(HEAD + days_height + 0.75 + ROW * rows + (0.15 if seen else 0.0), PAPER)
     _heading(sheet, digest, wording)
     _draw_days(sheet, HEAD + days_height, days_height, digest, wording)
@@ -41,6 +42,11 @@ def family_week_picture(digest: FamilyDigest, words: Words, name_of: NameOf) -> 
     most = max((a.minutes or 0.0 for a in done), default=1.0)
     for figures in done:
         _draw_row(sheet, y, wording.name_of(figures.activity), figures.minutes or 0.0, most, wording)
+        y += ROW
+    for figures in woven:
+        told = words.plain("digest.own_times", n=figures.sessions)
+        sheet.text(MARGIN, y, drawable(clipped(wording.name_of(figures.activity), 26)), size=12, color=BROWN)
+        sheet.text(MARGIN + NAMES_WIDTH, y, told, size=12, color=BROWN)
         y += ROW
     if seen:
         y += 0.15
@@ -58,7 +64,13 @@ def _heading(sheet: Sheet, digest: FamilyDigest, wording: Wording) -> None:
     days = len({entry.date for a in digest.activities for entry in a.entries})
     minutes = sum(a.minutes or 0.0 for a in digest.activities)
     if days:
-        told = f"{say('digest.own_total', n=round(minutes))} {say('digest.own_days', n=days)}"
+        times = sum(a.sessions or 0 for a in digest.activities if a.counts_times)
+        total = say("digest.own_total", n=round(minutes)) if minutes else say("digest.own_times", n=times)
+        told = (
+            f"{total} {say('digest.own_days', n=days)}"
+            if minutes or times
+            else say("digest.own_days", n=days)
+        )
     else:
         told = say("digest.own_nothing")
     sheet.text(MARGIN, 0.82, told, size=14, color=CLAY, bold=True)

@@ -8,45 +8,48 @@ no code system names them.
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Iterator
-from datetime import datetime
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from bot.concerns.finding import Urgency
+from bot.digest.activity_figures import ActivityFigures, number
 from bot.digest.clinic import toronto_tenths
+from bot.digest.due import Due
 from bot.digest.facts import (
     ConcernFact,
     ConfidenceFact,
-    Due,
     FamilyFacts,
     QuestionFact,
     SessionFact,
     UnreadFact,
 )
-from bot.digest.figures import FamilyDigest, ObservationCount, number
+from bot.digest.fhir_parts import (
+    UCUM,
+    Resource,
+    category,
+    in_minutes,
+    in_times,
+    local_time,
+    not_known,
+    observation_of,
+    urn_of,
+)
+from bot.digest.figures import FamilyDigest, ObservationCount
 from bot.digest.movements import movement_name
 from bot.digest.week import digest_of
 from bot.digest.wording import NameOf
 
-NAMESPACE = uuid.UUID("5f0c3d0e-3a52-5b0e-9a6b-6d8c1f9c7c11")
-"""Makes the same urn for the same fact at each export."""
-
-UCUM = "http://unitsofmeasure.org"
 IDENTIFIERS = "urn:underwing:family"
 PRIORITIES: dict[Urgency, str] = {"act_now": "stat", "same_day": "urgent", "tell_therapist": "routine"}
 """Urgency as FHIR request priority."""
 
 SCALES = {"ams": "Active Movement Scale", "toronto": "Toronto test score"}
 
-Resource = dict[str, Any]
-
 
 def fhir_bundle(facts: FamilyFacts, name_of: NameOf) -> Resource:
     """Return the bundle of one family's period; name_of gives activity names in the reader's language."""
     digest = digest_of(facts)
-    patient = _urn(facts.family, "patient")
+    patient = urn_of(facts.family, "patient")
     zone = ZoneInfo(facts.time_zone)
     resources = [
         (patient, _patient(facts)),
@@ -60,21 +63,9 @@ def fhir_bundle(facts: FamilyFacts, name_of: NameOf) -> Resource:
     return {
         "resourceType": "Bundle",
         "type": "collection",
-        "timestamp": _time(facts.as_of, zone),
+        "timestamp": local_time(facts.as_of, zone),
         "entry": [{"fullUrl": urn, "resource": resource} for urn, resource in resources],
     }
-
-
-def _urn(*parts: object) -> str:
-    return uuid.uuid5(NAMESPACE, "/".join(str(part) for part in parts)).urn
-
-
-def _time(at: datetime, zone: ZoneInfo) -> str:
-    return at.astimezone(zone).isoformat(timespec="seconds")
-
-
-def _minutes(value: float) -> Resource:
-    return {"value": number(value), "unit": "min", "system": UCUM, "code": "min"}
 
 
 def _patient(facts: FamilyFacts) -> Resource:
@@ -92,7 +83,7 @@ def _care_plan(facts: FamilyFacts, patient: str, name_of: NameOf) -> Iterator[tu
     if planned is None:
         return
     yield (
-        _urn(facts.family, "plan", planned.date),
+        urn_of(facts.family, "plan", planned.date),
         {
             "resourceType": "CarePlan",
             "status": "active",
@@ -111,31 +102,10 @@ def _planned(due: Due, name_of: NameOf) -> Resource:
         "description": due.activity,
     }
     if due.minutes is not None:
-        planned["dailyAmount"] = _minutes(due.minutes)
+        planned["dailyAmount"] = in_minutes(due.minutes)
     elif due.times is not None:
         planned["scheduledTiming"] = {"repeat": {"frequency": due.times, "period": 1, "periodUnit": "d"}}
     return planned
-
-
-def _category(code: str) -> Resource:
-    system = "http://terminology.hl7.org/CodeSystem/observation-category"
-    return {"coding": [{"system": system, "code": code}]}
-
-
-def _observation(patient: str, text: str, **fields: Any) -> Resource:
-    return {
-        "resourceType": "Observation",
-        "status": "final",
-        "category": [_category("activity")],
-        "code": {"text": text},
-        "subject": {"reference": patient},
-        **fields,
-    }
-
-
-def _unknown() -> Resource:
-    system = "http://terminology.hl7.org/CodeSystem/data-absent-reason"
-    return {"coding": [{"system": system, "code": "unknown"}]}
 
 
 def _sessions(
@@ -144,65 +114,84 @@ def _sessions(
     for figures in digest.activities:
         for entry in figures.entries:
             yield (
-                _urn(digest.family, "entry", entry.id),
-                _observation(
+                urn_of(digest.family, "entry", entry.id),
+                observation_of(
                     patient,
                     name_of(entry.activity),
                     effectiveDateTime=_session_time(entry, zone),
-                    issued=_time(entry.at, zone),
+                    issued=local_time(entry.at, zone),
                     performer=[{"display": entry.carer}],
                     **({"bodySite": {"text": entry.side}} if entry.side else {}),
-                    **(
-                        {"dataAbsentReason": _unknown()}
-                        if entry.minutes is None
-                        else {"valueQuantity": _minutes(entry.minutes)}
-                    ),
+                    **_session_value(entry, figures),
                 ),
             )
+
+
+def _session_value(entry: SessionFact, figures: ActivityFigures) -> Resource:
+    """Return the minutes; one time where the plan counts times and nobody said how long; else that it is not known."""
+    if entry.minutes is not None:
+        return {"valueQuantity": in_minutes(entry.minutes)}
+    return {"valueQuantity": in_times(1)} if figures.counts_times else {"dataAbsentReason": not_known()}
+
+
+def _total_value(figures: ActivityFigures) -> Resource:
+    if figures.counts_times and figures.sessions is not None:
+        return {"valueQuantity": in_times(figures.sessions)}
+    if figures.minutes is None or figures.counts_times:
+        return {"dataAbsentReason": not_known()}
+    return {"valueQuantity": in_minutes(figures.minutes)}
+
+
+def _goal_totals(digest: FamilyDigest, patient: str, period: Resource) -> Iterator[tuple[str, Resource]]:
+    for goal in digest.goals:
+        done = goal.done
+        amount = None if done is None else in_times(round(done)) if goal.times else in_minutes(done)
+        value = {"dataAbsentReason": not_known()} if amount is None else {"valueQuantity": amount}
+        yield (
+            urn_of(digest.family, "goal", digest.from_, digest.to, goal.goal, goal.times),
+            observation_of(patient, f"{goal.goal}, total of the goal", effectivePeriod=period, **value),
+        )
 
 
 def _session_time(entry: SessionFact, zone: ZoneInfo) -> str:
     """Return when it was done: the instant where that lies on its date, else the bare date ("yesterday")."""
     local = entry.at.astimezone(zone)
-    return _time(entry.at, zone) if local.date() == entry.date else entry.date.isoformat()
+    return local_time(entry.at, zone) if local.date() == entry.date else entry.date.isoformat()
 
 
 def _totals(digest: FamilyDigest, patient: str, name_of: NameOf) -> Iterator[tuple[str, Resource]]:
     period = {"start": digest.from_.isoformat(), "end": digest.to.isoformat()}
     for figures in digest.activities:
         yield (
-            _urn(digest.family, "total", digest.from_, digest.to, figures.activity),
-            _observation(
+            urn_of(digest.family, "total", digest.from_, digest.to, figures.activity),
+            observation_of(
                 patient,
                 f"{name_of(figures.activity)}, total",
                 effectivePeriod=period,
-                **(
-                    {"dataAbsentReason": _unknown()}
-                    if figures.minutes is None
-                    else {"valueQuantity": _minutes(figures.minutes)}
-                ),
+                **_total_value(figures),
             ),
         )
+    yield from _goal_totals(digest, patient, period)
     share = digest.prone.share
     percent = {"value": round(100 * (share or 0.0), 2), "unit": "%", "system": UCUM, "code": "%"}
     yield (
-        _urn(digest.family, "prone", digest.from_, digest.to),
-        _observation(
+        urn_of(digest.family, "prone", digest.from_, digest.to),
+        observation_of(
             patient,
             "Share of waking time on the tummy",
             effectivePeriod=period,
-            **({"dataAbsentReason": _unknown()} if share is None else {"valueQuantity": percent}),
+            **({"dataAbsentReason": not_known()} if share is None else {"valueQuantity": percent}),
         ),
     )
     yield (
-        _urn(digest.family, "silent", digest.from_, digest.to),
-        _observation(
+        urn_of(digest.family, "silent", digest.from_, digest.to),
+        observation_of(
             patient, "Days without word", effectivePeriod=period, valueInteger=digest.days_without_word
         ),
     )
     for seen in digest.observations:
         yield (
-            _urn(digest.family, "seen", digest.from_, digest.to, seen.kind, seen.side),
+            urn_of(digest.family, "seen", digest.from_, digest.to, seen.kind, seen.side),
             _seen(seen, patient, period),
         )
 
@@ -210,7 +199,7 @@ def _totals(digest: FamilyDigest, patient: str, name_of: NameOf) -> Iterator[tup
 def _grades(facts: FamilyFacts, patient: str) -> Iterator[tuple[str, Resource]]:
     """Yield the therapist's own grades: one Observation of an examination each, a component a movement."""
     for grade in facts.grades:
-        observed = _observation(
+        observed = observation_of(
             patient,
             SCALES[grade.scale],
             effectiveDateTime=grade.on.isoformat(),
@@ -220,23 +209,23 @@ def _grades(facts: FamilyFacts, patient: str) -> Iterator[tuple[str, Resource]]:
                 for movement, value in grade.grades.items()
             ],
         )
-        observed["category"] = [_category("exam")]
+        observed["category"] = [category("exam")]
         if grade.scale == "toronto":
             score = toronto_tenths(grade.grades) / 10
             observed["valueQuantity"] = {"value": score, "unit": "of 10", "system": UCUM, "code": "{score}"}
             observed["note"] = [
                 {"text": "Score by a table from memory; to be confirmed by the clinic before use."}
             ]
-        yield _urn(facts.family, "grade", grade.id, grade.on), observed
+        yield urn_of(facts.family, "grade", grade.id, grade.on), observed
 
 
 def _seen(seen: ObservationCount, patient: str, period: Resource) -> Resource:
-    return _observation(
+    return observation_of(
         patient,
         f"Seen by carers: {seen.kind.replace('_', ' ')}",
         effectivePeriod=period,
         **({"bodySite": {"text": seen.side}} if seen.side else {}),
-        **({"dataAbsentReason": _unknown()} if seen.count is None else {"valueInteger": seen.count}),
+        **({"dataAbsentReason": not_known()} if seen.count is None else {"valueInteger": seen.count}),
     )
 
 
@@ -248,14 +237,14 @@ def _communications(digest: FamilyDigest, patient: str, zone: ZoneInfo) -> Itera
     ]
     for place, (kind, fact, priority) in enumerate(told):
         yield (
-            _urn(digest.family, kind, fact.at.isoformat(), place),
+            urn_of(digest.family, kind, fact.at.isoformat(), place),
             {
                 "resourceType": "Communication",
                 "status": "completed",
                 "category": [{"text": kind}],
                 "priority": priority,
                 "subject": {"reference": patient},
-                "sent": _time(fact.at, zone),
+                "sent": local_time(fact.at, zone),
                 "sender": {"display": fact.carer},
                 "payload": [{"contentString": fact.text}],
             },
@@ -267,12 +256,12 @@ def _confidence(
 ) -> Iterator[tuple[str, Resource]]:
     for place, rating in enumerate(facts.confidence):
         yield (
-            _urn(facts.family, "confidence", rating.at.isoformat(), place),
+            urn_of(facts.family, "confidence", rating.at.isoformat(), place),
             {
                 "resourceType": "QuestionnaireResponse",
                 "status": "completed",
                 "subject": {"reference": patient},
-                "authored": _time(rating.at, zone),
+                "authored": local_time(rating.at, zone),
                 "source": {"display": rating.carer},
                 "item": [_rating(rating, name_of)],
             },

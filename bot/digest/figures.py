@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
-from typing import Any, Literal
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from bot.concerns.finding import Urgency
+from bot.digest.activity_figures import (
+    ActivityFigures,
+    DayState,
+    GoalFigures,
+    Pace,
+    activity_json,
+    goal_json,
+    number,
+)
 from bot.digest.clinic import Check
 from bot.digest.facts import (
     ConcernFact,
@@ -17,77 +26,10 @@ from bot.digest.facts import (
     PlanChangeFact,
     PromptFact,
     QuestionFact,
-    SessionFact,
     UnreadFact,
     VisitFact,
 )
 from bot.replies.reading import AffectedSide, ObservationKind, Side, SkipReason
-
-DayState = Literal["word", "silent", "paused", "no_plan", "to_come"]
-"""word: someone wrote, so what they did not tell counts as not done. silent: nobody wrote, nothing is known."""
-
-
-@dataclass(frozen=True, slots=True)
-class DayMinutes:
-    """One activity on one date. The minutes are None unless someone wrote that day; target None without one."""
-
-    date: date
-    state: DayState
-    left: float | None
-    right: float | None
-    unsided: float | None
-    target: float | None
-
-    @property
-    def minutes(self) -> float | None:
-        if self.left is None or self.right is None or self.unsided is None:
-            return None
-        return self.left + self.right + self.unsided
-
-
-@dataclass(frozen=True, slots=True)
-class Pace:
-    """Minutes over the days on which someone wrote: the fair way to compare two periods."""
-
-    minutes: float
-    days: int
-
-    @property
-    def a_day(self) -> float:
-        return self.minutes / self.days
-
-
-@dataclass(frozen=True, slots=True)
-class ActivityFigures:
-    """One activity in the period.
-
-    target_minutes: over all days of the period on which the plan asked for it; None if it never did.
-    known_target: the same over the days with word only, so what `minutes` can fairly be held against.
-    minutes, left, right, unsided, sessions, days_with_any: over the days with word; None if there was none.
-    without_minutes: sessions among them of which nobody said how long.
-    pace, previous_pace: None where no day is known.
-    left_share: the part of its sessions that the plan wants on the left, None without a side.
-    """
-
-    activity: str
-    target_minutes: float | None
-    known_target: float | None
-    minutes: float | None
-    left: float | None
-    right: float | None
-    unsided: float | None
-    sessions: int | None
-    days_with_any: int | None
-    without_minutes: int
-    pace: Pace | None
-    previous_pace: Pace | None
-    left_share: float | None
-    days: tuple[DayMinutes, ...]
-    entries: tuple[SessionFact, ...]
-
-    @property
-    def wants_sides(self) -> bool:
-        return self.left_share is not None or bool(self.left or self.right)
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +124,7 @@ class FamilyDigest:
     born: date
     pace: Pace | None
     previous_pace: Pace | None
+    goals: tuple[GoalFigures, ...] = ()
 
     @property
     def days_without_word(self) -> int:
@@ -193,10 +136,17 @@ class FamilyDigest:
 
     @property
     def share_of_asked(self) -> float | None:
-        """All minutes of planned activities over what the plan asked, on days with word; None where unknown."""
+        """All minutes of planned activities over what the plan asked, on days with word; None where unknown.
+
+        Where the plan asks for times alone, the same of sessions.
+        """
         known = [a for a in self.activities if a.known_target and a.minutes is not None]
         asked = sum(a.known_target or 0.0 for a in known)
-        return sum(a.minutes or 0.0 for a in known) / asked if asked else None
+        if asked:
+            return sum(a.minutes or 0.0 for a in known) / asked
+        counted = [a for a in self.activities if a.known_times and a.sessions is not None]
+        asked = sum(a.known_times or 0.0 for a in counted)
+        return sum(a.sessions or 0 for a in counted) / asked if asked else None
 
     def as_json(self) -> dict[str, Any]:
         """Return the digest in the form that `underwing digest --json` prints. Times are in the family's zone."""
@@ -218,7 +168,8 @@ class FamilyDigest:
 
     def _figures_json(self) -> dict[str, Any]:
         return {
-            "activities": [_activity_json(a) for a in self.activities],
+            "activities": [activity_json(a) for a in self.activities],
+            **({"goals": [goal_json(goal) for goal in self.goals]} if self.goals else {}),
             "prone": {
                 "minutes": number(self.prone.minutes),
                 "awake_minutes": number(self.prone.awake_minutes),
@@ -276,24 +227,3 @@ def _open_json(told: ConcernFact | QuestionFact, zone: ZoneInfo, urgency: Urgenc
         "text": told.text,
         "answered_at": _local(told.answered_at, zone),
     }
-
-
-def _activity_json(figures: ActivityFigures) -> dict[str, Any]:
-    return {
-        "activity": figures.activity,
-        "target_minutes": number(figures.target_minutes),
-        "minutes": number(figures.minutes),
-        "left": number(figures.left),
-        "right": number(figures.right),
-        "unsided": number(figures.unsided),
-        "sessions": figures.sessions,
-        "days_with_any": figures.days_with_any,
-    }
-
-
-def number(value: float | None) -> float | int | None:
-    """Return minutes as people write them: whole where they are whole, else to the hundredth."""
-    if value is None:
-        return None
-    rounded = round(value, 2)
-    return int(rounded) if rounded == int(rounded) else rounded

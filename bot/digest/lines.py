@@ -6,8 +6,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from bot.concerns.finding import URGENCIES
+from bot.digest.activity_figures import ActivityFigures
 from bot.digest.facts import ConcernFact, PlanChangeFact, QuestionFact
-from bot.digest.figures import ActivityFigures, FamilyDigest
+from bot.digest.figures import FamilyDigest
 from bot.digest.prone import AWAKE_SHARE_AIM, WHO_FLOOR_MINUTES
 from bot.digest.suggestions import suggestions_for
 from bot.digest.wording import Wording
@@ -33,6 +34,7 @@ def figure_sections(digest: FamilyDigest, wording: Wording) -> list[Section]:
         minutes = (say("digest.unknown"),)
     sections = [
         Section(minutes_head, minutes),
+        Section(say("digest.goals_head"), goal_lines(digest, wording)),
         Section(say("digest.prone_head"), prone_lines(digest, wording)),
         Section(say("digest.seen_head"), seen_line(digest, wording, taken=False)),
         Section(say("digest.taken_head"), seen_line(digest, wording, taken=True)),
@@ -103,6 +105,11 @@ def activity_line(figures: ActivityFigures, wording: Wording) -> str:
     """Return "Side lying 29/60 · L 14 R 15 · 7.2 (14.3)": done and asked, sides, minutes a day, and before."""
     say, minutes = wording.words.plain, wording.minutes
     name = wording.name_of(figures.activity)
+    if figures.counts_times:
+        parts = [f"{name} {done_of_asked(figures, wording)}"]
+        if figures.sessions and figures.wants_sides:
+            parts.append(_sides(figures, wording, "_short"))
+        return " · ".join(parts)
     if figures.minutes is None or figures.known_target is None:
         parts = [f"{name} {done_of_asked(figures, wording)}"]
     else:
@@ -121,8 +128,12 @@ def activity_line(figures: ActivityFigures, wording: Wording) -> str:
 
 
 def done_of_asked(figures: ActivityFigures, wording: Wording) -> str:
-    """Return the minutes beside what the plan asked on the same days; unknown minutes as unknown."""
+    """Return the minutes (or times) beside what the plan asked on the same days; what is unknown as unknown."""
     say, minutes = wording.words.plain, wording.minutes
+    if figures.counts_times:
+        if figures.sessions is None or figures.known_times is None:
+            return say("digest.unknown")
+        return say("digest.times_of", n=figures.sessions, target=minutes(figures.known_times))
     if figures.minutes is None:
         return say("digest.unknown")
     if figures.known_target is None:
@@ -137,10 +148,24 @@ def sides_told(figures: ActivityFigures, wording: Wording) -> str:
 
 def _sides(figures: ActivityFigures, wording: Wording, form: str) -> str:
     say, minutes = wording.words.plain, wording.minutes
-    left, right, unsided = (minutes(m or 0.0) for m in (figures.left, figures.right, figures.unsided))
-    if figures.unsided:
+    left, right, unsided = (minutes(m or 0.0) for m in figures.by_side)
+    if figures.by_side[2]:
         return say(f"digest.sides_unsided{form}", left=left, right=right, unsided=unsided)
     return say(f"digest.sides{form}", left=left, right=right)
+
+
+def goal_lines(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
+    """Return "On the tummy: 62 of 90 min: firm surface 30, lap 22" for each goal of which a day is known."""
+    say, minutes = wording.words.plain, wording.minutes
+    lines = []
+    for goal in digest.goals:
+        if goal.done is None:
+            continue
+        key = "digest.goal_times" if goal.times else "digest.goal_minutes"
+        line = say(key, goal=goal.goal, done=minutes(goal.done), target=minutes(goal.target))
+        parts = ", ".join(f"{wording.name_of(activity)} {minutes(done)}" for activity, done in goal.parts)
+        lines.append(f"{line}: {parts}" if parts else line)
+    return tuple(lines)
 
 
 def prone_lines(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:

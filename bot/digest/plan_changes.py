@@ -10,7 +10,7 @@ from scheduling.plan import Activity, MinutesADay, Plan, Ratio, ShareOfAwake, Ti
 
 ChangeKind = Literal[
     "added", "removed", "target", "session", "side", "moments", "dates", "feed_gaps", "own_gap", "weight",
-    "when", "goals", "day", "quiet", "most_prompts", "shortest_gap", "baby", "time_zone", "arm_hold",
+    "when", "next", "goals", "day", "quiet", "most_prompts", "shortest_gap", "baby", "time_zone", "arm_hold",
 ]  # fmt: skip
 
 
@@ -83,6 +83,7 @@ ACTIVITY_KINDS: dict[difference.ActivityField, tuple[ChangeKind, Callable[[Activ
     "target": ("target", _target),
     "when": ("when", lambda each: each.when or ""),
     "session": ("session", _session),
+    "next_step": ("next", lambda each: ""),
     "side": ("side", _side),
     "moments": ("moments", lambda each: ", ".join(each.moments or ())),
     "from_": ("dates", _dates),

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from bot.concerns.finding import URGENCIES
-from bot.digest.figures import ActivityFigures, FamilyDigest
+from bot.digest.activity_figures import ActivityFigures
+from bot.digest.figures import FamilyDigest
 
 ReasonKind = Literal[
     "act_now",

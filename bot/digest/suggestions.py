@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from bot.digest.figures import ActivityFigures, FamilyDigest
+from bot.digest.activity_figures import ActivityFigures
+from bot.digest.figures import FamilyDigest
 from bot.digest.prone import PRONE_ACTIVITIES, WHO_FLOOR_MINUTES
 from bot.digest.ranking import LEAST_DAYS, LOW_CONFIDENCE_BELOW, neglected_side
 

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from bot.digest.activity_figures import ActivityFigures, DayMinutes, DayState, Pace
 from bot.digest.clinic import age_weeks, checks_between, corrected_weeks
 from bot.digest.facts import (
     ConfidenceFact,
@@ -23,16 +24,13 @@ from bot.digest.facts import (
     SessionFact,
 )
 from bot.digest.figures import (
-    ActivityFigures,
     CarerShare,
     Confidence,
-    DayMinutes,
-    DayState,
     FamilyDigest,
     ObservationCount,
-    Pace,
     PromptCounts,
 )
+from bot.digest.goals import goals_of
 from bot.digest.prone import prone_of
 
 CHECKS_AHEAD = timedelta(days=14)
@@ -41,9 +39,8 @@ CHECKS_AHEAD = timedelta(days=14)
 
 def digest_of(facts: FamilyFacts) -> FamilyDigest:
     """Return the family's figures for the period of the facts."""
-    states = _states(facts)
+    states, previous = _states(facts), facts.previous
     known = frozenset(day for day, state in states.items() if state == "word")
-    previous = facts.previous
     previous_known = previous_days_with_word(previous) if previous else frozenset()
     return FamilyDigest(
         family=facts.family,
@@ -78,6 +75,7 @@ def digest_of(facts: FamilyFacts) -> FamilyDigest:
         born=facts.born,
         pace=_pace(facts.sessions, known),
         previous_pace=_pace(previous.sessions, previous_known) if previous else None,
+        goals=goals_of(facts, known),
     )
 
 
@@ -155,12 +153,11 @@ def _activity(
     entries = tuple(
         sorted((s for s in facts.sessions if s.activity == activity), key=lambda s: (s.date, s.at))
     )
-    targets = _targets(activity, facts.days)
+    targets, times = _targets(activity, facts.days)
+    shares = [due.left_share for day in facts.days for due in day.due if due.activity == activity]
     known = _known_days(activity, facts.days, frozenset(d for d, s in states.items() if s == "word"), entries)
-    days = tuple(_day_minutes(day, state, entries, targets.get(day)) for day, state in states.items())
     # Where every session lacks its length, the minutes are as unknown as on a silent day.
     told = bool(known) and not (entries and all(s.minutes is None for s in entries))
-    shares = [due.left_share for day in facts.days for due in day.due if due.activity == activity]
 
     def on(side: str | None) -> float | None:
         return sum((s.minutes or 0.0 for s in entries if s.side == side), 0.0) if told else None
@@ -168,7 +165,7 @@ def _activity(
     return ActivityFigures(
         activity=activity,
         target_minutes=sum(targets.values()) if targets else None,
-        known_target=sum(m for day, m in targets.items() if day in known) if known & set(targets) else None,
+        known_target=_sum_over(targets, known),
         minutes=sum((s.minutes or 0.0 for s in entries), 0.0) if told else None,
         left=on("left"),
         right=on("right"),
@@ -179,18 +176,23 @@ def _activity(
         pace=_pace(entries, known) if told else None,
         previous_pace=_previous_pace(activity, previous, previous_known) if previous else None,
         left_share=next((share for share in reversed(shares) if share is not None), None),
-        days=days,
+        days=_days(states, entries, targets, times),
         entries=entries,
+        target_times=sum(times.values()) if times else None,
+        known_times=_sum_over(times, known),
     )
 
 
-def _targets(activity: str, days: Sequence[DayFacts]) -> dict[date, float]:
-    return {
-        day.date: due.minutes * day.part
-        for day in days
-        for due in day.due
-        if due.activity == activity and due.minutes is not None
-    }
+def _targets(activity: str, days: Sequence[DayFacts]) -> tuple[dict[date, float], dict[date, float]]:
+    """Return what the plan asked of each date: in minutes, and in sessions."""
+    asked = [(day, due) for day in days for due in day.due if due.activity == activity]
+    minutes = {day.date: due.minutes * day.part for day, due in asked if due.minutes is not None}
+    times = {day.date: due.times * day.part for day, due in asked if due.times is not None}
+    return minutes, times
+
+
+def _sum_over(targets: dict[date, float], known: frozenset[date]) -> float | None:
+    return sum(amount for day, amount in targets.items() if day in known) if known & set(targets) else None
 
 
 def _known_days(
@@ -202,15 +204,30 @@ def _known_days(
     return (known & asked if asked else known) | {s.date for s in entries}
 
 
+def _days(
+    states: dict[date, DayState],
+    entries: Sequence[SessionFact],
+    targets: dict[date, float],
+    times: dict[date, float],
+) -> tuple[DayMinutes, ...]:
+    return tuple(
+        _day_minutes(day, state, entries, targets.get(day), times.get(day)) for day, state in states.items()
+    )
+
+
 def _day_minutes(
-    day: date, state: DayState, entries: Sequence[SessionFact], target: float | None
+    day: date,
+    state: DayState,
+    entries: Sequence[SessionFact],
+    target: float | None,
+    target_times: float | None,
 ) -> DayMinutes:
     def on(side: str | None) -> float | None:
         if state != "word":
             return None
         return sum((s.minutes or 0.0 for s in entries if s.date == day and s.side == side), 0.0)
 
-    return DayMinutes(day, state, on("left"), on("right"), on(None), target)
+    return DayMinutes(day, state, on("left"), on("right"), on(None), target, target_times)
 
 
 def _pace(sessions: Sequence[SessionFact], known: frozenset[date]) -> Pace | None:

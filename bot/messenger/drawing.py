@@ -56,6 +56,9 @@ class Drawer:
         pool = ProcessPoolExecutor(
             1, multiprocessing.get_context("spawn"), initializer=_ready, initargs=(self._library,)
         )
+        # Told to stop with the whole group, as service managers do, it draws on until the bot ends it. What is blocked
+        # here is blocked there from its first instruction on.
+        before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGTERM, signal.SIGINT})
         try:
             pool.submit(os.getpid).result(timeout=START_WITHIN)
         except (OSError, BrokenProcessPool, TimeoutError) as error:
@@ -63,6 +66,8 @@ class Drawer:
             self._in_process = False
             pool.shutdown(wait=False, cancel_futures=True)
             return None
+        finally:
+            signal.pthread_sigmask(signal.SIG_SETMASK, before)
         return pool
 
     def close(self) -> None:
@@ -82,8 +87,6 @@ def _ready(library: Library) -> None:
     global _library
     _library = library
     set_up_logs("warning")
-    # The bot says when to end; a signal to the whole group must not break a picture off.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
     with contextlib.suppress(OSError):
         os.nice(LESS_PRESSING)
     threading.Thread(target=_end_with_parent, daemon=True).start()

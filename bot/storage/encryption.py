@@ -1,13 +1,23 @@
-"""Free text at rest: sealed with the clinic's key (Fernet: AES-128-CBC with HMAC-SHA256)."""
+"""What is told of people at rest: sealed with the clinic's key.
+
+AES-SIV (RFC 5297) with a nonce by chance, under a key that is derived from the clinic's (HKDF, RFC 5869). Earlier releases
+sealed with Fernet, which costs about eight times as much for a short value; what they wrote is still opened, and a change of
+the key seals it anew.
+"""
 
 from __future__ import annotations
 
+import base64
 import json
 import os
 from pathlib import Path
 from typing import cast
 
+from cryptography.exceptions import InvalidTag
 from cryptography.fernet import Fernet, InvalidToken, MultiFernet
+from cryptography.hazmat.primitives.ciphers.aead import AESSIV
+from cryptography.hazmat.primitives.hashes import SHA256
+from cryptography.hazmat.primitives.kdf.hkdf import HKDF
 from sqlalchemy import Dialect, LargeBinary
 from sqlalchemy.types import TypeDecorator
 
@@ -17,6 +27,9 @@ from bot.errors import InputProblem
 KEY_HELP = (
     "make one with: python -c 'from cryptography.fernet import Fernet; print(Fernet.generate_key().decode())'"
 )
+
+FORM = b"\x01"  # the first byte of what is sealed; a Fernet token begins with a letter
+NONCE_LENGTH = 16  # bytes
 
 
 class Encryption:
@@ -28,7 +41,8 @@ class Encryption:
     def __init__(self, keys: str) -> None:
         try:
             self.unreadable = 0
-            self._fernet = MultiFernet([Fernet(key.strip()) for key in keys.split() if key.strip()])
+            self._fernet = MultiFernet([Fernet(key) for key in keys.split()])
+            self._ciphers = [_cipher(base64.urlsafe_b64decode(key)) for key in keys.split()]
         except (ValueError, TypeError):
             raise InputProblem(
                 f"UNDERWING_KEY is not a key of 32 url-safe base64 bytes; {KEY_HELP}"
@@ -38,7 +52,8 @@ class Encryption:
         return self.seal_bytes(text.encode("utf-8", "surrogatepass"))
 
     def seal_bytes(self, content: bytes) -> bytes:
-        return self._fernet.encrypt(content)
+        nonce = os.urandom(NONCE_LENGTH)
+        return FORM + nonce + self._ciphers[0].encrypt(content, [nonce])
 
     def open(self, sealed: bytes) -> str:
         """Return the text. Raises InputProblem where the key is not the one that sealed it."""
@@ -47,12 +62,29 @@ class Encryption:
     def open_bytes(self, sealed: bytes) -> bytes:
         """Return the content. Raises InputProblem where the key is not the one that sealed it."""
         try:
-            return self._fernet.decrypt(sealed)
+            return self._decrypted(sealed)
         except InvalidToken:
             self.unreadable += 1
             raise InputProblem(
                 "UNDERWING_KEY does not open what is stored; set the key that this database was written with"
             ) from None
+
+    def _decrypted(self, sealed: bytes) -> bytes:
+        """Return the content. Raises InvalidToken."""
+        if not sealed.startswith(FORM):
+            return self._fernet.decrypt(sealed)
+        start = len(FORM) + NONCE_LENGTH
+        nonce, rest = sealed[len(FORM) : start], sealed[start:]
+        for cipher in self._ciphers:
+            try:
+                return cipher.decrypt(rest, [nonce])
+            except (InvalidTag, ValueError):  # another key's, or cut short
+                continue
+        raise InvalidToken
+
+
+def _cipher(key: bytes) -> AESSIV:
+    return AESSIV(HKDF(SHA256(), length=64, salt=None, info=b"underwing sealed values").derive(key))
 
 
 def key_in(folder: Path) -> str:

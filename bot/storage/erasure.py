@@ -139,11 +139,7 @@ def erase_carer(
 
 
 def _chats_of(uow: UnitOfWork, family_id: FamilyId) -> set[ChatId]:
-    return set(
-        uow.conn.scalars(
-            select(carers.c.chat_id).where(carers.c.family_id == family_id, carers.c.chat_id.is_not(None))
-        )
-    )
+    return {each.chat_id for each in uow.carers.of_family(family_id) if each.chat_id is not None}
 
 
 def open_concerns(uow: UnitOfWork, family_id: FamilyId, carer_id: CarerId | None = None) -> list[str]:
@@ -159,8 +155,13 @@ def open_concerns(uow: UnitOfWork, family_id: FamilyId, carer_id: CarerId | None
 
 
 def forget_last_words(uow: UnitOfWork) -> None:
-    """Remove the sent words of parting to those who were erased."""
-    uow.conn.execute(delete(outbox).where(outbox.c.about == ERASED.stored, outbox.c.state.not_in(UNSETTLED)))
+    """Remove the sent words of parting to those who were erased, and the notes on the buttons that they pressed."""
+    settled = outbox.c.state.not_in(UNSETTLED)
+    parted = select(outbox.c.chat_id).where(outbox.c.about == ERASED.stored)
+    pressed = and_(outbox.c.action == "press", outbox.c.chat_id.in_(parted))
+    for which in (pressed, outbox.c.about == ERASED.stored):
+        if uow.conn.execute(delete(outbox).where(which, settled)).rowcount:
+            uow.erased = True
 
 
 def _draw_anew(uow: UnitOfWork) -> None:

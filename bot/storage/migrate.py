@@ -17,6 +17,8 @@ from bot.storage.tables import metadata
 
 # Two workers that start together must not both create the tables.
 _MIGRATION_LOCK = 728_340_115
+# What stood plain in earlier releases is not to be found in what the database leaves lying about.
+SEALED_SINCE = "0015"
 
 
 def config_for(connection: Connection | None = None) -> Config:
@@ -39,10 +41,13 @@ def _upgrade(connection: Connection) -> None:
 
 def upgrade(store: Store) -> None:
     """Apply every migration that is missing, in one transaction; a failure changes nothing."""
-    with store.write() as uow:
+    with store.reshape() as conn:
         if not store.embedded:
-            uow.conn.execute(text(f"SELECT pg_advisory_xact_lock({_MIGRATION_LOCK})"))
-        _upgrade(uow.conn)
+            conn.execute(text(f"SELECT pg_advisory_xact_lock({_MIGRATION_LOCK})"))
+        before = MigrationContext.configure(conn).get_current_revision()
+        _upgrade(conn)
+    if before is not None and before < SEALED_SINCE:
+        store.rewrite()
 
 
 def differences(connection: Connection) -> list[object]:

@@ -6,7 +6,7 @@ from sqlalchemy import Connection, Integer, Table, func, insert, select, text
 
 from bot.errors import InputProblem
 from bot.storage.store import Store
-from bot.storage.tables import leases, metadata
+from bot.storage.tables import leases, lookup_keys, metadata
 
 AT_ONCE = 500  # rows
 
@@ -14,12 +14,13 @@ AT_ONCE = 500  # rows
 def move(source: Store, target: Store) -> dict[str, int]:
     """Copy every row into an empty database, in one transaction; return how many, by table.
 
-    Both are of the newest form. Who leads is not copied: it holds of the running processes alone.
+    Both are of the newest form. Who leads is not copied: it holds of the running processes alone. Nor is the key of look-ups:
+    each database has its own, and chats are sealed anew under it.
 
     Raises:
         InputProblem: the target holds rows already.
     """
-    tables = [table for table in metadata.sorted_tables if table is not leases]
+    tables = [table for table in metadata.sorted_tables if table not in (leases, lookup_keys)]
     with source.read() as old, target.write() as new:
         held = [t.name for t in tables if new.conn.scalar(select(func.count()).select_from(t))]
         if held:

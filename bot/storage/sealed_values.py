@@ -2,22 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
-from sqlalchemy import Column, Connection, LargeBinary, Table, select, tuple_, type_coerce, update
+from sqlalchemy import Column, Connection, LargeBinary, Table, inspect, select, tuple_, type_coerce, update
 from sqlalchemy.sql.elements import ColumnElement
 
 from bot.errors import InputProblem
 from bot.storage.encryption import EncryptedBytes, EncryptedJson, EncryptedText, Encryption
+from bot.storage.lookup import Lookup, LookupChat, LookupWord, find_lookup, new_lookup_key
 from bot.storage.store import Store
-from bot.storage.tables import metadata
+from bot.storage.tables import lookup_keys, metadata
 
 AT_ONCE = 200  # rows read together; a row may hold a clip
 
+SealedColumn = tuple[Table, Column[object]]
+Key = tuple[object, ...]
 
-def sealed_columns() -> list[tuple[Table, Column[object]]]:
-    """Return every column whose values are sealed, with its table."""
-    kinds = (EncryptedText, EncryptedJson, EncryptedBytes)
+
+def sealed_columns() -> list[SealedColumn]:
+    """Return every column that only the clinic's key opens, with its table."""
+    return _columns(EncryptedText, EncryptedJson, EncryptedBytes)
+
+
+def lookup_columns() -> list[SealedColumn]:
+    """Return every column that is sealed under the key of look-ups, with its table."""
+    return _columns(LookupChat, LookupWord)
+
+
+def _columns(*kinds: type) -> list[SealedColumn]:
     return [
         (table, column)
         for table in metadata.sorted_tables
@@ -27,13 +39,41 @@ def sealed_columns() -> list[tuple[Table, Column[object]]]:
 
 
 def unreadable(conn: Connection, encryption: Encryption) -> dict[str, int]:
-    """Return how many values no key opens, by "table.column"; columns without any are left out."""
+    """Return how many values no key opens, by "table.column"; columns without any are left out.
+
+    Of a backup that an earlier release made, what was not sealed then is left out too.
+    """
     found: dict[str, int] = {}
-    for table, column in sealed_columns():
-        bad = sum(not _opens(encryption, sealed) for _, sealed in _values(conn, table, column))
+    lookup = find_lookup(conn, lookup_keys, encryption)
+    if lookup is None and inspect(conn).has_table(lookup_keys.name):
+        found["lookup_keys.sealed"] = 1
+    for table, column in [*sealed_columns(), *lookup_columns()]:
+        if not _is_sealed(conn, table, column):
+            continue
+        opened = _opener(encryption, lookup, column)
+        bad = sum(not _opens(opened, sealed) for _, sealed in _values(conn, table, column))
         if bad:
             found[f"{table.name}.{column.name}"] = bad
     return found
+
+
+def _opener(
+    encryption: Encryption, lookup: Lookup | None, column: Column[object]
+) -> Callable[[bytes], object] | None:
+    """Return what opens a column's values; None where its key is not to be had."""
+    if not isinstance(column.type, LookupChat | LookupWord):
+        return encryption.open_bytes
+    if lookup is None:
+        return None
+    return lookup.open_chat if isinstance(column.type, LookupChat) else lookup.open_word
+
+
+def _is_sealed(conn: Connection, table: Table, column: Column[object]) -> bool:
+    looked = inspect(conn)
+    return looked.has_table(table.name) and any(
+        each["name"] == column.name and isinstance(each["type"], LargeBinary)
+        for each in looked.get_columns(table.name)
+    )
 
 
 def reseal(store: Store, encryption: Encryption) -> int:
@@ -53,16 +93,39 @@ def reseal(store: Store, encryption: Encryption) -> int:
                     changed = update(table).where(_is(table, key))
                     uow.conn.execute(changed.values({column.name: type_coerce(sealed_anew, LargeBinary)}))
                     n += 1
+    return n + _reseal_lookups(store, encryption)
+
+
+def _reseal_lookups(store: Store, encryption: Encryption) -> int:
+    """Give look-ups a new key, all in one transaction: nobody is found by half of two keys. Return how many values."""
+    n = 0
+    with store.write() as uow:
+        old = find_lookup(uow.conn, lookup_keys, encryption)
+        if old is None:
+            raise InputProblem(
+                "No key opens the database's own key of chats: put the retired key back as a further line of the key"
+            )
+        new = Lookup(key := new_lookup_key())
+        for table, column in lookup_columns():
+            known = type_coerce(column, LargeBinary)
+            for sealed in list(uow.conn.scalars(select(known).where(column.is_not(None)).distinct())):
+                anew = (
+                    new.seal_chat(old.open_chat(sealed))
+                    if isinstance(column.type, LookupChat)
+                    else new.seal_word(old.open_word(sealed))
+                )
+                changed = update(table).where(known == sealed)
+                done = uow.conn.execute(changed.values({column.name: type_coerce(anew, LargeBinary)}))
+                n += int(done.rowcount)
+        uow.conn.execute(update(lookup_keys).values(sealed=encryption.seal_bytes(key)))
+    store.use_lookup(new)
     return n
-
-
-Key = tuple[object, ...]
 
 
 def _values(
     conn: Connection, table: Table, column: Column[object], keys: list[Key] | None = None
 ) -> Iterator[tuple[Key, bytes]]:
-    own = list(table.primary_key.columns)
+    own = _own(table)
     query = select(*own, type_coerce(column, LargeBinary).label("sealed")).where(column.is_not(None))
     if keys is not None:
         query = query.where(tuple_(*own).in_(keys))
@@ -70,13 +133,23 @@ def _values(
         yield tuple(row[: len(own)]), row.sealed
 
 
+def _own(table: Table) -> list[ColumnElement[object]]:
+    """Return the columns of a table's key, a sealed one as it is stored."""
+    return [
+        type_coerce(each, LargeBinary) if isinstance(each.type, LookupChat) else each
+        for each in table.primary_key.columns
+    ]
+
+
 def _is(table: Table, key: Key) -> ColumnElement[bool]:
-    return tuple_(*table.primary_key.columns).in_([key])
+    return tuple_(*_own(table)).in_([key])
 
 
-def _opens(encryption: Encryption, sealed: bytes) -> bool:
+def _opens(opened: Callable[[bytes], object] | None, sealed: bytes) -> bool:
+    if opened is None:
+        return False
     try:
-        encryption.open_bytes(sealed)
+        opened(sealed)
     except InputProblem:
         return False
     return True

@@ -8,13 +8,15 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Self
+from typing import Any, Self, cast
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError
 
 from bot.errors import InputProblem, WorldProblem
 from bot.storage.encryption import Encryption
+from bot.storage.lookup import Lookup, find_lookup
+from bot.storage.tables import lookup_keys
 from bot.storage.unit_of_work import UnitOfWork
 
 CONNECT_WITHIN = 5  # seconds
@@ -39,6 +41,7 @@ class Store:
     def __init__(self, engine: Engine, encryption: Encryption) -> None:
         self.engine, self.encryption = engine, encryption
         engine.dialect.encryption = encryption  # type: ignore[attr-defined]
+        self.use_lookup(None)
         self.embedded = engine.dialect.name == "sqlite"
         # SQLite has one writer at a time; queueing here is fairer and faster than its busy wait.
         self._writing = threading.Lock() if self.embedded else None
@@ -96,16 +99,37 @@ class Store:
             reading = conn.execution_options(underwing_reads=True)
             # Nothing is to be kept, so it ends by a rollback, which a damaged file lets pass as well.
             reading.begin()
-            yield UnitOfWork(reading)
+            yield self._working_on(reading)
 
     @contextmanager
     def write(self) -> Iterator[UnitOfWork]:
         if self._writing is None:
             with self.engine.begin() as conn:
-                yield UnitOfWork(conn)
+                yield self._working_on(conn)
         else:
             with self._writing, self.engine.begin() as conn:
-                yield UnitOfWork(conn)
+                yield self._working_on(conn)
+
+    @contextmanager
+    def reshape(self) -> Iterator[Connection]:
+        """One transaction that may make tables anew: SQLite then checks no reference at each step."""
+        with self.engine.connect() as conn:
+            if self.embedded:
+                driver = cast(sqlite3.Connection, conn.connection.driver_connection)
+                conn.detach()  # closed afterwards, so that no other work gets it
+                driver.execute("PRAGMA foreign_keys=OFF")  # means nothing within a transaction
+            with conn.begin():
+                yield conn
+
+    def use_lookup(self, lookup: Lookup | None) -> None:
+        """Look chats up by these from now on; None: by what the database's own key tells."""
+        self.lookup = lookup
+        self.engine.dialect.lookup = lookup  # type: ignore[attr-defined]
+
+    def _working_on(self, conn: Connection) -> UnitOfWork:
+        if self.lookup is None:
+            self.use_lookup(find_lookup(conn, lookup_keys, self.encryption))
+        return UnitOfWork(conn)
 
     def empty_journal(self) -> bool:
         """Write SQLite's journal back and cut it: until then it holds pages as they were before an erasure.
@@ -120,16 +144,22 @@ class Store:
         return not busy
 
     def rewrite(self) -> None:
-        """Write PostgreSQL's tables anew without what was deleted, each locked for as long; SQLite overwrites at once.
+        """Write the database anew without what was deleted or replaced; each table is locked for as long.
 
-        What PostgreSQL's own journal (WAL) holds of it stays until the server recycles that.
+        What PostgreSQL's own journal (WAL) holds of it stays until the server recycles that. On SQLite an erasure needs none
+        of this: it overwrites at once.
         """
         if self.embedded:
+            with self.engine.connect() as conn:
+                cast(sqlite3.Connection, conn.connection.driver_connection).execute("VACUUM")
+            self.empty_journal()
             return
         with self.engine.connect() as conn:
             raw = conn.execution_options(isolation_level="AUTOCOMMIT", underwing_reads=True)
             for name in inspect(raw).get_table_names():
-                raw.exec_driver_sql(f'VACUUM (FULL) "{name}"')
+                raw.exec_driver_sql(f'VACUUM (FULL, ANALYZE) "{name}"')
+            # The planner's statistics hold samples of the values; the new ones stand beside the old until then.
+            raw.exec_driver_sql("VACUUM (FULL) pg_catalog.pg_statistic")
 
     def connect_arguments(self) -> dict[str, Any]:
         """Return what the driver needs for a connection of its own to PostgreSQL."""

@@ -1,6 +1,6 @@
 """What is different between two versions of a plan, as values. Pure.
 
-Weights, and the facts by which a baby's age is counted, are the therapist's tools: a family is not told of them.
+Weights, what comes next, and the facts by which a baby's age is counted, are the therapist's tools: a family is not told of them.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ ActivityField = Literal[
     "own_gap",
     "weight",
     "when",
+    "next_step",
 ]
 DayField = Literal[
     "awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap", "goals", "arm_hold"
@@ -31,12 +32,13 @@ BabyField = Literal["nickname", "born", "gestation_weeks", "affected_side"]
 
 ACTIVITY_FIELDS: tuple[ActivityField, ...] = (
     "target", "session", "side", "moments", "from_", "until", "after_feed", "before_feed", "own_gap", "weight", "when",
+    "next_step",
 )  # fmt: skip
 DAY_FIELDS: tuple[DayField, ...] = (
     "awake", "feeds", "moments", "quiet", "time_zone", "most_prompts", "shortest_gap", "goals", "arm_hold",
 )  # fmt: skip
 BABY_FIELDS: tuple[BabyField, ...] = ("nickname", "born", "gestation_weeks", "affected_side")
-THERAPISTS_OWN = frozenset({"weight", "born", "gestation_weeks"})
+THERAPISTS_OWN = frozenset({"weight", "next_step", "born", "gestation_weeks"})
 
 
 @dataclass(frozen=True, slots=True)

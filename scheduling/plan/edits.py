@@ -20,6 +20,7 @@ from scheduling.plan.model import (
     AffectedSide,
     ArmHold,
     MomentName,
+    NextStep,
     Plan,
     Ratio,
     SideRule,
@@ -34,7 +35,7 @@ class ActivityChange:
     """What is to be different about one activity; it is added where the plan does not hold it.
 
     None leaves a field as it is. session: least and most minutes, each may be None. any_time: no care moments any more.
-    open_dates: neither a first nor a last date any more.
+    open_dates: neither a first nor a last date any more. when: early in an awake span, or at any time of it.
     """
 
     activity: str
@@ -50,6 +51,15 @@ class ActivityChange:
     from_: date | None = None
     until: date | None = None
     open_dates: bool = False
+    when: Literal["early", "any"] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NextChange:
+    """What comes after an activity, and when; None: nothing any more."""
+
+    activity: str
+    step: NextStep | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +85,7 @@ class DayChange:
     no_arm_hold: bool = False
 
 
-Change = ActivityChange | Removal | DayChange | GoalChange | GoalRemoval
+Change = ActivityChange | NextChange | Removal | DayChange | GoalChange | GoalRemoval
 
 NoteKind = Literal[
     "started",
@@ -124,6 +134,8 @@ def applied(
                 plan = _told(goal_changed(plan, change, starting), notes)
             case GoalRemoval(name):
                 plan = _told(goal_removed(plan, name, starting), notes)
+            case NextChange(name, step):
+                plan = _next_changed(plan, name, step, notes)
             case DayChange():
                 plan = _day_changed(plan, change)
             case ActivityChange():
@@ -136,6 +148,18 @@ def _told(edited: Edited, notes: list[Note]) -> Plan:
     notes += [Note("dose_missing", each) for each in edited.unknown]
     notes += [Note("left_with_goal", each) for each in edited.dropped]
     return edited.plan
+
+
+def _next_changed(plan: Plan, name: str, step: NextStep | None, notes: list[Note]) -> Plan:
+    if plan.activity(name) is None:
+        notes.append(Note("not_in_plan", name))
+        return plan
+    return replace(
+        plan,
+        activities=tuple(
+            replace(each, next_step=step) if each.activity == name else each for each in plan.activities
+        ),
+    )
 
 
 def _day_changed(plan: Plan, change: DayChange) -> Plan:
@@ -205,8 +229,10 @@ def fitted(activity: Activity, plan: Plan) -> Activity:
 
 def _with_fields(base: Activity, change: ActivityChange) -> Activity:
     moments = None if change.any_time else base.moments if change.moments is None else change.moments
+    when = base.when if change.when is None else "early" if change.when == "early" else None
     return replace(
         base,
+        when=when,
         target=base.target if change.target is None else change.target,
         after_feed=base.after_feed if change.after_feed is None else change.after_feed,
         before_feed=base.before_feed if change.before_feed is None else change.before_feed,

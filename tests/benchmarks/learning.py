@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import argparse
 import json
+import resource
 from collections.abc import Callable, Sequence
 from statistics import median
-from time import perf_counter
+from time import perf_counter, process_time
 from typing import Any
 
 from bot.commands.work.day import answer_lines, wording_in
@@ -30,6 +31,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--families", type=int, default=60)
     parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--stream", type=int, default=2000, help="lines of learning in one stream")
     options = parser.parse_args()
     families = [family_of(seed) for seed in range(options.first, options.first + options.families)]
     learned = [live(family, learning=True) for family in families]
@@ -44,6 +46,7 @@ def main() -> None:
     ):
         _row(name, _chosen(learned, chosen), _chosen(static, chosen))
     _speed(learned)
+    _many(learned, options.stream)
 
 
 def _chosen(lived: Sequence[Lived], chosen: Sequence[bool]) -> list[Lived]:
@@ -72,6 +75,35 @@ def _speed(learned: Sequence[Lived]) -> None:
         lambda each: learn_case_from(each).answer(lambda found: suggestion_in_words(found, words)),
     )
     print(f"a line, {len(heard)} entries heard: day {day:.0f} µs without, {both:.0f} with; learn {learn:.0f}")
+
+
+def _many(learned: Sequence[Lived], lines: int) -> None:
+    """Learn of many families in one stream, as `underwing learn --lines` does, and print time and peak memory on the way."""
+    wording = words_for("en")
+    plan = document_of(plan_of(TYPICAL))
+    cases = [
+        json.dumps(
+            {
+                "plan": plan,
+                "date": FIRST.replace(day=25).isoformat(),
+                "heard": [_as_json(e) for e in each.heard],
+            }
+        )
+        for each in learned
+    ]
+    stream = (cases[number % len(cases)].encode() for number in range(lines))
+    begin, peaks = process_time(), []
+    answers = answer_lines(
+        stream, lambda each: learn_case_from(each).answer(lambda found: suggestion_in_words(found, wording))
+    )
+    for number, _ in enumerate(answers, 1):
+        if number in (lines // 10, lines):
+            peaks.append(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+    a_line = (process_time() - begin) / lines * 1e6
+    print(
+        f"{lines} families learned of in one stream: {a_line:.0f} us of processor time each, peak memory "
+        f"{peaks[0]:.0f} MB after a tenth, {peaks[-1]:.0f} MB at the end"
+    )
 
 
 def _as_json(entry: Heard) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from bot.errors import InputProblem
 from bot.messenger.installation import opened
 from bot.settings import load_settings
 from tests.journeys.conftest import CASELOAD
+from tests.journeys.raw_bytes import bytes_of, sealed_pieces
 
 
 @pytest.fixture
@@ -36,14 +37,18 @@ def is_kept(env_file: Path) -> bool:
     return asyncio.run(look())
 
 
-def test_a_family_is_erased_after_a_yes_and_no_file_of_the_database_holds_its_names(env_file: Path) -> None:
+def test_a_family_is_erased_after_a_yes_and_no_file_of_the_database_holds_its_values(env_file: Path) -> None:
+    with opened(load_settings(env_file)) as store:
+        sealed = sealed_pieces(store, FamilyId("f1"), ())
+    before = bytes_of([*(env_file.parent / "data").iterdir()])
+    assert len(sealed) > 10 and all(piece in before for piece in sealed)
     done = CliRunner().invoke(app, ["erase", "--family", "f1", "--env-file", str(env_file)], input="y\n")
 
     assert done.exit_code == 0
     assert "Backups" in done.output
     assert not is_kept(env_file)
-    held = b"".join(path.read_bytes() for path in (env_file.parent / "data").iterdir())
-    assert b"Grandpa" not in held and b"Pip" not in held
+    held = bytes_of([*(env_file.parent / "data").iterdir()])
+    assert {piece for piece in sealed if piece in held} == set()
 
 
 def test_a_no_erases_nothing(env_file: Path) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -114,18 +115,49 @@ def test_the_scraper_reads_the_rules_and_asks_the_worker() -> None:
     assert scraper["scrape_configs"][0]["static_configs"] == [{"targets": ["worker:8080"]}]
 
 
-@pytest.mark.skipif(
+NEEDS_PROMTOOL = pytest.mark.skipif(
     shutil.which("promtool") is None, reason="promtool is not here: apt-get install prometheus"
 )
-def test_the_scrapers_own_tool_takes_the_rules() -> None:
-    done = subprocess.run(
-        ["promtool", "check", "rules", str(DEPLOY / "alerts.yaml")],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+
+
+def run(*command: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(command, capture_output=True, text=True, check=False)
+
+
+@NEEDS_PROMTOOL
+@pytest.mark.parametrize(
+    "asked",
+    [("check", "rules", "alerts.yaml"), ("check", "config", "prometheus.yaml")],
+    ids=["rules", "configuration"],
+)
+def test_the_scrapers_own_tool_takes_the_files(asked: tuple[str, ...]) -> None:
+    *what, file = asked
+    done = run("promtool", *what, str(DEPLOY / file))
 
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+@NEEDS_PROMTOOL
+def test_each_alert_fires_when_it_should_and_only_then() -> None:
+    scenes = Path(__file__).parent / "alerts_fired.yaml"
+    tried = set(re.findall(r"alertname: (\w+)", scenes.read_text(encoding="utf-8")))
+    done = run("promtool", "test", "rules", str(scenes))
+
+    assert tried == {rule["alert"] for rule in rules()}
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+# The schema: github.com/compose-spec/compose-spec, schema/compose-spec.json, as the checker brings it along.
+COMPOSE_CHECK = (sys.executable, "-m", "check_jsonschema", "--builtin-schema", "vendor.compose-spec")
+
+
+def test_the_compose_file_is_one_by_the_published_schema(tmp_path: Path) -> None:
+    done = run(*COMPOSE_CHECK, str(DEPLOY / "compose.yaml"))
+    broken = tmp_path / "compose.yaml"
+    broken.write_text(yaml.safe_dump(compose() | {"services": {"worker": {"read_onyl": True}}}))
+
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert run(*COMPOSE_CHECK, str(broken)).returncode == 1
 
 
 @pytest.mark.skipif(shutil.which("systemd-analyze") is None, reason="systemd-analyze is not here")

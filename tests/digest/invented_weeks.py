@@ -7,11 +7,11 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from bot.digest.due import Due
 from bot.digest.facts import (
     ConcernFact,
     ConfidenceFact,
     DayFacts,
-    Due,
     FamilyFacts,
     NoteFact,
     ObservationFact,

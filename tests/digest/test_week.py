@@ -7,11 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bot.activities.sides import AffectedSide
+from bot.digest.due import Due
 from bot.digest.facts import (
     ConcernFact,
     ConfidenceFact,
     DayFacts,
-    Due,
     PreviousFacts,
     QuestionFact,
     UnreadFact,

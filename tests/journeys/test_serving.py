@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import signal
 from collections.abc import AsyncIterator
 from datetime import datetime
 from pathlib import Path
@@ -57,6 +58,24 @@ async def test_the_second_process_waits_and_takes_over_when_the_first_dies(
     assert await second.stop() == 0, second.log()
 
 
+async def test_a_stop_while_it_loads_is_one_line_and_no_error(
+    tmp_path: Path, server: MessagingServer
+) -> None:
+    bot = await ServedBot(tmp_path, server.base_url).start()
+    while not catches(bot.pid, signal.SIGTERM):  # noqa: ASYNC110 - another process tells no event
+        await asyncio.sleep(0.002)
+
+    assert await bot.stop() == 0
+    assert bot.log() == "stopped while loading\n"
+
+
+def catches(pid: int, number: int) -> bool:
+    """Whether a process has a handler for a signal, as the system tells."""
+    status = Path(f"/proc/{pid}/status").read_text(encoding="ascii")
+    caught = next(line for line in status.splitlines() if line.startswith("SigCgt"))
+    return bool(int(caught.split()[1], 16) >> (number - 1) & 1)
+
+
 async def test_the_service_may_be_away_when_the_bot_starts(
     tmp_path: Path, server: MessagingServer, caseload: dict[str, Any]
 ) -> None:
@@ -69,7 +88,7 @@ async def test_the_service_may_be_away_when_the_bot_starts(
     assert bot.running
     await server.come_back()
     mum.say("/help")
-    await mum.next_message(timeout=20)
+    await mum.next_message(timeout=60)
 
     assert await bot.stop() == 0
 

@@ -10,6 +10,7 @@ from bot.clock import backoff
 from bot.domain.ids import ChatId
 from bot.domain.outgoing import Kind, OutgoingMessage
 from bot.messenger.limits import Limits, Rates
+from bot.storage.tables import carers
 from demo.messaging import Fault
 from tests.messenger.conftest import MUM, NOW, ROBIN, Edge
 
@@ -146,9 +147,15 @@ async def test_no_second_of_the_service_holds_more_than_thirty_messages(clinic: 
     for chat_id in range(6001, 6101):
         clinic.server.people.add(chat_id, "Carer")
         with clinic.store.write() as uow:
-            uow.conn.exec_driver_sql(
-                "INSERT INTO carers (family_id, id, chat_id, name, state, language, role) "
-                f"VALUES ('f1', 'x{chat_id}', {chat_id}, 'Carer', 'active', 'en', 'other')"
+            uow.conn.execute(
+                carers.insert().values(
+                    family_id="f1",
+                    id=f"x{chat_id}",
+                    chat_id=chat_id,
+                    name="Carer",
+                    state="active",
+                    role="other",
+                )
             )
         await put(clinic, chat_id, WORDS, "reply")
     while not await sender.idle():

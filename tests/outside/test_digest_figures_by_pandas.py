@@ -13,9 +13,9 @@ import pandas as pd
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from bot.digest.due import Due
 from bot.digest.facts import (
     DayFacts,
-    Due,
     FamilyFacts,
     ObservationFact,
     PreviousFacts,

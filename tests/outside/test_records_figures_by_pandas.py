@@ -23,9 +23,11 @@ from cryptography.fernet import Fernet
 from bot.digest.week import digest_of
 from bot.domain.ids import FamilyId
 from bot.storage import migrate
-from bot.storage.encryption import Encryption
+from bot.storage.encryption import EncryptedText, Encryption
+from bot.storage.lookup import LookupWord
 from bot.storage.reports.facts import facts_of
 from bot.storage.store import Store
+from bot.storage.tables import metadata
 from demo.messaging import Limits, MessagingServer
 from tests.journeys.conftest import CASELOAD, MONDAY, House, make_house
 
@@ -38,13 +40,13 @@ PRONE = ["tummy_time", "lap_tummy_time", "chest_tummy_time", "forearm_carry"]
 
 
 @pytest.fixture
-async def world(tmp_path: Path) -> AsyncIterator[tuple[House, Path]]:
+async def house(tmp_path: Path) -> AsyncIterator[House]:
     path = tmp_path / "world.db"
     store = Store.open(f"sqlite:///{path}", Encryption(Fernet.generate_key().decode()))
     migrate.upgrade(store)
     async with MessagingServer(limits=Limits.off()) as server:
         async for house in make_house(store, server, CASELOAD, MONDAY):
-            yield house, path
+            yield house
     store.close()
 
 
@@ -83,9 +85,15 @@ async def live_a_week(house: House, seed: int) -> None:
     await house.at(23, 59, day=6)
 
 
-def table(path: Path, name: str) -> pd.DataFrame:
-    with closing(sqlite3.connect(path)) as database:
-        return pd.read_sql_query(f"SELECT * FROM {name}", database)
+def table(house: House, name: str) -> pd.DataFrame:
+    """Return a table as it is stored, what is sealed opened."""
+    with closing(sqlite3.connect(house.store.engine.url.database or "")) as database:
+        found = pd.read_sql_query(f"SELECT * FROM {name}", database)
+    for column in metadata.tables[name].columns:
+        if isinstance(column.type, EncryptedText | LookupWord):
+            kind, dialect = column.type, house.store.engine.dialect
+            found[column.name] = [kind.process_result_value(each, dialect) for each in found[column.name]]
+    return found
 
 
 def local_dates(instants: pd.Series) -> pd.Series:
@@ -93,18 +101,18 @@ def local_dates(instants: pd.Series) -> pd.Series:
     return pd.to_datetime(instants, format="ISO8601", utc=True).dt.tz_convert(HALIFAX).dt.date
 
 
-def known_days(path: Path) -> set[date]:
+def known_days(house: House) -> set[date]:
     """Return the days on which anybody wrote or pressed a button of a reminder."""
-    messages, reminders = table(path, "messages"), table(path, "reminders")
+    messages, reminders = table(house, "messages"), table(house, "reminders")
     closed = reminders[reminders.state.isin(["answered", "later", "skipped"])]
-    sessions = table(path, "sessions")
+    sessions = table(house, "sessions")
     counted = sessions[sessions.state == "counted"]
     seen = {*local_dates(messages["at"]), *local_dates(closed.closed_at)}
     return (seen | {date.fromisoformat(d) for d in counted.local_date}) & set(WEEK)
 
 
-def expected_activities(path: Path, known: set[date]) -> list[dict[str, Any]]:
-    sessions = table(path, "sessions")
+def expected_activities(house: House, known: set[date]) -> list[dict[str, Any]]:
+    sessions = table(house, "sessions")
     counted = sessions[(sessions.state == "counted") & sessions.activity.notna()]
     rows = []
     for activity, target in TARGETS.items():
@@ -127,23 +135,22 @@ def expected_activities(path: Path, known: set[date]) -> list[dict[str, Any]]:
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
 async def test_every_figure_of_a_lived_week_can_be_computed_again_from_the_raw_tables(
-    world: tuple[House, Path], seed: int
+    house: House, seed: int
 ) -> None:
-    house, path = world
     await live_a_week(house, seed)
     with house.store.read() as uow:
         family = uow.families.find(FamilyId("f1"))
         assert family is not None
         digest = digest_of(facts_of(uow, family, house.clock.now(), last=WEEK[-1], days=7)).as_json()
-    known = known_days(path)
-    reminders, skips, seen = (table(path, name) for name in ("reminders", "skips", "observations"))
-    sessions = table(path, "sessions")
+    known = known_days(house)
+    reminders, skips, seen = (table(house, name) for name in ("reminders", "skips", "observations"))
+    sessions = table(house, "sessions")
     counted = sessions[sessions.state == "counted"]
     states = Counter(reminders[reminders.sent_at.notna() & (reminders.state != "dropped")].state)
     prone = counted[counted.activity.isin(PRONE)].minutes.sum()
 
     assert len(counted) > 4
-    assert [{k: pytest.approx(v) for k, v in row.items() if k != "activity"} for row in expected_activities(path, known)] == [
+    assert [{k: pytest.approx(v) for k, v in row.items() if k != "activity"} for row in expected_activities(house, known)] == [
         {k: v for k, v in row.items() if k != "activity"} for row in digest["activities"]
     ]  # fmt: skip
     assert digest["prone"]["minutes"] == pytest.approx(prone)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 
 import pytest
 from alembic import command
@@ -22,13 +23,16 @@ from sqlalchemy import (
     Table,
     insert,
     select,
+    text,
 )
+from sqlalchemy.exc import IntegrityError
 
 from bot.domain.actor import CASELOAD_FILE, SERVER, Actor
 from bot.domain.ids import CarerId, TherapistId
 from bot.domain.subject import Subject
 from bot.storage import migrate, tables
-from bot.storage.encryption import EncryptedBytes, EncryptedJson, Encryption
+from bot.storage.encryption import EncryptedBytes, EncryptedJson, EncryptedText, Encryption
+from bot.storage.lookup import LookupChat, LookupWord
 from bot.storage.store import Store
 from tests.conftest import BOTH
 
@@ -37,8 +41,10 @@ BEGAN = datetime(2026, 3, 2, 12, tzinfo=UTC)
 NOT_THE_CLINICS = "alembic_version"
 
 # What later releases added, and what they moved there: the schedule of unseen concerns is a family's now.
-ADDED = {"hold_notes", "sightings", "suggestions", "unseen_spells"}
+ADDED = {"hold_notes", "lookup_keys", "sightings", "suggestions", "unseen_spells"}
 MOVED = {("concerns", "next_tell_at")}
+
+SEALED = (EncryptedBytes, EncryptedJson, EncryptedText, LookupChat, LookupWord)
 
 MADE_BY = {
     "t1": Actor.therapist(TherapistId("t1")),
@@ -68,13 +74,16 @@ def test_every_row_and_value_of_the_first_release_is_still_there(
 ) -> None:
     with first_release.write() as uow:
         filled = _fill(uow.conn, encryption)
+        stood_plain = _plain_columns(uow.conn)
     before = {name: _rows(first_release, name, columns) for name, columns in filled.items()}
     assert set(before) | ADDED == set(tables.metadata.tables)
     assert all(len(rows) == ROWS for rows in before.values())
 
     migrate.upgrade(first_release)
 
-    assert {name: _rows(first_release, name, columns) for name, columns in filled.items()} == before
+    assert {
+        name: _rows(first_release, name, columns, stood_plain) for name, columns in filled.items()
+    } == before
     with first_release.read() as uow:
         assert migrate.differences(uow.conn) == []
 
@@ -97,6 +106,52 @@ def test_what_the_first_release_sealed_and_spelled_is_read_by_this_one(
         abouts = uow.conn.scalars(select(tables.outbox.c.about).order_by(tables.outbox.c.id)).all()
         read = [Subject.from_stored(each) for each in abouts]
         assert [each.stored if each else None for each in read] == ABOUT
+
+
+@pytest.mark.parametrize("told", ["nickname3", "home_zone3", "advice3", "detail3", "file_id3", "side3"])
+def test_what_stood_plain_is_nowhere_in_the_files_after_the_upgrade(
+    first_release: Store, encryption: Encryption, told: str
+) -> None:
+    with first_release.write() as uow:
+        _fill(uow.conn, encryption)
+    path = Path(first_release.engine.url.database or "")
+    files = [path, path.with_name(path.name + "-wal")]
+    assert any(told.encode() in file.read_bytes() for file in files), (
+        "else the look would find nothing anyway"
+    )
+
+    migrate.upgrade(first_release)
+
+    assert not any(told.encode() in file.read_bytes() for file in files)
+
+
+@BOTH
+def test_references_lead_where_they_did_and_a_json_null_is_none(
+    first_release: Store, encryption: Encryption
+) -> None:
+    with first_release.write() as uow:
+        _fill(uow.conn, encryption)
+        uow.conn.execute(text("UPDATE families SET shape_draft = 'null'"))
+
+    migrate.upgrade(first_release)
+
+    with first_release.read() as uow:
+        assert set(uow.conn.scalars(select(tables.families.c.shape_draft))) == {None}
+        if first_release.embedded:
+            assert uow.conn.exec_driver_sql("PRAGMA foreign_key_check").all() == []
+    with pytest.raises(IntegrityError), first_release.write() as uow:
+        uow.conn.execute(text("DELETE FROM families"))
+
+
+def _plain_columns(conn: Connection) -> set[tuple[str, str]]:
+    known = MetaData()
+    known.reflect(conn)
+    return {
+        (table.name, column.name)
+        for table in known.sorted_tables
+        for column in table.columns
+        if not isinstance(column.type, LargeBinary)
+    }
 
 
 def _fill(conn: Connection, encryption: Encryption) -> dict[str, list[str]]:
@@ -152,9 +207,27 @@ def _sealed(table: str, column: str, number: int, encryption: Encryption) -> byt
             return encryption.seal(f"{column} {number}")
 
 
-def _rows(store: Store, name: str, columns: list[str]) -> list[tuple[object, ...]]:
-    """Return the rows as the database holds them, in any order but the same one each time."""
+def _rows(
+    store: Store, name: str, columns: list[str], stood_plain: Collection[tuple[str, str]] = ()
+) -> list[tuple[object, ...]]:
+    """Return the rows as the database holds them, in any order but the same one each time.
+
+    stood_plain: what an earlier release kept plain; where it is sealed now, it is opened.
+    """
     with store.read() as uow:
         table = Table(name, MetaData(), autoload_with=uow.conn)
-        rows = [tuple(row) for row in uow.conn.execute(select(*(table.c[each] for each in columns)))]
-    return sorted(rows, key=repr)
+        rows = uow.conn.execute(select(*(table.c[each] for each in columns))).all()
+    kinds = [tables.metadata.tables[name].c[each].type for each in columns]
+    opens = [
+        isinstance(kind, SEALED) and (name, each) in stood_plain
+        for kind, each in zip(kinds, columns, strict=True)
+    ]
+    dialect = store.engine.dialect
+    opened = [
+        tuple(
+            kind.process_result_value(value, dialect) if sealed else value  # type: ignore[attr-defined]
+            for value, kind, sealed in zip(row, kinds, opens, strict=True)
+        )
+        for row in rows
+    ]
+    return sorted(opened, key=repr)

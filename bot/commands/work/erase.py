@@ -39,5 +39,6 @@ def _erase(settings: Settings, family_id: FamilyId, *, yes: bool) -> Mapping[str
         with store.write() as uow:
             erasing.erase_family(uow, family_id, RealClock().now(), who=SERVER)
         store.empty_journal()
-        store.rewrite()
+        if not store.embedded:  # SQLite has overwritten it already
+            store.rewrite()
         return rows

@@ -12,8 +12,12 @@ from bot.features.formats import clock_shown, day_shown, minutes_shown
 from bot.features.reminders import frequency
 from bot.features.reminders.hold_views import arm_rests
 from bot.features.reminders.hours import hours_shown
+from bot.features.reminders.views import is_woven
 from bot.phrases import Verbatim
 from bot.phrases.because import because_in_words
+from scheduling import history as planner
+from scheduling.plan import Plan
+from scheduling.progress import Progress, progress_of
 from scheduling.reasons import Because
 
 
@@ -25,7 +29,7 @@ def today(ctx: CarerContext) -> None:
         for each in ctx.uow.reminders.on_day(ctx.family.id, ctx.today)
         if each.state == "planned" and each.due_at > ctx.now
     ]
-    lines = [ctx.words("today.title", nickname=version.plan.baby.nickname), *_done_so_far(ctx)]
+    lines = [ctx.words("today.title", nickname=version.plan.baby.nickname), *_done_so_far(ctx, version.plan)]
     hours = hours_shown(ctx.family.reminder_hours, ctx.words)
     if hours is not None:
         lines.append(ctx.words("hours.today", hours=Verbatim(hours)))
@@ -42,12 +46,13 @@ def today(ctx: CarerContext) -> None:
 
 
 def _line(ctx: CarerContext, reminder: Reminder) -> str:
-    line = ctx.words(
-        "today.line",
-        time=clock_shown(ctx.family, reminder.due_at, ctx.words),
-        activity=ctx.activity_name(reminder.activity),
-        minutes=minutes_shown(reminder.minutes),
-    )
+    time = clock_shown(ctx.family, reminder.due_at, ctx.words)
+    activity = ctx.activity_name(reminder.activity)
+    if is_woven(reminder):
+        line = ctx.words("today.line_woven", time=time, activity=activity)
+    else:
+        minutes = minutes_shown(reminder.minutes)
+        line = ctx.words("today.line", time=time, activity=activity, minutes=minutes)
     if reminder.side:
         line = ctx.words("today.line_sided", line=Verbatim(line), side=ctx.side_name(reminder.side))
     if reminder.because:
@@ -55,18 +60,47 @@ def _line(ctx: CarerContext, reminder: Reminder) -> str:
     return line
 
 
-def _done_so_far(ctx: CarerContext) -> list[str]:
+def _done_so_far(ctx: CarerContext, plan: Plan) -> list[str]:
+    """Return what was done today, by activity, then how far each goal has come."""
+    done = ctx.uow.entries.counted_between(ctx.family.id, ctx.today, ctx.today)
+    log = [
+        planner.LogEntry(each.activity, each.minutes, each.side, ctx.today, prompted=False)
+        for each in done
+        if each.activity is not None
+    ]
+    rows = progress_of(plan, ctx.today, log)
+    times = {row.name: row for row in rows if row.times and not row.goal and row.done}
     minutes: dict[str, float] = {}
-    for session in ctx.uow.entries.counted_between(ctx.family.id, ctx.today, ctx.today):
-        if session.activity is not None and session.minutes:
-            minutes[session.activity] = minutes.get(session.activity, 0) + session.minutes
-    done = [
+    for each in log:
+        if each.minutes and each.activity not in times:
+            minutes[each.activity] = minutes.get(each.activity, 0) + each.minutes
+    told = [
         ctx.words.plain(
             "count.minutes_of", minutes=minutes_shown(total), activity=ctx.activity_name(activity)
         )
         for activity, total in minutes.items()
     ]
-    return [ctx.words("myday.so_far", what="; ".join(done))] if done else []
+    told += [
+        ctx.words.plain(
+            "myday.times_of",
+            done=minutes_shown(row.done),
+            target=minutes_shown(row.target),
+            activity=ctx.activity_name(name),
+        )
+        for name, row in times.items()
+    ]
+    lines = [ctx.words("myday.so_far", what="; ".join(told))] if told else []
+    return lines + [_goal_line(ctx, row) for row in rows if row.goal]
+
+
+def _goal_line(ctx: CarerContext, row: Progress) -> str:
+    """Return "On the tummy: 62 of 90 min (firm surface 30, lap 22)"."""
+    key = "myday.goal_times" if row.times else "myday.goal_minutes"
+    line = ctx.words(key, goal=row.name, done=minutes_shown(row.done), target=minutes_shown(row.target))
+    if not row.parts:
+        return line
+    parts = ", ".join(f"{ctx.activity_name(name)} {minutes_shown(done)}" for name, done in row.parts)
+    return ctx.words("myday.goal_parts", line=Verbatim(line), parts=parts)
 
 
 def _held_back(ctx: CarerContext) -> str | None:

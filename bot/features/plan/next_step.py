@@ -15,10 +15,11 @@ from bot.features.formats import minutes_shown
 from bot.features.plan.draft import building_for, show_draft
 from bot.features.plan.publish import send_draft
 from bot.features.plan.templates import starting_values
-from bot.phrases import Words, words_for
+from bot.features.plan.therapist_view import dose_shown
+from bot.phrases import words_for
 from scheduling.localtime import day_begins
 from scheduling.next_step import Met, met_steps, with_next
-from scheduling.plan import Dose, MinutesADay, Plan, ShareOfAwake
+from scheduling.plan import Dose, Plan
 
 
 def propose(context: Context, therapist: Therapist) -> None:
@@ -73,24 +74,12 @@ def _proposal(context: Context, therapist: Therapist, family: Family, met: Met) 
     if met.well or met.poorly:
         lines.append(words("plan.next_taken", well=met.well, poorly=met.poorly))
     then = (
-        _dose_shown(step.then, words)
+        dose_shown(step.then, words)
         if isinstance(step.then, Dose)
         else context.library.name(step.then, therapist.language)
     )
     lines.append(words("plan.next_then", then=then))
     return "\n".join(lines)
-
-
-def _dose_shown(dose: Dose, words: Words) -> str:
-    parts = []
-    match dose.target:
-        case MinutesADay(minutes):
-            parts.append(words.plain("plan.next_minutes", minutes=minutes_shown(minutes)))
-        case ShareOfAwake(share):
-            parts.append(words.plain("plan.next_share", share=minutes_shown(100 * share)))
-    if dose.session is not None:
-        parts.append(words.plain("plan.next_session", least=dose.session[0], most=dose.session[1]))
-    return ", ".join(parts)
 
 
 def pressed(context: Context, event: Event, therapist: Therapist, ref: str, activity: str) -> None:

@@ -6,10 +6,21 @@ import html
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from bot.features.formats import short_day_shown, wall_clock_shown
+from bot.features.formats import minutes_shown, short_day_shown, wall_clock_shown
 from bot.features.plan.checks import Finding
 from bot.phrases import Verbatim, Words
-from scheduling.plan import Activity, ArmHold, Goal, MinutesADay, Plan, Ratio, ShareOfAwake, Target, TimesADay
+from scheduling.plan import (
+    Activity,
+    ArmHold,
+    Dose,
+    Goal,
+    MinutesADay,
+    Plan,
+    Ratio,
+    ShareOfAwake,
+    Target,
+    TimesADay,
+)
 from scheduling.plan.difference import (
     ActivityChanged,
     Added,
@@ -19,6 +30,7 @@ from scheduling.plan.difference import (
     changes_between,
 )
 from scheduling.plan.edits import Note
+from scheduling.plan.model import NextStep
 
 NameOf = Callable[[str], str]
 
@@ -48,6 +60,31 @@ def activity_line(activity: Activity, name: str, words: Words) -> str:
 
 def _target(activity: Activity, words: Words) -> str:
     return target_shown(activity.target, words) if activity.target else words("plan.in_goal")
+
+
+def next_line(step: NextStep, words: Words, name_of: NameOf) -> str:
+    """Return what comes next, and when (message HTML): "then Forearm carry, after 10 min or more on 5 of 7 days, taken well"."""
+    line = words(
+        "plan.next_line",
+        then=dose_shown(step.then, words) if isinstance(step.then, Dose) else name_of(step.then),
+        minutes=minutes_shown(step.minutes),
+        days=step.days,
+        of=step.of,
+    )
+    return words("plan.next_line_well", line=Verbatim(line)) if step.taken_well else line
+
+
+def dose_shown(dose: Dose, words: Words) -> str:
+    """Return a dose in words: "15 min a day, 5 to 10 min each time" (plain text)."""
+    parts = []
+    match dose.target:
+        case MinutesADay(minutes):
+            parts.append(words.plain("plan.next_minutes", minutes=minutes_shown(minutes)))
+        case ShareOfAwake(share):
+            parts.append(words.plain("plan.next_share", share=minutes_shown(100 * share)))
+    if dose.session is not None:
+        parts.append(words.plain("plan.next_session", least=dose.session[0], most=dose.session[1]))
+    return ", ".join(parts)
 
 
 def goal_line(goal: Goal, words: Words, name_of: NameOf) -> str:
@@ -118,6 +155,8 @@ def plan_text(plan: Plan, before: Plan, words: Words, name_of: NameOf, *, only_n
         if only_new and not mark:
             continue
         lines.append("• " + mark + activity_line(activity, name_of(name), words))
+        if activity.next_step is not None:
+            lines.append("  ↳ " + next_line(activity.next_step, words, name_of))
     if not plan.activities:
         lines.append(words("plan.no_activities"))
     for goal in plan.goals:

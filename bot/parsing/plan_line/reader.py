@@ -15,6 +15,7 @@ from typing import Any
 from bot.parsing.plan_line.arm_hold import read_arm_hold_lines
 from bot.parsing.plan_line.date_tokens import DATES, plain_enough, with_dates
 from bot.parsing.plan_line.goals import read_goal_lines
+from bot.parsing.plan_line.next_lines import read_next_lines
 from bot.parsing.plan_line.tokens import Token, tokens_of
 from bot.parsing.plan_line.vocabulary import fold_line, word
 from bot.text import plain_text
@@ -157,7 +158,8 @@ def read_plan_words(text: str, plan: Plan, today: date, names: Mapping[str, str]
     """
     held = read_arm_hold_lines(plain_text(text), today)
     goals = read_goal_lines(held.rest, plan, today, names)
-    text = goals.rest
+    steps = read_next_lines(goals.rest, today, names)
+    text = steps.rest
     folded, came_from = fold_line(text)
     reader = _Reader(text, folded, came_from, plan, today)
     part: list[Token] = []
@@ -172,7 +174,8 @@ def read_plan_words(text: str, plan: Plan, today: date, names: Mapping[str, str]
     reader.part(part)
     read = _result(reader)
     return PlanLine(
-        (*read.changes, *goals.changes, *held.changes), (*read.unread, *goals.unread, *held.unread)
+        (*read.changes, *goals.changes, *steps.changes, *held.changes),
+        (*read.unread, *goals.unread, *steps.unread, *held.unread),
     )
 
 

@@ -174,8 +174,7 @@ def _amounts() -> list[tuple[str, str, Maker]]:
         (rf"{word('weight')}\s+{number('n')}", "field", lambda match, _: ("weight", number_of(match))),
         (rf"{number('n')}\s*{word('times')}\s*(?:of\s+|de\s+)?{number('m')}\s*{minute}?{a_day}?", "field", _times_of_minutes),
         (rf"{number('n')}\s*{word('times')}{a_day}", "field", _times),
-        (rf"{word('once')}{a_day}", "field", _says("times", 1)),
-        (rf"{word('twice')}{a_day}", "field", _says("times", 2)),
+        (rf"(?:{word('once')}|(?P<two>{word('twice')})){a_day}", "field", lambda match, _: ("times", 2 if match["two"] else 1)),
         (rf"(?:to|a)\s+{number('n')}{unit}(?!{a_day})", "unread", _says("", None)),  # a day, or each time?
         (rf"{number('m')}\s*{minute}\s*[x×]\s*{number('n')}(?!\w){a_day}?", "field", _times_of_minutes),
         (rf"{number('n')}\s*%(?:\s+(?:of\s+|de\s+|del\s+)?(?:the\s+|el\s+|la\s+)?{word('awake_time')})?", "field", _share),
@@ -228,6 +227,7 @@ def _later_rules() -> tuple[tuple[re.Pattern[str], str, Maker], ...]:
         (rf"(?:{word('only')}\s+)?{word('affected')}(?:\s+{word('only')})?", "field", _says("side", "affected")),
         (rf"(?:{word('only')}\s+)?{word('left')}(?:\s+{word('only')})?", "field", _says("arm", "left")),
         (rf"(?:{word('only')}\s+)?{word('right')}(?:\s+{word('only')})?(?!\s+(?:{word('after')}|{word('before')}|{word('today')}))", "field", _says("arm", "right")),
+        (rf"(?P<off>{word('not_early')})|{word('early')}", "field", lambda match, _: ("when", "any" if match["off"] else "early")),
         (word("alternate"), "field", _says("side", "alternate")),
         (word("remove"), "op", _says("remove", None)),
         (word("hold"), "op", _says("hold", None)),

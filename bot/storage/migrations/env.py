@@ -6,6 +6,7 @@ from alembic import context
 from alembic.autogenerate.api import AutogenContext
 
 from bot.storage.encryption import EncryptedBytes, EncryptedJson, EncryptedText
+from bot.storage.lookup import LookupChat, LookupWord
 from bot.storage.tables import Instant, metadata
 
 
@@ -13,7 +14,7 @@ def plain_types(kind: str, item: object, autogen: AutogenContext) -> str | Liter
     """Write our column types as what the database sees, so that an old migration outlives a renamed class."""
     if isinstance(item, Instant):
         return "sa.DateTime(timezone=True)"
-    if isinstance(item, EncryptedBytes | EncryptedText | EncryptedJson):
+    if isinstance(item, EncryptedBytes | EncryptedText | EncryptedJson | LookupChat | LookupWord):
         return "sa.LargeBinary()"
     return False
 

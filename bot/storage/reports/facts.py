@@ -8,9 +8,9 @@ from itertools import pairwise
 
 from bot.activities.arm import rested
 from bot.activities.library import load_library
+from bot.digest.due import Due, GoalDue
 from bot.digest.facts import (
     DayFacts,
-    Due,
     FamilyFacts,
     GradeFact,
     NoteFact,
@@ -30,7 +30,7 @@ from bot.storage.reports.period import Period, period_of
 from bot.storage.reports.rows import FamilyRows, rows_of
 from bot.storage.repositories.plans import version_of
 from bot.storage.unit_of_work import UnitOfWork
-from scheduling.day import shape_of, target_amount
+from scheduling.day import DayShape, shape_of, target_amount
 from scheduling.localtime import instant_for
 from scheduling.plan import Activity, Plan
 from scheduling.rotation import share_of_left
@@ -219,9 +219,22 @@ class _Calendar:
             date=local_day,
             awake_minutes=shape.awake_minutes,
             due=due,
+            goals=_goals(plan, shape),
             part=part_of_day(awake, from_at, to_at),
             paused=any(part_of_day(awake, start, end or to_at) >= PAUSED_FROM for start, end in self._paused),
         )
+
+
+def _goals(plan: Plan, shape: DayShape) -> tuple[GoalDue, ...]:
+    held = {each.activity for each in plan.activities if each.held_on(shape.day)}
+    found = []
+    for goal in plan.goals:
+        activities = tuple(each for each in goal.activities if each not in held)
+        amount = target_amount(goal.target, shape)
+        if activities:
+            minutes = None if goal.counts_times else amount
+            found.append(GoalDue(goal.goal, activities, minutes, int(amount) if goal.counts_times else None))
+    return tuple(found)
 
 
 def _left_share(plan: Plan, activity: Activity) -> float | None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import BigInteger, Select, bindparam, func, insert, select, update
+from sqlalchemy import Select, bindparam, func, insert, select, update
 
 from bot.domain.ids import CarerId, ChatId, FamilyId
 from bot.domain.people import Carer, language_from
@@ -185,7 +185,7 @@ class Carers(Repository):
 
 
 def _around_chat() -> Select[Any]:
-    chat, own = bindparam("chat", type_=BigInteger), carers.alias()
+    chat, own = bindparam("chat", type_=carers.c.chat_id.type), carers.alias()
     ours = select(own.c.family_id).where(own.c.chat_id == chat)
     a_therapists = select(therapists.c.id).where(therapists.c.chat_id == chat).exists()
     of_them = select(carers).where(carers.c.family_id.in_(ours), ~a_therapists)

@@ -14,7 +14,6 @@ from sqlalchemy import (
     FromClause,
     Integer,
     Select,
-    String,
     and_,
     bindparam,
     func,
@@ -228,7 +227,7 @@ _SENT = (
         sent_at=bindparam("now"),
         error=None,
         message_id=func.coalesce(bindparam("known_as", type_=BigInteger), outbox.c.message_id),
-        file_id=func.coalesce(bindparam("file", type_=String), outbox.c.file_id),
+        file_id=func.coalesce(bindparam("file", type_=outbox.c.file_id.type), outbox.c.file_id),
     )
 )
 

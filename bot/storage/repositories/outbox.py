@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import cast
 
-from sqlalchemy import BigInteger, Integer, bindparam, case, delete, func, insert, or_, select, update
+from sqlalchemy import Integer, bindparam, case, delete, func, insert, or_, select, update
 
 from bot.domain.ids import ChatId, FamilyId, OutboxId
 from bot.domain.outgoing import PRIORITY, OutgoingMessage
@@ -222,10 +222,10 @@ _INSERT = insert(outbox).values(
         (
             or_(
                 select(carers.c.id)
-                .where(carers.c.chat_id == bindparam("to_chat", type_=BigInteger))
+                .where(carers.c.chat_id == bindparam("to_chat", type_=outbox.c.chat_id.type))
                 .exists(),
                 select(therapists.c.id)
-                .where(therapists.c.chat_id == bindparam("to_chat", type_=BigInteger))
+                .where(therapists.c.chat_id == bindparam("to_chat", type_=outbox.c.chat_id.type))
                 .exists(),
             ),
             bindparam("if_known", type_=Integer),

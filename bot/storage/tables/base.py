@@ -1,4 +1,4 @@
-"""What every table is made of. Instants are UTC; free text and payloads are sealed."""
+"""What every table is made of. Instants are UTC; what is told of people is sealed."""
 
 from __future__ import annotations
 

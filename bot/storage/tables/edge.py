@@ -10,7 +10,8 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import ChatId, FamilyId
 from bot.domain.json_value import JsonValue
-from bot.storage.encryption import EncryptedJson
+from bot.storage.encryption import EncryptedJson, EncryptedText
+from bot.storage.lookup import LookupChat
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 
@@ -21,13 +22,13 @@ class InboxTable(Base):
 
     seq: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
     update_id: Mapped[int] = mapped_column(BigInteger, unique=True)
-    chat_id: Mapped[ChatId | None] = mapped_column(BigInteger)
+    chat_id: Mapped[ChatId | None] = mapped_column(LookupChat)
     raw: Mapped[dict[str, JsonValue]] = mapped_column(EncryptedJson)
     state: Mapped[str] = mapped_column(String(8))  # new, done, dead
     urgent: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))  # its words may hold a concern
     attempts: Mapped[int] = mapped_column(Integer, server_default=sql("0"))
     retry_at: Mapped[float] = mapped_column(Float, server_default=sql("0"))  # real seconds
-    error: Mapped[str | None] = mapped_column(String(500))
+    error: Mapped[str | None] = mapped_column(EncryptedText)
     received_at: Mapped[datetime] = mapped_column(Instant)
 
 
@@ -63,7 +64,7 @@ class OutboxTable(Base):
     key: Mapped[str | None] = mapped_column(String(120), unique=True)  # what may be said once only
     kind: Mapped[str] = mapped_column(String(12))  # press, concern, reply, reminder, digest
     priority: Mapped[int] = mapped_column(Integer)
-    chat_id: Mapped[ChatId] = mapped_column(BigInteger)
+    chat_id: Mapped[ChatId] = mapped_column(LookupChat)
     action: Mapped[str] = mapped_column(String(12))  # send, edit, buttons, picture, document, press, …
     payload: Mapped[dict[str, JsonValue]] = mapped_column(EncryptedJson)
     family_id: Mapped[FamilyId | None] = mapped_column(
@@ -80,7 +81,7 @@ class OutboxTable(Base):
     # a therapist's quiet time; far off while they cannot be reached
     held_until: Mapped[datetime | None] = mapped_column(Instant)
     message_id: Mapped[int | None] = mapped_column(BigInteger)
-    file_id: Mapped[str | None] = mapped_column(String(200))
+    file_id: Mapped[str | None] = mapped_column(EncryptedText)
     error: Mapped[str | None] = mapped_column(String(500))
     created_at: Mapped[datetime] = mapped_column(Instant)
     sent_at: Mapped[datetime | None] = mapped_column(Instant)

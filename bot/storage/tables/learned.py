@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from sqlalchemy import JSON, Date, ForeignKey, Index, String
+from sqlalchemy import Date, ForeignKey, Index, String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import FamilyId
 from bot.domain.json_value import JsonValue
+from bot.storage.encryption import EncryptedJson
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 
@@ -36,7 +37,9 @@ class SuggestionsTable(Base):
     family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
     local_date: Mapped[date] = mapped_column(Date)
     asked_at: Mapped[datetime] = mapped_column(Instant)
-    suggestion: Mapped[dict[str, JsonValue]] = mapped_column(JSON)  # scheduling.learned.suggestion.Suggestion
+    suggestion: Mapped[dict[str, JsonValue]] = mapped_column(
+        EncryptedJson
+    )  # scheduling.learned.suggestion.Suggestion
     state: Mapped[str] = mapped_column(String(8))  # asked, yes, no, other
     settled_at: Mapped[datetime | None] = mapped_column(Instant)
 

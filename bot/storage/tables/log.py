@@ -9,6 +9,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import CarerId, ChatId, FamilyId, OutboxId, ReminderId
 from bot.storage.encryption import EncryptedText
+from bot.storage.lookup import LookupChat, LookupWord
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 
@@ -20,12 +21,12 @@ class MessagesTable(Base):
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
     family_id: Mapped[FamilyId | None] = mapped_column(String(64), ForeignKey("families.id"), index=True)
     carer_id: Mapped[CarerId | None] = mapped_column(String(64))
-    chat_id: Mapped[ChatId] = mapped_column(BigInteger)
+    chat_id: Mapped[ChatId] = mapped_column(LookupChat)
     message_id: Mapped[int] = mapped_column(BigInteger)
     kind: Mapped[str] = mapped_column(String(10))  # text, photo, voice, …
     text: Mapped[str | None] = mapped_column(EncryptedText)
     unread: Mapped[str | None] = mapped_column(EncryptedText)
-    file_id: Mapped[str | None] = mapped_column(String(200))
+    file_id: Mapped[str | None] = mapped_column(EncryptedText)
     reminder_id: Mapped[ReminderId | None] = mapped_column(BigInteger)
     answer_id: Mapped[OutboxId | None] = mapped_column(BigInteger)  # outbox row that told what was counted
     corrects: Mapped[int | None] = mapped_column(BigInteger)  # the session that it put right or completed
@@ -51,7 +52,7 @@ class SessionsTable(Base):
     reminder_id: Mapped[ReminderId | None] = mapped_column(BigInteger, ForeignKey("reminders.id"))
     activity: Mapped[str | None] = mapped_column(String(100))
     minutes: Mapped[float | None] = mapped_column(Float)
-    side: Mapped[str | None] = mapped_column(String(5))
+    side: Mapped[str | None] = mapped_column(EncryptedText)
     local_date: Mapped[date] = mapped_column(Date)
     local_at: Mapped[str | None] = mapped_column(String(5))
     at: Mapped[datetime] = mapped_column(Instant)  # when it counts as done
@@ -73,8 +74,8 @@ class ObservationsTable(Base):
     family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
     carer_id: Mapped[CarerId] = mapped_column(String(64))
     message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
-    kind: Mapped[str] = mapped_column(String(20))
-    side: Mapped[str | None] = mapped_column(String(5))
+    kind: Mapped[str] = mapped_column(LookupWord)
+    side: Mapped[str | None] = mapped_column(EncryptedText)
     activity: Mapped[str | None] = mapped_column(String(100))
     at: Mapped[datetime] = mapped_column(Instant)
 
@@ -94,7 +95,7 @@ class SkipsTable(Base):
     message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
     reminder_id: Mapped[ReminderId | None] = mapped_column(BigInteger)
     activity: Mapped[str | None] = mapped_column(String(100))
-    reason: Mapped[str] = mapped_column(String(10))
+    reason: Mapped[str] = mapped_column(LookupWord)
     at: Mapped[datetime] = mapped_column(Instant)
 
 

@@ -6,12 +6,12 @@ from datetime import date, datetime
 
 from sqlalchemy import (
     JSON,
-    BigInteger,
     Boolean,
     Date,
     ForeignKey,
     Index,
     Integer,
+    LargeBinary,
     String,
     UniqueConstraint,
 )
@@ -20,7 +20,8 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import CarerId, ChatId, FamilyId, TherapistId
 from bot.domain.json_value import JsonValue
-from bot.storage.encryption import EncryptedJson
+from bot.storage.encryption import EncryptedJson, EncryptedText
+from bot.storage.lookup import LookupChat
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 
@@ -30,11 +31,11 @@ class ClinicsTable(Base):
     __tablename__ = "clinics"
 
     id: Mapped[int] = mapped_column(Integer, primary_key=True)
-    name: Mapped[str] = mapped_column(String(200))
+    name: Mapped[str] = mapped_column(EncryptedText)
     time_zone: Mapped[str] = mapped_column(String(64))
-    emergency_line: Mapped[str] = mapped_column(String(200))
-    nurse_line: Mapped[str] = mapped_column(String(200))
-    crisis_line: Mapped[str | None] = mapped_column(String(200))
+    emergency_line: Mapped[str] = mapped_column(EncryptedText)
+    nurse_line: Mapped[str] = mapped_column(EncryptedText)
+    crisis_line: Mapped[str | None] = mapped_column(EncryptedText)
     digest_weekday: Mapped[int] = mapped_column(Integer)  # Monday 0
     digest_at: Mapped[str] = mapped_column(String(5))  # HH:MM, local to the clinic
 
@@ -48,8 +49,8 @@ class TherapistsTable(Base):
     __tablename__ = "therapists"
 
     id: Mapped[str] = mapped_column(String(64), primary_key=True)
-    chat_id: Mapped[ChatId | None] = mapped_column(BigInteger, unique=True)
-    name: Mapped[str] = mapped_column(String(100))
+    chat_id: Mapped[ChatId | None] = mapped_column(LookupChat, unique=True)
+    name: Mapped[str] = mapped_column(EncryptedText)
     language: Mapped[str] = mapped_column(String(2), server_default="en")
     quiet_from: Mapped[str | None] = mapped_column(String(5))
     quiet_to: Mapped[str | None] = mapped_column(String(5))
@@ -77,8 +78,8 @@ class FamiliesTable(Base):
 
     id: Mapped[str] = mapped_column(String(64), primary_key=True)
     therapist_id: Mapped[TherapistId] = mapped_column(String(64), ForeignKey("therapists.id"), index=True)
-    nickname: Mapped[str] = mapped_column(String(100))
-    time_zone: Mapped[str] = mapped_column(String(64))
+    nickname: Mapped[str] = mapped_column(EncryptedText)
+    time_zone: Mapped[str] = mapped_column(EncryptedText)
     state: Mapped[str] = mapped_column(String(10), server_default="active")  # active, paused, discharged
     paused_until: Mapped[datetime | None] = mapped_column(Instant)
     asleep_until: Mapped[datetime | None] = mapped_column(Instant)
@@ -90,20 +91,22 @@ class FamiliesTable(Base):
     budget_on: Mapped[date | None] = mapped_column(Date)  # local date for which the budget was last weighed
     # when a carer gave or confirmed the day's shape
     shape_told_at: Mapped[datetime | None] = mapped_column(Instant)
-    shape_draft: Mapped[dict[str, JsonValue] | None] = mapped_column(JSON)  # what was answered of it so far
-    home_zone: Mapped[str | None] = mapped_column(String(64))  # while away: the zone to come back to
+    shape_draft: Mapped[dict[str, JsonValue] | None] = mapped_column(
+        EncryptedJson
+    )  # what was answered of it so far
+    home_zone: Mapped[str | None] = mapped_column(EncryptedText)  # while away: the zone to come back to
     away_until: Mapped[date | None] = mapped_column(Date)  # last local day away
     # when reminders may come: scheduling.hours.Hours as lists; none: always
-    reminder_hours: Mapped[list[JsonValue] | None] = mapped_column(JSON)
+    reminder_hours: Mapped[list[JsonValue] | None] = mapped_column(EncryptedJson)
     # reminders stay where the plan puts them, and the day is not asked about
     keeps_times: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
     # whom this family calls; none: the clinic's
-    emergency_line: Mapped[str | None] = mapped_column(String(200))
-    nurse_line: Mapped[str | None] = mapped_column(String(200))
-    crisis_line: Mapped[str | None] = mapped_column(String(200))
+    emergency_line: Mapped[str | None] = mapped_column(EncryptedText)
+    nurse_line: Mapped[str | None] = mapped_column(EncryptedText)
+    crisis_line: Mapped[str | None] = mapped_column(EncryptedText)
     group_allowed: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
     # hash of the caseload file's section that was applied last
-    loaded: Mapped[str | None] = mapped_column(String(64))
+    loaded: Mapped[str | None] = mapped_column(EncryptedText)
     # when any carer last wrote or pressed something
     heard_at: Mapped[datetime | None] = mapped_column(Instant)
     kind_note_at: Mapped[datetime | None] = mapped_column(Instant)
@@ -123,8 +126,8 @@ class CarersTable(Base):
 
     family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), primary_key=True)
     id: Mapped[str] = mapped_column(String(64), primary_key=True)
-    chat_id: Mapped[ChatId | None] = mapped_column(BigInteger, index=True)
-    name: Mapped[str] = mapped_column(String(100))
+    chat_id: Mapped[ChatId | None] = mapped_column(LookupChat, index=True)
+    name: Mapped[str] = mapped_column(EncryptedText)
     role: Mapped[str] = mapped_column(String(20), server_default="parent")
     language: Mapped[str] = mapped_column(String(2), server_default="en")
     state: Mapped[str] = mapped_column(String(10))  # invited, joining, active, left
@@ -167,8 +170,8 @@ class ChatsTable(Base):
 
     __tablename__ = "chats"
 
-    chat_id: Mapped[ChatId] = mapped_column(BigInteger, primary_key=True)
-    step: Mapped[str | None] = mapped_column(String(40))  # where a talk of several steps stands
+    chat_id: Mapped[ChatId] = mapped_column(LookupChat, primary_key=True)
+    step: Mapped[str | None] = mapped_column(EncryptedText)  # where a talk of several steps stands
     step_data: Mapped[dict[str, JsonValue] | None] = mapped_column(EncryptedJson)
     # the baby last talked about, where a chat has several
     family_id: Mapped[FamilyId | None] = mapped_column(String(64))
@@ -195,3 +198,15 @@ class HandoversTable(Base):
 
 
 handovers = table_of(HandoversTable)
+
+
+class LookupKeysTable(Base):
+    """The key by which chats are looked up, sealed with the clinic's key: one row."""
+
+    __tablename__ = "lookup_keys"
+
+    id: Mapped[int] = mapped_column(Integer, primary_key=True)
+    sealed: Mapped[bytes] = mapped_column(LargeBinary)
+
+
+lookup_keys = table_of(LookupKeysTable)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from sqlalchemy import JSON, Boolean, Date, Float, ForeignKey, Index, Integer, String, UniqueConstraint
+from sqlalchemy import Boolean, Date, Float, ForeignKey, Index, Integer, String, UniqueConstraint
 from sqlalchemy import text as sql
 from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import FamilyId, TherapistId
 from bot.domain.json_value import JsonValue
-from bot.storage.encryption import EncryptedBytes, EncryptedText
+from bot.storage.encryption import EncryptedBytes, EncryptedJson, EncryptedText
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 
@@ -21,7 +21,7 @@ class PlansTable(Base):
 
     family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), primary_key=True)
     version: Mapped[int] = mapped_column(Integer, primary_key=True)
-    document: Mapped[dict[str, JsonValue]] = mapped_column(JSON)
+    document: Mapped[dict[str, JsonValue]] = mapped_column(EncryptedJson)
     made_at: Mapped[datetime] = mapped_column(Instant)
     made_by: Mapped[str | None] = mapped_column(String(64))
     note: Mapped[str | None] = mapped_column(EncryptedText)
@@ -45,7 +45,7 @@ class PlanDraftsTable(Base):
     id: Mapped[int] = mapped_column(RowId, primary_key=True, autoincrement=True)
     therapist_id: Mapped[TherapistId] = mapped_column(String(64), ForeignKey("therapists.id"))
     family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"))
-    document: Mapped[dict[str, JsonValue]] = mapped_column(JSON)
+    document: Mapped[dict[str, JsonValue]] = mapped_column(EncryptedJson)
     base_version: Mapped[int] = mapped_column(Integer)  # the version in force when the draft was begun
     changed_at: Mapped[datetime] = mapped_column(Instant)
 
@@ -65,14 +65,14 @@ class RemindersTable(Base):
     activity: Mapped[str] = mapped_column(String(100))
     local_date: Mapped[date] = mapped_column(Date)
     slot: Mapped[int] = mapped_column(Integer)
-    side: Mapped[str | None] = mapped_column(String(5))
+    side: Mapped[str | None] = mapped_column(EncryptedText)
     minutes: Mapped[float] = mapped_column(Float)
     moment: Mapped[str | None] = mapped_column(String(12))
-    because: Mapped[dict[str, JsonValue] | None] = mapped_column(JSON)
+    because: Mapped[dict[str, JsonValue] | None] = mapped_column(EncryptedJson)
     due_at: Mapped[datetime] = mapped_column(Instant)
     late_after: Mapped[datetime] = mapped_column(Instant)  # not sent any more after this instant
     state: Mapped[str] = mapped_column(String(8))  # planned, sent, answered, later, skipped, expired, dropped
-    reason: Mapped[str | None] = mapped_column(String(10))  # of a skip
+    reason: Mapped[str | None] = mapped_column(EncryptedText)  # of a skip
     # asked for: replanning keeps it
     pinned: Mapped[bool] = mapped_column(Boolean, server_default=sql("false"))
     sent_at: Mapped[datetime | None] = mapped_column(Instant)
@@ -100,7 +100,7 @@ class MaterialsTable(Base):
     family_id: Mapped[FamilyId] = mapped_column(String(64), ForeignKey("families.id"), index=True)
     activity: Mapped[str] = mapped_column(String(100))
     kind: Mapped[str] = mapped_column(String(10))  # photo, video, voice
-    file_id: Mapped[str] = mapped_column(String(200))
+    file_id: Mapped[str] = mapped_column(EncryptedText)
     caption: Mapped[str | None] = mapped_column(EncryptedText)
     # fetched after the row is made, by the messenger edge
     content: Mapped[bytes | None] = mapped_column(EncryptedBytes)

@@ -8,7 +8,7 @@ from sqlalchemy import JSON, BigInteger, Date, ForeignKey, Index, String, Unique
 from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import FamilyId, TherapistId
-from bot.storage.encryption import EncryptedJson
+from bot.storage.encryption import EncryptedJson, EncryptedText
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 
@@ -74,7 +74,7 @@ class AuditTable(Base):
     who: Mapped[str] = mapped_column(String(80))
     what: Mapped[str] = mapped_column(String(60))
     family_id: Mapped[FamilyId | None] = mapped_column(String(64))
-    detail: Mapped[str | None] = mapped_column(String(200))
+    detail: Mapped[str | None] = mapped_column(EncryptedText)
 
 
 audit = table_of(AuditTable)

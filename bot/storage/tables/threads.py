@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import JSON, BigInteger, Boolean, ForeignKey, Index, Integer, String, UniqueConstraint
+from sqlalchemy import BigInteger, Boolean, ForeignKey, Index, Integer, String, UniqueConstraint
 from sqlalchemy import text as sql
 from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import CarerId, ChatId, FamilyId, OutboxId, TherapistId
-from bot.storage.encryption import EncryptedText
+from bot.storage.encryption import EncryptedJson, EncryptedText
+from bot.storage.lookup import LookupChat
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 
@@ -23,10 +24,10 @@ class ConcernsTable(Base):
     carer_id: Mapped[CarerId] = mapped_column(String(64))
     message_id: Mapped[int | None] = mapped_column(BigInteger, ForeignKey("messages.id"))
     urgency: Mapped[str] = mapped_column(String(14))
-    topics: Mapped[list[str]] = mapped_column(JSON)
+    topics: Mapped[list[str]] = mapped_column(EncryptedJson)
     text: Mapped[str] = mapped_column(EncryptedText)
     state: Mapped[str] = mapped_column(String(10))  # asked (unclear), open, seen, answered, wrong, denied
-    advice: Mapped[str | None] = mapped_column(String(40))
+    advice: Mapped[str | None] = mapped_column(EncryptedText)
     at: Mapped[datetime] = mapped_column(Instant)
     # an unclear one is forwarded then, unanswered
     ask_until: Mapped[datetime | None] = mapped_column(Instant)
@@ -121,7 +122,7 @@ class AnswersTable(Base):
     carer_id: Mapped[CarerId] = mapped_column(String(64))
     therapist_id: Mapped[TherapistId] = mapped_column(String(64))
     thread: Mapped[str] = mapped_column(String(60))  # what it answers; a letter begins a thread of its own
-    chat_id: Mapped[ChatId] = mapped_column(BigInteger)  # the therapist's message
+    chat_id: Mapped[ChatId] = mapped_column(LookupChat)  # the therapist's message
     message_id: Mapped[int] = mapped_column(BigInteger)
     kind: Mapped[str] = mapped_column(String(10))  # text, photo, voice, …
     text: Mapped[str | None] = mapped_column(EncryptedText)
