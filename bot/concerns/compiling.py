@@ -37,7 +37,11 @@ class Wordings:
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """Everything that the reader needs. sets_of: per code of the vocabulary, the shared word sets that its word is in."""
+    """Everything that the reader needs.
+
+    sets_of: per code of the vocabulary, the shared word sets that its word is in. runs_of: per code, the runs of words
+    that begin with it, and their sets.
+    """
 
     vocabulary: Vocabulary
     signs: Mapping[str, schema.SignEntry]
@@ -55,6 +59,7 @@ class Rules:
     holds_arm: frozenset[str]
     illness: frozenset[str]
     sets_of: Mapping[str, tuple[str, ...]]
+    runs_of: Mapping[str, tuple[tuple[tuple[str, ...], str], ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +115,7 @@ def compile_rules(files: DataFiles) -> Rules:
         holds_arm=frozenset(entry.id for entry in _entries(files) if entry.holds_arm),
         illness=frozenset(entry.id for entry in _entries(files) if entry.illness),
         sets_of=compiler.sets_of(),
+        runs_of=compiler.runs_of(),
     )
 
 
@@ -154,8 +160,9 @@ class _Compiler:
         except WordingError as error:
             self.problems.append(f"{place}: {error}")
             return _Group(place, sign, (), (), {})
-        unless = sign.unless if sign is not None else ()
-        made = _Group(place, sign, (*entry.en, *entry.es), unless, {**self._sets, **sets})
+        unless, near = (sign.unless, sign.near) if sign is not None else ((), ())
+        sources = (*entry.en, *entry.es, *near, *(_turned(source) for source in near))
+        made = _Group(place, sign, sources, unless, {**self._sets, **sets})
         for source in (*made.sources, *made.unless):
             try:
                 for word in entries(source, made.sets):
@@ -194,12 +201,27 @@ class _Compiler:
                 held.setdefault(code, []).append(name)
         return {code: tuple(names) for code, names in held.items()}
 
+    def runs_of(self) -> dict[str, tuple[tuple[tuple[str, ...], str], ...]]:
+        """Return, by the code of its first word, every run of words of a shared set: the codes of the words after it, and the set."""
+        held: dict[str, list[tuple[tuple[str, ...], str]]] = {}
+        for name, runs in sorted(self._sets.items()):
+            for run in dict.fromkeys(run for run in runs if len(run) > 1 and NUMBER not in run):
+                first, *after = (self.vocabulary.codes(bare(word)) for word in run)
+                for code in sorted(first):
+                    held.setdefault(code, []).append((tuple(after), name))
+        return {code: tuple(found) for code, found in held.items()}
+
     def expression(self, words: str) -> str:
         """Return the regular expression of words that the code itself asks for: "@set|word"."""
         try:
             return group(words, self._sets, self.vocabulary)
         except WordingError as error:
             raise WordingError(f"words_*.toml: {error}") from None
+
+
+def _turned(source: str) -> str:
+    """Return a wording with its places in the opposite order."""
+    return " ".join(reversed(source.split()))
 
 
 def _all_sets(files: Mapping[str, schema.SetsFile]) -> Sets:

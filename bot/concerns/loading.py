@@ -87,7 +87,7 @@ def _wrong_ids(sign_files: Mapping[str, schema.SignFile]) -> list[str]:
         for sign in file.sign:
             if sign.id in known:
                 problems.append(f"{name}: the sign {sign.id!r} is there twice")
-            if not sign.en or not sign.es:
+            if not ((sign.en and sign.es) or sign.near):
                 problems.append(f"{name}: the sign {sign.id!r} needs wordings in both languages")
             known.add(sign.id)
     for name, file in sign_files.items():

@@ -46,6 +46,7 @@ class _Seen:
     match: Match
     standing: Standing
     thing: bool = False
+    loose: bool = False
 
 
 class Reader:
@@ -57,7 +58,9 @@ class Reader:
     def read(self, text: str, *, age_weeks: int, affected_side: str) -> Findings:
         """Return what the message says of trouble."""
         words = split(text)
-        seen = self._all_seen(words, age_weeks, affected_side)
+        everything = self._all_seen(words, age_weeks, affected_side)
+        loose = [sign for sign in everything if sign.loose]
+        seen = [sign for sign in everything if not sign.loose]
         raised = {sign.id for sign in seen if sign.standing is Standing.STANDS}
         urgencies = _worst(seen, Standing.STANDS)
         for rule in self._rules.together:
@@ -67,7 +70,13 @@ class Reader:
             name: urgency for name, urgency in _worst(seen, Standing.DOUBTED).items() if name not in raised
         }
         doubted = {name: urgency for name, urgency in doubted.items() if urgency != "tell_therapist"}
-        return Findings(_concern(urgencies, self._rules), _concern(doubted, self._rules), _spans(seen, words))
+        return Findings(
+            _concern(urgencies, self._rules),
+            _concern(doubted, self._rules),
+            _spans(seen, words),
+            hinted=_concern(_worst(loose, Standing.STANDS), self._rules),
+            seen=_names(everything),
+        )
 
     def evidence(self, text: str, *, age_weeks: int, affected_side: str) -> tuple[Evidence, ...]:
         """Return each sign found in a message, with how it stands and the words that it was read from, in their order."""
@@ -117,7 +126,7 @@ class Reader:
             standing = self._rules.context.standing(
                 code, match, urgent=urgency == "act_now", carer=sign.subject == "carer"
             )
-            seen.append(_Seen(name, urgency, match, standing, sign.thing))
+            seen.append(_Seen(name, urgency, match, standing, sign.thing, sign.loose))
         return seen
 
     def _excused(self, code: str, sign: SignEntry, match: Match) -> bool:
@@ -251,6 +260,12 @@ def _concern(urgencies: dict[str, Urgency], rules: Rules) -> Concern | None:
         ),
     )
     return Concern(urgencies[topics[0]], tuple(topics))
+
+
+def _names(seen: list[_Seen]) -> frozenset[str]:
+    """Return each sign, and each urgency, with how it stands."""
+    signs = {f"{each.id} {each.standing.value}" for each in seen}
+    return frozenset(signs | {f"{each.urgency} {each.standing.value}" for each in seen if not each.loose})
 
 
 def _spans(seen: list[_Seen], words: Words) -> tuple[Span, ...]:

@@ -48,6 +48,8 @@ class SignEntry(Review):
     subject: whose sign it is; an "arm" sign is weighed against how the weak arm has been from birth.
     thing: named by a noun ("rash"), so that a list can deny it ("no fever, rash or vomiting").
     not_this: what looks like it and is not, in words, for the reviewer.
+    loose: told by concept alone: it raises only where the learned reader agrees.
+    near: wordings of two parts, "@fire ..6 @hand", that may stand in either order; both languages in one.
     unless: wordings that begin, end or lie around it and make it no sign; they reach over no comma and no "but".
     sets: word sets of these wordings alone.
     """
@@ -60,10 +62,12 @@ class SignEntry(Review):
     illness: bool = False
     subject: Subject = "baby"
     thing: bool = False
+    loose: bool = False
     not_this: str = ""
     age: tuple[AgeRule, ...] = ()
     en: tuple[str, ...] = ()
     es: tuple[str, ...] = ()
+    near: tuple[str, ...] = ()
     unless: tuple[str, ...] = ()
     sets: dict[str, tuple[str, ...]] = Field(default_factory=dict)
 

@@ -30,7 +30,7 @@ _SAME_SOUND = (
 )  # fmt: skip
 
 
-def _sound(word: str) -> str:
+def sound(word: str) -> str:
     """Return how a Spanish word sounds, roughly: letters that are heard alike written alike."""
     for written, heard in _SAME_SOUND:
         word = word.replace(written, heard)
@@ -157,8 +157,8 @@ class Vocabulary:
         if len(text) < _SHORTEST_BY_SOUND or text in self.ordinary:
             return None
         if not self._sounds:
-            self._sounds = {_sound(word): self.words[word] for word in self.misspelt}
-        return self._sounds.get(_sound(text))
+            self._sounds = {sound(word): self.words[word] for word in self.misspelt}
+        return self._sounds.get(sound(text))
 
     def _misspelling(self, text: str) -> str | None:
         """Return the sign word that this is a slip of: one slip, two in a word of nine letters or more.

@@ -61,8 +61,8 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
     What nothing accounts for comes back in `unread`; a text that yields nothing else comes back whole.
     """
     text = plain_text(text)
-    judged = shipped_model().judge(text)
     found = find_concerns(text, age_weeks=context.age_weeks, affected_side=context.affected_side)
+    judged = shipped_model().judge(text, found.seen)
     findings = found if _only_measured(text, found) else with_question(found, judged)
     everything = with_saturdays(text, marks_of(text, tokens_of(text), context.language))
     row = with_amounts(with_clocks(without_free(everything)))

@@ -11,8 +11,11 @@ from bot.text import plain_text
 def why(text: str, context: ReplyContext) -> list[str]:
     """Return lines for a terminal: each sign with its words and how it stands, and how like trouble the message looks."""
     text = plain_text(text)
-    found = shipped_reader().evidence(text, age_weeks=context.age_weeks, affected_side=context.affected_side)
-    share = 100 * shipped_model().judge(text).share
+    reader = shipped_reader()
+    age, side = context.age_weeks, context.affected_side
+    found = reader.evidence(text, age_weeks=age, affected_side=side)
+    seen = reader.read(text, age_weeks=age, affected_side=side).seen
+    share = 100 * shipped_model().judge(text, seen).share
     told: dict[tuple[str, str, str], str] = {}
     for each in found:  # of the wordings of one sign, the one that takes in the most words
         key = (each.sign, each.urgency or "hint", each.standing)

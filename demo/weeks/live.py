@@ -52,6 +52,7 @@ async def live(trial: Trial, library: Library, progress: Progress) -> list[Lived
         while (now := await stage.step()) is not None:
             _note_loads(stage.store, families, loads, now, trial)
             progress((now - trial.starts) / (trial.ends - trial.starts))
+        progress(1.0)  # the last thing that happens is not the end of the last day
         with stage.store.read() as uow:
             return [_lived(uow, trial, family, loads[family.id], library) for family in families]
 

@@ -15,6 +15,7 @@ from bot.concerns.learned import model
 from bot.concerns.learned.asking import TOPIC, with_question
 from bot.concerns.learned.features import BUCKETS, features
 from bot.concerns.learned.model import Judgement
+from bot.concerns.reader import find_concerns
 from bot.replies.reader import read_reply
 from bot.replies.reading import ReplyContext
 from tests.benchmarks.labelled import HELD_OUT, cases
@@ -25,9 +26,19 @@ CALM = Findings(None, None, ())
 FOLDER = resources.files("bot.concerns.learned")
 
 
-def judged(flags: Urgency | None, *, calm: bool = False) -> Judgement:
+def judged(
+    flags: Urgency | None, *, calm: bool = False, sure: bool = False, wholly_calm: bool = False
+) -> Judgement:
     flagged = flags is not None
-    return Judgement(0.0, flags or "same_day", flagged=flagged, doubtful=flagged, calm=calm)
+    return Judgement(
+        0.0,
+        flags or "same_day",
+        flagged=flagged,
+        doubtful=flagged,
+        sure=sure,
+        calm=calm,
+        wholly_calm=wholly_calm,
+    )
 
 
 @pytest.mark.parametrize("flagged", ["act_now", "same_day"])
@@ -71,6 +82,43 @@ def test_an_alarm_in_what_looks_calm_is_asked_about_first_and_never_dropped(rais
     assert found.unclear == alarm
 
 
+@pytest.mark.parametrize("raised", ["act_now", "same_day"])
+def test_an_alarm_in_what_looks_wholly_calm_is_for_the_therapist_alone(raised: Urgency) -> None:
+    found = with_question(
+        Findings(Concern(raised, ("fever",)), None, ()), judged(None, calm=True, wholly_calm=True)
+    )
+
+    assert found.concern == Concern("tell_therapist", (TOPIC,))
+    assert found.unclear is None
+
+
+@pytest.mark.parametrize("sign", ["harm_by_others", "harm_to_self", "left_alone"])
+def test_danger_by_people_and_to_the_carer_is_asked_about_however_calm_the_message_looks(sign: str) -> None:
+    alarm = Concern("act_now", (sign,))
+
+    found = with_question(Findings(alarm, None, ()), judged(None, calm=True, wholly_calm=True))
+
+    assert found.unclear == alarm
+
+
+def test_signs_told_by_concept_are_raised_only_where_the_learned_reader_agrees() -> None:
+    hinted = Findings(None, None, (), hinted=Concern("act_now", ("burnt_told",)))
+
+    assert with_question(hinted, judged("act_now", sure=True)).concern == Concern("act_now", ("burnt_told",))
+    assert with_question(hinted, judged("act_now")).concern is None
+    assert with_question(hinted, judged(None, calm=True)).concern is None
+
+
+def test_a_graver_sign_told_by_concept_goes_before_what_the_rules_raised() -> None:
+    found = Findings(
+        Concern("same_day", ("fall",)), None, (), hinted=Concern("act_now", ("fall_unwell_told",))
+    )
+
+    raised = with_question(found, judged("act_now", sure=True)).concern
+
+    assert raised == Concern("act_now", ("fall_unwell_told", "fall"))
+
+
 def test_what_is_for_the_therapist_alone_is_told_without_a_question() -> None:
     told = Findings(Concern("tell_therapist", ("still_weak",)), None, ())
 
@@ -80,7 +128,8 @@ def test_what_is_for_the_therapist_alone_is_told_without_a_question() -> None:
 @given(st.text(max_size=400))
 @settings(deadline=None)
 def test_the_concern_of_the_rules_is_never_touched_whatever_the_text(text: str) -> None:
-    found = with_question(CALM, model.shipped_model().judge(text))
+    seen = find_concerns(text, age_weeks=14, affected_side="left").seen
+    found = with_question(CALM, model.shipped_model().judge(text, seen))
 
     assert found.concern is None
     assert found.spans == ()

@@ -29,8 +29,7 @@ def test_every_sign_has_wordings_source_and_review() -> None:
     signs = shipped_rules().signs
     assert len(signs) >= 40
     for sign in signs.values():
-        assert sign.en
-        assert sign.es
+        assert sign.near or (sign.en and sign.es)
         assert sign.source
         assert "sign-off" in sign.sign_off
 

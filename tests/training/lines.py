@@ -24,6 +24,9 @@ class Line:
     age_weeks: int = 14
     affected_side: str = "right"
     language: str = ""
+    of_rules: bool = (
+        False  # written beside the rules, so that what they read of it says nothing of other lines
+    )
 
 
 def of_hands(name: str) -> list[Line]:
@@ -44,19 +47,19 @@ def of_hands(name: str) -> list[Line]:
 def of_rules() -> list[Line]:
     """Return the lines that were written beside the rules: the readers' tables, and the first labelled sets."""
     lines = [
-        Line(case.text, _label(name), None, case.age_weeks, case.affected_side)
+        Line(case.text, _label(name), None, case.age_weeks, case.affected_side, of_rules=True)
         for name in ("act_now", "same_day", "tell_therapist", "nothing")
         for case in replies(name)
     ]
     lines += [
-        Line(case["text"], _label(case["expect"]["concern"]))
+        Line(case["text"], _label(case["expect"]["concern"]), of_rules=True)
         for name in ("tune", "report")
         for case in cases(name)
     ]
     for table in TABLES:
         for text, _, _, reading in rows(table):
             raised = reading.rpartition("concern ")[2].split(" ")[0] if "concern " in reading else None
-            lines.append(Line(text, _label(raised)))
+            lines.append(Line(text, _label(raised), of_rules=True))
     return lines
 
 

@@ -1,7 +1,6 @@
 """The learned reader: two scores of a message, and what they flag. The weights stand in weights.bin, what they are in model.json.
 
-Each score is a logistic regression over the features of the message: of each group of them, the sum of the weights over
-the square root of their number. Trained by `python -m tests.training.concerns`.
+Each score is a logistic regression over the features of the message, each group of them weighed by `weight`. Trained by `python -m tests.training.concerns`.
 """
 
 from __future__ import annotations
@@ -11,10 +10,10 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from math import exp, sqrt
+from math import exp
 
 from bot.concerns.finding import Urgency
-from bot.concerns.learned.features import BUCKETS, features
+from bot.concerns.learned.features import BUCKETS, features, weight
 
 FEWEST_FOR_CALM = (
     80  # features: a message of a few words says too little to doubt an alarm, however calm it looks
@@ -23,6 +22,7 @@ CALMEST_ASKED = -5.0  # log-odds of trouble: no message calmer than this is aske
 _SHIFT = 128  # so that bytes hold the weights: quick to look up, and small beside the processor
 _SHIFTED = bytes((n + _SHIFT) % 256 for n in range(256))  # its own inverse
 WEIGHTS, DESCRIPTION = "weights.bin", "model.json"
+THRESHOLDS = ("ask_from", "now_from", "doubt_from", "sure_from", "calm_under", "wholly_calm_under")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +46,8 @@ class Score:
         """Return the log-odds of a message with these groups of features."""
         weights = self.weights
         sums = [
-            (sum(map(weights.__getitem__, group)) - _SHIFT * len(group)) / sqrt(len(group))
-            for group in found
+            (sum(map(weights.__getitem__, group)) - _SHIFT * len(group)) * weight(place, len(group))
+            for place, group in enumerate(found)
             if group
         ]
         return self.bias + self.scale * sum(sums)
@@ -58,15 +58,18 @@ class Judgement:
     """What the learned reader makes of one message.
 
     grave: log-odds of trouble. urgency: the likelier one, if it is trouble. flagged: it is asked about for that alone.
-    doubtful: it may tell of trouble, so that only what plainly reports is counted. calm: so unlike messages of trouble
-    that an alarm is asked about first.
+    doubtful: it may tell of trouble, so that only what plainly reports is counted. sure: so like messages of trouble that
+    signs told by concept alone are raised. calm: so unlike them that an alarm is asked about first. wholly_calm: so much so
+    that it is for the therapist alone.
     """
 
     grave: float
     urgency: Urgency
     flagged: bool
     doubtful: bool
+    sure: bool
     calm: bool
+    wholly_calm: bool
 
     @property
     def share(self) -> float:
@@ -78,8 +81,9 @@ class Judgement:
 class Model:
     """grave: act_now or same_day against the rest. act_now: against the rest. The rest are log-odds of these.
 
-    ask_from: of `grave`, from which a message is asked about; doubt_from: from which it may tell of trouble; calm_under:
-    under which an alarm is asked about first. All are chosen by cross-validation over the writers of the training lines.
+    ask_from: of `grave`, from which a message is asked about; doubt_from: from which it may tell of trouble; sure_from: from
+    which signs told by concept alone are raised; calm_under: under which an alarm is asked about first;
+    wholly_calm_under: under which it is for the therapist alone. All are chosen by cross-validation over the writers of the training lines.
     now_from: of `act_now`, from which a message is asked about as act_now.
     """
 
@@ -88,19 +92,27 @@ class Model:
     ask_from: float
     now_from: float
     doubt_from: float
+    sure_from: float
     calm_under: float
+    wholly_calm_under: float
 
-    def judge(self, text: str) -> Judgement:
-        """Return what to make of a message. Never fails, whatever the text."""
-        found = features(text)
+    def judge(self, text: str, signs: Collection[str] = ()) -> Judgement:
+        """Return what to make of a message. Never fails, whatever the text. signs: of `Findings.seen`."""
+        found = features(text, signs)
         grave = self.grave.of(found)
-        at_once = grave >= CALMEST_ASKED and self.act_now.of(found) >= self.now_from
+        act_now = self.act_now.of(found) if grave >= CALMEST_ASKED else CALMEST_ASKED
+        return self.judgement(grave, act_now, short=len(found[0]) < FEWEST_FOR_CALM)
+
+    def judgement(self, grave: float, act_now: float, *, short: bool) -> Judgement:
+        """Return what to make of two scores. short: of too few words for an alarm to be doubted."""
         return Judgement(
             grave,
-            "act_now" if at_once else "same_day",
+            "act_now" if act_now >= self.now_from else "same_day",
             flagged=grave >= self.ask_from,
             doubtful=grave >= self.doubt_from,
-            calm=grave < self.calm_under and len(found[0]) >= FEWEST_FOR_CALM,
+            sure=grave >= self.sure_from,
+            calm=not short and grave < self.calm_under,
+            wholly_calm=not short and grave < self.wholly_calm_under,
         )
 
 
@@ -118,5 +130,4 @@ def shipped_model() -> Model:
         )
         for place, name in enumerate(("grave", "act_now"))
     ]
-    thresholds = (about[name] for name in ("ask_from", "now_from", "doubt_from", "calm_under"))
-    return Model(scores[0], scores[1], *thresholds)
+    return Model(scores[0], scores[1], *(about[name] for name in THRESHOLDS))

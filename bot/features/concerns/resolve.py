@@ -162,5 +162,10 @@ def pressed_advice(context: Context, event: Event, therapist: Therapist, concern
         numbers = context.numbers(context.uow.families.find(found.family_id), carer.language)
         texts = advice_for(Concern(found.urgency, found.topics))
         said = [views.advice_text(texts, words_for(carer.language), numbers)]
+    if carer is not None and carer.language != therapist.language:
+        numbers = context.numbers(context.uow.families.find(found.family_id), therapist.language)
+        texts = advice_for(Concern(found.urgency, found.topics))
+        own = Verbatim(views.advice_text(texts, words, numbers))
+        said.append(words("settle.advice_in_own_language", text=own))
     text = "\n\n".join(said) if said else words("settle.advice_gone")
     context.say(OutgoingMessage(chat_id=event.chat_id, text=words("settle.advice", text=Verbatim(text))))

@@ -113,6 +113,7 @@ def concern_text(context: Context, found: ConcernRow, family: Family, words: Wor
             when=when_shown(found.at, family, words),
             text=quoted(found.text),
         ),
+        words("therapist.read_as", signs=signs_shown(found.topics, words)),
         *([age_shown(version.plan.baby, context.now, family, words)] if version else []),
         words("therapist.advice_sent" if found.advice else "therapist.no_advice_sent"),
         _week_line(context, family, words),
@@ -122,6 +123,18 @@ def concern_text(context: Context, found: ConcernRow, family: Family, words: Wor
     if found.notification_count:
         lines.insert(0, words("therapist.told_before", n=found.notification_count))
     return "\n".join(lines)
+
+
+def signs_shown(topics: Sequence[str], words: Words) -> str:
+    """Return by name what a concern was read as, in the therapist's language, each name once.
+
+    A sign that the files hold no more, of an old concern, is told by its id.
+    """
+    named = (
+        words.plain(f"sign.{topic}") if words.has(f"sign.{topic}") else topic.replace("_", " ")
+        for topic in topics
+    )
+    return ", ".join(dict.fromkeys(named))
 
 
 def _holds(found: ConcernRow) -> bool:
