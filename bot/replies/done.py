@@ -57,7 +57,7 @@ def _bare_count(page: Page) -> list[int]:
     """Return where "twice" is all that the message says."""
     counts = page.live("count")
     said = [mark for mark in page.row if mark.kind != "filler" and mark.letter not in ".,"]
-    return counts if counts and len(said) <= _SHORT else []
+    return counts if counts and len(said) <= _SHORT and not page.where("observed") else []
 
 
 def _bare_side(page: Page, out: Logged) -> list[int]:

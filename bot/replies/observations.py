@@ -71,7 +71,11 @@ def _is_sign(mark: Mark) -> bool:
     return mark.end - mark.start == 1
 
 
-_OBSERVED: dict[str, ObservationKind] = {"head_lift": "head_lift", "head_turn": "head_turn"}
+_OBSERVED: dict[str, ObservationKind] = {
+    "head_lift": "head_lift",
+    "head_turn": "head_turn",
+    "hand_to_mouth": "hand_to_mouth",
+}
 _MOODS = frozenset({"tolerated_well", "tolerated_poorly", "fell_asleep"})
 _PARTS = kinds(
     "turn head lift trunk hand mouth suck arm move reach grab roll side both count good bad asleep refused"
@@ -103,13 +107,15 @@ def _seen_in(page: Page, span: range, used: set[int], done: bool) -> list[tuple[
     add("hand_to_mouth", "hand", "mouth")
     add("hand_to_mouth", "suck", "hand", "arm")
     add("arm_movement", "reach")
-    add("arm_movement", "move", "arm", "hand", "side")
+    went = all(row[n].value == "went" for n in span if row[n].kind == "move")
+    add("arm_movement", "move", "arm", "hand", *([] if went else ["side"]))
     if "lift" in first and row[first["lift"]].value != "hold":
         add("arm_movement", "lift", "arm", "hand")
         if "head" not in first and "side" in first and row[first["side"]].value in ("affected", "other"):
             add("arm_movement", "lift")
     if "measured" not in first and "event" not in first:
-        add("grasp", "grab")
+        weak = all(row[n].value == "weak" for n in span if row[n].kind == "grab")
+        add("grasp", "grab", *(["hand", "side"] if weak else []))
     add("roll", "roll")
     seen += [(_ALSO_SEEN[row[n].value], n) for n in span if _is_activity_seen(page, n, used)]
     return seen + _moods_in(page, span, used, done)
