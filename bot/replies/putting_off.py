@@ -10,6 +10,8 @@ from bot.replies.reading import Request
 _NOT_YET = frozenset(
     {"later", "do", "did", "done", "activity", "generic", "day", "subject", "and", "but", "oops"}
 )
+# What a day to come is told of, so that it puts nothing off.
+_TOLD_FOR_THE_DAY = kinds("unknown move measured unwell away event ask")
 MINUTES_A_DAY = 24 * 60
 _MOST_UNKNOWN = 2
 _FROM_THEN = kinds("after till at in")
@@ -27,6 +29,7 @@ def put_off(page: Page, logged: bool) -> tuple[Request | None, set[int]]:
         n
         for n in page.told("future")
         if not page.asks(n)
+        and not (row[n].value == "do" and _asks_on(page, n))
         and (
             row[n].value == "do"
             or any(
@@ -47,6 +50,12 @@ def put_off(page: Page, logged: bool) -> tuple[Request | None, set[int]]:
     return Request("later", None, _wait(page, at)), marks
 
 
+def _asks_on(page: Page, at: int) -> bool:
+    """Return whether a clause is only what a question after it begins with: "si llora cuando lo pongo así, ¿sigo?"."""
+    following = page.shape.clause_of[at] + 1
+    return any(clause.asks for clause in page.shape.clauses[following:])
+
+
 def _did(mark: Mark) -> bool:
     return mark.kind == "did" and not mark.value
 
@@ -60,6 +69,8 @@ def _puts_off(page: Page, at: int, logged: bool) -> bool:
         return set(beside) <= _NOT_YET
     if value == "weak" and (logged or page.asks(at)):
         return False
+    if value == "day" and set(beside) & _TOLD_FOR_THE_DAY and not {"future", "do"} & set(beside):
+        return False  # "my sister comes tomorrow"
     if {"future", "do", "amount"} & set(beside):
         return True
     return not logged and beside.count("unknown") <= _MOST_UNKNOWN

@@ -13,7 +13,7 @@ from bot.replies.reading import Request, RequestKind
 _LIMITS = frozenset({"till", "day", "weekday", "measured", "week", "later", "anchor", "amount"})
 # Messages that are not wanted because of these are not wanted for a time.
 _FOR_A_TIME = frozenset({"till", "away", "measured", "unwell"})
-_TALK = frozenset({"halt", "messages", "light", "filler", "subject"})
+_TALK = frozenset({"halt", "messages", "light", "filler", "subject", "for", "multiply"})
 _TO_COUNT = kinds("amount side activity number day weekday goal")
 _OF_THE_BABY = kinds("unknown head hand arm trunk mouth event bad asleep lift turn move")
 _SETS_RIGHT = kinds("request mean neg oops actually goal was but")

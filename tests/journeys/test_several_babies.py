@@ -245,3 +245,33 @@ async def test_each_babys_reminder_is_answered_by_its_own_button(house: House) -
 
     assert house.mum.message(seen[second]).text.startswith(f"{second}: ✓")
     assert "✓" not in house.mum.message(seen[first]).text
+
+
+async def test_names_in_one_message_say_what_is_counted_for_whom(house: House) -> None:
+    await house.at(12)
+    own = house.mum.say("tummy: Moe 6, Pip 8")
+    await house.settle()
+
+    assert sorted(await counted(house)) == [("f1", 8), ("f2", 6)]
+    assert not any("Which baby" in text for text in house.texts(house.mum))
+
+    house.mum.edit(own, "tummy: Moe 7, Pip 8")
+    await house.settle()
+    assert sorted(await counted(house)) == [("f1", 8), ("f2", 7)]
+
+
+async def test_one_baby_refuses_and_the_other_does_it(house: House) -> None:
+    await house.at(12)
+    house.mum.say("pip did 5 moe wasn't having it")
+    await house.settle()
+
+    assert await counted(house) == [("f1", 5)]
+
+
+async def test_a_worry_in_a_message_that_names_both_is_raised_for_both(house: House) -> None:
+    await house.at(12)
+    house.mum.say("Pip 5 min, Moe is blue and not breathing")
+    await house.settle()
+
+    assert await worried(house) == ["f1", "f2"]
+    assert await counted(house) == []

@@ -20,6 +20,7 @@ from bot.features.concerns import handlers as concerns
 from bot.features.context import CarerContext, Context
 from bot.features.events import Edited, Event, TextWritten, pressed_under, reply_of
 from bot.features.routing import carer_message
+from bot.features.routing.babies_named import parts_for
 from bot.features.schedule import travel
 from bot.features.state import ANSWERS_WITHIN
 from bot.replies.reading import Reading
@@ -110,6 +111,11 @@ def ask_which(contexts: list[CarerContext], event: TextWritten) -> None:
         text=event.text,
         at=event.at,
     )
+    parts = parts_for(event.text, [ctx.family.nickname for ctx in contexts])
+    if parts is not None and not any(reading.concern or reading.unclear for reading in readings):
+        for number, (ctx, part) in enumerate(zip(contexts, parts, strict=True)):
+            _read_for(ctx, first.uow.messages.get(kept), number, part)
+        return
     if _raise_concerns(contexts, readings, kept) and not any(_tells_more(reading) for reading in readings):
         first.uow.messages.assign(kept, first.family.id, first.carer.id)
         return
@@ -179,8 +185,11 @@ def pressed_baby(ctx: CarerContext, kept_id: MessageId, family_ref: str) -> None
         ctx.uow.chats.set_family(ctx.chat_id, contexts[0].family.id)
 
 
-def _read_for(ctx: CarerContext, kept: Message, number: int) -> None:
-    """Read a kept message for one baby. number: 0 for the first, to which the message itself belongs."""
+def _read_for(ctx: CarerContext, kept: Message, number: int, part: str | None = None) -> None:
+    """Read a kept message for one baby. number: 0 for the first, to which the message itself belongs.
+
+    part: what of it is about this baby; None: all of it.
+    """
     if number == 0:
         ctx.uow.messages.assign(kept.id, ctx.family.id, ctx.carer.id)
         row_id = kept.id
@@ -189,12 +198,14 @@ def _read_for(ctx: CarerContext, kept: Message, number: int) -> None:
             chat_id=kept.chat_id,
             message_id=_copy_of(kept.message_id, number),
             kind=kept.kind,
-            text=kept.text,
+            text=part or kept.text,
             at=kept.at,
             family_id=ctx.family.id,
             carer_id=ctx.carer.id,
         )
     own = ctx.uow.messages.get(row_id)
+    if part is not None:
+        own = replace(own, text=part)
     ctx.event = TextWritten(
         chat_id=ctx.chat_id,
         at=ctx.event.at,
@@ -217,12 +228,15 @@ def _copy_of(message_id: int, number: int) -> int:
 def edits(context: Context, event: Edited, carers: list[Carer]) -> list[tuple[CarerContext, Edited]]:
     """Return a talk for each baby that an edited message was counted for, and the edit under its own number there."""
     ids = [event.message_id, *(_copy_of(event.message_id, n) for n in range(1, len(carers)))]
+    contexts = [context_about(context, event, carer) for carer in carers]
+    parts = parts_for(event.text, [ctx.family.nickname for ctx in contexts])
+    told = {} if parts is None else dict(zip((ctx.family.id for ctx in contexts), parts, strict=True))
     found = []
     for message_id in ids:
         kept = context.uow.messages.in_chat(event.chat_id, message_id)
         carer = next((c for c in carers if kept is not None and c.family_id == kept.family_id), None)
         if carer is not None:
-            edit = replace(event, message_id=message_id)
+            edit = replace(event, message_id=message_id, text=told.get(carer.family_id, event.text))
             found.append((context_about(context, edit, carer), edit))
     return found
 
