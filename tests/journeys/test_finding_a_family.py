@@ -15,7 +15,7 @@ from tests.journeys.conftest import MONDAY, House, make_house
 
 TAKE_A_FAMILY = (
     "/audit", "/digest", "/families", "/grade", "/handout", "/handover", "/invite", "/material", "/note", "/numbers",
-    "/plan", "/plans", "/remove", "/visit", "/write",
+    "/plan", "/plans", "/remove", "/taught", "/visit", "/write",
 )  # fmt: skip
 TAKE_NONE = {"/howto", "/group", "/newfamily", "/cover", "/quiet", "/cancel", "/help"}
 

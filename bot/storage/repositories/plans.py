@@ -7,7 +7,7 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import Text, bindparam, cast, func, insert, select, update
+from sqlalchemy import bindparam, func, insert, select, update
 
 from bot.domain.actor import Actor
 from bot.domain.ids import FamilyId
@@ -39,7 +39,7 @@ class Plans(Repository):
         return [version_of(row) for row in rows]
 
     def families_with_arm_hold(self) -> list[FamilyId]:
-        """Return the ids of families whose plan in force holds the arm, in order."""
+        """Return the ids of families whose plan in force may hold the arm, in order: every one that does is among them."""
         newest = (
             select(plans.c.family_id, func.max(plans.c.version).label("version"))
             .group_by(plans.c.family_id)
@@ -48,7 +48,7 @@ class Plans(Repository):
         rows = self._conn.execute(
             select(plans.c.family_id)
             .join(newest, (plans.c.family_id == newest.c.family_id) & (plans.c.version == newest.c.version))
-            .where(cast(plans.c.document, Text).contains('"arm_hold"'))
+            .where(plans.c.may_hold_arm)
             .order_by(plans.c.family_id)
         )
         return [row.family_id for row in rows]
@@ -83,6 +83,7 @@ class Plans(Repository):
                 made_by=made_by.stored,
                 note=note,
                 told_at=now if told else None,
+                may_hold_arm=plan.arm_hold is not None,
             )
         )
         self._conn.execute(

@@ -26,6 +26,8 @@ class PlansTable(Base):
     made_by: Mapped[str | None] = mapped_column(String(64))
     note: Mapped[str | None] = mapped_column(EncryptedText)
     told_at: Mapped[datetime | None] = mapped_column(Instant)
+    # the document, which is sealed, may hold the arm; versions of before the column say so whether they do or not
+    may_hold_arm: Mapped[bool] = mapped_column(Boolean, server_default=sql("true"))
 
 
 plans = table_of(PlansTable)

@@ -46,7 +46,7 @@ def told(effects: tuple[ConcernEffect, ...]) -> bool:
 
 
 CARER = [
-    pytest.param("I scared myself tonight, I squeezed her arm because she would not settle", marks=MISSED),
+    "I scared myself tonight, I squeezed her arm because she would not settle",
     "nobody would notice if I just disappeared, honestly",
     "I cannot stop crying and I feel nothing when I hold him",
     "I shook the cot so hard because she kept screaming and then I had to leave the room",
@@ -99,7 +99,7 @@ FEEDING = [
     "he has not had a wet nappy since last night",
     "she takes an hour for each bottle and falls asleep halfway",
     "he throws up green stuff after every feed",
-    pytest.param("she has had two sips all day and turns away", marks=MISSED),
+    "she has had two sips all day and turns away",
     "no ha mojado el pañal desde anoche",
     "vomita todo y está muy dormido",
     "no quiere el pecho desde la mañana y está caliente",
