@@ -31,12 +31,12 @@ async def test_reminders_come_by_the_rehearsal_clock_and_a_stop_is_clean(
 ) -> None:
     mum = server.people.add(5001, "Mum")
     await bot.start()
-    reminder = await mum.next_message(timeout=20)
+    reminder = await mum.next_message(timeout=60)
     assert "Pip" in reminder.text
     assert any((button.data or "").startswith("done:") for line in reminder.buttons for button in line)
 
     mum.press(reminder.labels()[0])
-    await server.people.until(lambda: "✓" in mum.message(reminder.message_id).text, timeout=10)
+    await server.people.until(lambda: "✓" in mum.message(reminder.message_id).text, timeout=30)
     assert await bot.stop() == 0, bot.log()
 
 
@@ -47,13 +47,13 @@ async def test_the_second_process_waits_and_takes_over_when_the_first_dies(
     first = ServedBot(tmp_path, server.base_url)
     await first.load(caseload)
     await first.start()
-    await server.updates.polled(timeout=20)
+    await server.updates.polled(timeout=60)
     second = await ServedBot(tmp_path, server.base_url).start()
     mum.say("/help")
-    await mum.next_message(timeout=10)
+    await mum.next_message(timeout=30)
     await first.kill()
     mum.say("/help")
-    await server.people.until(lambda: len(mum.messages(by_bot=True)) == 2, timeout=20)
+    await server.people.until(lambda: len(mum.messages(by_bot=True)) == 2, timeout=60)
 
     assert await second.stop() == 0, second.log()
 
@@ -108,7 +108,7 @@ async def test_a_webhook_serves_as_well_as_polling(
         await bot.load(caseload)
         await bot.start()
         mum.say("/help")
-        answer = await mum.next_message(timeout=20)
+        answer = await mum.next_message(timeout=60)
 
         assert "/today" in answer.text
         assert await bot.stop() == 0, bot.log()
