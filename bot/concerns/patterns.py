@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from bot.concerns.text import NUMBER as ANY_NUMBER
 from bot.concerns.text import bare
@@ -30,17 +31,22 @@ from bot.wordings.notation import (
 _NO_WORDS = frozenset({NUMBER, START, END})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pattern:
-    """A compiled wording.
+    """A wording as a regular expression over codes, compiled when a text first holds one of its anchors: there are
+    thousands, every program that starts would wait seconds for all of them, and most are never needed.
 
     anchor: codes of which at least one is in every text that matches.
     spans_but: the wording names a "but" itself, so that it may reach over one.
     """
 
-    regex: re.Pattern[str]
+    expression: str
     anchor: str
     spans_but: bool
+
+    @cached_property
+    def regex(self) -> re.Pattern[str]:
+        return re.compile(self.expression)
 
 
 def entries(source: str, sets: Sets) -> Iterable[str]:
@@ -129,7 +135,7 @@ def compile_pattern(
     for part in parts:
         regex.append(_expression(part, sets, vocabulary, follows=follows, wide=wide))
         follows = follows or (part in needed and not _is_edge(part))
-    return Pattern(re.compile("".join(regex)), min(anchors)[1], spans_but)
+    return Pattern("".join(regex), min(anchors)[1], spans_but)
 
 
 def _must_stand(part: Choice) -> bool:
