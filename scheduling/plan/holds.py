@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from datetime import date, timedelta
 
-from scheduling.plan.model import Plan
+from scheduling.plan.model import Activity, Plan
 
 
 def held_plan(plan: Plan, activities: AbstractSet[str], day: date) -> Plan:
@@ -17,14 +18,10 @@ def held_plan(plan: Plan, activities: AbstractSet[str], day: date) -> Plan:
     if not activities:
         return plan
     first = day + timedelta(days=1)
-    return replace(
+    return _with_each(
         plan,
-        activities=tuple(
-            replace(each, from_=first if each.from_ is None else max(first, each.from_))
-            if each.activity in activities
-            else each
-            for each in plan.activities
-        ),
+        activities,
+        lambda each: replace(each, from_=first if each.from_ is None else max(first, each.from_)),
     )
 
 
@@ -36,12 +33,16 @@ def arm_rested(plan: Plan, activities: AbstractSet[str]) -> Plan:
     if plan.arm_hold is None:
         return plan
     last = plan.arm_hold.from_ - timedelta(days=1)
+    return _with_each(
+        plan,
+        activities,
+        lambda each: replace(each, until=last if each.until is None else min(last, each.until)),
+    )
+
+
+def _with_each(plan: Plan, activities: AbstractSet[str], changed: Callable[[Activity], Activity]) -> Plan:
+    """Return the plan with the named activities changed, in their places."""
     return replace(
         plan,
-        activities=tuple(
-            replace(each, until=last if each.until is None else min(last, each.until))
-            if each.activity in activities
-            else each
-            for each in plan.activities
-        ),
+        activities=tuple(changed(each) if each.activity in activities else each for each in plan.activities),
     )

@@ -2,30 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 import pytest
 
-from bot.activities.library import load_library
-from bot.features.plan.templates import starting_values
 from bot.parsing.plan_line.reader import read_plan_words
-from bot.parsing.plan_line.vocabulary import names_of
-from scheduling.plan import Goal, MinutesADay, Plan, ShareOfAwake, Target, TimesADay, document_of, plan_from
-from scheduling.plan.edits import applied
+from scheduling.plan import Goal, MinutesADay, Plan, ShareOfAwake, Target, TimesADay, plan_from
 from scheduling.plan.goal_edits import GoalChange, GoalRemoval
+from tests.parsing.plan_lines import NAMES, TODAY, plan_after
 from tests.scheduling.families import activity, document
 
-TODAY = date(2026, 3, 4)
-NAMES = names_of(load_library())
 PLAN = plan_from(document(activity("tummy_time", 60, (3, 10))))
 TUMMY = ("tummy_time", "lap_tummy_time", "forearm_carry")
 
 
 def after(text: str, plan: Plan = PLAN) -> tuple[Plan, list[tuple[str, str]], tuple[str, ...]]:
-    read = read_plan_words(text, plan, TODAY, NAMES)
-    changed, notes = applied(plan, read.changes, starting_values())
-    assert plan_from(document_of(changed)) == changed
-    return changed, [(note.kind, note.activity) for note in notes], read.unread
+    return plan_after(text, plan)
 
 
 @pytest.mark.parametrize(

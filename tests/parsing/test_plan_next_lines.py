@@ -6,28 +6,19 @@ from datetime import date
 
 import pytest
 
-from bot.activities.library import load_library
-from bot.features.plan.templates import starting_values
 from bot.features.plan.therapist_view import plan_text
-from bot.parsing.plan_line.reader import read_plan_words
-from bot.parsing.plan_line.vocabulary import names_of
 from bot.phrases import words_for
-from scheduling.plan import Dose, MinutesADay, Plan, document_of, plan_from
+from scheduling.plan import Dose, MinutesADay, Plan, plan_from
 from scheduling.plan.difference import ActivityChanged, changes_between, for_family
-from scheduling.plan.edits import applied
 from scheduling.plan.model import NextStep
+from tests.parsing.plan_lines import plan_after
 from tests.scheduling.families import activity, document
 
-TODAY = date(2026, 3, 4)
-NAMES = names_of(load_library())
 PLAN = plan_from(document(activity("tummy_time", 60, (3, 10)), activity("football_hold", 20, (3, 10))))
 
 
 def after(text: str, plan: Plan = PLAN) -> tuple[Plan, list[tuple[str, str]], tuple[str, ...]]:
-    read = read_plan_words(text, plan, TODAY, NAMES)
-    changed, notes = applied(plan, read.changes, starting_values())
-    assert plan_from(document_of(changed)) == changed
-    return changed, [(note.kind, note.activity) for note in notes], read.unread
+    return plan_after(text, plan)
 
 
 @pytest.mark.parametrize(

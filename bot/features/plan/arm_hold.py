@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, row
 from bot.domain.people import Family, Therapist
 from bot.domain.subject import Subject
@@ -18,11 +17,13 @@ from bot.features.access.family_choice import say, seen_family
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.formats import short_day_shown
+from bot.features.plan.versions import put_in_force
 from bot.phrases import words_for
-from scheduling.plan import ArmHold, Plan, document_of
+from scheduling.plan import ArmHold, Plan
 
 TOLD_BEFORE = timedelta(days=3)
 LONGER = timedelta(days=14)
+BESIDE = "; arm hold"  # in the audit log
 ASKED_FROM = 8  # o'clock where the family lives: no therapist is asked in the night
 
 
@@ -72,7 +73,7 @@ def pressed_goes_on(context: Context, event: Event, therapist: Therapist, ref: s
     if found is None:
         return
     family, plan, _ = found
-    _put_in_force(context, family, therapist, replace(plan, arm_hold=None))
+    put_in_force(context, therapist, family.id, replace(plan, arm_hold=None), beside=BESIDE)
     say(context, event, words_for(therapist.language)("arm.went_on", nickname=family.nickname))
 
 
@@ -83,7 +84,8 @@ def pressed_rests_on(context: Context, event: Event, therapist: Therapist, ref: 
         return
     family, plan, hold = found
     later = max(date.fromisoformat(until), family.local(context.now).date()) + LONGER
-    _put_in_force(context, family, therapist, replace(plan, arm_hold=replace(hold, until=later)))
+    later_plan = replace(plan, arm_hold=replace(hold, until=later))
+    put_in_force(context, therapist, family.id, later_plan, beside=BESIDE)
     words = words_for(therapist.language)
     say(
         context,
@@ -105,11 +107,3 @@ def _held(
         say(context, event, words_for(therapist.language)("arm.not_that_one", nickname=family.nickname))
         return None
     return family, version.plan, hold
-
-
-def _put_in_force(context: Context, family: Family, therapist: Therapist, plan: Plan) -> None:
-    who = Actor.therapist(therapist.id)
-    version = context.uow.plans.add(family.id, document_of(plan), made_by=who, now=context.now)
-    context.uow.audit.note(
-        who=who, what="plan sent", now=context.now, family_id=family.id, detail=f"version {version}; arm hold"
-    )

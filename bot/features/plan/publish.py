@@ -9,7 +9,6 @@ import json
 import zlib
 from dataclasses import replace
 
-from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, row
 from bot.domain.plans import PlanVersion
 from bot.features import verbs
@@ -18,7 +17,7 @@ from bot.features.plan import buttons as choices
 from bot.features.plan.checks import Finding
 from bot.features.plan.draft import Act, Building, show_draft
 from bot.features.plan.therapist_view import finding_shown, plan_text, what_changed
-from bot.features.plan.versions import MOST_LISTED, version_lines, version_shown
+from bot.features.plan.versions import MOST_LISTED, put_in_force, version_lines, version_shown
 from scheduling.plan import document_of
 
 
@@ -73,23 +72,17 @@ def _sure(building: Building, value: str) -> None:
 def _put_in_force(building: Building, confirmed: tuple[Finding, ...]) -> None:
     context, draft, words = building.context, building.draft, building.words
     note = what_changed(draft.plan, building.in_force.plan, words, building.name_of)
-    version = context.uow.plans.add(
+    asked = ", ".join(f"{each.kind} {each.activity or ''}".strip() for each in confirmed)
+    version = put_in_force(
+        context,
+        building.therapist,
         draft.family_id,
-        document_of(draft.plan),
-        made_by=Actor.therapist(building.therapist.id),
-        now=context.now,
+        draft.plan,
         note=note,
+        beside=(f"; confirmed: {asked}" if asked else "")[:180],
     )
     context.uow.drafts.drop(draft.id)
     context.uow.chats.end_dialog(building.event.chat_id)
-    asked = ", ".join(f"{each.kind} {each.activity or ''}".strip() for each in confirmed)
-    context.uow.audit.note(
-        who=Actor.therapist(building.therapist.id),
-        what="plan sent",
-        now=context.now,
-        family_id=draft.family_id,
-        detail=f"version {version}" + (f"; confirmed: {asked}" if asked else "")[:180],
-    )
     undo = Button(words.plain("plan.undo_button"), verbs.PLAN_UNDO.data(building.family.id, version))
     building.show(
         words("plan.sent", nickname=building.family.nickname, version=version, note=note), (row(undo),)

@@ -1,16 +1,41 @@
-"""The list of a plan's versions, the newest first: when each was made, by whom, and what it brought."""
+"""A plan's versions: putting the next one in force, and the list of them with when, by whom, and what each brought."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bot.domain.people import Family
+from bot.domain.actor import Actor
+from bot.domain.ids import FamilyId
+from bot.domain.people import Family, Therapist
 from bot.domain.plans import PlanVersion
 from bot.features.context import Context
 from bot.features.formats import actor_named, date_shown
 from bot.phrases import Words
+from scheduling.plan import Plan, document_of
 
 MOST_LISTED = 8
+
+
+def put_in_force(
+    context: Context,
+    therapist: Therapist,
+    family_id: FamilyId,
+    plan: Plan,
+    *,
+    note: str | None = None,
+    beside: str = "",
+) -> int:
+    """Make a plan the family's next version, as its therapist sent it, and return its number. beside: for the audit log."""
+    who = Actor.therapist(therapist.id)
+    version = context.uow.plans.add(family_id, document_of(plan), made_by=who, now=context.now, note=note)
+    context.uow.audit.note(
+        who=who,
+        what="plan sent",
+        now=context.now,
+        family_id=family_id,
+        detail=f"version {version}{beside}",
+    )
+    return version
 
 
 def version_lines(
