@@ -23,6 +23,7 @@ from telegram.error import (
     BadRequest,
     ChatMigrated,
     Conflict,
+    EndPointNotFound,
     Forbidden,
     InvalidToken,
     NetworkError,
@@ -42,8 +43,11 @@ SENDING_POOL = 8
 LONGEST_TEXT = 4096
 LONGEST_CAPTION = 1024
 
-# Updates are wanted raw: one that the library cannot parse must not stop the rest.
-warnings.filterwarnings("ignore", message="Please use 'Bot.getUpdates'", category=PTBUserWarning)
+# Updates are wanted raw: one that the library cannot parse must not stop the rest. Of a text that was sent only its number is
+# wanted: making the library's value of it costs as much as the sending.
+warnings.filterwarnings(
+    "ignore", message="Please use 'Bot.(getUpdates|sendMessage)'", category=PTBUserWarning
+)
 
 Meaning = Literal["sent", "later", "not_sent", "unknown", "refused", "unreachable", "fatal"]
 
@@ -110,12 +114,7 @@ async def _deliver(bot: Bot, out: Outgoing, target: int | None) -> Outcome:
             link_preview_options=LinkPreviewOptions(is_disabled=True),
         )  # fmt: skip
         return Outcome("sent")
-    message = await _send(bot, out, text, markup)
-    return Outcome("sent", message_id=message.message_id, file_id=_file_id(message))
-
-
-async def _send(bot: Bot, out: Outgoing, text: str, markup: InlineKeyboardMarkup | None) -> Message:
-    reply = out.payload.get("reply_to")
+    reply = payload.get("reply_to")
     common: dict[str, Any] = {
         "chat_id": out.chat_id,
         "reply_markup": markup,
@@ -123,16 +122,20 @@ async def _send(bot: Bot, out: Outgoing, text: str, markup: InlineKeyboardMarkup
         "parse_mode": "HTML",
     }
     if out.action == "send":
-        return await bot.send_message(
-            text=text, link_preview_options=LinkPreviewOptions(is_disabled=True), **common
-        )
+        said = common | {"text": text, "link_preview_options": LinkPreviewOptions(is_disabled=True)}
+        taken = await bot.do_api_request("sendMessage", said)
+        return Outcome("sent", message_id=taken["message_id"])
+    message = await _send_file(bot, out, text or None, common)
+    return Outcome("sent", message_id=message.message_id, file_id=_file_id(message))
+
+
+async def _send_file(bot: Bot, out: Outgoing, caption: str | None, common: dict[str, Any]) -> Message:
     file = out.payload["file"]
     content: InputFile | str = (
         file["file_id"]
         if file["file_id"]
         else InputFile(base64.b64decode(file["content"]), filename=file["name"], attach=False)
     )
-    caption = text or None
     if out.action == "picture":
         return await bot.send_photo(photo=content, caption=caption, **common)
     if out.action == "video":
@@ -174,7 +177,9 @@ def meaning_of(error: TelegramError) -> Outcome:
             return Outcome("not_sent", error=text, new_chat_id=ChatId(error.new_chat_id))
         case Forbidden():
             return Outcome("unreachable", error=text)
-        case InvalidToken() | Conflict():
+        case (
+            InvalidToken() | EndPointNotFound() | Conflict()
+        ):  # a refused token is "not found" to a raw request
             return Outcome("fatal", error=text)
         case BadRequest():
             return _meaning_of_bad_request(error.message.lower(), text)
