@@ -116,6 +116,10 @@ GO_ON = verb("goon", CONCERN)
 ADVICE = verb("advice", CONCERN)
 ANSWER = verb("answer", CONCERN)
 REPLY = verb("reply", QUESTION)
+SHORT_CONCERN = verb("short", CONCERN)  # the short answers to it
+SHORT_QUESTION = verb("shortq", QUESTION)
+SEND_SHORT_CONCERN = verb("sendshort", CONCERN, WORD)  # and the name of the text
+SEND_SHORT_QUESTION = verb("sendshortq", QUESTION, WORD)
 
 # A family of the caseload.
 WRITE = verb("write", FAMILY)

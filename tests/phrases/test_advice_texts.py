@@ -8,6 +8,7 @@ from importlib.resources import files
 
 import pytest
 
+from bot.features.concerns.short_answers import SHORT_ANSWERS
 from bot.phrases import LANGUAGES, Language, catalogue
 
 CHOICE = tomllib.loads(files("bot.phrases").joinpath("advice_choice.toml").read_text(encoding="utf-8"))
@@ -73,6 +74,21 @@ def test_an_answer_neither_delays_nor_comforts_nor_names_what_it_is(
     name: str, language: Language, banned: dict[str, str]
 ) -> None:
     assert not re.search(banned[language], text(name, language), re.IGNORECASE)
+
+
+SHORT = [name for name in SHORT_ANSWERS if name != "safe_sleep"]
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("name", SHORT)
+def test_a_short_answer_neither_delays_nor_comforts_nor_names_what_it_is(
+    name: str, language: Language
+) -> None:
+    said = str(catalogue(language)[f"short.{name}"])
+    for banned in (DELAY, COMFORT, DIAGNOSIS):
+        assert not re.search(banned[language], said, re.IGNORECASE), banned
+    assert "{emergency_line}" in said or name in ("video", "film_again")
+    assert len(said) <= 200
 
 
 @pytest.mark.parametrize(

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from bot.concerns.advice import holds_arm
+from bot.concerns.finding import Concern
 from bot.concerns.schema import Advice as Text
 from bot.domain.concerns import ConcernRow
 from bot.domain.ids import ConcernId
@@ -25,6 +26,7 @@ from bot.features.concerns.contents import (
     ToCarer,
     Unread,
 )
+from bot.features.concerns.short_answers import to_concern
 from bot.features.context import CarerContext, Context
 from bot.features.formats import quoted, when_shown
 from bot.features.reminders import holds
@@ -222,4 +224,9 @@ def _buttons(
 def _more_rows(found: ConcernRow, words: Words) -> Buttons:
     go_on = row(Button(words.plain("therapist.go_on_button"), verbs.GO_ON.data(found.id)))
     advice = row(Button(words.plain("settle.advice_button"), verbs.ADVICE.data(found.id)))
-    return (*((go_on,) if _holds(found) else ()), *((advice,) if found.advice else ()))
+    short = row(Button(words.plain("short.button"), verbs.SHORT_CONCERN.data(found.id)))
+    return (
+        *((short,) if to_concern(Concern(found.urgency, found.topics)) else ()),
+        *((go_on,) if _holds(found) else ()),
+        *((advice,) if found.advice else ()),
+    )

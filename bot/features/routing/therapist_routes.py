@@ -21,7 +21,7 @@ from bot.features.plan import announce, arm_hold, editor, next_step, taking_back
 from bot.features.privacy import audit_log
 from bot.features.refreshers import for_therapist, media, media_list
 from bot.features.routing import clinic_routes
-from bot.features.threads import answers, compose
+from bot.features.threads import answers, compose, short_answers
 from bot.phrases import words_for
 
 Step = Callable[[Context, TextWritten, Therapist], None]
@@ -144,6 +144,10 @@ PRESSED: dict[str, TherapistPress] = {
             by_therapist(verbs.GO_ON, resolve.pressed_go_on),
             by_therapist(verbs.ANSWER, compose.pressed_answer),
             by_therapist(verbs.REPLY, compose.pressed_reply),
+            by_therapist(verbs.SHORT_CONCERN, short_answers.pressed_concern),
+            by_therapist(verbs.SHORT_QUESTION, short_answers.pressed_question),
+            by_therapist(verbs.SEND_SHORT_CONCERN, short_answers.pressed_send_concern),
+            by_therapist(verbs.SEND_SHORT_QUESTION, short_answers.pressed_send_question),
             by_therapist(verbs.WRITE, compose.pressed_write),
             by_therapist(verbs.NUMBERS, numbers.pressed),
             by_therapist(verbs.TAUGHT_LIST, taught.pressed_list),

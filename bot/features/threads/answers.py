@@ -91,11 +91,8 @@ def answer(context: Context, event: TextWritten | FileSent, therapist: Therapist
     if not found.carers:
         say(context, event, words("therapist.carer_gone"))
         return True
-    _carry(context, event, therapist, found)
-    if found.concern is not None:
-        resolve.settle(context, found.concern, therapist, "answered")
+    deliver(context, event, therapist, found)
     if found.question is not None:
-        _mark_answered(context, event, therapist, found.question, words)
         hold_checks.keep_answer(context, event, therapist, found.question)
     names = ", ".join(carer.name for carer in found.carers)
     # A quote of this line writes to the same people once more.
@@ -107,18 +104,27 @@ def answer(context: Context, event: TextWritten | FileSent, therapist: Therapist
         when = formats.when_shown(until, found.family, words)
         text = words("thread.goes_out_at", carer=names, when=when)
     say(context, event, text, about=again)
-    context.uow.audit.note(
-        who=Actor.therapist(therapist.id),
-        what="answered" if found.thread else "wrote",
-        now=context.now,
-        family_id=found.family.id,
-        detail=found.thread.stored if found.thread else None,
-    )
     return True
 
 
+def deliver(context: Context, event: TextWritten | FileSent, therapist: Therapist, to: Recipient) -> None:
+    """Send words or a file to everybody whom they are for, and mark what they answer as answered."""
+    _carry(context, event, therapist, to)
+    if to.concern is not None:
+        resolve.settle(context, to.concern, therapist, "answered")
+    if to.question is not None:
+        _mark_answered(context, event, therapist, to.question)
+    context.uow.audit.note(
+        who=Actor.therapist(therapist.id),
+        what="answered" if to.thread else "wrote",
+        now=context.now,
+        family_id=to.family.id,
+        detail=to.thread.stored if to.thread else None,
+    )
+
+
 def _mark_answered(
-    context: Context, event: TextWritten | FileSent, therapist: Therapist, found: QuestionRow, words: Words
+    context: Context, event: TextWritten | FileSent, therapist: Therapist, found: QuestionRow
 ) -> None:
     context.uow.questions.answer(found.id, event.text, by=therapist.id, now=context.now)
     family = context.uow.families.find(found.family_id)

@@ -99,7 +99,8 @@ def tell(context: Context, question_id: QuestionId, *, urgent: bool = False) -> 
 
 
 def answer_buttons(found: QuestionRow, words: Words) -> Buttons:
-    return (row(Button(words.plain("therapist.answer_button"), verbs.REPLY.data(found.id))),)
+    answer = Button(words.plain("therapist.answer_button"), verbs.REPLY.data(found.id))
+    return (row(answer, Button(words.plain("short.button"), verbs.SHORT_QUESTION.data(found.id))),)
 
 
 def _told_before_as(context: Context, found: QuestionRow, therapist: Therapist) -> int | None:
