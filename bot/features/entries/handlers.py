@@ -170,6 +170,8 @@ def correct(
     state = with_entries_of(ctx, load_state(ctx), quoted)
     right = reading.entries[0] if reading.entries else None
     target = correction_rules.to_correct(state, quoted, right, named)
+    if target is not None:
+        state = with_entries_of(ctx, state, [target])
     if right is None or target is None:
         return False
     line = line_of(ctx, target)

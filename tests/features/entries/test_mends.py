@@ -9,7 +9,7 @@ import pytest
 
 from bot.domain.ids import EntryId, MessageId, OutboxId
 from bot.features.effects import ChangeEntry, Effects, Reply
-from bot.features.entries.contents import ChangeWhich, CountedLine, PartlyCounted, YesToWhich
+from bot.features.entries.contents import ChangeWhich, CountedLine, PartlyCounted, Question, YesToWhich
 from bot.features.entries.correction_rules import to_correct
 from bot.features.entries.mend_rules import meant, mended
 from bot.features.entries.question_rules import asked_before_reminder, which_yes
@@ -125,6 +125,7 @@ def test_what_is_clear_counts_while_the_missing_part_is_asked_for() -> None:
 
     assert isinstance(content, PartlyCounted)
     assert [each.activity for each in content.counted.entries] == ["football_hold", "tummy_time"]
+    assert isinstance(content.question, Question)
     assert [each.activity for each in content.question.waiting] == ["side_lying"]
 
 
