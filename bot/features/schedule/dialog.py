@@ -188,7 +188,7 @@ def answered(ctx: CarerContext, state: DialogState, reading: Reading) -> bool:
     if reading.entries and ctx.uow.reminders.open_in_family(ctx.family.id, since=asked_at) is not None:
         return False  # a number after a newer reminder is minutes
     words = read_shape(ctx.text, asked=part, names=(ctx.family.nickname,))
-    if words is None:
+    if words is None or not words.parts:
         return False
     take(ctx, words)
     return True
@@ -210,6 +210,9 @@ def told_in_words(ctx: CarerContext, message_id: MessageId, reading: Reading) ->
     if words.parts == ("bath",) and reading.entries and not says_habit(ctx.text):
         return False  # "bath at 6" may as well tell what was done
     plan = (ctx.plan()).plan
+    if not words.parts:
+        ask(ctx, words.unclear[0])
+        return True
     if is_first_talk(ctx, plan):
         take(ctx, words)
         return True
@@ -277,10 +280,8 @@ def take_what_was_said(ctx: CarerContext) -> None:
 
 def back_to(ctx: CarerContext, version: int) -> None:
     """Put the day of an earlier version back; the rest of the plan stays as it is now."""
-    earlier = next(
-        (each.plan for each in ctx.uow.plans.versions(ctx.family.id) if each.version == version),
-        None,
-    )
+    versions = ctx.uow.plans.versions(ctx.family.id)
+    earlier = next((each.plan for each in versions if each.version == version), None)
     if earlier is None:
         return
     plan = (ctx.plan()).plan
