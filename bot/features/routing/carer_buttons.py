@@ -14,7 +14,7 @@ from bot.features.refreshers import refresher
 from bot.features.reminders import duty, frequency, hours
 from bot.features.reminders import handlers as reminders
 from bot.features.routing import several_babies
-from bot.features.schedule import day_buttons, travel
+from bot.features.schedule import dialog, travel
 from bot.features.threads import hold_checks, how_is_baby, questions
 
 BUTTONS: tuple[tuple[str, CarerPress], ...] = (
@@ -58,13 +58,13 @@ BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.RIGHTS, rights.pressed),
     by_carer(verbs.WHO, joining.pressed_who),
     by_carer(verbs.CONSENT, joining.pressed_consent),
-    by_carer(verbs.DAY_RIGHT, day_buttons.pressed_right),
-    by_carer(verbs.DAY_CHANGE, day_buttons.pressed_change),
-    by_carer(verbs.DAY_ASK, day_buttons.pressed_ask),
-    by_carer(verbs.DAY_APPLY, day_buttons.pressed_apply),
-    by_carer(verbs.DAY_NO, day_buttons.pressed_no),
-    by_carer(verbs.DAY_BACK, day_buttons.pressed_back),
-    by_carer(verbs.DAY_PART, day_buttons.pressed_part),
+    by_carer(verbs.DAY_RIGHT, dialog.pressed_right),
+    by_carer(verbs.DAY_CHANGE, dialog.pressed_change),
+    by_carer(verbs.DAY_ASK, dialog.pressed_ask),
+    by_carer(verbs.DAY_APPLY, dialog.pressed_apply),
+    by_carer(verbs.DAY_NO, dialog.pressed_no),
+    by_carer(verbs.DAY_BACK, dialog.pressed_back),
+    by_carer(verbs.DAY_PART, dialog.pressed_part),
     by_carer(verbs.ZONE_ASK, travel.pressed_zone_ask),
     by_carer(verbs.ZONE_HOME, travel.pressed_zone_home),
     by_carer(verbs.TRAVEL_GO, travel.pressed_go),
