@@ -147,7 +147,7 @@ def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] =
             found |= value
     if unclear and not _tells_the_day(marks) and not (times and not others and says_habit(text)):
         return None
-    if not found and not unclear:
+    if not found and not (unclear and times):
         return None
     return ShapeWords(**found, unclear=tuple(dict.fromkeys(unclear)))  # type: ignore[arg-type]
 

@@ -8,6 +8,7 @@ from bot.replies.page import SEEN, Logged, Page, put_wrong, said_wrong
 from bot.replies.pairing import paired
 from bot.replies.placing import side_marks, sides_of, when, whole
 from bot.replies.reading import Entry, Side
+from bot.replies.times import how_often, log_not_every, log_times
 
 MOST_MINUTES = 240
 LONGEST_UNTOLD = (
@@ -38,6 +39,8 @@ def logged(page: Page) -> Logged:
     out.used |= spoken_for
     left = [n for n in activities if n not in spoken_for]
     log_unmeasured(page, out, left, amounts)
+    if page.context.times:
+        log_not_every(page, out)
     return out
 
 
@@ -202,6 +205,9 @@ def _without_sides(page: Page) -> list[int]:
 def _log_amount(
     page: Page, out: Logged, at: int, activity: int | None, sides: list[Side | None] | None
 ) -> None:
+    if page.context.times and (often := how_often(page, at, activity)) is not None:
+        log_times(page, out, at, often, sides)
+        return
     row, prompt = page.row, page.context.prompt
     name = row[activity].value if activity is not None else prompt.activity if prompt else None
     minutes = row[at].number
@@ -253,6 +259,8 @@ def _times(page: Page, at: int) -> float:
 def needs_asking(entries: list[Entry], corrects: bool) -> bool:
     """Return whether an entry must be asked about before it counts (reading rules 2, 3 and 10)."""
     return any(
-        e.minutes is None or not 0 < e.minutes <= MOST_MINUTES or (e.activity is None and not corrects)
+        (e.minutes is None and e.times is None)
+        or (e.minutes is not None and not 0 < e.minutes <= MOST_MINUTES)
+        or (e.activity is None and not corrects)
         for e in entries
     )

@@ -197,6 +197,8 @@ def _append(
         _append_digits(row, token, start, stop, timed=end < len(words) and words[end] in _MEASURES)
     elif token.kind in ("clock", "date"):
         row.append(mark(token.kind, start, stop, token.text))
+    elif token.kind == "times":
+        row.append(_how_often(token))
     elif concept is None:
         _append_unknown(row, token, start, stop)
     elif concept.kind == "number" or (concept.kind == "one" and row and row[-1].kind == "number"):
@@ -214,6 +216,15 @@ def _append(
         row.append(mark(concept.kind, start, stop, concept.value))
         if words[end - 1] in _COUNTED:
             row[-1].notes = frozenset({"counted"})
+
+
+def _how_often(token: Token) -> Mark:
+    """Return the mark of what care_moments.py made one token of: an amount with the note "times" and how it was told."""
+    how, number, moment = token.text.split("|")
+    if how == "none":
+        return mark("nothing", token.start, token.end)
+    notes = frozenset({"times", how})
+    return Mark("amount", moment, "W", token.start, token.end, float(number), how == "nearly", notes)
 
 
 def _lists(row: list[Mark], tokens: list[Token], following: int) -> bool:

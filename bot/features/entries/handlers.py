@@ -197,6 +197,8 @@ def correct(
     state = with_entries_of(ctx, load_state(ctx), quoted)
     right = reading.entries[0] if reading.entries else None
     target = correction_rules.to_correct(state, quoted, right, named)
+    if target is not None:
+        state = with_entries_of(ctx, state, [target])
     if right is None or target is None:
         return False
     line = line_of(ctx, target)
@@ -214,7 +216,7 @@ def mend(ctx: CarerContext, message_id: MessageId, right: Mend, quoted: list[Log
     waiting = None if quoted else mend_rules.waits_for(state, right)
     if waiting is not None and right.minutes is not None:
         line = line_of(ctx, waiting)
-        apply(ctx, question_rules.put_right(state, waiting, right.minutes, message_id=message_id, line=line))
+        apply(ctx, question_rules.ask_again(state, waiting, right.minutes, message_id=message_id, line=line))
         return True
     found = mend_rules.meant(state, quoted, right)
     if not found:

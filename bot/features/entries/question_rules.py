@@ -13,6 +13,7 @@ from bot.features.effects import ChangeEntry, EditLine, Effects, Reply, SetEntri
 from bot.features.entries.contents import CountedLine, NotCounted, Question, YesToWhich
 from bot.features.entries.entry_rules import counted_line, settle
 from bot.features.entries.rules import Confidence, follow_up
+from bot.features.entries.times_rules import put_right
 from bot.features.state import CarerState
 from bot.parsing.answers import says_no, says_yes
 from bot.replies.reading import Reading
@@ -22,6 +23,7 @@ ANSWER_WITHIN = timedelta(minutes=30)  # words without a quote answer the questi
 
 
 def complete(entry: LogEntry) -> bool:
+    """Say whether an entry that waits misses nothing. How often it was, where it counts by times, is asked for itself."""
     return entry.activity is not None and bool(entry.minutes)
 
 
@@ -86,6 +88,10 @@ def answer_in_words(
     )
     if says_no(text) or none_done:
         return (*_dropped(state, waiting), *_below(waiting, message_id, line, _left(state, waiting)))
+    if len(alone.entries) == 1 and not waiting.minutes:  # how often was asked of the day in all
+        often = put_right(state, waiting, replace(alone.entries[0], of_day=True))
+        if often is not None:
+            return (*often[0], *_below(waiting, message_id, line, often[1]))
     if not (complete(waiting) and says_yes(text)):
         changed = _with_missing(waiting, alone)
         if changed is None:
@@ -104,7 +110,7 @@ def answer_in_words(
     return (*effects, *_below(waiting, message_id, line, content), *asked_more)
 
 
-def put_right(
+def ask_again(
     state: CarerState, waiting: LogEntry, minutes: float, *, message_id: MessageId, line: OutboxId | None
 ) -> Effects:
     """Give an entry that still waits for an answer the right minutes, and ask again: "nope it was 6, not 7"."""

@@ -20,6 +20,7 @@ from bot.features.threads import hold_checks, how_is_baby, questions
 BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.DONE, reminder_buttons.pressed_done),
     by_carer(verbs.MINUTES, reminder_buttons.pressed_minutes),
+    by_carer(verbs.ALL_TIMES, reminder_buttons.pressed_all),
     by_carer(verbs.DID, reminder_buttons.pressed_did),
     by_carer(verbs.LATER, reminder_buttons.pressed_later),
     by_carer(verbs.ASLEEP, reminder_buttons.pressed_asleep),
@@ -32,6 +33,7 @@ BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.CHANGE, entry_buttons.pressed_change),
     by_carer(verbs.CHANGE_ONE, entry_buttons.pressed_change_one),
     by_carer(verbs.SET, entry_buttons.pressed_set),
+    by_carer(verbs.TIMES, entry_buttons.pressed_times),
     by_carer(verbs.SIDE, entry_buttons.pressed_side),
     by_carer(verbs.KEEP, entry_buttons.pressed_keep),
     by_carer(verbs.COUNT, entry_buttons.pressed_count),

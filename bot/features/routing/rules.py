@@ -152,7 +152,7 @@ def kinds_said(reading: Reading) -> list[str]:
 def says_more(reading: Reading) -> bool:
     """Say whether a message logs something or asks for something, so that it is no answer in the carer's own words."""
     wants = reading.request is not None and reading.request.kind not in ("question", "refresher")
-    logs = any(entry.minutes for entry in reading.entries) and reading.unread is None
+    logs = any(entry.minutes or entry.times for entry in reading.entries) and reading.unread is None
     return logs or bool(reading.skipped) or wants or reading.concern is not None
 
 
@@ -160,6 +160,8 @@ def without_lengths(reading: Reading) -> Reading:
     """Return what was told by somebody who does not know how long it took: each length is asked for."""
     if not (reading.entries or reading.confirm):
         return reading
+    if all(entry.times for entry in reading.entries):
+        return reading  # how often needs no clock
     entries = tuple(replace(entry, minutes=None) for entry in reading.entries)
     asks = reading.request is not None and reading.request.kind == "question"
     return replace(reading, entries=entries, confirm=True, request=None if asks else reading.request)

@@ -10,7 +10,7 @@ from bot.domain.ids import MessageId, OutboxId
 from bot.domain.reminders import Reminder
 from bot.domain.roles import is_day_care
 from bot.features.context import CarerContext
-from bot.features.entries import question_rules
+from bot.features.entries import question_rules, times_rules
 from bot.features.reminders.rules import is_asleep
 from bot.features.routing import asides, rules
 from bot.features.routing.rules import Situation
@@ -131,6 +131,7 @@ def context_of(ctx: CarerContext, reminder: Reminder | None) -> ReplyContext:
         age_weeks=max(0, age),
         plan=tuple(each.activity for each in plan.activities),
         prompt=Prompted(reminder.activity, reminder.side, reminder.minutes) if reminder else None,
+        times=times_rules.by_times(plan, ctx.family.local(min(ctx.event.at, ctx.now))),
     )
 
 

@@ -20,7 +20,7 @@ from bot.features.entries.contents import (
 )
 from bot.features.entries.correction_rules import to_correct
 from bot.features.entries.mend_rules import meant, mended, waits_for
-from bot.features.entries.question_rules import asked_before_reminder, put_right, which_yes
+from bot.features.entries.question_rules import ask_again, asked_before_reminder, which_yes
 from bot.features.entries.rules import Confidence, Told, tell
 from bot.parsing.mends import Mend
 from bot.replies.reading import Entry, Reading
@@ -133,6 +133,7 @@ def test_what_is_clear_counts_while_the_missing_part_is_asked_for() -> None:
 
     assert isinstance(content, PartlyCounted)
     assert [each.activity for each in content.counted.entries] == ["football_hold", "tummy_time"]
+    assert isinstance(content.question, Question)
     assert [each.activity for each in content.question.waiting] == ["side_lying"]
 
 
@@ -188,7 +189,7 @@ def test_where_only_one_thing_is_open_a_yes_is_plain(changed: dict[str, Any]) ->
     assert asked_before_reminder(at_hand) is None
 
 
-def test_minutes_put_right_mean_the_entry_that_was_asked_about_last() -> None:
+def test_minutes_ask_again_mean_the_entry_that_was_asked_about_last() -> None:
     waits = entry(9, 7, activity=None, state="asked", logged_at=NOW - timedelta(minutes=1))
     told = state(entries=(TUMMY, waits))
 
@@ -196,7 +197,7 @@ def test_minutes_put_right_mean_the_entry_that_was_asked_about_last() -> None:
     assert waits_for(told, Mend(side="left")) is None
     assert waits_for(state(entries=(replace(waits, logged_at=NOW - HOURS), TUMMY)), Mend(minutes=6)) is None
 
-    effects = put_right(told, waits, 6, message_id=MessageId(50), line=OutboxId(60))
+    effects = ask_again(told, waits, 6, message_id=MessageId(50), line=OutboxId(60))
     assert [(each.entry_id, each.minutes) for each in changes(effects)] == [(EntryId(9), 6)]
     assert contents(effects) == [Question((replace(waits, minutes=6),))]
 
