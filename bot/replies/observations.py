@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.replies.marks import Mark, kinds
-from bot.replies.page import Page
+from bot.replies.page import SEEN, Page
 from bot.replies.reading import Observation, ObservationKind, Side
 from bot.replies.sides import is_observed, side_at
 
@@ -41,12 +41,16 @@ def observations_of(
         for kind, at in _seen_in(page, span, used, done):
             if at > former or _is_denied(page.row, at, clause.first) or at in page.hidden:
                 continue
+            if page.row[at].kind in SEEN and at in used:
+                continue  # the family's deed: "rolled him at every change"
             if kind == "tolerated_poorly" and clause.sentence in pained:
                 continue
             if kind in _MOODS and not (done or answering):
                 continue  # how somebody is, and not how a session was taken
             found.setdefault(kind, Observation(kind, side if kind not in _MOODS else None))
             marks.add(at)
+            if at and "counted" in page.row[at].notes and page.row[at - 1].kind == "number":
+                marks.add(at - 1)
         if len(marks) > before:
             marks.update(n for n in span if page.row[n].kind in _PARTS)
     if len(found) > 1 and all(

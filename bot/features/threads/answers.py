@@ -18,7 +18,7 @@ from bot.features.concerns import resolve
 from bot.features.context import Context
 from bot.features.events import Edited, FileSent, TextWritten, kind_kept
 from bot.features.quiet_delivery import say_by_day, waits_until
-from bot.features.threads import hold_checks, questions
+from bot.features.threads import questions, shown_holds
 from bot.phrases import Verbatim, Words, words_for
 
 NOT_AT_HOME = ("day_care", "day care", "daycare", "group")  # roles that letters to a family do not go to
@@ -93,7 +93,7 @@ def answer(context: Context, event: TextWritten | FileSent, therapist: Therapist
         return True
     deliver(context, event, therapist, found)
     if found.question is not None:
-        hold_checks.keep_answer(context, event, therapist, found.question)
+        shown_holds.keep_answer(context, event, therapist, found.question)
     names = ", ".join(carer.name for carer in found.carers)
     # A quote of this line writes to the same people once more.
     only = found.carers[0].id if len(found.carers) == 1 else None
