@@ -28,7 +28,7 @@ class Pin:
 def _pins(path: str) -> dict[str, Pin]:
     """Read a lock: each package with its version, the number of its hashes, and who wants it."""
     text = (REPOSITORY / path).read_text(encoding="utf-8")
-    pins = {}
+    pins: dict[str, Pin] = {}
     for name, version, rest in re.findall(
         r"^([A-Za-z0-9._-]+)(?:\[\w+\])?==([^ ]+)(.*\n(?:    .*\n)*)", text, re.MULTILINE
     ):
