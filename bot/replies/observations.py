@@ -49,6 +49,8 @@ def observations_of(
                 continue  # how somebody is, and not how a session was taken
             found.setdefault(kind, Observation(kind, side if kind not in _MOODS else None))
             marks.add(at)
+            if at and "counted" in page.row[at].notes and page.row[at - 1].kind == "number":
+                marks.add(at - 1)
         if len(marks) > before:
             marks.update(n for n in span if page.row[n].kind in _PARTS)
     if len(found) > 1 and all(
