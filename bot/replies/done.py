@@ -45,20 +45,25 @@ def log_unmeasured(page: Page, out: Logged, left: list[int], amounts: list[int])
         out.used.add(beside)
     if out.entries or amounts:
         return
-    missed = any(u.activity is None for u in page.shape.undone)
-    strong = (
-        [n for n in done if page.row[n].value == "strong"]
-        or halves
-        or (_counted(page) if not missed else [])
-        or _bare_count(page)
-        or _bare_side(page, out)
-    )
+    strong = _strong(page, out, done, halves)
     if strong and prompt:
         _log_prompted(page, out, strong[0], bool(halves))
         out.used.add(strong[0])
     elif strong:
         out.doubt = True
         out.used.add(strong[0])
+
+
+def _strong(page: Page, out: Logged, done: list[int], halves: list[int]) -> list[int]:
+    """Return where the message says that what was asked for is done."""
+    missed = any(u.activity is None for u in page.shape.undone)
+    return (
+        [n for n in done if page.row[n].value == "strong"]
+        or halves
+        or (_counted(page) if not missed else [])
+        or _bare_count(page)
+        or _bare_side(page, out)
+    )
 
 
 def _done_beside(page: Page, out: Logged) -> int | None:
