@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from bot.domain.actor import Actor
 from bot.domain.ids import FamilyId
-from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
+from bot.domain.outgoing import Button, Buttons, MessageEdit, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.rendering import FamiliesRequest
 from bot.domain.subject import Subject
@@ -67,7 +67,7 @@ def pressed_page(
     pressed = context.uow.outbox.said_as(event.chat_id, event.message_id)
     if pressed is not None:
         asked = _page(context, therapist, _grouped(context, found), group, page, wanted)
-        context.say(OutgoingMessage(chat_id=event.chat_id, edits=pressed.id, render=asked))
+        context.say(MessageEdit(chat_id=event.chat_id, edits=pressed.id, render=asked))
 
 
 def _grouped(context: Context, found: Sequence[Family]) -> dict[Group, list[Family]]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow, QuestionRow
 from bot.domain.ids import AnswerId, CarerId, ConcernId, FamilyId, QuestionId
-from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
+from bot.domain.outgoing import Attachment, Button, MessageEdit, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.subject import Subject
 from bot.features import formats, verbs
@@ -136,7 +136,7 @@ def _mark_answered(
         status = theirs("settle.answered", therapist=therapist.name, when=when)
         for each in context.uow.outbox.said_in(found.about, reader.chat_id):
             text = theirs("settle.with_status", text=Verbatim(each.text), status=Verbatim(status))
-            context.say(OutgoingMessage(chat_id=reader.chat_id, text=text, edits=each.id))
+            context.say(MessageEdit(chat_id=reader.chat_id, text=text, edits=each.id))
 
 
 def _carry(context: Context, event: TextWritten | FileSent, therapist: Therapist, to: Recipient) -> None:
@@ -239,18 +239,25 @@ def edited(context: Context, event: Edited, therapist: Therapist) -> None:
         words = words_for(carer.language)
         text = _text(context, words, therapist, family, carer, event.text)
         text = words("thread.changed", text=Verbatim(text))
-        in_place = copy.kind == "text"
         back = Button(words.plain("thread.back_button"), verbs.AGAIN.data(copy.id))
-        context.say(
-            OutgoingMessage(
-                chat_id=carer.address,
-                family=family.id,
-                text=text,
-                about=Subject.answer_in(copy.thread),
-                buttons=(row(back),),
-                edits=copy.outbox_id if in_place else None,
+        about, buttons = Subject.answer_in(copy.thread), (row(back),)
+        if copy.kind == "text" and copy.outbox_id is not None:
+            context.say(
+                MessageEdit(
+                    chat_id=carer.address,
+                    family=family.id,
+                    text=text,
+                    about=about,
+                    buttons=buttons,
+                    edits=copy.outbox_id,
+                )
             )
-        )
+        else:
+            context.say(
+                OutgoingMessage(
+                    chat_id=carer.address, family=family.id, text=text, about=about, buttons=buttons
+                )
+            )
         context.uow.answers.edit(copy.id, event.text, context.now)
         names.append(carer.name)
     if names:
