@@ -18,6 +18,7 @@ _MANY_UNKNOWN = 2
 _PARTS = 2
 SHORTEST_SESSION = 0.5  # minutes: less, and not said to be done, is how long something was seen
 _NEAR = 2
+_OF_A_SIDE = frozenset({"side", "side_noun", "arm", "hand", "for"})
 # An amount right after one of these is how long that took.
 _TAKES_TIME = frozenset({"event", "bad", "asleep", "nap", "sleepy"})
 
@@ -175,7 +176,7 @@ def _clauses_of_a_concern(page: Page) -> set[int]:
 
 def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dict[int, list[int | None]]:
     """Return, per amount, the activities that it was done of; None stands for the prompted one."""
-    chosen = paired(amounts, activities, page.shape.clause_of)
+    chosen = paired(amounts, activities, _without_sides(page))
     found: dict[int, list[int | None]] = {}
     last: int | None = None
     for at in amounts:
@@ -190,6 +191,15 @@ def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dic
         first_named = {page.row[n].value: n for n in reversed(activities)}
         found[amounts[0]] = [*reversed(first_named.values())]
     return found
+
+
+def _without_sides(page: Page) -> list[int]:
+    """Return the clause of each mark, counted as if a clause of nothing but a side were none: "football, left, 6"."""
+    rank: list[int] = []
+    for clause in page.shape.clauses:
+        only = all(page.row[n].kind in _OF_A_SIDE for n in range(clause.first, clause.end))
+        rank.append((rank[-1] if rank else -1) + (not only))
+    return [rank[number] if number >= 0 else -1 for number in page.shape.clause_of]
 
 
 def _log_amount(

@@ -43,6 +43,10 @@ def kinds(names: str) -> frozenset[str]:
 SUBJECTS = kinds("she he we i they she's he's we've i've shes hes we're i'm im ella yo nosotros ellos")
 # These ask where they begin a sentence; elsewhere they are small words.
 AUXILIARIES = kinds("is are was were am do does did have has can could should would will es son esta estan")
+# What a baby does, as nouns: a number before one counts it and is no minutes.
+_COUNTED = kinds(
+    "turns rolls lifts reaches grabs kicks swipes tries attempts vueltas vueltitas giros rodadas volteos levantadas patadas intentos"
+)
 # After these, a subject goes on with the same clause.
 _LEADING = kinds("and then but of at in for to from till after before opener ask how goal or start")
 # A full stop right after one of these only shortens the word: der., izq.
@@ -210,6 +214,8 @@ def _append(
             row.append(mark("subject", start, stop, words[first]))
     else:
         row.append(mark(concept.kind, start, stop, concept.value))
+        if words[end - 1] in _COUNTED:
+            row[-1].notes = frozenset({"counted"})
 
 
 def _how_often(token: Token) -> Mark:

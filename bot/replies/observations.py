@@ -48,7 +48,7 @@ def observations_of(
             if kind in _MOODS and not (done or answering):
                 continue  # how somebody is, and not how a session was taken
             found.setdefault(kind, Observation(kind, side if kind not in _MOODS else None))
-            marks.add(at)
+            marks |= _with_count(page.row, at)
         if len(marks) > before:
             marks.update(n for n in span if page.row[n].kind in _PARTS)
     if len(found) > 1 and all(
@@ -56,6 +56,12 @@ def observations_of(
     ):
         found.pop("tolerated_poorly", None)  # tears of joy
     return list(found.values()), marks
+
+
+def _with_count(row: list[Mark], at: int) -> set[int]:
+    """Return a mark and the number that counts it: "two turns"."""
+    counted = at > 0 and "counted" in row[at].notes and row[at - 1].kind == "number"
+    return {at - 1, at} if counted else {at}
 
 
 def _pained_sentences(page: Page, used: set[int]) -> set[int]:

@@ -16,6 +16,7 @@ from bot.domain.subject import Subject
 from bot.features.effects import Effects, Reply
 from bot.features.entries.contents import ChangeWhich
 from bot.features.entries.correction_rules import CORRECTED_WITHIN, change, corrected
+from bot.features.entries.question_rules import waiting_for_answer
 from bot.features.entries.times_rules import known_times
 from bot.features.state import CarerState, other_side
 from bot.parsing.mends import Mend
@@ -44,6 +45,15 @@ def meant(state: CarerState, quoted: Sequence[LogEntry], mend: Mend) -> tuple[Lo
         sided = tuple(each for each in candidates if each.side is not None)
         return sided or candidates
     return candidates
+
+
+def waits_for(state: CarerState, mend: Mend) -> LogEntry | None:
+    """Return the entry that was asked about last, where other minutes are meant for it and not for what was counted before."""
+    waiting = waiting_for_answer(state) if mend.minutes is not None else None
+    counted = state.last_counted()
+    if waiting is None or waiting.minutes is None:
+        return None
+    return waiting if all(each.logged_at <= waiting.logged_at for each in counted) else None
 
 
 def _reminded_since(state: CarerState, entries: Sequence[LogEntry]) -> bool:

@@ -83,7 +83,10 @@ def answer_in_words(
 
     alone: the message read as if no reminder were open. line: the outbox id of the question.
     """
-    if says_no(text):
+    none_done = (
+        len(alone.entries) == 1 and alone.entries[0].activity is None and alone.entries[0].minutes == 0
+    )
+    if says_no(text) or none_done:
         return (*_dropped(state, waiting), *_below(waiting, message_id, line, _left(state, waiting)))
     if len(alone.entries) == 1 and not waiting.minutes:  # how often was asked of the day in all
         often = put_right(state, waiting, replace(alone.entries[0], of_day=True))
@@ -105,6 +108,16 @@ def answer_in_words(
     if isinstance(content, CountedLine):
         asked_more = follow_up(state.with_entries(content.entries), content.entries, confidence)
     return (*effects, *_below(waiting, message_id, line, content), *asked_more)
+
+
+def ask_again(
+    state: CarerState, waiting: LogEntry, minutes: float, *, message_id: MessageId, line: OutboxId | None
+) -> Effects:
+    """Give an entry that still waits for an answer the right minutes, and ask again: "nope it was 6, not 7"."""
+    changed = replace(waiting, minutes=minutes)
+    effects, content = go_on(state.with_entries([changed]), changed)
+    change = ChangeEntry(entry_id=waiting.id, minutes=minutes)
+    return (change, *effects, *_below(waiting, message_id, line, content))
 
 
 def _with_missing(waiting: LogEntry, alone: Reading) -> LogEntry | None:

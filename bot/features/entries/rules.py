@@ -25,6 +25,7 @@ from bot.features.effects import (
 )
 from bot.features.entries.confidence_rules import HowSure, TellHow, next_question
 from bot.features.entries.contents import (
+    NotCounted,
     Noted,
     NotNow,
     PartlyCounted,
@@ -93,6 +94,8 @@ def tell(state: CarerState, told: Told, confidence: Confidence) -> Decision:
     urgent = reading.concern is not None and reading.concern.urgency != "tell_therapist"
     if urgent and not (reading.entries and is_sure(reading)):
         return Decision(noted + _beside_an_urgent_concern(state, told), False)
+    if reading.entries and all(each.activity is None and each.minutes == 0 for each in reading.entries):
+        return Decision((*noted, line(told, NotCounted())), True)
     if reading.entries:
         return Decision(noted + _count(state, told, confidence), True)
     if reading.skipped is not None:

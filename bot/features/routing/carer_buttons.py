@@ -15,7 +15,7 @@ from bot.features.reminders import duty, frequency, hours
 from bot.features.reminders import handlers as reminders
 from bot.features.routing import several_babies
 from bot.features.schedule import dialog, travel
-from bot.features.threads import hold_checks, how_is_baby, questions
+from bot.features.threads import how_is_baby, questions, shown_holds
 
 BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.DONE, reminder_buttons.pressed_done),
@@ -73,7 +73,7 @@ BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.TRAVEL_TO, travel.pressed_to),
     by_carer(verbs.TRAVEL_HOME, travel.pressed_home),
     by_carer(verbs.TRAVEL_NO, travel.pressed_no),
-    by_carer(verbs.HOLD, hold_checks.pressed_hold),
+    by_carer(verbs.HOLD, shown_holds.pressed_hold),
     by_carer(verbs.HOURS_ANY, hours.pressed_any),
     by_carer(verbs.LEARNED, learned.pressed_answer),
     by_carer(verbs.MY_TIMES, learned.pressed_times),

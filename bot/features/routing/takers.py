@@ -22,6 +22,7 @@ from bot.features.threads import how_is_baby, questions
 from bot.parsing import answers
 from bot.parsing.mends import read_mend
 from bot.replies.reader import activities_named
+from bot.replies.reading import Entry, Reading
 
 
 def _thread(turn: Turn) -> bool:
@@ -89,6 +90,22 @@ def _pleasantry(turn: Turn) -> bool:
             turn.ctx.answer(turn.ctx.words("pleasantry.hello"))
         case None:
             return False
+    return True
+
+
+def _several(turn: Turn) -> bool:
+    """ "Did it, all of them": asked about, where several reminders are open; its number is never minutes."""
+    assert turn.several is not None
+    as_yesterday = turn.several == "yesterday"
+    if turn.several == "yesterday":
+        asked = handlers.asks_as_yesterday(turn.ctx, turn.message_id)
+    else:
+        asked = handlers.asks_for_several(turn.ctx, turn.message_id, turn.several)
+    if asked or turn.several == "all":
+        return asked
+    open_one = None if as_yesterday else turn.reminder
+    entries = (Entry(open_one.activity, open_one.minutes, open_one.side),) if open_one else ()
+    handlers.tell(turn.ctx, turn.message_id, Reading(entries=entries, confirm=True), open_one)
     return True
 
 
@@ -201,6 +218,7 @@ TAKE: dict[Taker, Callable[[Turn], bool]] = {
     "hours": _hours,
     "news": _news,
     "fixed_times": _fixed_times,
+    "several": _several,
     "correction": _correction,
     "frequency": _frequency,
 }

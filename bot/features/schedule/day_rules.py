@@ -113,6 +113,8 @@ def decide_taken(state: DayState, words: ShapeWords) -> DayEffects:
 
 def decide_told(state: DayState, words: ShapeWords, message_id: MessageId) -> DayEffects:
     """ "Bath is at 6 now": ask before the day changes, since a plan hangs on it."""
+    if not words.parts:
+        return decide_ask(state, words.unclear[0])
     if state.first_talk:
         return decide_taken(state, words)
     try:

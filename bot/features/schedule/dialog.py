@@ -55,7 +55,7 @@ def answered(ctx: CarerContext, dialog: DialogState, reading: Reading) -> bool:
     if reading.entries and ctx.uow.reminders.open_in_family(ctx.family.id, since=asked_at) is not None:
         return False  # a number after a newer reminder is minutes
     words = read_shape(ctx.text, asked=part, names=(ctx.family.nickname,))
-    if words is None:
+    if words is None or not words.parts:
         return False
     apply(ctx, day_rules.decide_taken(state, words))
     return True
