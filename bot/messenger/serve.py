@@ -114,7 +114,7 @@ async def _first_contact(bot: Bot, stopping: asyncio.Event) -> None:
         except TelegramError as error:
             failures += 1
             wait = backoff(failures, most=30.0)
-            log.warning("messaging service not reached", error=str(error), again_in=wait)
+            log.warning("messaging service not reached", error=error, again_in=wait)
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(stopping.wait(), timeout=wait)
 
