@@ -37,3 +37,19 @@ async def test_words_after_not_now_are_why_and_a_pause_has_the_length_that_was_a
     await house.settle()
 
     assert "until Thursday, March 5" in house.texts(house.mum)[-1]
+
+
+async def test_a_fever_without_a_number_asks_for_the_thermometer_and_the_number_decides(house: House) -> None:
+    house.mum.say("she feels hot")
+    await house.settle()
+    asked = house.texts(house.mum)[-2]
+
+    assert asked.startswith("You wrote: “she feels hot”. Please take the temperature now")
+    assert "555 0100" in asked and "555 0199" in asked
+    assert house.texts(house.robin) == []
+
+    house.mum.say("38.6")
+    await house.settle()
+
+    assert any("“38.6”" in text and "555 0100" in text for text in house.texts(house.mum)[-2:])
+    assert "38.6" in house.texts(house.robin)[-1] and "she feels hot" in house.texts(house.robin)[-1]

@@ -18,9 +18,11 @@ from bot.features.concerns.contents import (
     Advice,
     ArmGoesOn,
     ArmHeld,
+    AskedTemperature,
     AskedWhether,
     Denied,
     KeptFromView,
+    Measured,
     NobodyReached,
     Notified,
     Read,
@@ -37,12 +39,22 @@ from scheduling.plan import Baby
 MOST_CHARACTERS = 3_500
 """Of an alert: the messaging service takes 4,096, and a line is added once somebody has seen it."""
 
+MOST_QUOTED = 120  # characters of the carer's own words, said back to them
+
 # ---------------------------------------------------------------- for carers
 
 
 @show.register
 def _(content: Advice, ctx: CarerContext) -> Shown:
-    return advice_text(content.texts, ctx.words, ctx.numbers), ()
+    advice = advice_text(content.texts, ctx.words, ctx.numbers)
+    if not content.told.strip():
+        return advice, ()
+    return f"{advice}\n\n{ctx.words('advice.you_wrote', told=_shortened(content.told))}", ()
+
+
+def _shortened(told: str) -> str:
+    told = " ".join(told.split())
+    return told if len(told) <= MOST_QUOTED else told[:MOST_QUOTED].rstrip() + "…"
 
 
 def advice_text(texts: tuple[Text, ...], words: Words, numbers: Numbers) -> str:
@@ -62,6 +74,19 @@ def _(content: AskedWhether, ctx: CarerContext) -> Shown:
     yes = Button(words.plain("advice.unclear_yes"), verbs.IS_CONCERN.data(content.concern_id))
     no = Button(words.plain("advice.unclear_no"), verbs.NO_CONCERN.data(content.concern_id))
     return words("advice.unclear", emergency_line=ctx.numbers.emergency_line), (row(yes, no),)
+
+
+@show.register
+def _(content: AskedTemperature, ctx: CarerContext) -> Shown:
+    without = Button(ctx.words.plain("advice.no_thermometer"), verbs.IS_CONCERN.data(content.concern_id))
+    return ctx.words("advice.temperature", told=_shortened(content.told), **ctx.numbers.fields()), (
+        row(without),
+    )
+
+
+@show.register
+def _(content: Measured, ctx: CarerContext) -> Shown:
+    return ctx.words("advice.measured", therapist=ctx.therapist().name, **ctx.numbers.fields()), ()
 
 
 @show.register

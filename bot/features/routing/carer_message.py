@@ -8,6 +8,7 @@ from bot.domain.ids import MessageId, ReminderId
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.features.concerns import handlers as concerns
+from bot.features.concerns import thermometer
 from bot.features.context import CarerContext
 from bot.features.entries import handlers
 from bot.features.events import FileSent, Sent, kind_kept
@@ -92,6 +93,8 @@ def open_reminder(ctx: CarerContext) -> Reminder | None:
 def act(turn: Turn) -> bool:
     """Do what a message says; return whether the line that answered an earlier wording was changed to tell of it."""
     turn.ctx.uow.tally.update(("readings", kind) for kind in rules.kinds_said(turn.reading))
+    if turn.quoted is None and turn.answer_id is None and thermometer.answered(turn.ctx, turn.message_id):
+        return False
     raise_concerns(turn.ctx, turn.message_id, turn.reading, told_else=turn.aside == "unsure")
     _say_safe_sleep(turn)
     for taker in rules.takers(turn.situation()):
