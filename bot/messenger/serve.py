@@ -47,7 +47,15 @@ async def serve(settings: Settings, clock: Clock) -> None:
         if stopping.is_set():
             return
         with opened(settings) as store:
-            parts = Parts(store, bot, clock, library, _rates(settings), learning=settings.learning)
+            parts = Parts(
+                store,
+                bot,
+                clock,
+                library,
+                _rates(settings),
+                learning=settings.learning,
+                keeping=settings.keeping(),
+            )
             await run_parts(parts, settings, stopping)
     finally:
         with contextlib.suppress(TelegramError):
