@@ -61,6 +61,11 @@ class Deliveries(Repository):
             for row in rows
         ]
 
+    def reminders_waiting(self, *, most: int) -> tuple[int, datetime | None]:
+        """Return how many reminders wait, counted up to `most`, and when the first of them is too late to go."""
+        row = _REMINDERS_WAITING.all(self._conn, {"most": most})[0]
+        return row.waiting, row.first_expires
+
     def to_groups_since(self, since: datetime) -> list[tuple[ChatId, datetime]]:
         """Return what went to groups from an instant on, as (chat, when it arrived), the oldest first."""
         rows = self._conn.execute(
@@ -210,6 +215,18 @@ def _first_of_each_chat() -> Select[Any]:
     )
 
 
+def _reminders_waiting() -> Select[Any]:
+    some = (
+        select(outbox.c.expires_at)
+        .where(outbox.c.state == "waiting", outbox.c.kind == "reminder")
+        .limit(bindparam("most", type_=Integer))
+        .subquery()
+    )
+    found = select(func.count().label("waiting"), func.min(some.c.expires_at).label("first_expires"))
+    return cast("Select[Any]", found)
+
+
+_REMINDERS_WAITING = Prepared(_reminders_waiting())
 _WAITING = Prepared(_first_of_each_chat())
 _CLAIM = (
     update(outbox)
