@@ -16,6 +16,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError
 from bot.errors import InputProblem, WorldProblem
 from bot.storage.encryption import Encryption
 from bot.storage.lookup import Lookup, find_lookup
+from bot.storage.prepared import say
 from bot.storage.tables import lookup_keys
 from bot.storage.unit_of_work import UnitOfWork
 
@@ -218,4 +219,4 @@ def _prepare_sqlite(engine: Engine) -> None:
     def _begun(conn: Connection) -> None:
         # A deferred transaction that reads first and writes later fails at once when another wrote between.
         reads = conn.get_execution_options().get("underwing_reads")
-        conn.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
+        say(conn, "BEGIN" if reads else "BEGIN IMMEDIATE")

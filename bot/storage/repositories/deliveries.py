@@ -26,6 +26,7 @@ from sqlalchemy import (
 from bot.domain.ids import ChatId
 from bot.domain.outgoing import PRIORITY, Kind
 from bot.domain.subject import Subject
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.tables import outbox
 
@@ -48,7 +49,7 @@ class Deliveries(Repository):
 
         A message that failed and is to be tried again is its chat's first until then, so that order is kept.
         """
-        rows = self._conn.execute(_WAITING, {"real_now": real_now, "most": limit})
+        rows = _WAITING.all(self._conn, {"real_now": real_now, "most": limit})
         return [
             Waiting(
                 row.id,
@@ -209,7 +210,7 @@ def _first_of_each_chat() -> Select[Any]:
     )
 
 
-_WAITING = _first_of_each_chat()
+_WAITING = Prepared(_first_of_each_chat())
 _CLAIM = (
     update(outbox)
     .where(outbox.c.id.in_(bindparam("ids", expanding=True)), outbox.c.state == "waiting")
