@@ -7,12 +7,13 @@ from datetime import date, datetime
 
 from sqlalchemy import bindparam, insert, or_, select, update
 
-from bot.domain.entries import EntryState, LogEntry, Side
+from bot.domain.entries import EntryState, LogEntry
 from bot.domain.ids import CarerId, EntryId, FamilyId, MessageId, ReminderId
 from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import sessions
+from scheduling.sides import Side
 
 
 class Entries(Repository):

@@ -7,11 +7,11 @@ from datetime import datetime
 
 from sqlalchemy import bindparam, delete, insert, select, update
 
-from bot.domain.entries import Side
 from bot.domain.ids import CarerId, FamilyId, MessageId, ReminderId
 from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.tables import observations, skips
+from scheduling.sides import Side
 
 
 class Observations(Repository):
