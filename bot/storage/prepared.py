@@ -28,17 +28,23 @@ class Form:
     """A statement compiled for one database.
 
     parameters: of each place the name and how a value is stored. constants: what stands in the statement itself, as stored.
+    lists: of each parameter that is a list the names of its values.
     columns: of each column that needs it, where it stands and how it is read.
     """
 
     sql: str
     parameters: tuple[tuple[str, Processor | None], ...]
     constants: Mapping[str, object]
+    lists: Mapping[str, Sequence[str]]
     columns: tuple[tuple[int, Processor], ...]
     described: SimpleResultMetaData
 
     def arguments(self, given: Mapping[str, object]) -> list[object]:
         constants = self.constants
+        if self.lists:
+            given = dict(given)
+            for name, names in self.lists.items():
+                given.update(zip(names, cast("Sequence[object]", given[name]), strict=True))
         return [
             constants[name] if name in constants else given[name] if store is None else store(given[name])
             for name, store in self.parameters
@@ -55,11 +61,14 @@ class Form:
 
 
 class Prepared:
-    """A statement with named parameters, none of them a list. For an update or insert the names given tell what is set."""
+    """A statement with named parameters. For an update or insert the names given tell what is set.
 
-    def __init__(self, statement: Statement) -> None:
-        self.statement = statement
-        self._forms: WeakKeyDictionary[Dialect, dict[tuple[str, ...], Form]] = WeakKeyDictionary()
+    lists: the parameters that are lists (expanding ones); of each length that comes a form is kept.
+    """
+
+    def __init__(self, statement: Statement, *, lists: Sequence[str] = ()) -> None:
+        self.statement, self._lists = statement, lists
+        self._forms: WeakKeyDictionary[Dialect, dict[tuple[str | int, ...], Form]] = WeakKeyDictionary()
 
     def all(self, conn: Connection, given: Mapping[str, object]) -> Sequence[AnyRow]:
         driver = driver_of(conn)
@@ -95,10 +104,12 @@ class Prepared:
         forms = self._forms.get(dialect)
         if forms is None:
             forms = self._forms[dialect] = {}
-        names = tuple(given)
-        form = forms.get(names)
+        key: tuple[str | int, ...] = tuple(given)
+        if self._lists:
+            key += tuple(len(cast("Sequence[object]", given[name])) for name in self._lists)
+        form = forms.get(key)
         if form is None:
-            form = forms[names] = _compiled(self.statement, dialect, names)
+            form = forms[key] = _compiled(self.statement, dialect, given, self._lists)
         return form
 
 
@@ -118,24 +129,30 @@ def say(conn: Connection, sql: str) -> None:
         driver.execute(sql)
 
 
-def _compiled(statement: Statement, dialect: Dialect, names: tuple[str, ...]) -> Form:
-    compiled: Any = statement.compile(dialect=dialect, column_keys=list(names))
+def _compiled(
+    statement: Statement, dialect: Dialect, given: Mapping[str, object], lists: Sequence[str]
+) -> Form:
+    compiled: Any = statement.compile(dialect=dialect, column_keys=list(given))
+    expanded = compiled.construct_expanded_state(dict(given))
+    values_of = {name: expanded.parameter_expansion[name] for name in lists}
     stores = {
         name: bind.type.dialect_impl(dialect).bind_processor(dialect) for name, bind in compiled.binds.items()
-    }
-    in_order = tuple((name, stores[name]) for name in compiled.positiontup)
-    standing = compiled.construct_params(dict.fromkeys(names))
+    } | dict(expanded.processors)
+    in_order = tuple((name, stores.get(name)) for name in expanded.positiontup)
+    varying = {*given, *(each for names in values_of.values() for each in names)}
     constants = {
-        name: standing[name] if store is None else store(standing[name])
+        name: value if store is None else store(value)
         for name, store in in_order
-        if name not in names
+        for value in [expanded.parameters[name]]
+        if name not in varying
     }
     columns = list(statement.exported_columns)
     readers = [column.type.dialect_impl(dialect).result_processor(dialect, None) for column in columns]
     return Form(
-        sql=str(compiled),
+        sql=expanded.statement,
         parameters=in_order,
         constants=constants,
+        lists=values_of,
         columns=tuple((place, reader) for place, reader in enumerate(readers) if reader is not None),
         described=SimpleResultMetaData([str(column.key) for column in columns]),
     )

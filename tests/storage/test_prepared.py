@@ -59,6 +59,28 @@ def test_what_is_written_and_read_is_the_same_by_either_way(store: Store) -> Non
 
 
 @BOTH
+def test_a_list_may_have_any_length(store: Store) -> None:
+    of_ids = Prepared(
+        select(outbox.c.id)
+        .where(
+            outbox.c.chat_id.in_(bindparam("chats", expanding=True)), outbox.c.state.in_(("waiting", "sent"))
+        )
+        .order_by(outbox.c.id),
+        lists=["chats"],
+    )
+    with store.write() as uow:
+        rows = [PUT.insert(uow.conn, {**ROW, "chat_id": chat}) for chat in (5, 6, 7, 6)]
+        for chats, wanted in (
+            ([5, 6], [0, 1, 3]),
+            ([], []),
+            ([7], [2]),
+            ([5, 7, 8], [0, 2]),
+            ([6, 5], [0, 1, 3]),
+        ):
+            assert [each.id for each in of_ids.all(uow.conn, {"chats": chats})] == [rows[n] for n in wanted]
+
+
+@BOTH
 def test_an_update_sets_what_is_given_and_tells_how_many_rows(store: Store) -> None:
     with store.write() as uow:
         row = PUT.insert(uow.conn, ROW)

@@ -85,7 +85,7 @@ class Deliveries(Repository):
 
     def claim(self, ids: Sequence[int], *, lease_until: float) -> list[Outgoing]:
         """Mark rows as being sent and return them. Commit before sending: from here the outcome may be unknown."""
-        rows = self._conn.execute(_CLAIM, {"ids": list(ids), "until": lease_until})
+        rows = _CLAIM.all(self._conn, {"ids": list(ids), "until": lease_until})
         found = [
             Outgoing(
                 id=row.id,
@@ -228,14 +228,15 @@ def _reminders_waiting() -> Select[Any]:
 
 _REMINDERS_WAITING = Prepared(_reminders_waiting())
 _WAITING = Prepared(_first_of_each_chat())
-_CLAIM = (
+_CLAIM = Prepared(
     update(outbox)
     .where(outbox.c.id.in_(bindparam("ids", expanding=True)), outbox.c.state == "waiting")
     .values(state="sending", lease_until=bindparam("until"), attempts=outbox.c.attempts + 1)
     .returning(
         outbox.c.id, outbox.c.kind, outbox.c.chat_id, outbox.c.action, outbox.c.payload, outbox.c.about,
         outbox.c.attempts, outbox.c.error, outbox.c.expires_at, outbox.c.held_until, outbox.c.created_at,
-    )
+    ),
+    lists=["ids"],
 )  # fmt: skip
 _SENT = (
     update(outbox)

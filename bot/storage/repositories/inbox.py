@@ -73,7 +73,7 @@ class Inbox(Repository):
 
     def done(self, handled: Sequence[Stored]) -> None:
         """Note that updates are handled; of what strangers wrote nothing is kept from then on."""
-        self._conn.execute(_DONE, {"seqs": [stored.seq for stored in handled]})
+        _DONE.change(self._conn, {"seqs": [stored.seq for stored in handled]})
         for stored in handled:
             if not stored.known:
                 emptied = update(inbox).where(inbox.c.seq == stored.seq)
@@ -125,8 +125,9 @@ _KNOWN = or_(
     select(carers.c.id).where(carers.c.chat_id == inbox.c.chat_id).exists(),
     select(therapists.c.id).where(therapists.c.chat_id == inbox.c.chat_id).exists(),
 )
-_DONE = (
-    update(inbox).where(inbox.c.seq.in_(bindparam("seqs", expanding=True))).values(state="done", error=None)
+_DONE = Prepared(
+    update(inbox).where(inbox.c.seq.in_(bindparam("seqs", expanding=True))).values(state="done", error=None),
+    lists=["seqs"],
 )
 _NOW = bindparam("real_now", type_=Float)
 _WAITING = (

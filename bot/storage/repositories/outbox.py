@@ -120,7 +120,7 @@ class Outbox(Repository):
         """Return where our messages about some things stand, or will, in chats; the oldest first."""
         if not abouts:
             return []
-        rows = self._conn.execute(_COPIES, {"abouts": [each.stored for each in abouts]})
+        rows = _COPIES.all(self._conn, {"abouts": [each.stored for each in abouts]})
         return [
             Copy(row.id, row.chat_id, about, row.state in ("sending", "sent"), row.created_at)
             for row in rows
@@ -262,12 +262,13 @@ _SAID_AS = Prepared(
     _SAID.where(outbox.c.chat_id == bindparam("chat"), outbox.c.message_id == bindparam("known_as"))
 )
 _BY_KEY = Prepared(select(outbox.c.id).where(outbox.c.key == bindparam("said_under")))
-_COPIES = (
+_COPIES = Prepared(
     select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state, outbox.c.created_at)
     .where(outbox.c.about.in_(bindparam("abouts", expanding=True)))
     .where(outbox.c.state.in_(("rendering", "held", "waiting", "sending", "sent")))
     .where(outbox.c.action.not_in(("edit", "buttons", "press")))
-    .order_by(outbox.c.id)
+    .order_by(outbox.c.id),
+    lists=["abouts"],
 )
 
 
