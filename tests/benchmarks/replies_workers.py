@@ -11,6 +11,7 @@ from __future__ import annotations
 import asyncio
 import statistics
 import sys
+import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -39,7 +40,7 @@ async def main() -> None:
     server, *given = sys.argv[1:]
     chats, rounds = (*map(int, given), *(400, 3)[len(given) :])
     for workers in WORKERS:
-        with database_of_its_own(server, f"underwing_benchmark_{workers}") as url:
+        with database_of_its_own(server, f"underwing_{uuid.uuid4().hex}") as url:
             found = await measure_bot(chats, rounds, database=url, workers=workers)
         for each in found:
             print(f"{workers} processes   {each}", flush=True)
