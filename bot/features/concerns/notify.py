@@ -174,3 +174,12 @@ def _(effect: KeepSpell, context: Context) -> None:
 @carry_out.register
 def _(effect: TellCarer, context: Context) -> None:
     tell_carer(context, effect.carer, effect.content, key=effect.key, urgent=True)
+
+
+def end_rest(context: Context, concern_id: ConcernId) -> None:
+    """Let reminders come again after an emergency that was none, unless another one of the family still stands."""
+    found = context.uow.concerns.find(concern_id)
+    if found is None or found.urgency != "act_now" or found.state != "wrong":
+        return
+    if not any(each.urgency == "act_now" for each in context.uow.concerns.open_in_family(found.family_id)):
+        context.uow.families.hold(found.family_id, until=context.now, now=context.now)

@@ -102,7 +102,11 @@ def _to_carers(notice: Notice) -> Iterator[TellCarer]:
             yield TellCarer(carer, NobodyReached(name), f"untold:{spell}")
             continue
         first = notice.listeners[0]
-        yield TellCarer(carer, Notified(first.name), f"told:{spell}:{first.id}")
+        rests = notice.is_new and any(
+            each.urgency == "act_now" and not each.discreet and each.carer_id == carer.id
+            for each in notice.told
+        )
+        yield TellCarer(carer, Notified(first.name, rests), f"told:{spell}:{first.id}")
         if notice.circle == "clinic" and not notice.is_new:
             yield TellCarer(carer, Unread(), f"unread:{spell}")
 

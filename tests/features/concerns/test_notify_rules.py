@@ -81,7 +81,7 @@ def test_a_time_at_which_nobody_could_be_reached_does_not_count() -> None:
 
 def test_a_carer_of_many_concerns_gets_one_word() -> None:
     told = to_carers(*(concern(id=7 + n) for n in range(13)))
-    assert told == [TellCarer(MUM, Notified("Robin"), "told:7:c1:t1")]
+    assert told == [TellCarer(MUM, Notified("Robin", rests=True), "told:7:c1:t1")]
 
 
 def test_once_all_were_told_and_nobody_read_it_the_carer_hears_the_truth() -> None:
