@@ -21,6 +21,7 @@ from bot.features.concerns.notify_rules import (
     Notice,
     Notification,
     TellCarer,
+    answered_beside,
     decide_notify,
 )
 from bot.features.context import Context
@@ -56,11 +57,16 @@ def tell_again(context: Context, family: Family) -> None:
 
 
 def forward_unanswered(context: Context) -> None:
-    """Forward unclear concerns that were asked about and stayed unanswered."""
+    """Forward unclear concerns that were asked about and stayed unanswered, unless a therapist answered those words already."""
     for found in context.uow.concerns.unanswered_asks(context.now):
         context.uow.concerns.confirm(found.id)
         hold_arm(context, found)
-        notify(context, found.id)
+        beside = context.uow.concerns.of_message(found.message_id) if found.message_id is not None else []
+        answered = answered_beside(found, beside)
+        if answered is None:
+            notify(context, found.id)
+        else:
+            context.uow.concerns.settle_as(found.id, answered.id)
 
 
 def repeat_unseen(context: Context) -> None:
