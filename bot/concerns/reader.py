@@ -126,7 +126,7 @@ class Reader:
             standing = self._rules.context.standing(
                 code, match, urgent=urgency == "act_now", carer=sign.subject == "carer"
             )
-            seen.append(_Seen(name, urgency, match, standing, sign.thing, sign.loose))
+            seen.append(_Seen(name, urgency, match, standing, sign.thing, wording.loose))
         return seen
 
     def _excused(self, code: str, sign: SignEntry, match: Match) -> bool:

@@ -49,6 +49,7 @@ class SignEntry(Review):
     thing: named by a noun ("rash"), so that a list can deny it ("no fever, rash or vomiting").
     not_this: what looks like it and is not, in words, for the reviewer.
     loose: told by concept alone: it raises only where the learned reader agrees.
+    loosely: wordings that say something else as often; each raises only where the learned reader agrees. Both languages in one.
     near: wordings of two parts, "@fire ..6 @hand", that may stand in either order; both languages in one.
     unless: wordings that begin, end or lie around it and make it no sign; they reach over no comma and no "but".
     sets: word sets of these wordings alone.
@@ -67,6 +68,7 @@ class SignEntry(Review):
     age: tuple[AgeRule, ...] = ()
     en: tuple[str, ...] = ()
     es: tuple[str, ...] = ()
+    loosely: tuple[str, ...] = ()
     near: tuple[str, ...] = ()
     unless: tuple[str, ...] = ()
     sets: dict[str, tuple[str, ...]] = Field(default_factory=dict)
