@@ -79,10 +79,14 @@ class Wordless(logging.Formatter):
 
 
 def _wordless(_logger: Any, _method: str, event: MutableMapping[str, Any]) -> MutableMapping[str, Any]:
-    """The same for our own events."""
+    """The same for our own events, and for errors that one bears as a value."""
     given = event.pop("exc_info", None)
     error = given if isinstance(given, BaseException) else sys.exc_info()[1] if given else None
-    return {**event, "exception": where_it_broke(error)} if error is not None else event
+    told = {
+        name: where_it_broke(value) if isinstance(value, BaseException) else value
+        for name, value in event.items()
+    }
+    return {**told, "exception": where_it_broke(error)} if error is not None else told
 
 
 def seldom(pace: Pace) -> Callable[[Any, str, MutableMapping[str, Any]], MutableMapping[str, Any]]:
@@ -118,7 +122,7 @@ def set_up_logs(level: str) -> None:
     handler.setFormatter(Wordless("%(message)s"))
     logging.basicConfig(handlers=[handler], level=max(LEVELS[level], logging.WARNING))
     # The HTTP library logs whole URLs, which hold the token.
-    for name in ("httpx", "httpcore", "telegram", "apscheduler"):
+    for name in ("aiohttp", "httpx", "httpcore", "telegram", "apscheduler"):
         logging.getLogger(name).setLevel(logging.ERROR)
     structlog.configure(
         processors=[*steps(pace), structlog.processors.JSONRenderer()],

@@ -168,7 +168,8 @@ class _Compiler:
         unless, near, loosely = (sign.unless, sign.near, sign.loosely) if sign is not None else ((), (), ())
         sources = (*entry.en, *entry.es, *loosely, *near, *(_turned(source) for source in near))
         loose = frozenset(sources if sign is not None and sign.loose else loosely)
-        made = _Group(place, sign, sources, loose, unless, {**self._sets, **sets})
+        words = tuple(each.words for each in unless)
+        made = _Group(place, sign, sources, loose, words, {**self._sets, **sets})
         for source in (*made.sources, *made.unless):
             try:
                 for word in entries(source, made.sets):

@@ -36,6 +36,17 @@ class AgeRule(_Strict):
     urgency: Urgency
 
 
+class Unless(_Strict):
+    """A wording that makes what was found no sign.
+
+    words: the wording. excuses: a message that it makes none. raises: one that holds these words, and a sign all the same.
+    """
+
+    words: str
+    excuses: str = Field(min_length=3)
+    raises: str = Field(min_length=3)
+
+
 class SignEntry(Review):
     """One sign.
 
@@ -70,7 +81,7 @@ class SignEntry(Review):
     es: tuple[str, ...] = ()
     loosely: tuple[str, ...] = ()
     near: tuple[str, ...] = ()
-    unless: tuple[str, ...] = ()
+    unless: tuple[Unless, ...] = ()
     sets: dict[str, tuple[str, ...]] = Field(default_factory=dict)
 
     @model_validator(mode="after")

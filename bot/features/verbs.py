@@ -39,6 +39,7 @@ SAID_OF_FILE: Argument[Literal["f", "a", "yes", "no"]] = one_of("f", "a", "yes",
 DONE = verb("done", REMINDER)
 MINUTES = verb("mins", REMINDER)
 DID = verb("did", REMINDER, NUMBER)  # minutes
+ALL_TIMES = verb("alltimes", REMINDER)  # of what is counted by times
 LATER = verb("later", REMINDER)
 ASLEEP = verb("asleep", REMINDER)
 NOT_NOW = verb("notnow", REMINDER)
@@ -52,6 +53,7 @@ REDO = verb("redo", ENTRY)
 CHANGE = verb("change", ENTRY)
 CHANGE_ONE = verb("changeone", ENTRY)
 SET = verb("set", ENTRY, NUMBER)  # minutes
+TIMES = verb("times", ENTRY, NUMBER)  # of its activity on its day, in all
 SIDE = verb("side", ENTRY, WORD)
 KEEP = verb("keep", ENTRY)
 COUNT = verb("count", ENTRY)
@@ -116,6 +118,10 @@ GO_ON = verb("goon", CONCERN)
 ADVICE = verb("advice", CONCERN)
 ANSWER = verb("answer", CONCERN)
 REPLY = verb("reply", QUESTION)
+SHORT_CONCERN = verb("short", CONCERN)  # the short answers to it
+SHORT_QUESTION = verb("shortq", QUESTION)
+SEND_SHORT_CONCERN = verb("sendshort", CONCERN, WORD)  # and the name of the text
+SEND_SHORT_QUESTION = verb("sendshortq", QUESTION, WORD)
 
 # A family of the caseload.
 WRITE = verb("write", FAMILY)

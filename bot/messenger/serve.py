@@ -41,17 +41,25 @@ async def serve(settings: Settings, clock: Clock) -> None:
     for name in (signal.SIGTERM, signal.SIGINT):
         loop.add_signal_handler(name, stopping.set)
     bot = make_bot(settings.bot_token(), settings.api_base, settings.file_base())
-    if await _database_answers(settings, stopping):
-        await _first_contact(bot, stopping)
-    if stopping.is_set():
-        return
-    with opened(settings) as store:
-        try:
-            parts = Parts(store, bot, clock, library, _rates(settings), learning=settings.learning)
+    try:
+        if await _database_answers(settings, stopping):
+            await _first_contact(bot, stopping)
+        if stopping.is_set():
+            return
+        with opened(settings) as store:
+            parts = Parts(
+                store,
+                bot,
+                clock,
+                library,
+                _rates(settings),
+                learning=settings.learning,
+                keeping=settings.keeping(),
+            )
             await run_parts(parts, settings, stopping)
-        finally:
-            with contextlib.suppress(TelegramError):
-                await bot.shutdown()
+    finally:
+        with contextlib.suppress(TelegramError):
+            await bot.shutdown()
 
 
 async def _database_answers(settings: Settings, stopping: asyncio.Event) -> bool:
@@ -114,7 +122,7 @@ async def _first_contact(bot: Bot, stopping: asyncio.Event) -> None:
         except TelegramError as error:
             failures += 1
             wait = backoff(failures, most=30.0)
-            log.warning("messaging service not reached", error=str(error), again_in=wait)
+            log.warning("messaging service not reached", error=error, again_in=wait)
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(stopping.wait(), timeout=wait)
 

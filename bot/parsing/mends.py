@@ -6,25 +6,32 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from bot.parsing.word_lists import holds, made_of, runs_of, words_in
+from bot.parsing.word_lists import holds, runs_of, whole_of, words_in
 from bot.replies.numbers import words_value
 from bot.replies.reading import Side
 from bot.text import fold
 
-_LISTS = (
-    "mend.sign", "mend.wrong", "mend.other", "mend.left", "mend.right", "mend.bare_right", "mend.yesterday",
-    "mend.today", "mend.minutes", "mend.beside",
+_SIGNS = ("mend.sign", "mend.wrong")
+_BESIDE = (
+    "mend.other", "mend.left", "mend.right", "mend.bare_right", "mend.yesterday", "mend.today", "mend.minutes",
+    "mend.rather", "mend.counting", "mend.beside",
 )  # fmt: skip
 MOST_MINUTES = 240
+MOST_TIMES = 24
 
 
 @dataclass(frozen=True, slots=True)
 class Mend:
-    """What is to be right of one entry told before; exactly one of these. side "other": the one not told."""
+    """What is to be right of one entry told before; exactly one of these. side "other": the one not told.
+
+    times: of what is counted by times; of_day: on its day in all.
+    """
 
     side: Side | Literal["other"] | None = None
     minutes: float | None = None
     days: int | None = None  # -1: it was yesterday
+    times: int | None = None
+    of_day: bool = False
 
 
 def read_mend(text: str) -> Mend | None:
@@ -34,14 +41,52 @@ def read_mend(text: str) -> Mend | None:
         return None
     numbers = [value for word in words_in(plain) if (value := _number(word)) is not None]
     words = tuple(word for word in words_in(plain) if word[0].isalnum() and _number(word) is None)
-    if not made_of(words, _LISTS) or not (holds(words, "mend.sign") or holds(words, "mend.wrong")):
+    how_often = _how_often(plain, words, numbers)
+    if how_often is not None:
+        return how_often
+    if not whole_of(words, _SIGNS, _BESIDE):
         return None
     side = _side(words)
     days = -1 if holds(words, "mend.yesterday") else None
-    if len(numbers) > 1 or sum(each is not None for each in (side, days, *numbers)) != 1:
+    if len(numbers) == 2:
+        numbers = _right_of_two(plain)
+    if sum(each is not None for each in (side, days, *numbers)) != 1:
         return None
     minutes = numbers[0] if numbers else None
     return None if minutes is not None and not 0 < minutes <= MOST_MINUTES else Mend(side, minutes, days)
+
+
+def _how_often(plain: str, words: tuple[str, ...], numbers: list[float]) -> Mend | None:
+    """Return how often it was, where that is all that a correction says: "no, 4 of 5", "no, at 3 changes"."""
+    told = [int(each) for each in numbers if 1 <= each <= MOST_TIMES and each == int(each)]
+    of_some = len(told) == 2 and told[0] <= told[1] and _one_of_the_other(plain)
+    moments = holds(words, "mend.moments")
+    counted = len(told) == 1 and (moments or holds(words, "mend.times"))
+    if not (of_some or counted) or len(told) != len(numbers):
+        return None
+    beside = (*_BESIDE, "mend.moments", "mend.times", "mend.out_of")
+    if holds(words, "mend.minutes") or not whole_of(words, _SIGNS, beside):
+        return None
+    return Mend(times=told[0], of_day=of_some or moments)
+
+
+def _one_of_the_other(plain: str) -> bool:
+    """Return whether of two numbers the first is so many of the second: "4 of 5", "3 de las 5", "4/5"."""
+    said = words_in(plain)
+    first, second = (n for n, word in enumerate(said) if _number(word) is not None)
+    between = said[first + 1 : second]
+    return holds(between, "mend.of") or re.search(r"\d/\d", plain) is not None
+
+
+def _right_of_two(plain: str) -> list[float]:
+    """Return the number that is right of two: "10, well 12", "10, no, 12", but "8, no 5" and "8 not 5"; none where nothing says."""
+    said = words_in(plain)
+    at, value = zip(*((n, v) for n, word in enumerate(said) if (v := _number(word)) is not None), strict=True)
+    between = said[at[0] + 1 : at[1]]
+    if holds(between, "mend.rather") or re.search(r"\d\W+no\s*[,.;-]+\s*\d", plain):
+        return [value[1]]
+    denied = holds(between[-1:], "mend.denied") and (between[-1:] != ("no",) or "," in plain)
+    return [value[0]] if denied else []
 
 
 def _number(word: str) -> float | None:

@@ -1,7 +1,7 @@
 """How rightly and how fast replies are read. Run from the repository's root: python -m tests.benchmarks.replies
 
 Prints accuracy by part and a confusion table of urgencies, by set and language; then microseconds a reply over the tables
-of tests/replies, growth with length, hard texts, and lines a second. With --set NAME: accuracy on that set alone.
+of tests/replies, growth with length, hard texts, and lines a second. With --held-out: accuracy on the held-out set alone.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ import time
 
 from bot.replies.context import answer_line
 from bot.replies.reader import read_reply
+from tests.benchmarks.labelled import HELD_OUT
 from tests.benchmarks.replies_accuracy import print_accuracy
 from tests.replies.said import WEDNESDAY_MORNING, context
 from tests.replies.test_reader_tables import TABLES, rows
@@ -37,8 +38,8 @@ def microseconds(text: str, language: str = "en", rounds: int = ROUNDS) -> list[
 
 
 def main() -> None:
-    if "--set" in sys.argv[1:]:
-        print_accuracy((sys.argv[sys.argv.index("--set") + 1],))
+    if "--held-out" in sys.argv[1:]:
+        print_accuracy((HELD_OUT,))
         return
     print_accuracy()
     print_speed()

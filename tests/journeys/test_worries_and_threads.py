@@ -39,7 +39,14 @@ async def test_a_worry_reaches_the_therapist_at_once_word_for_word_with_age_and_
     assert "Mum" in alert.text and "Pip" in alert.text
     assert "Age: 14 weeks" in alert.text
     assert "Last 7 days: no minutes were logged." in alert.text
-    assert alert.labels() == ["Seen", "Answer", "I have called", "Not a concern", "Advice that was sent"]
+    assert alert.labels() == [
+        "Seen",
+        "Answer",
+        "I have called",
+        "Not a concern",
+        "Short answers",
+        "Advice that was sent",
+    ]
     assert house.heard(alex(house)) == []
 
 
@@ -127,7 +134,7 @@ async def test_seen_is_told_to_the_carer_once_and_shown_under_the_alert(house: H
     now = house.robin.message(alert.message_id)
     assert BLUE in now.text
     assert "Robin has called" in now.text
-    assert now.labels() == ["Answer", "Advice that was sent"]
+    assert now.labels() == ["Answer", "Short answers", "Advice that was sent"]
     found = await row(house, concerns)
     assert (found.state, found.answered_at is not None) == ("answered", True)
 
@@ -250,7 +257,7 @@ async def test_quiet_time_holds_back_everything_but_worries_and_brings_it_in_one
     came = house.heard(house.robin)[quiet:]
     assert came[0].text == "2 messages came in your quiet time:"
     assert "splint" in came[1].text and "férula" in came[2].text
-    assert came[1].labels() == ["Answer"]
+    assert came[1].labels() == ["Answer", "Short answers"]
 
 
 async def test_quiet_time_turned_off_brings_at_once_what_it_held_back(house: House) -> None:

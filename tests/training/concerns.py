@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Sequence
 from math import exp
 from pathlib import Path
 
@@ -34,7 +35,7 @@ from tests.training.fitting import (
 from tests.training.lines import ALARMS, Line, beside_hands, every_line, hash_of, of_clinic, of_hands
 
 FOLDER = Path(bot.concerns.learned.__file__).parent
-CURVE = (2, 4, 6)  # hands
+CURVE = (2, 4, 6, 8)  # hands
 NEAR = 0.5  # of a score, where the share of trouble is counted
 
 
@@ -115,7 +116,7 @@ def print_curve(hands: list[Line], beside: list[Line]) -> None:
         print(row(f"{count} hands", [(each, model) for each in read]))
 
 
-def row(name: str, scored: list[tuple[Scored, Model | None]]) -> str:
+def row(name: str, scored: Sequence[tuple[Scored, Model | None]]) -> str:
     """Return one line of figures, by label: raised so gravely, and raised or asked about. Model: None for the rules alone."""
     read = [
         (each.line.label, each.found if model is None else weighed(each, model)) for each, model in scored

@@ -103,7 +103,8 @@ def _telling(table: csr_matrix, answers: Flags, count: Numbers) -> Numbers:
     """
     held = [SEEN_ONCE + table[of].T @ count[of] for of in (answers, ~answers)]
     first, second = (each / each.sum() for each in held)
-    return np.sqrt(np.minimum(np.abs(np.log(first / second)), MOST_TELLING))
+    telling: Numbers = np.sqrt(np.minimum(np.abs(np.log(first / second)), MOST_TELLING))
+    return telling
 
 
 def cross_validated(hands: Sequence[Line], beside: Sequence[Line]) -> list[Scored]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from bot.domain.outgoing import OutgoingMessage
+from bot.domain.outgoing import PressAnswer
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
 from bot.features import verbs
@@ -21,7 +21,7 @@ from bot.features.plan import announce, arm_hold, editor, next_step, taking_back
 from bot.features.privacy import audit_log
 from bot.features.refreshers import for_therapist, media, media_list
 from bot.features.routing import clinic_routes
-from bot.features.threads import answers, compose
+from bot.features.threads import answers, compose, short_answers
 from bot.phrases import words_for
 
 Step = Callable[[Context, TextWritten, Therapist], None]
@@ -54,9 +54,7 @@ def _pressed(context: Context, event: ButtonPressed, therapist: Therapist) -> No
         say(context, event, words_for(therapist.language)("edge.old_button"))
     else:
         pressed(context, event, therapist, read[1])
-    context.say(
-        OutgoingMessage(chat_id=event.chat_id, text=context.press_note, press=event.press, kind="press")
-    )
+    context.say(PressAnswer(chat_id=event.chat_id, text=context.press_note, press=event.press))
 
 
 def _command(context: Context, event: TextWritten, therapist: Therapist) -> None:
@@ -144,6 +142,10 @@ PRESSED: dict[str, TherapistPress] = {
             by_therapist(verbs.GO_ON, resolve.pressed_go_on),
             by_therapist(verbs.ANSWER, compose.pressed_answer),
             by_therapist(verbs.REPLY, compose.pressed_reply),
+            by_therapist(verbs.SHORT_CONCERN, short_answers.pressed_concern),
+            by_therapist(verbs.SHORT_QUESTION, short_answers.pressed_question),
+            by_therapist(verbs.SEND_SHORT_CONCERN, short_answers.pressed_send_concern),
+            by_therapist(verbs.SEND_SHORT_QUESTION, short_answers.pressed_send_question),
             by_therapist(verbs.WRITE, compose.pressed_write),
             by_therapist(verbs.NUMBERS, numbers.pressed),
             by_therapist(verbs.TAUGHT_LIST, taught.pressed_list),

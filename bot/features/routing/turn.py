@@ -10,16 +10,18 @@ from bot.domain.ids import MessageId, OutboxId
 from bot.domain.reminders import Reminder
 from bot.domain.roles import is_day_care
 from bot.features.context import CarerContext
-from bot.features.entries import question_rules
+from bot.features.entries import question_rules, times_rules
 from bot.features.reminders.rules import is_asleep
 from bot.features.routing import asides, rules
 from bot.features.routing.rules import Situation
 from bot.features.state import load_state
 from bot.features.threads import how_is_baby
 from bot.parsing import answers
-from bot.parsing.asides import Aside, aside_in, asks_why_not, named_loosely
+from bot.parsing.asides import Aside, aside_by_concepts, aside_in, asks_why_not, named_loosely
+from bot.parsing.pausing import MINUTES_A_DAY, reads_pause
 from bot.parsing.reminder_hours import HoursWish, read_hours_wish
 from bot.parsing.retraction import speaks_of_alarm
+from bot.parsing.several import says_as_yesterday, several_done
 from bot.replies.reader import activity_named, read_reply
 from bot.replies.reading import Prompted, Reading, ReplyContext
 from bot.storage.repositories.outbox import Said
@@ -49,7 +51,12 @@ class Turn:
 
     @cached_property
     def aside(self) -> Aside | None:
-        return aside_in(self.ctx.text)
+        text, baby = self.ctx.text, self.ctx.family.nickname
+        found = aside_in(text, (baby,))
+        if found is None and self.several is None and not (self.reading.entries or self.reading.observations):
+            names = (baby, self.ctx.therapist().name)
+            found = aside_in(text, names) or aside_by_concepts(text, names)
+        return found
 
     @cached_property
     def meant(self) -> str | None:
@@ -74,6 +81,19 @@ class Turn:
         return self.answer_id is None and may_be_news and how_is_baby.has_open(self.ctx)
 
     @cached_property
+    def several(self) -> int | Literal["all", "yesterday"] | None:
+        """How many reminders are told to be done, or that all was as yesterday."""
+        return "yesterday" if says_as_yesterday(self.ctx.text) else several_done(self.ctx.text)
+
+    @cached_property
+    def pause(self) -> int | None:
+        """The minutes of "quiet till tomorrow"; none where the message says when reminders may come ("none till 9")."""
+        if is_day_care(self.ctx.carer):
+            return None
+        minutes = reads_pause(self.ctx.text, self.ctx.family.local(self.ctx.now))
+        return None if minutes and minutes % MINUTES_A_DAY and self.hours is not None else minutes
+
+    @cached_property
     def hours(self) -> HoursWish | Literal["any"] | None:
         return None if is_day_care(self.ctx.carer) else read_hours_wish(self.ctx.text)
 
@@ -91,6 +111,8 @@ class Turn:
             wish=self.wish is not None,
             aside=any(each is not None for each in (self.aside, self.why_not, self.meant)),
             hours=self.hours is not None,
+            several=self.several is not None,
+            pause=self.pause is not None,
             concern_open=self.concern_open,
             speaks_of_alarm=self.speaks_of_alarm,
             fixed_times=answers.wants_fixed_times(ctx.text) and not is_day_care(ctx.carer),
@@ -109,6 +131,7 @@ def context_of(ctx: CarerContext, reminder: Reminder | None) -> ReplyContext:
         age_weeks=max(0, age),
         plan=tuple(each.activity for each in plan.activities),
         prompt=Prompted(reminder.activity, reminder.side, reminder.minutes) if reminder else None,
+        times=times_rules.by_times(plan, ctx.family.local(min(ctx.event.at, ctx.now))),
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow, QuestionRow
 from bot.domain.ids import AnswerId, CarerId, ConcernId, FamilyId, QuestionId
-from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
+from bot.domain.outgoing import Attachment, Button, MessageEdit, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.subject import Subject
 from bot.features import formats, verbs
@@ -18,7 +18,7 @@ from bot.features.concerns import resolve
 from bot.features.context import Context
 from bot.features.events import Edited, FileSent, TextWritten, kind_kept
 from bot.features.quiet_delivery import say_by_day, waits_until
-from bot.features.threads import hold_checks, questions
+from bot.features.threads import questions, shown_holds
 from bot.phrases import Verbatim, Words, words_for
 
 NOT_AT_HOME = ("day_care", "day care", "daycare", "group")  # roles that letters to a family do not go to
@@ -91,12 +91,9 @@ def answer(context: Context, event: TextWritten | FileSent, therapist: Therapist
     if not found.carers:
         say(context, event, words("therapist.carer_gone"))
         return True
-    _carry(context, event, therapist, found)
-    if found.concern is not None:
-        resolve.settle(context, found.concern, therapist, "answered")
+    deliver(context, event, therapist, found)
     if found.question is not None:
-        _mark_answered(context, event, therapist, found.question, words)
-        hold_checks.keep_answer(context, event, therapist, found.question)
+        shown_holds.keep_answer(context, event, therapist, found.question)
     names = ", ".join(carer.name for carer in found.carers)
     # A quote of this line writes to the same people once more.
     only = found.carers[0].id if len(found.carers) == 1 else None
@@ -107,18 +104,27 @@ def answer(context: Context, event: TextWritten | FileSent, therapist: Therapist
         when = formats.when_shown(until, found.family, words)
         text = words("thread.goes_out_at", carer=names, when=when)
     say(context, event, text, about=again)
-    context.uow.audit.note(
-        who=Actor.therapist(therapist.id),
-        what="answered" if found.thread else "wrote",
-        now=context.now,
-        family_id=found.family.id,
-        detail=found.thread.stored if found.thread else None,
-    )
     return True
 
 
+def deliver(context: Context, event: TextWritten | FileSent, therapist: Therapist, to: Recipient) -> None:
+    """Send words or a file to everybody whom they are for, and mark what they answer as answered."""
+    _carry(context, event, therapist, to)
+    if to.concern is not None:
+        resolve.settle(context, to.concern, therapist, "answered")
+    if to.question is not None:
+        _mark_answered(context, event, therapist, to.question)
+    context.uow.audit.note(
+        who=Actor.therapist(therapist.id),
+        what="answered" if to.thread else "wrote",
+        now=context.now,
+        family_id=to.family.id,
+        detail=to.thread.stored if to.thread else None,
+    )
+
+
 def _mark_answered(
-    context: Context, event: TextWritten | FileSent, therapist: Therapist, found: QuestionRow, words: Words
+    context: Context, event: TextWritten | FileSent, therapist: Therapist, found: QuestionRow
 ) -> None:
     context.uow.questions.answer(found.id, event.text, by=therapist.id, now=context.now)
     family = context.uow.families.find(found.family_id)
@@ -130,7 +136,7 @@ def _mark_answered(
         status = theirs("settle.answered", therapist=therapist.name, when=when)
         for each in context.uow.outbox.said_in(found.about, reader.chat_id):
             text = theirs("settle.with_status", text=Verbatim(each.text), status=Verbatim(status))
-            context.say(OutgoingMessage(chat_id=reader.chat_id, text=text, edits=each.id))
+            context.say(MessageEdit(chat_id=reader.chat_id, text=text, edits=each.id))
 
 
 def _carry(context: Context, event: TextWritten | FileSent, therapist: Therapist, to: Recipient) -> None:
@@ -233,18 +239,25 @@ def edited(context: Context, event: Edited, therapist: Therapist) -> None:
         words = words_for(carer.language)
         text = _text(context, words, therapist, family, carer, event.text)
         text = words("thread.changed", text=Verbatim(text))
-        in_place = copy.kind == "text"
         back = Button(words.plain("thread.back_button"), verbs.AGAIN.data(copy.id))
-        context.say(
-            OutgoingMessage(
-                chat_id=carer.address,
-                family=family.id,
-                text=text,
-                about=Subject.answer_in(copy.thread),
-                buttons=(row(back),),
-                edits=copy.outbox_id if in_place else None,
+        about, buttons = Subject.answer_in(copy.thread), (row(back),)
+        if copy.kind == "text" and copy.outbox_id is not None:
+            context.say(
+                MessageEdit(
+                    chat_id=carer.address,
+                    family=family.id,
+                    text=text,
+                    about=about,
+                    buttons=buttons,
+                    edits=copy.outbox_id,
+                )
             )
-        )
+        else:
+            context.say(
+                OutgoingMessage(
+                    chat_id=carer.address, family=family.id, text=text, about=about, buttons=buttons
+                )
+            )
         context.uow.answers.edit(copy.id, event.text, context.now)
         names.append(carer.name)
     if names:
