@@ -124,6 +124,7 @@ def pressed_called(
 
 def pressed_wrong(context: Context, event: Event, therapist: Therapist, concern_id: ConcernId) -> None:
     _pressed(context, event, therapist, concern_id, None, "wrong")
+    notify.end_rest(context, concern_id)
 
 
 def pressed_go_on(context: Context, event: Event, therapist: Therapist, concern_id: ConcernId) -> None:
