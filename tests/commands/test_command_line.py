@@ -20,7 +20,7 @@ from bot.errors import InputProblem, WorldProblem
 # What makes a start slow; none of it is needed to say what a command is for.
 HEAVY = {
     "sqlalchemy", "telegram", "pydantic_settings", "apscheduler", "matplotlib", "cryptography", "typst", "uvicorn", "starlette", "babel",
-    "httpx", "alembic", "yaml", "PIL", "prometheus_client",
+    "asyncio", "httpx", "alembic", "yaml", "PIL", "prometheus_client",
 }  # fmt: skip
 BY_NAME = {command.run.__name__.replace("_", "-"): command for command in COMMANDS}
 
@@ -61,6 +61,7 @@ def test_every_command_shows_its_example_and_its_group() -> None:
         shown = CliRunner().invoke(app, [name, "--help"], env={"COLUMNS": "300"}).output
         assert f"underwing {command.example}" in shown
         assert command.group in listed
+        assert "--json" in shown or name == "serve", f"{name} has no answer for programs"
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.run.__name__)
