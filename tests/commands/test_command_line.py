@@ -20,7 +20,7 @@ from bot.errors import InputProblem, WorldProblem
 # What makes a start slow; none of it is needed to say what a command is for.
 HEAVY = {
     "sqlalchemy", "telegram", "pydantic_settings", "apscheduler", "matplotlib", "cryptography", "typst", "uvicorn", "starlette", "babel",
-    "asyncio", "httpx", "alembic", "yaml", "PIL", "prometheus_client",
+    "httpx", "alembic", "yaml", "PIL", "prometheus_client",
 }  # fmt: skip
 BY_NAME = {command.run.__name__.replace("_", "-"): command for command in COMMANDS}
 
