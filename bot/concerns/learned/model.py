@@ -16,7 +16,7 @@ from bot.concerns.finding import Urgency
 from bot.concerns.learned.features import BUCKETS, Groups, features, weight
 
 FEWEST_FOR_CALM = (
-    75  # pieces of words and words: fewer say too little to doubt an alarm, however calm they look
+    95  # pieces of words and words: fewer say too little to doubt an alarm, however calm they look
 )
 CALMEST_ASKED = -5.0  # log-odds of trouble: no message calmer than this is asked about for what it looks like
 _SHIFT = 128  # so that bytes hold the weights: quick to look up, and small beside the processor
