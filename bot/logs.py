@@ -118,7 +118,7 @@ def set_up_logs(level: str) -> None:
     handler.setFormatter(Wordless("%(message)s"))
     logging.basicConfig(handlers=[handler], level=max(LEVELS[level], logging.WARNING))
     # The HTTP library logs whole URLs, which hold the token.
-    for name in ("httpx", "httpcore", "telegram", "apscheduler"):
+    for name in ("aiohttp", "httpx", "httpcore", "telegram", "apscheduler"):
         logging.getLogger(name).setLevel(logging.ERROR)
     structlog.configure(
         processors=[*steps(pace), structlog.processors.JSONRenderer()],

@@ -63,6 +63,12 @@ def more(load: PromptLoad, most_prompts: int) -> PromptLoad:
     return PromptLoad(budget, None if asked is not None and asked >= most_prompts else asked)
 
 
+def wanted(number: int, most_prompts: int) -> PromptLoad:
+    """Return the load after the carer said how many a day they want: the most from now on, as far as the plan allows."""
+    budget = _within(number, None, most_prompts)
+    return PromptLoad(budget, None if budget >= most_prompts else budget)
+
+
 def _within(budget: int, asked: int | None, most_prompts: int) -> int:
     ceiling = most_prompts if asked is None else min(asked, most_prompts)
     return max(min(FLOOR, most_prompts), min(budget, ceiling))

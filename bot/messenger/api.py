@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any, Literal
 
-import httpx
 from telegram import (
     Bot,
     InlineKeyboardButton,
@@ -24,6 +23,7 @@ from telegram.error import (
     BadRequest,
     ChatMigrated,
     Conflict,
+    EndPointNotFound,
     Forbidden,
     InvalidToken,
     NetworkError,
@@ -31,20 +31,23 @@ from telegram.error import (
     TelegramError,
     TimedOut,
 )  # fmt: skip
-from telegram.request import HTTPXRequest
 from telegram.warnings import PTBUserWarning
 
 from bot.domain.ids import ChatId
+from bot.messenger.http_client import HttpClient, never_left
 from bot.storage.repositories.deliveries import Outgoing
 from bot.storage.repositories.inbox import can_be_kept
 
-# A pool of 8 sends five times what the service allows; the library's default of 256 gets slower with use.
+# Eight connections send many times what the service allows.
 SENDING_POOL = 8
 LONGEST_TEXT = 4096
 LONGEST_CAPTION = 1024
 
-# Updates are wanted raw: one that the library cannot parse must not stop the rest.
-warnings.filterwarnings("ignore", message="Please use 'Bot.getUpdates'", category=PTBUserWarning)
+# Updates are wanted raw: one that the library cannot parse must not stop the rest. Of a text that was sent only its number is
+# wanted: making the library's value of it costs as much as the sending.
+warnings.filterwarnings(
+    "ignore", message="Please use 'Bot.(getUpdates|sendMessage)'", category=PTBUserWarning
+)
 
 Meaning = Literal["sent", "later", "not_sent", "unknown", "refused", "unreachable", "fatal"]
 
@@ -69,10 +72,8 @@ def make_bot(token: str, api_base: str | None, file_base: str | None) -> Bot:
     where = {} if api_base is None else {"base_url": api_base, "base_file_url": file_base}
     return Bot(
         token,
-        request=HTTPXRequest(
-            connection_pool_size=SENDING_POOL, read_timeout=10, connect_timeout=5, pool_timeout=30
-        ),
-        get_updates_request=HTTPXRequest(connection_pool_size=2, read_timeout=10, connect_timeout=5),
+        request=HttpClient(SENDING_POOL, wait=30),
+        get_updates_request=HttpClient(2),
         **where,  # type: ignore[arg-type]
     )
 
@@ -113,12 +114,7 @@ async def _deliver(bot: Bot, out: Outgoing, target: int | None) -> Outcome:
             link_preview_options=LinkPreviewOptions(is_disabled=True),
         )  # fmt: skip
         return Outcome("sent")
-    message = await _send(bot, out, text, markup)
-    return Outcome("sent", message_id=message.message_id, file_id=_file_id(message))
-
-
-async def _send(bot: Bot, out: Outgoing, text: str, markup: InlineKeyboardMarkup | None) -> Message:
-    reply = out.payload.get("reply_to")
+    reply = payload.get("reply_to")
     common: dict[str, Any] = {
         "chat_id": out.chat_id,
         "reply_markup": markup,
@@ -126,16 +122,20 @@ async def _send(bot: Bot, out: Outgoing, text: str, markup: InlineKeyboardMarkup
         "parse_mode": "HTML",
     }
     if out.action == "send":
-        return await bot.send_message(
-            text=text, link_preview_options=LinkPreviewOptions(is_disabled=True), **common
-        )
+        said = common | {"text": text, "link_preview_options": LinkPreviewOptions(is_disabled=True)}
+        taken = await bot.do_api_request("sendMessage", said)
+        return Outcome("sent", message_id=taken["message_id"])
+    message = await _send_file(bot, out, text or None, common)
+    return Outcome("sent", message_id=message.message_id, file_id=_file_id(message))
+
+
+async def _send_file(bot: Bot, out: Outgoing, caption: str | None, common: dict[str, Any]) -> Message:
     file = out.payload["file"]
     content: InputFile | str = (
         file["file_id"]
         if file["file_id"]
         else InputFile(base64.b64decode(file["content"]), filename=file["name"], attach=False)
     )
-    caption = text or None
     if out.action == "picture":
         return await bot.send_photo(photo=content, caption=caption, **common)
     if out.action == "video":
@@ -177,18 +177,16 @@ def meaning_of(error: TelegramError) -> Outcome:
             return Outcome("not_sent", error=text, new_chat_id=ChatId(error.new_chat_id))
         case Forbidden():
             return Outcome("unreachable", error=text)
-        case InvalidToken() | Conflict():
+        case (
+            InvalidToken() | EndPointNotFound() | Conflict()
+        ):  # a refused token is "not found" to a raw request
             return Outcome("fatal", error=text)
         case BadRequest():
             return _meaning_of_bad_request(error.message.lower(), text)
         case TimedOut():
-            surely_not = isinstance(error.__cause__, (httpx.PoolTimeout, httpx.ConnectTimeout))
-            return Outcome("not_sent" if surely_not else "unknown", error=text)
+            return Outcome("not_sent" if never_left(error) else "unknown", error=text)
         case NetworkError():
-            surely_not = (
-                isinstance(error.__cause__, httpx.ConnectError)
-                or "too many requests" in error.message.lower()
-            )
+            surely_not = never_left(error) or "too many requests" in error.message.lower()
             return Outcome("not_sent" if surely_not else "unknown", error=text)
         case _:
             return Outcome("unknown", error=text)

@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 import structlog
 from telegram import Bot
-from telegram.error import Conflict, InvalidToken, RetryAfter, TelegramError
+from telegram.error import Conflict, EndPointNotFound, InvalidToken, RetryAfter, TelegramError
 
 from bot.clock import Clock, backoff
 from bot.messenger.api import fetch_updates, seconds_of
@@ -52,7 +52,7 @@ class Intake:
                 failures, self.problem = 0, None
             except RetryAfter as error:
                 await _pause(stopping, seconds_of(error.retry_after))
-            except (Conflict, InvalidToken) as error:
+            except (Conflict, InvalidToken, EndPointNotFound) as error:
                 failures += 1
                 self.problem = str(error)
                 log.error("updates refused", error=str(error))

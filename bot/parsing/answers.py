@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from typing import Literal
 
-from bot.parsing.word_lists import either, holds, made_of, words_in
+from bot.parsing.word_lists import either, holds, made_of, numbered, whole_of, words_in
 from bot.replies.numbers import words_value
 from bot.text import fold
 
-Wish = Literal["fewer", "more"]
+Wish = Literal["fewer", "more"] | int  # a number: at most so many a day
 Pleasantry = Literal["thanks", "greeting"]
 
 MOST_WORDS_AWAKE = 8  # a longer message says more than that
@@ -28,7 +28,7 @@ def says_no(text: str) -> bool:
 
 def _is(name: str, text: str) -> bool:
     words = _spoken(text, name)
-    return holds(words, name) and made_of(words, (name, "answers.please"))
+    return whole_of(words, (name,), ("answers.please",))
 
 
 def _spoken(text: str, *names: str) -> tuple[str, ...]:
@@ -77,9 +77,9 @@ def says_no_length(text: str) -> bool:
 def pleasantry_in(text: str) -> Pleasantry | None:
     """Return whether a message is mere thanks or a mere greeting; None for anything that says more."""
     words = _spoken(text)
-    if holds(words, "thanks.words") and made_of(words, ("thanks.words", "thanks.before", "thanks.after")):
+    if whole_of(words, ("thanks.words",), ("thanks.before", "thanks.after")):
         return "thanks"
-    if holds(words, "greeting.words") and made_of(words, ("greeting.words", "greeting.after")):
+    if whole_of(words, ("greeting.words",), ("greeting.after",)):
         return "greeting"
     return None
 
@@ -102,8 +102,10 @@ def wants_fixed_times(text: str) -> bool:
 
 
 def wish_in(text: str) -> Wish | None:
-    """Return whether a message asks for fewer or more reminders; None for anything else ("no more reminders" too)."""
-    found: Wish | None = None
+    """Return whether a message asks for fewer or more reminders, or for how many; None for anything else ("no more reminders" too)."""
+    found: Wish | None = _most_a_day(text)
+    if found is not None:
+        return found
     for sentence in re.split(r"[.!?]", text):
         words = words_in(sentence)
         if holds(words, "reminders.fewer"):
@@ -111,3 +113,19 @@ def wish_in(text: str) -> Wish | None:
         if holds(words, "reminders.more") and not holds(words, "reminders.none"):
             found = "more"
     return found
+
+
+def _most_a_day(text: str) -> int | None:
+    """Return how many reminders a day a whole message asks for: "only remind me twice a day", "máximo 3 avisos al día"."""
+    words = words_in(text)
+    numbers = [n for word in words if (n := _whole_number(word)) is not None]
+    rest = [word for word in words if _whole_number(word) is None]
+    if len(numbers) != 1 or not holds(rest, "a_day.day"):
+        return None
+    return numbers[0] if whole_of(rest, ("a_day.reminders",), ("a_day.day", "a_day.beside")) else None
+
+
+def _whole_number(word: str) -> int | None:
+    if word.isdecimal() and len(word) <= 2:
+        return int(word)
+    return {**numbered("numbers"), **numbered("a_day_times")}.get(word)

@@ -6,14 +6,15 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from bot.parsing.word_lists import holds, made_of, runs_of, words_in
+from bot.parsing.word_lists import holds, runs_of, whole_of, words_in
 from bot.replies.numbers import words_value
 from bot.replies.reading import Side
 from bot.text import fold
 
-_LISTS = (
-    "mend.sign", "mend.wrong", "mend.other", "mend.left", "mend.right", "mend.bare_right", "mend.yesterday",
-    "mend.today", "mend.minutes", "mend.beside",
+_SIGNS = ("mend.sign", "mend.wrong")
+_BESIDE = (
+    "mend.other", "mend.left", "mend.right", "mend.bare_right", "mend.yesterday", "mend.today", "mend.minutes",
+    "mend.rather", "mend.counting", "mend.beside",
 )  # fmt: skip
 MOST_MINUTES = 240
 
@@ -34,14 +35,27 @@ def read_mend(text: str) -> Mend | None:
         return None
     numbers = [value for word in words_in(plain) if (value := _number(word)) is not None]
     words = tuple(word for word in words_in(plain) if word[0].isalnum() and _number(word) is None)
-    if not made_of(words, _LISTS) or not (holds(words, "mend.sign") or holds(words, "mend.wrong")):
+    if not whole_of(words, _SIGNS, _BESIDE):
         return None
     side = _side(words)
     days = -1 if holds(words, "mend.yesterday") else None
-    if len(numbers) > 1 or sum(each is not None for each in (side, days, *numbers)) != 1:
+    if len(numbers) == 2:
+        numbers = _right_of_two(plain)
+    if sum(each is not None for each in (side, days, *numbers)) != 1:
         return None
     minutes = numbers[0] if numbers else None
     return None if minutes is not None and not 0 < minutes <= MOST_MINUTES else Mend(side, minutes, days)
+
+
+def _right_of_two(plain: str) -> list[float]:
+    """Return the number that is right of two: "10, well 12", "10, no, 12", but "8, no 5" and "8 not 5"; none where nothing says."""
+    said = words_in(plain)
+    at, value = zip(*((n, v) for n, word in enumerate(said) if (v := _number(word)) is not None), strict=True)
+    between = said[at[0] + 1 : at[1]]
+    if holds(between, "mend.rather") or re.search(r"\d\W+no\s*[,.;-]+\s*\d", plain):
+        return [value[1]]
+    denied = holds(between[-1:], "mend.denied") and (between[-1:] != ("no",) or "," in plain)
+    return [value[0]] if denied else []
 
 
 def _number(word: str) -> float | None:

@@ -107,6 +107,12 @@ def made_of(words: Sequence[str], names: Iterable[str]) -> bool:
     return len(said) in reached
 
 
+def whole_of(words: Sequence[str], wanted: Iterable[str], beside: Iterable[str] = ()) -> bool:
+    """Say whether the words are a whole message of these lists: a run of one of `wanted`, and else only `wanted` and `beside`."""
+    wanted = tuple(wanted)
+    return any(holds(words, name) for name in wanted) and made_of(words, (*wanted, *beside))
+
+
 @cache
 def _by_length(name: str) -> tuple[frozenset[Run], tuple[int, ...]]:
     """Return the runs of a list and the lengths that they have: a list may hold ten thousand, and every message is looked up."""

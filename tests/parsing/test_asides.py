@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.parsing.asides import Aside, aside_in, asks_why_not, named_loosely
+from bot.parsing.asides import Aside, aside_by_concepts, aside_in, asks_why_not, named_loosely
 
 ASKED: list[tuple[str, Aside]] = [
     ("are you a person", "who"),
@@ -37,6 +37,52 @@ ASKED: list[tuple[str, Aside]] = [
 @pytest.mark.parametrize(("text", "aside"), ASKED)
 def test_what_is_asked_of_the_bot_itself_is_found(text: str, aside: Aside) -> None:
     assert aside_in(text) == aside
+
+
+@pytest.mark.parametrize(
+    ("text", "aside"),
+    [
+        ("is that a robot answering", "who"),
+        ("who on earth is reading these", "who"),
+        ("¿quién me está contestando?", "who"),
+        ("when do we see Robin next", "visit"),
+        ("how long until the appointment", "visit"),
+        ("¿cuándo vemos a Robin?", "visit"),
+        ("yesterday recap?", "yesterday"),
+        ("why are you pinging me at this hour", "why_now"),
+        ("am i even holding him properly", "unsure"),
+        ("¿lo estaré haciendo bien?", "unsure"),
+    ],
+)
+def test_an_aside_in_unlisted_words_is_found_by_its_two_concepts(text: str, aside: Aside) -> None:
+    assert aside_by_concepts(text, ("Robin", "Pip")) == aside
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "when will she lift her arm",
+        "why is she crying now",
+        "who can help, she is ill",
+        "is there anything I can do about the fever",
+        "12 min yesterday",
+        "how long",
+        "am i her mother or the maid",
+        "what did the doctor say yesterday",
+    ],
+)
+def test_other_questions_hold_no_two_concepts_of_one(text: str) -> None:
+    assert aside_by_concepts(text, ("Robin", "Pip")) is None
+
+
+def test_names_may_stand_anywhere_in_an_aside() -> None:
+    assert aside_in("Robin, when is our next visit?", ("Robin",)) == "visit"
+    assert aside_in("Robin, when is our next visit?") is None
+
+
+def test_an_illness_of_the_carer_is_theirs_with_what_it_keeps_them_from() -> None:
+    assert aside_in("I've got a stomach bug, can't do it today") == "self_ill"
+    assert aside_in("can't do it today") is None
 
 
 @pytest.mark.parametrize(

@@ -28,6 +28,25 @@ def test_fewer_is_understood(text: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "number"),
+    [
+        ("only remind me twice a day", 2),
+        ("max 3 messages a day please", 3),
+        ("one reminder a day is enough", 1),
+        ("solo dos avisos al día", 2),
+        ("como máximo 4 mensajes por día", 4),
+    ],
+)
+def test_a_number_of_reminders_a_day_is_understood(text: str, number: int) -> None:
+    assert wish_in(text) == number
+
+
+@pytest.mark.parametrize("text", ["3 times a day", "tummy twice a day", "2 messages and 3 reminders a day"])
+def test_other_numbers_of_a_day_are_no_wish(text: str) -> None:
+    assert wish_in(text) is None
+
+
+@pytest.mark.parametrize(
     "text", ["more reminders please", "Remind me more", "más avisos", "quiero mas recordatorios"]
 )
 def test_more_is_understood(text: str) -> None:

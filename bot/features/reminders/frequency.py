@@ -14,7 +14,7 @@ from bot.domain.subject import Subject
 from bot.features import verbs
 from bot.features.context import CarerContext, Context
 from bot.parsing.answers import Wish
-from scheduling.budget import FLOOR, PromptLoad, fewer, first_load, more, next_budget
+from scheduling.budget import FLOOR, PromptLoad, fewer, first_load, more, next_budget, wanted
 from scheduling.plan import Plan
 
 MOST_DAYS = 14  # looked back at after an outage
@@ -51,20 +51,26 @@ def _keep(context: Context, family: Family, before: PromptLoad, after: PromptLoa
 
 
 def asked(ctx: CarerContext, wish: Wish) -> tuple[str, Buttons]:
-    """Do what a carer asks: one reminder a day fewer or more, from now on; return what to say."""
+    """Do what a carer asks: one reminder a day fewer or more, or so many, from now on; return what to say."""
     plan = (ctx.plan()).plan
     before = load_of(ctx.family, plan)
-    after = (fewer if wish == "fewer" else more)(before, plan.most_prompts)
+    after = _wished(wish, before, plan.most_prompts)
     _keep(ctx.context, ctx.family, before, after, asked=True)
     ctx.uow.families.request_replan(ctx.family.id, ctx.now)
     words = ctx.words
-    if after.budget != before.budget:
+    if after.budget != before.budget or wish == after.budget:
         return words("load.now", n=after.budget), load_buttons(ctx)
-    if wish == "more":
+    if wish == "more" or (isinstance(wish, int) and wish > after.budget):
         therapist = (ctx.therapist()).name
         return words("load.plan_allows", n=after.budget, therapist=therapist), ()
     text = words("load.is_least", n=min(FLOOR, plan.most_prompts))
     return text, (row(Button(words.plain("load.pause_button"), verbs.PAUSE.data(None))),)
+
+
+def _wished(wish: Wish, before: PromptLoad, most: int) -> PromptLoad:
+    if isinstance(wish, int):
+        return wanted(wish, most)
+    return (fewer if wish == "fewer" else more)(before, most)
 
 
 def load_buttons(ctx: CarerContext) -> Buttons:

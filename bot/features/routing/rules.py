@@ -23,6 +23,7 @@ Taker = Literal[
     "awake",
     "pleasantry",
     "aside",
+    "pause",
     "hours",
     "fixed_times",
     "correction",
@@ -39,7 +40,7 @@ class Situation:
     asleep: reminders are held back for the baby's sleep. entry_waits: an entry of this carer waits for an answer.
     older_question: a bare yes, where a reminder came after what was asked about an entry.
     concern_open: this carer told of something urgent lately that no therapist has closed. speaks_of_alarm: news of it.
-    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come. fixed_times: they are to stay.
+    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come. pause: none for so long. fixed_times: they are to stay.
     """
 
     reading: Reading
@@ -53,6 +54,7 @@ class Situation:
     wish: bool = False
     aside: bool = False
     hours: bool = False
+    pause: bool = False
     fixed_times: bool = False
     older_question: bool = False
     concern_open: bool = False
@@ -82,6 +84,8 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
     if mild and not situation.quotes:
         if situation.aside:
             order.append("aside")
+        if situation.pause:
+            order.append("pause")
         if situation.hours:
             order.append("hours")
         if situation.fixed_times and says_nothing(reading):

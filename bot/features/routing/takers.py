@@ -167,6 +167,13 @@ def _fixed_times(turn: Turn) -> bool:
     return True
 
 
+def _pause(turn: Turn) -> bool:
+    """ "Quiet till tomorrow"."""
+    turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
+    reminders.pause(turn.ctx, turn.pause)
+    return True
+
+
 def _hours(turn: Turn) -> bool:
     """ "No messages before 8"."""
     assert turn.hours is not None
@@ -186,6 +193,7 @@ TAKE: dict[Taker, Callable[[Turn], bool]] = {
     "awake": _awake,
     "pleasantry": _pleasantry,
     "aside": _aside,
+    "pause": _pause,
     "hours": _hours,
     "news": _news,
     "fixed_times": _fixed_times,

@@ -17,7 +17,8 @@ from bot.features.routing.rules import Situation
 from bot.features.state import load_state
 from bot.features.threads import how_is_baby
 from bot.parsing import answers
-from bot.parsing.asides import Aside, aside_in, asks_why_not, named_loosely
+from bot.parsing.asides import Aside, aside_by_concepts, aside_in, asks_why_not, named_loosely
+from bot.parsing.pausing import MINUTES_A_DAY, reads_pause
 from bot.parsing.reminder_hours import HoursWish, read_hours_wish
 from bot.parsing.retraction import speaks_of_alarm
 from bot.replies.reader import activity_named, read_reply
@@ -49,7 +50,12 @@ class Turn:
 
     @cached_property
     def aside(self) -> Aside | None:
-        return aside_in(self.ctx.text)
+        text, baby = self.ctx.text, self.ctx.family.nickname
+        found = aside_in(text, (baby,))
+        if found is None and not (self.reading.entries or self.reading.observations):
+            names = (baby, self.ctx.therapist().name)
+            found = aside_in(text, names) or aside_by_concepts(text, names)
+        return found
 
     @cached_property
     def meant(self) -> str | None:
@@ -74,6 +80,14 @@ class Turn:
         return self.answer_id is None and may_be_news and how_is_baby.has_open(self.ctx)
 
     @cached_property
+    def pause(self) -> int | None:
+        """The minutes of "quiet till tomorrow"; none where the message says when reminders may come ("none till 9")."""
+        if is_day_care(self.ctx.carer):
+            return None
+        minutes = reads_pause(self.ctx.text, self.ctx.family.local(self.ctx.now))
+        return None if minutes and minutes % MINUTES_A_DAY and self.hours is not None else minutes
+
+    @cached_property
     def hours(self) -> HoursWish | Literal["any"] | None:
         return None if is_day_care(self.ctx.carer) else read_hours_wish(self.ctx.text)
 
@@ -91,6 +105,7 @@ class Turn:
             wish=self.wish is not None,
             aside=any(each is not None for each in (self.aside, self.why_not, self.meant)),
             hours=self.hours is not None,
+            pause=self.pause is not None,
             concern_open=self.concern_open,
             speaks_of_alarm=self.speaks_of_alarm,
             fixed_times=answers.wants_fixed_times(ctx.text) and not is_day_care(ctx.carer),

@@ -1,0 +1,1 @@
+"""The running features against a small model, over thousands of random steps."""
