@@ -8,7 +8,7 @@ from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from cryptography.fernet import Fernet
 
@@ -20,6 +20,7 @@ from bot.storage.encryption import Encryption
 from bot.storage.store import Store
 from demo.messaging import Limits, MessageView, MessagingServer, Person
 from demo.rehearsal import Rehearsal, rehearsing
+from demo.stage import without_waiting
 from tests.journeys.conftest import CASELOAD, MONDAY
 
 WRITERS, OTHERS, THERAPIST = 10_000, 20_000, 9001
@@ -31,11 +32,8 @@ class Line:
     """What the first carer of a family writes. reminded: the family gets reminders, of the arm and of the head."""
 
     text: str
+    language: Literal["en", "es"]
     reminded: bool = False
-
-    @property
-    def language(self) -> str:
-        return "es" if set(self.text) & set("áéíóúñ¿") else "en"
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +102,7 @@ def caseload_of(lines: Sequence[Line]) -> dict[str, Any]:
 async def clinic_of(lines: Sequence[Line], folder: Path) -> AsyncIterator[Clinic]:
     """Open a clinic with a family a line, at nine on a Monday morning; nobody has written yet."""
     store = Store.open(f"sqlite:///{folder}/many.db", Encryption(Fernet.generate_key().decode()))
+    without_waiting(store.engine)
     server = MessagingServer(limits=Limits.off())
     library, nine = load_library(), MONDAY.replace(hour=9)
     caseload = caseload_from(caseload_of(lines), list(library), where="test")
