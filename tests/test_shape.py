@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
+# What decides, and what words it, in the features: neither reads nor writes.
+PURE = re.compile(r"(^|_)(rules|views|contents|checks)$")
 MOST_LINES = 300
 MOST_LINES_OF_A_FUNCTION = 40
 
@@ -34,3 +37,21 @@ def test_no_function_is_too_long() -> None:
 
     assert len(functions) > 2000
     assert [(name, n) for name, n in functions if n > MOST_LINES_OF_A_FUNCTION] == []
+
+
+def test_what_decides_or_words_reaches_no_storage_and_no_messenger() -> None:
+    pure = [path for path in (ROOT / "bot" / "features").rglob("*.py") if PURE.search(path.stem)]
+    trees = {str(path.relative_to(ROOT)): ast.parse(path.read_text(encoding="utf-8")) for path in pure}
+
+    assert len(trees) > 25
+    assert {name: found for name, tree in trees.items() if (found := list(_reached(tree)))} == {}
+
+
+def _reached(tree: ast.Module) -> Iterator[str]:
+    """Yield what is imported of storage, messenger and their libraries, and every use of a unit of work."""
+    for node in ast.walk(tree):
+        named = [node.module or ""] if isinstance(node, ast.ImportFrom) else []
+        named += [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+        yield from (each for each in named if each.startswith(("bot.storage", "bot.messenger", "sqlalchemy")))
+        if isinstance(node, ast.Attribute) and node.attr == "uow":
+            yield f"line {node.lineno}: uow"

@@ -100,8 +100,11 @@ def trace_text(
     name = _figure_name(figure, wording)
     if not entries:
         return words.plain("digest.trace_none", activity=name)
-    total = sum(entry.minutes or 0.0 for entry in entries)
-    lines = [words.plain("digest.trace_head", activity=name, minutes=wording.minutes(total))]
+    if any(each.activity == figure and each.counts_times for each in digest.activities):
+        lines = [words.plain("digest.trace_head_times", activity=name, n=len(entries))]
+    else:
+        total = sum(entry.minutes or 0.0 for entry in entries)
+        lines = [words.plain("digest.trace_head", activity=name, minutes=wording.minutes(total))]
     several = figure in ("all", "prone")
     for entry in entries:
         line = _entry_line(entry, wording, dated=said is None, named=several)

@@ -46,15 +46,12 @@ class Attachment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OutgoingMessage:
-    """One thing to be said in one chat.
+    """One new message in one chat.
 
     text: message HTML (only <b>, <i>), already escaped.
     kind: sets the priority and what happens when the outcome of sending is unknown.
     key: what may be said once only; a second one with the same key is not kept.
     about: what a reply to this message is about.
-    edits: the outbox id of an earlier message that this one replaces in place; with text "" only its buttons go.
-    edits_sent: that earlier message is known to have gone out, so it is not held anywhere.
-    press: the id of the button press that this text answers, shown as a passing note.
     expires_at: not sent any more after this instant.
     reply_to: the service's id of the message it answers, shown above it.
     family: the id of the family that it speaks of, where there is one.
@@ -68,9 +65,6 @@ class OutgoingMessage:
     buttons: Buttons = ()
     about: Subject | None = None
     key: str | None = None
-    edits: OutboxId | None = None
-    edits_sent: bool = False
-    press: str | None = None
     attachment: Attachment | None = None
     expires_at: datetime | None = None
     reply_to: int | None = None
@@ -79,6 +73,37 @@ class OutgoingMessage:
 
     def to(self, chat_id: ChatId) -> Self:
         return replace(self, chat_id=chat_id)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MessageEdit:
+    """A change in place of an earlier message; with text "" only its buttons change, or go.
+
+    edits: the outbox id of the earlier message. sent: it is known to have gone out, so it is not held anywhere.
+    The rest as in OutgoingMessage.
+    """
+
+    chat_id: ChatId
+    edits: OutboxId
+    text: str = ""
+    kind: Kind = "reply"
+    buttons: Buttons = ()
+    about: Subject | None = None
+    family: FamilyId | None = None
+    render: RenderRequest | None = None
+    sent: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PressAnswer:
+    """The answer to a pressed button: a passing note of at most 200 characters, or nothing but the end of its wait."""
+
+    chat_id: ChatId
+    press: str  # the service's id of the press
+    text: str = ""
+
+
+ToSay = OutgoingMessage | MessageEdit | PressAnswer
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import singledispatch
 
 from bot.domain.ids import ConcernId, EntryId
-from bot.domain.outgoing import Buttons, OutgoingMessage
+from bot.domain.outgoing import Buttons, MessageEdit
 from bot.features.context import CarerContext
 from bot.features.effects import (
     Acknowledge,
@@ -97,12 +97,12 @@ def _(effect: EditLine, work: Work) -> None:
         ("", NO_BUTTONS) if effect.content is None else show(numbered(effect.content, work.ids), ctx)
     )
     ctx.context.say(
-        OutgoingMessage(
+        MessageEdit(
             chat_id=ctx.chat_id,
             text=ctx.named(text) if text else "",
             buttons=buttons,
             edits=effect.outbox_id,
-            edits_sent=effect.sent,
+            sent=effect.sent,
             family=ctx.family.id,
             kind=effect.kind,
         )
@@ -116,12 +116,12 @@ def _(effect: EditCopy, work: Work) -> None:
         there = CarerContext(work.ctx.context, work.ctx.event, effect.reader, work.ctx.family)
         text, buttons = show(numbered(effect.content, work.ids), there)
     work.ctx.context.say(
-        OutgoingMessage(
+        MessageEdit(
             chat_id=effect.chat_id,
             text=text,
             buttons=buttons,
             edits=effect.outbox_id,
-            edits_sent=effect.content is None,  # only what has gone out loses its buttons
+            sent=effect.content is None,  # only what has gone out loses its buttons
             family=work.ctx.family.id,
             kind="reply" if text else "tidy",
         )

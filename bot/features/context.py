@@ -10,7 +10,7 @@ from bot.activities.library import Library
 from bot.domain.dialogs import DialogState
 from bot.domain.ids import ChatId, OutboxId
 from bot.domain.json_value import JsonValue
-from bot.domain.outgoing import Attachment, Buttons, Kind, OutgoingMessage
+from bot.domain.outgoing import Attachment, Buttons, Kind, MessageEdit, OutgoingMessage, PressAnswer, ToSay
 from bot.domain.people import UNTIL_BACK, Carer, Clinic, Family, Numbers, Therapist
 from bot.domain.plans import PlanVersion
 from bot.domain.quiet_hours import quiet_until
@@ -53,7 +53,7 @@ class Context:
         there = words_for(language).plain("travel.emergency_there")
         return Numbers(there, own.nurse_line or clinic.nurse_line, there)
 
-    def say(self, say: OutgoingMessage) -> OutboxId | None:
+    def say(self, say: ToSay) -> OutboxId | None:
         return self.uow.outbox.put(say, self.now)
 
     def tell_therapist(
@@ -236,15 +236,13 @@ class CarerContext:
     def note(self, text: str = "") -> None:
         """Answer a pressed button with a passing note (at most 200 characters)."""
         if isinstance(self.event, ButtonPressed):
-            self.context.say(
-                OutgoingMessage(chat_id=self.chat_id, text=text, press=self.event.press, kind="press")
-            )
+            self.context.say(PressAnswer(chat_id=self.chat_id, text=text, press=self.event.press))
 
     def edit(self, outbox_id: OutboxId | None, text: str, buttons: Buttons = ()) -> None:
         """Change an earlier message in place; with text "" only its buttons."""
         if outbox_id is not None:
             self.context.say(
-                OutgoingMessage(
+                MessageEdit(
                     chat_id=self.chat_id,
                     text=text,
                     buttons=buttons,

@@ -100,7 +100,7 @@ class CarerState:
     def together(self, entry: LogEntry) -> list[LogEntry]:
         """Return the entries that one message logged with this one, so that they are undone together."""
         if entry.message_id is None:
-            return [self.entry(entry.id) or entry]
+            return [each for each in self.entries if _one_press(each, entry)] or [entry]
         return self.of_message(entry.message_id)
 
     def last_counted(self) -> list[LogEntry]:
@@ -110,7 +110,7 @@ class CarerState:
             return []
         newest = own[-1]
         if newest.message_id is None:
-            return [newest]
+            return [each for each in own if _one_press(each, newest)]
         return [each for each in own if each.message_id == newest.message_id]
 
     def waiting_entry(self, since: datetime) -> LogEntry | None:
@@ -129,6 +129,11 @@ class CarerState:
             if each.state == "counted" and each.activity == activity and each.local_date == day
         ]
         return sum(counted)
+
+    def counted_on(self, activity: str, day: date) -> list[LogEntry]:
+        """Return the sessions of an activity that count on a day, the oldest first."""
+        of_day = [each for each in self.entries if (each.activity, each.local_date) == (activity, day)]
+        return [each for each in of_day if each.state == "counted"]
 
     def similar(self, new: LogEntry, within: timedelta) -> list[LogEntry]:
         """Return entries of other carers that may be the same as `new`: activity, side and minutes alike, about then."""
@@ -154,6 +159,14 @@ class CarerState:
     def with_reminder(self, older: Reminder, copies: Iterable[Copy]) -> CarerState:
         """Return the state with a reminder that is older than what was loaded, and where it stands in chats."""
         return replace(self, reminders=(older, *self.reminders), copies=(*self.copies, *copies))
+
+
+def _one_press(one: LogEntry, other: LogEntry) -> bool:
+    """Say whether one press of a button logged both."""
+    if one.id == other.id:
+        return True
+    pressed = one.message_id is None and other.message_id is None and one.activity == other.activity
+    return pressed and (one.carer_id, one.logged_at) == (other.carer_id, other.logged_at)
 
 
 def load_state(ctx: CarerContext) -> CarerState:

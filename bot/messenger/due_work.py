@@ -16,7 +16,7 @@ from bot.features.access import quiet_hours
 from bot.features.context import Context
 from bot.features.learned import asking
 from bot.features.reminders import replanning, sending
-from bot.features.schedule import travel
+from bot.features.schedule import save
 from bot.features.threads import how_is_baby
 from bot.storage import erasure
 from bot.storage.trouble import why_away
@@ -37,7 +37,7 @@ Slice = Callable[[Context, float], bool]
 
 def plan_days(context: Context, ends: float) -> bool:
     """Plan the families whose day must be planned (anew); who came home is planned by home's clock."""
-    travel.bring_home(context)
+    save.end_stays_over(context)
     families = context.uow.families.to_plan(context.now, limit=TAKEN_AT_ONCE)
     for number, family_id in enumerate(families):
         if number and time.monotonic() > ends:

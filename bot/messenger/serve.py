@@ -41,17 +41,17 @@ async def serve(settings: Settings, clock: Clock) -> None:
     for name in (signal.SIGTERM, signal.SIGINT):
         loop.add_signal_handler(name, stopping.set)
     bot = make_bot(settings.bot_token(), settings.api_base, settings.file_base())
-    if await _database_answers(settings, stopping):
-        await _first_contact(bot, stopping)
-    if stopping.is_set():
-        return
-    with opened(settings) as store:
-        try:
+    try:
+        if await _database_answers(settings, stopping):
+            await _first_contact(bot, stopping)
+        if stopping.is_set():
+            return
+        with opened(settings) as store:
             parts = Parts(store, bot, clock, library, _rates(settings), learning=settings.learning)
             await run_parts(parts, settings, stopping)
-        finally:
-            with contextlib.suppress(TelegramError):
-                await bot.shutdown()
+    finally:
+        with contextlib.suppress(TelegramError):
+            await bot.shutdown()
 
 
 async def _database_answers(settings: Settings, stopping: asyncio.Event) -> bool:

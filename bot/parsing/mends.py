@@ -17,15 +17,21 @@ _BESIDE = (
     "mend.rather", "mend.counting", "mend.beside",
 )  # fmt: skip
 MOST_MINUTES = 240
+MOST_TIMES = 24
 
 
 @dataclass(frozen=True, slots=True)
 class Mend:
-    """What is to be right of one entry told before; exactly one of these. side "other": the one not told."""
+    """What is to be right of one entry told before; exactly one of these. side "other": the one not told.
+
+    times: of what is counted by times; of_day: on its day in all.
+    """
 
     side: Side | Literal["other"] | None = None
     minutes: float | None = None
     days: int | None = None  # -1: it was yesterday
+    times: int | None = None
+    of_day: bool = False
 
 
 def read_mend(text: str) -> Mend | None:
@@ -35,6 +41,9 @@ def read_mend(text: str) -> Mend | None:
         return None
     numbers = [value for word in words_in(plain) if (value := _number(word)) is not None]
     words = tuple(word for word in words_in(plain) if word[0].isalnum() and _number(word) is None)
+    how_often = _how_often(plain, words, numbers)
+    if how_often is not None:
+        return how_often
     if not whole_of(words, _SIGNS, _BESIDE):
         return None
     side = _side(words)
@@ -45,6 +54,28 @@ def read_mend(text: str) -> Mend | None:
         return None
     minutes = numbers[0] if numbers else None
     return None if minutes is not None and not 0 < minutes <= MOST_MINUTES else Mend(side, minutes, days)
+
+
+def _how_often(plain: str, words: tuple[str, ...], numbers: list[float]) -> Mend | None:
+    """Return how often it was, where that is all that a correction says: "no, 4 of 5", "no, at 3 changes"."""
+    told = [int(each) for each in numbers if 1 <= each <= MOST_TIMES and each == int(each)]
+    of_some = len(told) == 2 and told[0] <= told[1] and _one_of_the_other(plain)
+    moments = holds(words, "mend.moments")
+    counted = len(told) == 1 and (moments or holds(words, "mend.times"))
+    if not (of_some or counted) or len(told) != len(numbers):
+        return None
+    beside = (*_BESIDE, "mend.moments", "mend.times", "mend.out_of")
+    if holds(words, "mend.minutes") or not whole_of(words, _SIGNS, beside):
+        return None
+    return Mend(times=told[0], of_day=of_some or moments)
+
+
+def _one_of_the_other(plain: str) -> bool:
+    """Return whether of two numbers the first is so many of the second: "4 of 5", "3 de las 5", "4/5"."""
+    said = words_in(plain)
+    first, second = (n for n, word in enumerate(said) if _number(word) is not None)
+    between = said[first + 1 : second]
+    return holds(between, "mend.of") or re.search(r"\d/\d", plain) is not None
 
 
 def _right_of_two(plain: str) -> list[float]:

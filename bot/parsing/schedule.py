@@ -32,7 +32,7 @@ class ShapeWords:
     """What a message says of the day's shape. Times are minutes of the day; None: not spoken of.
 
     naps, feeds, bath: () where the carer says there are none. feeds_every: minutes between feeds while awake.
-    unclear: the parts spoken of whose times could not be read.
+    unclear: the parts spoken of whose times could not be read; with nothing else it is to be asked for.
     """
 
     wake: int | None = None
@@ -145,7 +145,9 @@ def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] =
             unclear.append(part)
         else:
             found |= value
-    if not found or (unclear and not _tells_the_day(marks)):
+    if unclear and not _tells_the_day(marks) and not (times and not others and says_habit(text)):
+        return None
+    if not found and not (unclear and times):
         return None
     return ShapeWords(**found, unclear=tuple(dict.fromkeys(unclear)))  # type: ignore[arg-type]
 
@@ -263,13 +265,20 @@ def _naps(plain: str, times: list[SaidTime]) -> tuple[tuple[int, int], ...] | No
             while at < len(times) and times[at].start < lasting.end():
                 at += 1  # a number of the length
             continue
-        if second is None or not _range().fullmatch(plain[first.end : second.start]):
+        between = "" if second is None else plain[first.end : second.start]
+        if second is None or not _range().fullmatch(between) or _lists_two(plain, first, between):
             return None
         naps.append(_nap(first, second, earliest))
         at += 2
     if at < len(times) or any(not 0 < end - start <= LONGEST_NAP for start, end in naps):
         return None
     return tuple(naps) if all(a[1] <= b[0] for a, b in pairwise(naps)) else None
+
+
+def _lists_two(plain: str, first: SaidTime, between: str) -> bool:
+    """Say whether "and" joins two beginnings: "naps at 10 and 2", but "between 10 and 11"."""
+    joins = re.search(either("schedule.lists"), between) is not None
+    return joins and re.search(rf"{either('schedule.between')}\s*(?:las? )?$", plain[: first.start]) is None
 
 
 def _nap(first: SaidTime, second: SaidTime, earliest: int) -> tuple[int, int]:

@@ -272,7 +272,7 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
         return False
     if following is None:
         return True
-    if _counts_the_next(row, at):
+    if _counts_the_next(row, at) or "counted" in following.notes:
         return False
     return following.kind != "hand" and not (following.kind == "unknown" and following.value == "plural")
 

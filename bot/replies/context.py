@@ -9,9 +9,10 @@ from typing import Annotated, Literal
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError
 
 from bot.replies.activities import TELLING
+from bot.replies.care_moments import MOST_TIMES, MomentName
 from bot.replies.marks import language_of
 from bot.replies.reader import read_reply
-from bot.replies.reading import Prompted, ReplyContext
+from bot.replies.reading import ByTimes, Prompted, ReplyContext
 from bot.replies.tokens import tokens_of
 from bot.text import plain_text
 
@@ -34,6 +35,13 @@ class _Prompt(_Document):
     minutes: float = Field(gt=0, allow_inf_nan=False)
 
 
+class _Times(_Document):
+    activity: ActivityId
+    a_day: int = Field(ge=1, le=MOST_TIMES)
+    so_far: int | None = Field(default=None, ge=0, le=MOST_TIMES)
+    moments: list[MomentName] = Field(default_factory=list)
+
+
 class _Context(_Document):
     now: AwareDatetime
     language: Literal["en", "es"]
@@ -41,6 +49,7 @@ class _Context(_Document):
     age_weeks: int = Field(ge=0, le=1000)
     plan: list[ActivityId] = Field(default_factory=list)
     prompt: _Prompt | None = None
+    times: list[_Times] = Field(default_factory=list)
 
 
 class _Line(_Document):
@@ -79,6 +88,15 @@ def context_from(document: object, under: str = "") -> ReplyContext:
         age_weeks=read.age_weeks,
         plan=tuple(read.plan),
         prompt=Prompted(prompt.activity, prompt.side, prompt.minutes) if prompt else None,
+        times=tuple(
+            ByTimes(
+                each.activity,
+                each.a_day,
+                each.a_day if each.so_far is None else each.so_far,
+                frozenset(each.moments),
+            )
+            for each in read.times
+        ),
     )
 
 

@@ -6,6 +6,7 @@ from bot.replies.marks import kinds
 from bot.replies.page import SEEN, Logged, Page
 from bot.replies.placing import side_marks, sides_of, when, whole
 from bot.replies.reading import Entry
+from bot.replies.times import once
 
 _SHORT = 2
 # "He is rolling!" tells what the baby does, not what was practised.
@@ -33,24 +34,52 @@ def log_unmeasured(page: Page, out: Logged, left: list[int], amounts: list[int])
         else:
             day, time = when(page, n)
             sides = sides_of(page, [n]).get(n, [None])
+            if page.context.by_times(name) is not None:
+                out.entries += [once(name, side, day, time) for side in sides]
+                continue
             out.entries += [Entry(name, None, side, day, time) for side in sides]
             out.doubt = True
+    beside = _done_beside(page, out) if out.entries else None
+    if beside is not None:
+        _log_prompted(page, out, beside, bool(halves))
+        out.used.add(beside)
     if out.entries or amounts:
         return
-    missed = any(u.activity is None for u in page.shape.undone)
-    strong = (
-        [n for n in done if page.row[n].value == "strong"]
-        or halves
-        or (_counted(page) if not missed else [])
-        or _bare_count(page)
-        or _bare_side(page, out)
-    )
+    strong = _strong(page, out, done, halves)
     if strong and prompt:
         _log_prompted(page, out, strong[0], bool(halves))
         out.used.add(strong[0])
     elif strong:
         out.doubt = True
         out.used.add(strong[0])
+
+
+def _strong(page: Page, out: Logged, done: list[int], halves: list[int]) -> list[int]:
+    """Return where the message says that what was asked for is done."""
+    missed = any(u.activity is None for u in page.shape.undone)
+    return (
+        [n for n in done if page.row[n].value == "strong"]
+        or halves
+        or (_counted(page) if not missed else [])
+        or _bare_count(page)
+        or _bare_side(page, out)
+    )
+
+
+def _done_beside(page: Page, out: Logged) -> int | None:
+    """Return where the prompted activity is said to be done beside others: "done, and the tummy one earlier 12"."""
+    prompt, clauses = page.context.prompt, page.shape.clauses
+    if prompt is None or any(entry.activity == prompt.activity for entry in out.entries):
+        return None
+    for at in page.live("done"):
+        number = page.shape.clause_of[at]
+        alone = set(page.kinds_beside(at)) <= {"done", "did", "subject"} and page.row[at].value == "strong"
+        if not alone or number + 1 >= len(clauses):
+            continue
+        joined = any(m.letter in "&+" for m in page.row[clauses[number].end : clauses[number + 1].first])
+        if joined and "activity" in page.kinds_beside(clauses[number + 1].first):
+            return at
+    return None
 
 
 def _bare_count(page: Page) -> list[int]:
@@ -94,7 +123,10 @@ def _log_prompted(page: Page, out: Logged, at: int, half: bool) -> None:
     out.doubt |= half or len(sides) > 1
     out.used.update(counts)
     out.used |= side_marks(page, [at])
-    out.entries += [Entry(prompt.activity, whole(minutes), side, day, time) for side in sides]
+    if page.context.by_times(prompt.activity) is not None:
+        out.entries += [once(prompt.activity, side, day, time) for side in sides]
+    else:
+        out.entries += [Entry(prompt.activity, whole(minutes), side, day, time) for side in sides]
 
 
 def _is_report(page: Page, at: int) -> bool:
@@ -140,4 +172,6 @@ def affirmed(page: Page) -> Entry | None:
     day, time = when(page, yes[0])
     named = sides_of(page, [yes[0]]).get(yes[0])
     side = named[0] if named and len(named) == 1 else prompt.side
+    if page.context.by_times(prompt.activity) is not None:
+        return once(prompt.activity, side, day, time)
     return Entry(prompt.activity, whole(prompt.minutes), side, day, time)

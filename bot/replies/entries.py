@@ -8,6 +8,7 @@ from bot.replies.page import SEEN, Logged, Page, put_wrong, said_wrong
 from bot.replies.pairing import paired
 from bot.replies.placing import side_marks, sides_of, when, whole
 from bot.replies.reading import Entry, Side
+from bot.replies.times import how_often, log_not_every, log_times
 
 MOST_MINUTES = 240
 LONGEST_UNTOLD = (
@@ -17,6 +18,7 @@ _MANY_UNKNOWN = 2
 _PARTS = 2
 SHORTEST_SESSION = 0.5  # minutes: less, and not said to be done, is how long something was seen
 _NEAR = 2
+_OF_A_SIDE = frozenset({"side", "side_noun", "arm", "hand", "for"})
 # An amount right after one of these is how long that took.
 _TAKES_TIME = frozenset({"event", "bad", "asleep", "nap", "sleepy"})
 
@@ -37,6 +39,8 @@ def logged(page: Page) -> Logged:
     out.used |= spoken_for
     left = [n for n in activities if n not in spoken_for]
     log_unmeasured(page, out, left, amounts)
+    if page.context.times:
+        log_not_every(page, out)
     return out
 
 
@@ -172,7 +176,7 @@ def _clauses_of_a_concern(page: Page) -> set[int]:
 
 def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dict[int, list[int | None]]:
     """Return, per amount, the activities that it was done of; None stands for the prompted one."""
-    chosen = paired(amounts, activities, page.shape.clause_of)
+    chosen = paired(amounts, activities, _without_sides(page))
     found: dict[int, list[int | None]] = {}
     last: int | None = None
     for at in amounts:
@@ -189,9 +193,21 @@ def _activities_of(page: Page, amounts: list[int], activities: list[int]) -> dic
     return found
 
 
+def _without_sides(page: Page) -> list[int]:
+    """Return the clause of each mark, counted as if a clause of nothing but a side were none: "football, left, 6"."""
+    rank: list[int] = []
+    for clause in page.shape.clauses:
+        only = all(page.row[n].kind in _OF_A_SIDE for n in range(clause.first, clause.end))
+        rank.append((rank[-1] if rank else -1) + (not only))
+    return [rank[number] if number >= 0 else -1 for number in page.shape.clause_of]
+
+
 def _log_amount(
     page: Page, out: Logged, at: int, activity: int | None, sides: list[Side | None] | None
 ) -> None:
+    if page.context.times and (often := how_often(page, at, activity)) is not None:
+        log_times(page, out, at, often, sides)
+        return
     row, prompt = page.row, page.context.prompt
     name = row[activity].value if activity is not None else prompt.activity if prompt else None
     minutes = row[at].number
@@ -243,6 +259,8 @@ def _times(page: Page, at: int) -> float:
 def needs_asking(entries: list[Entry], corrects: bool) -> bool:
     """Return whether an entry must be asked about before it counts (reading rules 2, 3 and 10)."""
     return any(
-        e.minutes is None or not 0 < e.minutes <= MOST_MINUTES or (e.activity is None and not corrects)
+        (e.minutes is None and e.times is None)
+        or (e.minutes is not None and not 0 < e.minutes <= MOST_MINUTES)
+        or (e.activity is None and not corrects)
         for e in entries
     )

@@ -43,6 +43,10 @@ def kinds(names: str) -> frozenset[str]:
 SUBJECTS = kinds("she he we i they she's he's we've i've shes hes we're i'm im ella yo nosotros ellos")
 # These ask where they begin a sentence; elsewhere they are small words.
 AUXILIARIES = kinds("is are was were am do does did have has can could should would will es son esta estan")
+# What a baby does, as nouns: a number before one counts it and is no minutes.
+_COUNTED = kinds(
+    "turns rolls lifts reaches grabs kicks swipes tries attempts vueltas vueltitas giros rodadas volteos levantadas patadas intentos"
+)
 # After these, a subject goes on with the same clause.
 _LEADING = kinds("and then but of at in for to from till after before opener ask how goal or start")
 # A full stop right after one of these only shortens the word: der., izq.
@@ -193,6 +197,8 @@ def _append(
         _append_digits(row, token, start, stop, timed=end < len(words) and words[end] in _MEASURES)
     elif token.kind in ("clock", "date"):
         row.append(mark(token.kind, start, stop, token.text))
+    elif token.kind == "times":
+        row.append(_how_often(token))
     elif concept is None:
         _append_unknown(row, token, start, stop)
     elif concept.kind == "number" or (concept.kind == "one" and row and row[-1].kind == "number"):
@@ -208,6 +214,17 @@ def _append(
             row.append(mark("subject", start, stop, words[first]))
     else:
         row.append(mark(concept.kind, start, stop, concept.value))
+        if words[end - 1] in _COUNTED:
+            row[-1].notes = frozenset({"counted"})
+
+
+def _how_often(token: Token) -> Mark:
+    """Return the mark of what care_moments.py made one token of: an amount with the note "times" and how it was told."""
+    how, number, moment = token.text.split("|")
+    if how == "none":
+        return mark("nothing", token.start, token.end)
+    notes = frozenset({"times", how})
+    return Mark("amount", moment, "W", token.start, token.end, float(number), how == "nearly", notes)
 
 
 def _lists(row: list[Mark], tokens: list[Token], following: int) -> bool:

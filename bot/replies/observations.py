@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.replies.marks import Mark, kinds
-from bot.replies.page import Page
+from bot.replies.page import SEEN, Page
 from bot.replies.reading import Observation, ObservationKind, Side
 from bot.replies.sides import is_observed, side_at
 
@@ -41,12 +41,14 @@ def observations_of(
         for kind, at in _seen_in(page, span, used, done):
             if at > former or _is_denied(page.row, at, clause.first) or at in page.hidden:
                 continue
+            if page.row[at].kind in SEEN and at in used:
+                continue  # the family's deed: "rolled him at every change"
             if kind == "tolerated_poorly" and clause.sentence in pained:
                 continue
             if kind in _MOODS and not (done or answering):
                 continue  # how somebody is, and not how a session was taken
             found.setdefault(kind, Observation(kind, side if kind not in _MOODS else None))
-            marks.add(at)
+            marks |= _with_count(page.row, at)
         if len(marks) > before:
             marks.update(n for n in span if page.row[n].kind in _PARTS)
     if len(found) > 1 and all(
@@ -54,6 +56,12 @@ def observations_of(
     ):
         found.pop("tolerated_poorly", None)  # tears of joy
     return list(found.values()), marks
+
+
+def _with_count(row: list[Mark], at: int) -> set[int]:
+    """Return a mark and the number that counts it: "two turns"."""
+    counted = at > 0 and "counted" in row[at].notes and row[at - 1].kind == "number"
+    return {at - 1, at} if counted else {at}
 
 
 def _pained_sentences(page: Page, used: set[int]) -> set[int]:

@@ -23,6 +23,7 @@ from bot.replies.reports import not_reported, strange_deeds
 from bot.replies.requests import request_of
 from bot.replies.rewriting import without_free
 from bot.replies.skips import skipped
+from bot.replies.times import with_counts, with_moments
 from bot.replies.tokens import tokens_of
 from bot.replies.unread import unread_part
 from bot.text import plain_text
@@ -64,8 +65,10 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
     found = find_concerns(text, age_weeks=context.age_weeks, affected_side=context.affected_side)
     judged = shipped_model().judge(text, found.seen)
     findings = found if _only_measured(text, found) else with_question(found, judged)
-    everything = with_saturdays(text, marks_of(text, tokens_of(text), context.language))
-    row = with_amounts(with_clocks(without_free(everything)))
+    everything = with_saturdays(
+        text, marks_of(text, with_moments(tokens_of(text), context), context.language)
+    )
+    row = with_counts(with_amounts(with_clocks(without_free(everything))), context)
     hidden = _hidden(row, findings)
     page = Page(row, shape_of(row), hidden, context, named_days(row, context.now))
     if findings.unclear is None:

@@ -31,10 +31,25 @@ class Prompted:
 
 
 @dataclass(frozen=True, slots=True)
+class ByTimes:
+    """An activity that is counted by times and not by minutes.
+
+    a_day: how often "every time" is on a whole day; so_far: today until now. moments: the care moments it stands at; empty:
+    any.
+    """
+
+    activity: str
+    a_day: int
+    so_far: int
+    moments: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
 class ReplyContext:
     """Everything outside the text that its meaning may depend on.
 
-    now: the family's local time, aware. age_weeks: chronological, whole weeks. plan: the ids in the family's plan.
+    now: the family's local time, aware. age_weeks: chronological, whole weeks. plan: the ids in the family's plan. times:
+    those of its activities that are counted by times.
     """
 
     now: datetime
@@ -43,17 +58,44 @@ class ReplyContext:
     age_weeks: int
     plan: tuple[str, ...] = ()
     prompt: Prompted | None = None
+    times: tuple[ByTimes, ...] = ()
+
+    def by_times(self, activity: str | None) -> ByTimes | None:
+        """Return how often an activity is done, where it is counted by times."""
+        return next((each for each in self.times if each.activity == activity), None)
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """Minutes of one activity. day_offset: 0 today, -1 yesterday. at: "HH:MM", local."""
+    """Minutes of one activity. day_offset: 0 today, -1 yesterday. at: "HH:MM", local.
+
+    times: how many sessions, of an activity that is counted by times; minutes: then of each, where they were told. of_day: so
+    many on that day in all ("3 of 5").
+    """
 
     activity: str | None
     minutes: float | None
     side: Side | None = None
     day_offset: int = 0
     at: str | None = None
+    times: int | None = None
+    of_day: bool = False
+
+    @property
+    def whole(self) -> bool:
+        """Whether nothing is missing: of what, and how much of it."""
+        return bool(self.activity and (self.minutes or self.times))
+
+    def as_json(self) -> dict[str, object]:
+        """Return the entry in the form that `underwing read` prints; how often stands in it only where it was told."""
+        told: dict[str, object] = {
+            "activity": self.activity,
+            "minutes": self.minutes,
+            "side": self.side,
+            "day_offset": self.day_offset,
+            "at": self.at,
+        }
+        return told if self.times is None else told | {"times": self.times, "of_day": self.of_day}
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,16 +130,7 @@ class Reading:
     def as_json(self) -> dict[str, object]:
         """Return the reading in the form that `underwing read` prints."""
         return {
-            "entries": [
-                {
-                    "activity": e.activity,
-                    "minutes": e.minutes,
-                    "side": e.side,
-                    "day_offset": e.day_offset,
-                    "at": e.at,
-                }
-                for e in self.entries
-            ],
+            "entries": [entry.as_json() for entry in self.entries],
             "skipped": self.skipped,
             "observations": [{"kind": o.kind, "side": o.side} for o in self.observations],
             "request": self.request

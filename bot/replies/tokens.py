@@ -8,7 +8,7 @@ from typing import Literal
 
 from bot.text import fold
 
-TokenKind = Literal["word", "number", "clock", "date", "sign"]
+TokenKind = Literal["word", "number", "clock", "date", "sign", "times"]
 
 # One pass, no nested repeats: the time taken grows with the length of the text and nothing else.
 _TOKEN = re.compile(

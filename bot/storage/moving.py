@@ -35,18 +35,30 @@ def _copy(table: Table, old: Connection, new: Connection) -> int:
     for rows in old.execute(select(table)).mappings().partitions(AT_ONCE):
         new.execute(insert(table), [dict(row) for row in rows])
         count += len(rows)
-    if count and new.dialect.name == "postgresql":
-        _go_on_counting(table, new)
+    _go_on_counting(table, old, new)
     return count
 
 
-def _go_on_counting(table: Table, new: Connection) -> None:
-    """Let numbers that the database gives go on after the highest that was copied."""
+def _go_on_counting(table: Table, old: Connection, new: Connection) -> None:
+    """Let numbers go on after the last that was given, even to a row that was erased: buttons of old messages hold it."""
     for column in table.primary_key:
-        if isinstance(column.type, Integer) and column.autoincrement is True:
-            new.execute(
-                text(
-                    f"SELECT setval(pg_get_serial_sequence('{table.name}', '{column.name}'), max({column.name})) "
-                    f"FROM {table.name}"
-                )
-            )
+        if not (isinstance(column.type, Integer) and column.autoincrement is True):
+            continue
+        where = {"table": table.name, "column": column.name}
+        last = old.scalar(text(_LAST_GIVEN[old.dialect.name]), where)
+        if last:
+            for change in _GO_ON_AFTER[new.dialect.name]:
+                new.execute(text(change), {**where, "last": last})
+
+
+_LAST_GIVEN = {
+    "sqlite": "SELECT seq FROM sqlite_sequence WHERE name = :table",
+    "postgresql": "SELECT pg_sequence_last_value(pg_get_serial_sequence(:table, :column)::regclass)",
+}
+_GO_ON_AFTER = {
+    "sqlite": (
+        "DELETE FROM sqlite_sequence WHERE name = :table",
+        "INSERT INTO sqlite_sequence (name, seq) VALUES (:table, :last)",
+    ),
+    "postgresql": ("SELECT setval(pg_get_serial_sequence(:table, :column), :last)",),
+}

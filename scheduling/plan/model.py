@@ -171,6 +171,16 @@ class Plan:
         """Return the activity of that id, or None where the plan does not hold it."""
         return next((each for each in self.activities if each.activity == name), None)
 
+    def times_of(self, name: str) -> int | None:
+        """Return how many sessions a day an activity is asked for, by its own target or its goal's; None: it counts minutes."""
+        activity = self.activity(name)
+        if activity is None:
+            return None
+        goals = [each.target for each in self.goals if name in each.activities]
+        asked = goals if activity.target is None else [activity.target]
+        times = [target.times for target in asked if isinstance(target, TimesADay)]
+        return max(times) if times and len(times) == len(asked) else None
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:

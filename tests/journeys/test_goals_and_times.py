@@ -51,9 +51,12 @@ async def test_today_and_the_digest_tell_goals_by_their_activities_and_movements
     await house.settle()
     await says(house, "tummy time 12 min")
     await says(house, "lap tummy time 7 min")
+    await says(house, "rolling 3 of 4")
+    assert any("Today 3 times so far" in (each.text or "") for each in house.heard(house.mum)[-2:])
+    assert "✓ rolling, once. Today 2 times so far." in await says(house, "no, 2 of 4")
     today = await says(house, "/today")
 
-    assert "1 of 4 times: rolling" in today
+    assert "2 of 4 times: rolling" in today
     assert "◎ On the tummy: 19 of 90 min (tummy time 12, tummy time on your lap 7)" in today
     assert "rolling, 1 min" not in today
     with house.store.read() as uow:
@@ -62,5 +65,5 @@ async def test_today_and_the_digest_tell_goals_by_their_activities_and_movements
             facts_of(uow, family, house.clock.now(), last=family.local(house.clock.now()).date(), days=1)
         )
     rolling = next(each for each in week.activities if each.activity == "rolling")
-    assert (rolling.counts_times, rolling.sessions, rolling.known_times) == (True, 1, 4)
+    assert (rolling.counts_times, rolling.sessions, rolling.known_times) == (True, 2, 4)
     assert (week.goals[0].done, week.goals[0].target) == (19, 90)

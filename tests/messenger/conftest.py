@@ -13,7 +13,7 @@ import pytest
 
 from bot.activities.library import load_library
 from bot.clock import SteppedClock
-from bot.domain.outgoing import OutgoingMessage
+from bot.domain.outgoing import ToSay
 from bot.messenger.api import make_bot
 from bot.messenger.limits import Limits
 from bot.messenger.parts import Parts
@@ -39,7 +39,7 @@ class Edge:
     sam: Person
     clock: SteppedClock
 
-    async def say(self, say: OutgoingMessage) -> int:
+    async def say(self, say: ToSay) -> int:
         with self.store.write() as uow:
             row_id = uow.outbox.put(say, NOW)
         assert row_id is not None

@@ -17,7 +17,7 @@ from sqlalchemy import event, make_url
 from structlog.testing import capture_logs
 
 from bot.domain.ids import ChatId, OutboxId
-from bot.domain.outgoing import OutgoingMessage
+from bot.domain.outgoing import MessageEdit, OutgoingMessage
 from bot.messenger import serve, workers
 from bot.settings import load_settings
 from bot.storage.store import Store
@@ -182,7 +182,7 @@ async def test_a_message_whose_way_is_not_known_yet_is_not_taken_for_sent(
     """A change of an earlier message looks that one up first; a database that is away then has sent nothing."""
     first = await clinic.say(OutgoingMessage(chat_id=ChatId(MUM), text="one"))
     await clinic.send()
-    row = await clinic.say(OutgoingMessage(chat_id=ChatId(MUM), text="two", edits=OutboxId(first)))
+    row = await clinic.say(MessageEdit(chat_id=ChatId(MUM), text="two", edits=OutboxId(first)))
     sender = clinic.parts.sender
     with clinic.store.write() as uow:
         out = uow.deliveries.claim([row], lease_until=0.0)[0]

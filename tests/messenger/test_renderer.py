@@ -19,7 +19,7 @@ from sqlalchemy import select
 from bot.activities.library import load_library
 from bot.domain.actor import Actor
 from bot.domain.ids import CarerId, ChatId, FamilyId, OutboxId
-from bot.domain.outgoing import Attachment, Button, Drawn, OutgoingMessage, row
+from bot.domain.outgoing import Attachment, Button, Drawn, MessageEdit, OutgoingMessage, ToSay, row
 from bot.domain.rendering import SheetRequest, WeekRequest
 from bot.domain.subject import Subject
 from bot.features.routing.render_routes import Work, gather
@@ -90,7 +90,7 @@ async def until(holds: Callable[[], bool]) -> None:
     raise AssertionError("it did not come")
 
 
-def put(store: Store, say: OutgoingMessage, **when: Any) -> int:
+def put(store: Store, say: ToSay, **when: Any) -> int:
     with store.write() as uow:
         row_id = uow.outbox.put(say, NOON, **when)
     assert row_id is not None
@@ -337,7 +337,7 @@ async def test_a_message_can_be_changed_while_it_is_drawn(store: Store) -> None:
     row_id = put(store, OutgoingMessage(chat_id=ChatId(5), text="caption", render=WEEK))
     taken = take(store)
     assert taken is not None
-    new = OutgoingMessage(chat_id=ChatId(5), text="another", edits=OutboxId(row_id))
+    new = MessageEdit(chat_id=ChatId(5), text="another", edits=OutboxId(row_id))
     assert put(store, new) == row_id
     fill(store, taken, Drawn("drawn text", (row(Button("Old", "old:1")),)))
 

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from bot.domain.ids import ChatId, OutboxId
-from bot.domain.outgoing import Attachment, Button, Kind, OutgoingMessage
+from bot.domain.outgoing import Attachment, Button, Kind, MessageEdit, OutgoingMessage, PressAnswer
 from demo.messaging import Fault
 from tests.messenger.conftest import NOW, Edge
 
@@ -94,7 +94,7 @@ async def test_a_blocked_bot_gives_up_and_notes_the_chat(edge: Edge) -> None:
 async def test_an_edit_that_changes_nothing_is_a_success(edge: Edge) -> None:
     first = await edge.say(OutgoingMessage(chat_id=ChatId(5), text="same"))
     await edge.send()
-    edit = await edge.say(OutgoingMessage(chat_id=ChatId(5), text="same", edits=OutboxId(first)))
+    edit = await edge.say(MessageEdit(chat_id=ChatId(5), text="same", edits=OutboxId(first)))
     await edge.send()
 
     assert (await edge.state(edit))[0] == "sent"
@@ -105,7 +105,7 @@ async def test_an_edit_of_a_message_that_was_never_sent_is_given_up(edge: Edge) 
     first = await edge.say(OutgoingMessage(chat_id=ChatId(5), text="never"))
     await edge.send()
     edge.sam.unblock()
-    edit = await edge.say(OutgoingMessage(chat_id=ChatId(5), text="changed", edits=OutboxId(first)))
+    edit = await edge.say(MessageEdit(chat_id=ChatId(5), text="changed", edits=OutboxId(first)))
     await edge.send()
 
     assert (await edge.state(edit))[0] == "failed"
@@ -115,7 +115,7 @@ async def test_a_press_older_than_its_answer_is_settled_without_fuss(edge: Edge)
     await edge.say(OutgoingMessage(chat_id=ChatId(5), text=WORDS, buttons=((Button("Done", "done:1"),),)))
     await edge.send()
     query = edge.sam.press("Done", too_old=True)
-    row_id = await edge.say(OutgoingMessage(chat_id=ChatId(5), press=query, kind="press", text="Counted."))
+    row_id = await edge.say(PressAnswer(chat_id=ChatId(5), press=query, text="Counted."))
     await edge.send()
 
     assert (await edge.state(row_id))[0] == "sent"

@@ -172,3 +172,8 @@ def test_what_is_read_always_stays_within_one_day_and_in_order(words: list[str])
     assert list(naps) == sorted(naps)
     assert list(feeds) == sorted(set(feeds)) and all(0 <= feed < 1440 for feed in feeds)
     assert all(0 <= each < 1440 for each in (read.wake or 0, read.bed or 0, *(read.bath or ())))
+
+
+@pytest.mark.parametrize("text", ["naps moved to 10 and 2", "siesta ahora a las 10 y a las 2"])
+def test_naps_of_which_only_the_beginnings_are_told_are_asked_for(text: str) -> None:
+    assert read_shape(text) == ShapeWords(unclear=("naps",))

@@ -13,8 +13,18 @@ from bot.phrases import LANGUAGES, Language, catalogue
 
 CHOICE = tomllib.loads(files("bot.phrases").joinpath("advice_choice.toml").read_text(encoding="utf-8"))
 NUMBERS = {"emergency_line", "crisis_line", "nurse_line"}
-# Not answers of their own: a question, its buttons, and what stands before a text that must not be seen.
-ASIDE = {"unclear", "unclear_yes", "unclear_no", "discreet", "discreet_button"}
+# Not answers of their own: questions, their buttons, what was read, and what stands before a text that must not be seen.
+MEASURING = ("temperature", "measured")
+ASIDE = {
+    "unclear",
+    "unclear_yes",
+    "unclear_no",
+    "discreet",
+    "discreet_button",
+    "no_thermometer",
+    "you_wrote",
+    *MEASURING,
+}
 
 DELAY = {
     "en": r"\b(can|may|could) wait\b|\bwait (and|until|till|for (a|the)) (?!reply)|keep an eye",
@@ -74,6 +84,15 @@ def test_an_answer_neither_delays_nor_comforts_nor_names_what_it_is(
     name: str, language: Language, banned: dict[str, str]
 ) -> None:
     assert not re.search(banned[language], text(name, language), re.IGNORECASE)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("name", MEASURING)
+def test_what_is_said_about_a_temperature_is_as_careful_as_advice(name: str, language: Language) -> None:
+    said = text(name, language)
+
+    assert {"emergency_line", "nurse_line"} <= fields(name, language)
+    assert not any(re.search(banned[language], said, re.IGNORECASE) for banned in (DELAY, COMFORT, DIAGNOSIS))
 
 
 SHORT = [name for name in SHORT_ANSWERS if name != "safe_sleep"]

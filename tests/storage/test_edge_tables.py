@@ -10,7 +10,15 @@ import pytest
 from sqlalchemy import select, text
 
 from bot.domain.ids import ChatId
-from bot.domain.outgoing import LONGEST_TEXT, Attachment, Button, Kind, OutgoingMessage, visible_length
+from bot.domain.outgoing import (
+    LONGEST_TEXT,
+    Attachment,
+    Button,
+    Kind,
+    OutgoingMessage,
+    PressAnswer,
+    visible_length,
+)
 from bot.storage.store import Store
 from bot.storage.tables import messages, therapists
 from tests.conftest import BOTH
@@ -143,7 +151,7 @@ async def test_after_a_crash_a_reminder_is_given_up_and_the_rest_is_said_again(s
     with store.write() as uow:
         for chat_id, kind in enumerate(KINDS):
             uow.outbox.put(OutgoingMessage(chat_id=ChatId(chat_id), text=kind, kind=kind), NOW)
-        uow.outbox.put(OutgoingMessage(chat_id=ChatId(9), press="q1", kind="press"), NOW)
+        uow.outbox.put(PressAnswer(chat_id=ChatId(9), press="q1"), NOW)
         ids = [each.id for each in uow.deliveries.waiting(real_now=1.0, limit=10)]
         uow.deliveries.claim(ids, lease_until=50.0)
         assert uow.deliveries.sweep(real_now=49.0) == 0

@@ -68,8 +68,7 @@ async def _service(settings: Settings) -> _Found:
     bot = make_bot(token, settings.api_base, settings.file_base())
     try:
         await bot.initialize()
-        name = bot.username
-        await bot.shutdown()
+        return _Found(bot=bot.username)
     except InvalidToken:
         return _Found(
             problems=["The messaging service refuses UNDERWING_TOKEN; check it, or ask for a new one."]
@@ -80,7 +79,8 @@ async def _service(settings: Settings) -> _Found:
                 f"The messaging service is not reached ({error}); check the network and UNDERWING_API_BASE."
             ]
         )
-    return _Found(bot=name)
+    finally:
+        await bot.shutdown()
 
 
 def _edge_problems(uow: UnitOfWork) -> list[str]:

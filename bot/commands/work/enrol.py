@@ -154,9 +154,12 @@ async def bot_name(settings: Settings) -> str | None:
     """Return the bot's own name, None where there is no token or the service is not reached."""
     try:
         bot = make_bot(settings.bot_token(), settings.api_base, settings.file_base())
-        await bot.initialize()
-    except (UnderwingError, TelegramError):
+    except UnderwingError:
         return None
-    name = bot.username
-    await bot.shutdown()
-    return name
+    try:
+        await bot.initialize()
+        return bot.username
+    except TelegramError:
+        return None
+    finally:
+        await bot.shutdown()

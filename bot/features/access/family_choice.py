@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 
 from bot.domain.names import folded
-from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
+from bot.domain.outgoing import Button, Buttons, MessageEdit, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.subject import Subject
 from bot.features.access.family_lookup import families_seen, family_at_front, family_by_ref, matching
@@ -33,7 +33,7 @@ def edit_pressed(context: Context, event: Event, text: str, buttons: Buttons = (
         return
     said = context.uow.outbox.said_as(event.chat_id, event.message_id)
     if said is not None:
-        context.say(OutgoingMessage(chat_id=event.chat_id, text=text, buttons=buttons, edits=said.id))
+        context.say(MessageEdit(chat_id=event.chat_id, text=text, buttons=buttons, edits=said.id))
 
 
 def seen_family(context: Context, event: Event, therapist: Therapist, ref: str) -> Family | None:

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from bot.domain.actor import Actor
 from bot.domain.ids import FamilyId
-from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
+from bot.domain.outgoing import Button, Buttons, MessageEdit, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.rendering import FamiliesRequest
 from bot.domain.subject import Subject
@@ -15,6 +15,7 @@ from bot.features import verbs
 from bot.features.access.family_choice import say, seen_family
 from bot.features.access.family_lookup import families_seen, matching
 from bot.features.caseload.families_page import GROUPS, Group
+from bot.features.concerns import alert_facts
 from bot.features.concerns.views import age_shown, alert_buttons, concern_text
 from bot.features.context import Context
 from bot.features.events import ButtonPressed, Event
@@ -66,7 +67,7 @@ def pressed_page(
     pressed = context.uow.outbox.said_as(event.chat_id, event.message_id)
     if pressed is not None:
         asked = _page(context, therapist, _grouped(context, found), group, page, wanted)
-        context.say(OutgoingMessage(chat_id=event.chat_id, edits=pressed.id, render=asked))
+        context.say(MessageEdit(chat_id=event.chat_id, edits=pressed.id, render=asked))
 
 
 def _grouped(context: Context, found: Sequence[Family]) -> dict[Group, list[Family]]:
@@ -226,11 +227,12 @@ def pressed_open(context: Context, event: Event, therapist: Therapist, argument:
     if family is None:
         return
     words = words_for(therapist.language)
+    facts = alert_facts.load(context, family.id)
     for concern in context.uow.concerns.open_in_family(family.id):
-        text = concern_text(context, concern, family, words)
+        text = concern_text(concern, facts, words)
         say(context, event, text, alert_buttons(concern, words), about=concern.about)
     for question in context.uow.questions.open_in_family(family.id):
-        text = views.question_text(context, question, family, words)
+        text = views.question_text(threads_questions.as_told(context, question), family, words)
         say(context, event, text, threads_questions.answer_buttons(question, words), about=question.about)
     context.uow.audit.note(
         who=Actor.therapist(therapist.id), what="open ones seen", now=context.now, family_id=family.id

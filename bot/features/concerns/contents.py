@@ -10,9 +10,10 @@ from bot.domain.ids import ConcernId
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """Reviewed advice, the gravest text first."""
+    """Reviewed advice, the gravest text first. told: the carer's words that it answers, said back at its end."""
 
     texts: tuple[Text, ...]
+    told: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,19 @@ class KeptFromView:
 @dataclass(frozen=True, slots=True)
 class AskedWhether:
     concern_id: ConcernId
+
+
+@dataclass(frozen=True, slots=True)
+class AskedTemperature:
+    """told: the carer's own words."""
+
+    concern_id: ConcernId
+    told: str
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A temperature was told that raises nothing by itself."""
 
 
 @dataclass(frozen=True, slots=True)

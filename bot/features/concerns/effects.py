@@ -13,7 +13,7 @@ from bot.domain.ids import ConcernId, MessageId
 from bot.domain.subject import Subject
 from bot.features.apply import Work, carry_out
 from bot.features.concerns import notify
-from bot.features.concerns.contents import Advice, AskedWhether, KeptFromView
+from bot.features.concerns.contents import Advice, AskedTemperature, AskedWhether, KeptFromView
 from bot.features.show import show
 
 NEW = ConcernId(-1)
@@ -44,6 +44,13 @@ class Advise:
 @dataclass(frozen=True, slots=True)
 class AskWhether:
     """Ask the carer whether a sign that neither stands nor is denied is happening now."""
+
+    concern_id: ConcernId
+
+
+@dataclass(frozen=True, slots=True)
+class AskTemperature:
+    """Ask the carer to take the temperature."""
 
     concern_id: ConcernId
 
@@ -89,7 +96,7 @@ def _(effect: KeepConcern, work: Work) -> None:
 @carry_out.register
 def _(effect: Advise, work: Work) -> None:
     concern_id = work.concern_id(effect.concern_id)
-    for content in _advice(effect.texts, concern_id) if effect.spoken else ():
+    for content in _advice(effect.texts, concern_id, work.ctx.text) if effect.spoken else ():
         text, buttons = show(content, work.ctx)
         work.ctx.answer(
             text,
@@ -100,11 +107,14 @@ def _(effect: Advise, work: Work) -> None:
     work.ctx.uow.concerns.set_advice(concern_id, f"advice.{effect.texts[0]}")
 
 
-def _advice(texts: tuple[Text, ...], concern_id: ConcernId) -> Iterator[object]:
-    """Yield what is said at once: a text for the baby is never kept behind a button."""
+def _advice(texts: tuple[Text, ...], concern_id: ConcernId, told: str) -> Iterator[object]:
+    """Yield what is said at once: a text for the baby is never kept behind a button.
+
+    told: the carer's words; beside advice that is kept from view they are not said back.
+    """
     shown = tuple(text for text in texts if text not in DISCREET)
     if shown:
-        yield Advice(shown)
+        yield Advice(shown, told if shown == texts else "")
     if shown != texts:
         yield KeptFromView(concern_id)
 
@@ -113,6 +123,13 @@ def _advice(texts: tuple[Text, ...], concern_id: ConcernId) -> Iterator[object]:
 def _(effect: AskWhether, work: Work) -> None:
     concern_id = work.concern_id(effect.concern_id)
     text, buttons = show(AskedWhether(concern_id), work.ctx)
+    work.ctx.answer(text, kind="concern", about=Subject.of("concern", concern_id), buttons=buttons)
+
+
+@carry_out.register
+def _(effect: AskTemperature, work: Work) -> None:
+    concern_id = work.concern_id(effect.concern_id)
+    text, buttons = show(AskedTemperature(concern_id, work.ctx.text), work.ctx)
     work.ctx.answer(text, kind="concern", about=Subject.of("concern", concern_id), buttons=buttons)
 
 

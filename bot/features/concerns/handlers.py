@@ -11,11 +11,16 @@ from bot.domain.ids import ConcernId, MessageId
 from bot.features.apply import apply
 from bot.features.concerns import rules
 from bot.features.context import CarerContext
+from bot.parsing.thermometer import names_no_figure
 
 
 def raise_concern(ctx: CarerContext, message_id: MessageId, found: Concern) -> None:
     """Advise the carer and tell the therapist; what needs only telling goes into the digest."""
-    apply(ctx, rules.decide_raise(_earlier(ctx, message_id), message_id, found))
+    earlier = _earlier(ctx, message_id)
+    if rules.asks_for_thermometer(found, figure_told=not names_no_figure(ctx.text)):
+        apply(ctx, rules.decide_ask_temperature(earlier, message_id, found, ctx.now))
+    else:
+        apply(ctx, rules.decide_raise(earlier, message_id, found))
 
 
 def raise_beside(ctx: CarerContext, message_id: MessageId, found: Concern) -> None:

@@ -11,7 +11,7 @@ from bot.domain.ids import ConcernId
 from bot.domain.outgoing import OutgoingMessage
 from bot.domain.people import Carer, Family, Therapist
 from bot.features.access import access
-from bot.features.concerns import day_after, unseen_schedule, views
+from bot.features.concerns import alert_facts, day_after, unseen_schedule, views
 from bot.features.concerns.contents import ArmGoesOn, ArmHeld, ToCarer
 from bot.features.concerns.notify_rules import (
     AlertTherapist,
@@ -143,7 +143,8 @@ def carry_out(effect: Notification, context: Context) -> None:
 @carry_out.register
 def _(effect: AlertTherapist, context: Context) -> None:
     words = words_for(effect.therapist.language)
-    text, buttons = views.alert(context, effect.told, words)
+    facts = alert_facts.load(context, effect.told[0].family_id)
+    text, buttons = views.alert(effect.told, facts, words)
     context.tell_therapist(
         effect.therapist, text, kind="concern", about=effect.told[0].about, buttons=buttons
     )

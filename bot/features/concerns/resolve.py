@@ -7,7 +7,7 @@ from bot.concerns.finding import Concern
 from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow
 from bot.domain.ids import ConcernId
-from bot.domain.outgoing import OutgoingMessage
+from bot.domain.outgoing import MessageEdit, OutgoingMessage
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
 from bot.features import formats
@@ -83,7 +83,7 @@ def _show_everywhere(
         for each in said:
             # Only the newest one keeps buttons, so that the chat shows one place to act.
             context.say(
-                OutgoingMessage(
+                MessageEdit(
                     chat_id=reader.chat_id,
                     text=words("settle.with_status", text=Verbatim(each.text), status=Verbatim(status)),
                     buttons=buttons if each is said[-1] else (),

@@ -13,10 +13,11 @@ from bot.concerns.advice import DISCREET, advice_for, holds_arm
 from bot.concerns.finding import Concern
 from bot.domain.concerns import ConcernRow
 from bot.domain.ids import CarerId, ConcernId, MessageId, OutboxId
-from bot.features.concerns.contents import Advice, Denied
+from bot.features.concerns.contents import Advice, Denied, Measured
 from bot.features.concerns.effects import (
     NEW,
     Advise,
+    AskTemperature,
     AskWhether,
     ConfirmConcern,
     DenyConcern,
@@ -24,8 +25,9 @@ from bot.features.concerns.effects import (
     KeepConcern,
     NotifyTherapists,
 )
-from bot.features.effects import Acknowledge, EditLine
+from bot.features.effects import Acknowledge, EditLine, Reply
 
+FEVER = frozenset({"fever", "feels_hot", "feels_hot_described"})
 ASK_FOR = timedelta(minutes=10)
 """An unclear sign that nobody answers is forwarded after this long."""
 
@@ -33,12 +35,14 @@ ConcernEffect = (
     KeepConcern
     | Advise
     | AskWhether
+    | AskTemperature
     | ConfirmConcern
     | DenyConcern
     | HoldArm
     | NotifyTherapists
     | Acknowledge
     | EditLine
+    | Reply
 )
 ConcernEffects = tuple[ConcernEffect, ...]
 
@@ -48,6 +52,32 @@ def decide_raise(earlier: Sequence[ConcernRow], message_id: MessageId, found: Co
     if any(each.urgency == found.urgency and each.state != "denied" for each in earlier):
         return ()
     return (KeepConcern(found, message_id), *_advise_and_notify(NEW, found))
+
+
+def is_fever(topics: Sequence[str]) -> bool:
+    """Say whether a concern is of heat and nothing else."""
+    return bool(topics) and FEVER.issuperset(topics)
+
+
+def asks_for_thermometer(found: Concern, *, figure_told: bool) -> bool:
+    """Say whether the thermometer comes first: heat alone, without a figure, at an age at which it is not for at once."""
+    return is_fever(found.topics) and found.urgency == "same_day" and not figure_told
+
+
+def decide_ask_temperature(
+    earlier: Sequence[ConcernRow], message_id: MessageId, found: Concern, now: datetime
+) -> ConcernEffects:
+    """Ask for the temperature; unanswered, or without a thermometer, the concern stands."""
+    if any(each.state != "denied" for each in earlier):
+        return ()
+    return (KeepConcern(found, message_id, now + ASK_FOR), AskTemperature(NEW))
+
+
+def decide_measured(asked: ConcernRow, message_id: MessageId, found: Concern | None) -> ConcernEffects:
+    """Judge the temperature that came back. found: what the table of ages says of it, None where it raises nothing."""
+    if found is None:
+        return (DenyConcern(asked.id), Reply(content=Measured(), answers=message_id))
+    return (ConfirmConcern(asked.id), *decide_raise((), message_id, found))
 
 
 def decide_raise_beside(message_id: MessageId, found: Concern) -> ConcernEffects:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from bot.concerns.advice import holds_arm
 from bot.concerns.finding import Concern
@@ -13,13 +13,16 @@ from bot.domain.ids import ConcernId
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Family, Numbers
 from bot.features import verbs
+from bot.features.concerns.alert_facts import AlertFacts
 from bot.features.concerns.contents import (
     Advice,
     ArmGoesOn,
     ArmHeld,
+    AskedTemperature,
     AskedWhether,
     Denied,
     KeptFromView,
+    Measured,
     NobodyReached,
     Notified,
     Read,
@@ -27,9 +30,8 @@ from bot.features.concerns.contents import (
     Unread,
 )
 from bot.features.concerns.short_answers import to_concern
-from bot.features.context import CarerContext, Context
+from bot.features.context import CarerContext
 from bot.features.formats import quoted, when_shown
-from bot.features.reminders import holds
 from bot.features.show import Shown, show
 from bot.phrases import Words
 from scheduling.plan import Baby
@@ -37,12 +39,22 @@ from scheduling.plan import Baby
 MOST_CHARACTERS = 3_500
 """Of an alert: the messaging service takes 4,096, and a line is added once somebody has seen it."""
 
+MOST_QUOTED = 120  # characters of the carer's own words, said back to them
+
 # ---------------------------------------------------------------- for carers
 
 
 @show.register
 def _(content: Advice, ctx: CarerContext) -> Shown:
-    return advice_text(content.texts, ctx.words, ctx.numbers), ()
+    advice = advice_text(content.texts, ctx.words, ctx.numbers)
+    if not content.told.strip():
+        return advice, ()
+    return f"{advice}\n\n{ctx.words('advice.you_wrote', told=_shortened(content.told))}", ()
+
+
+def _shortened(told: str) -> str:
+    told = " ".join(told.split())
+    return told if len(told) <= MOST_QUOTED else told[:MOST_QUOTED].rstrip() + "…"
 
 
 def advice_text(texts: tuple[Text, ...], words: Words, numbers: Numbers) -> str:
@@ -62,6 +74,19 @@ def _(content: AskedWhether, ctx: CarerContext) -> Shown:
     yes = Button(words.plain("advice.unclear_yes"), verbs.IS_CONCERN.data(content.concern_id))
     no = Button(words.plain("advice.unclear_no"), verbs.NO_CONCERN.data(content.concern_id))
     return words("advice.unclear", emergency_line=ctx.numbers.emergency_line), (row(yes, no),)
+
+
+@show.register
+def _(content: AskedTemperature, ctx: CarerContext) -> Shown:
+    without = Button(ctx.words.plain("advice.no_thermometer"), verbs.IS_CONCERN.data(content.concern_id))
+    return ctx.words("advice.temperature", told=_shortened(content.told), **ctx.numbers.fields()), (
+        row(without),
+    )
+
+
+@show.register
+def _(content: Measured, ctx: CarerContext) -> Shown:
+    return ctx.words("advice.measured", therapist=ctx.therapist().name, **ctx.numbers.fields()), ()
 
 
 @show.register
@@ -100,31 +125,32 @@ def age_shown(baby: Baby, now: datetime, family: Family, words: Words) -> str:
     return words.plain("therapist.age_corrected", n=weeks, corrected=weeks - (40 - baby.gestation_weeks))
 
 
-def concern_text(context: Context, found: ConcernRow, family: Family, words: Words) -> str:
+def concern_text(found: ConcernRow, facts: AlertFacts, words: Words) -> str:
     """Return the alert: who, verbatim, when, what advice was sent, age, and last week in figures."""
-    carer = context.uow.carers.find(family.id, found.carer_id)
-    version = context.uow.plans.current(family.id)
-    held = (
-        sorted(holds.held_by_concern(context, family.id, version.plan)) if version and _holds(found) else []
-    )
+    family, language = facts.family, words.language
+    held = ", ".join(facts.library.name(each, language) for each in facts.held if _holds(found))
     lines = [
         words(f"therapist.concern_{found.urgency}", nickname=family.nickname),
-        words(
-            "therapist.said",
-            carer=carer.name if carer else found.carer_id,
-            when=when_shown(found.at, family, words),
-            text=quoted(found.text),
-        ),
+        _said(found, facts, words),
         words("therapist.read_as", signs=signs_shown(found.topics, words)),
-        *([age_shown(version.plan.baby, context.now, family, words)] if version else []),
+        *([age_shown(facts.baby, facts.now, family, words)] if facts.baby else []),
         words("therapist.advice_sent" if found.advice else "therapist.no_advice_sent"),
-        _week_line(context, family, words),
-        *([words("therapist.held", activities=_names(context, held, words))] if held else []),
+        _week_line(facts, words),
+        *([words("therapist.held", activities=held)] if held else []),
         *([words("therapist.discreet")] if found.discreet else []),
     ]
     if found.notification_count:
         lines.insert(0, words("therapist.told_before", n=found.notification_count))
     return "\n".join(lines)
+
+
+def _said(found: ConcernRow, facts: AlertFacts, words: Words) -> str:
+    return words(
+        "therapist.said",
+        carer=facts.carers.get(found.carer_id, found.carer_id),
+        when=when_shown(found.at, facts.family, words),
+        text=quoted(found.text),
+    )
 
 
 def signs_shown(topics: Sequence[str], words: Words) -> str:
@@ -143,31 +169,24 @@ def _holds(found: ConcernRow) -> bool:
     return holds_arm(found.topics) and found.released_at is None
 
 
-def _names(context: Context, activities: Sequence[str], words: Words) -> str:
-    return ", ".join(context.library.name(each, words.language) for each in activities)
-
-
-def _week_line(context: Context, family: Family, words: Words) -> str:
-    today = family.local(context.now).date()
-    sessions = context.uow.entries.counted_between(family.id, today - timedelta(days=6), today)
-    minutes = sum(session.minutes or 0 for session in sessions)
-    if not sessions:
+def _week_line(facts: AlertFacts, words: Words) -> str:
+    if not facts.week_days:
         return words("therapist.week_none")
-    days = len({session.local_date for session in sessions})
-    return words("therapist.week_line", minutes=f"{minutes:g}", days=days)
+    return words("therapist.week_line", minutes=f"{facts.week_minutes:g}", days=facts.week_days)
 
 
-def alert(context: Context, told: Sequence[ConcernRow], words: Words) -> tuple[str, Buttons]:
+def alert(told: Sequence[ConcernRow], facts: AlertFacts, words: Words) -> tuple[str, Buttons]:
     """Return one message of a family's unseen concerns: the first in full, the others verbatim, as many as fit.
 
     Its buttons are about what it shows and nothing else; what does not fit stays unseen and comes with the next one.
     """
-    head, family = told[0], context.uow.families.get(told[0].family_id)
-    text = concern_text(context, head, family, words)
+    head = told[0]
+    text = concern_text(head, facts, words)
     others, left = [], MOST_CHARACTERS - len(text)
     for each in sorted(told[1:], key=lambda each: each.id):
         others.append(each)
-        left -= len(line := _also_line(context, each, family, words))
+        mark = words(f"therapist.mark_{each.urgency}")
+        left -= len(line := f"\n{mark} {_said(each, facts, words)}")
         if left < 0:
             others.pop()
             break
@@ -175,18 +194,6 @@ def alert(context: Context, told: Sequence[ConcernRow], words: Words) -> tuple[s
     if missing := len(told) - 1 - len(others):
         text += "\n" + words("therapist.more_unseen", n=missing)
     return text, alert_buttons(head, words, up_to=others[-1].id if others else None, count=1 + len(others))
-
-
-def _also_line(context: Context, found: ConcernRow, family: Family, words: Words) -> str:
-    carer = context.uow.carers.find(family.id, found.carer_id)
-    said = words(
-        "therapist.said",
-        carer=carer.name if carer else found.carer_id,
-        when=when_shown(found.at, family, words),
-        text=quoted(found.text),
-    )
-    mark = words(f"therapist.mark_{found.urgency}")
-    return f"\n{mark} {said}"
 
 
 def alert_buttons(

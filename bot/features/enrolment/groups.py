@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bot.domain.actor import Actor
 from bot.domain.ids import CarerId, ChatId
-from bot.domain.outgoing import Button, OutgoingMessage, row
+from bot.domain.outgoing import Button, OutgoingMessage, PressAnswer, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.roles import is_day_care, is_group
 from bot.features import verbs
@@ -72,7 +72,7 @@ def _carer_of(context: Context, event: Event, family: Family) -> Carer | None:
 
 def _answer(context: Context, event: Event, text: str) -> None:
     if isinstance(event, ButtonPressed):
-        context.say(OutgoingMessage(chat_id=event.chat_id, text=text, press=event.press, kind="press"))
+        context.say(PressAnswer(chat_id=event.chat_id, text=text, press=event.press))
     elif isinstance(event, TextWritten | Edited):
         context.say(OutgoingMessage(chat_id=event.chat_id, text=text, reply_to=event.message_id))
 

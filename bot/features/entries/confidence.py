@@ -111,7 +111,8 @@ def _asked_question(ctx: CarerContext, quoted: Said | None) -> Asked | None:
     state = load_state(ctx)
     newest = state.last_sent()
     overtaken = state.reminded_since(question.asked_at) and newest is not None and newest.state == "sent"
-    return None if overtaken else question
+    asked_since = state.waiting_entry(question.asked_at) is not None  # "zero" then means that
+    return None if overtaken or asked_since else question
 
 
 def _rate(ctx: CarerContext, question: Asked, value: int) -> Effects:

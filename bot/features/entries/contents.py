@@ -18,6 +18,7 @@ class CountedLine:
     """What was counted. total: minutes of that activity so far today, None where it says nothing more.
 
     rest_kept: part of the message was not understood and goes to the therapist. buttons: to undo and change it.
+    times: of what is counted by times, how many today so far.
     """
 
     entries: Entries
@@ -25,16 +26,33 @@ class CountedLine:
     seen: Seen = ()
     rest_kept: bool = False
     buttons: bool = True
+    times: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What must be asked about entries that wait: what is missing first. again: minutes that the same words or the same
-    reminder had counted before."""
+    """What must be asked about entries that wait: what is missing first. again: what the same words or the same reminder had
+    counted before."""
 
     waiting: Entries
-    again: float = 0.0
+    again: Entries = ()
     seen: Seen = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TimesSoFar:
+    """A day has so many times of what is counted by times. entry: one of them. said: the fewer that somebody told of."""
+
+    entry: LogEntry
+    times: int
+    said: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HowManyTimes:
+    """How often something was done on a day in all. entry: one that tells of what, and when."""
+
+    entry: LogEntry
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +60,7 @@ class PartlyCounted:
     """What was clear of a message is counted; the question is about the rest."""
 
     counted: CountedLine
-    question: Question
+    question: Question | TimesSoFar
 
 
 @dataclass(frozen=True, slots=True)

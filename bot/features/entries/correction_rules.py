@@ -19,6 +19,7 @@ from bot.features.effects import (
 )
 from bot.features.entries.contents import CountedLine, NothingTo, Undone
 from bot.features.entries.entry_rules import counted_line, take_back
+from bot.features.entries.times_rules import put_right
 from bot.features.state import CarerState
 from bot.replies.reading import Entry, Reading
 
@@ -62,11 +63,12 @@ def nothing_to_correct(message_id: MessageId) -> Effects:
 def corrected(
     state: CarerState, target: LogEntry, right: Entry, *, message_id: MessageId, line: OutboxId | None
 ) -> Effects:
-    """Give one counted entry the right value; the old line shows it, the new one has the buttons.
+    """Give one counted entry the right value; the old line shows it, the new one has the buttons. Of what is counted by times
+    that is how often.
 
     line: the outbox id of the line that told of the entry. The newest line is the one that later changes edit.
     """
-    changes, content = change(state, target, right)
+    changes, content = put_right(state, target, right) or change(state, target, right)
     reply = Reply(
         content=content,
         about=Subject.of("session", target.id),
@@ -74,7 +76,8 @@ def corrected(
         corrects=target.id,
         retells=target.message_id,
     )
-    return (*changes, EditLine(line, replace(content, buttons=False)), reply)
+    old = replace(content, buttons=False) if isinstance(content, CountedLine) else None
+    return (*changes, EditLine(line, old), reply)
 
 
 def change(state: CarerState, target: LogEntry, right: Entry) -> tuple[Effects, CountedLine]:
@@ -128,10 +131,16 @@ def minutes_answered(
     alone: the message read as if no reminder were open: who was just asked means the question.
     """
     only = alone.entries[0] if len(alone.entries) == 1 else None
-    if entry is None or entry.state != "counted" or only is None or not only.minutes or only.day_offset:
+    if entry is None or entry.state != "counted" or only is None or only.day_offset:
+        return None
+    if not only.minutes and not only.times:
         return None
     if only.activity not in (None, entry.activity):
         return None
     if state.now - asked_at > ASKED_WITHIN or state.reminded_since(asked_at):
         return None
-    return (EndDialog(), *corrected(state, entry, only, message_id=message_id, line=line))
+    # How many times was asked of the day in all.
+    return (
+        EndDialog(),
+        *corrected(state, entry, replace(only, of_day=True), message_id=message_id, line=line),
+    )

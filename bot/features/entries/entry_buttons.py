@@ -30,6 +30,7 @@ from bot.features.entries.contents import (
     ChangeWhich,
     CountedLine,
     CountedNote,
+    HowManyTimes,
     NotCounted,
     OldButton,
     Question,
@@ -38,7 +39,9 @@ from bot.features.entries.contents import (
     UndoneNote,
 )
 from bot.features.entries.loading import confidence_of, counted, state_about
+from bot.features.entries.times_rules import known_times, set_for_day
 from bot.features.state import CarerState
+from bot.replies.care_moments import MOST_TIMES
 from bot.replies.reading import Side
 
 
@@ -99,7 +102,7 @@ def pressed_change(ctx: CarerContext, entry_id: EntryId) -> None:
     standing = tuple(each for each in state.together(entry) if each.state in ("counted", "asked"))
     if not standing:
         apply(ctx, (Acknowledge(AlreadyUndone()),))
-    elif len(standing) == 1:
+    elif len(standing) == 1 or known_times(standing):
         apply(ctx, _offer(state, standing[0]))
     else:
         apply(ctx, (Acknowledge(), EditLine(state.pressed, ChangeWhich(standing))))
@@ -115,8 +118,25 @@ def _offer(state: CarerState, entry: LogEntry) -> Effects:
     return (
         Acknowledge(),
         StartDialog("minutes", data),
-        EditLine(state.pressed, ChangeMinutes(entry)),
+        EditLine(state.pressed, HowManyTimes(entry) if _by_times(state, entry) else ChangeMinutes(entry)),
     )
+
+
+def _by_times(state: CarerState, entry: LogEntry) -> bool:
+    known = entry.activity is not None and state.plan.times_of(entry.activity) is not None
+    return known and entry.minutes is None
+
+
+def pressed_times(ctx: CarerContext, entry_id: EntryId, times: int) -> None:
+    """So many times on the entry's day in all."""
+    if not 1 <= times <= MOST_TIMES or (own := _own(ctx, entry_id)) is None:
+        return
+    state, entry = own
+    if entry.state == "undone" or entry.activity is None:
+        apply(ctx, (Acknowledge(AlreadyUndone()),))
+        return
+    effects, content = set_for_day(state, entry, times)
+    apply(ctx, (*effects, Acknowledge(ChangedNote()), EndDialog(), EditLine(state.pressed, content)))
 
 
 def pressed_keep(ctx: CarerContext, entry_id: EntryId) -> None:

@@ -99,7 +99,20 @@ def counted_line(
     """Return the line that tells what was counted. state: with these entries in it."""
     counted = tuple(entries)
     seen = reading.observations if reading is not None else ()
-    return CountedLine(counted, _total(state.with_entries(counted), counted), seen, rest_kept)
+    after = state.with_entries(counted)
+    return CountedLine(counted, _total(after, counted), seen, rest_kept, times=_times(after, counted))
+
+
+def _times(state: CarerState, entries: Sequence[LogEntry]) -> int | None:
+    """Return how many times today has so far, where one activity that is counted by times was counted and there is more."""
+    activities = {each.activity for each in entries}
+    if len(activities) != 1 or {each.local_date for each in entries} != {state.today}:
+        return None
+    [activity] = activities
+    if activity is None or state.plan.times_of(activity) is None:
+        return None
+    times = len(state.counted_on(activity, state.today))
+    return times if times > len(entries) else None
 
 
 def _total(state: CarerState, entries: Sequence[LogEntry]) -> float | None:
@@ -109,6 +122,8 @@ def _total(state: CarerState, entries: Sequence[LogEntry]) -> float | None:
         return None
     activity = entries[0].activity
     assert activity is not None
+    if state.plan.times_of(activity) is not None:
+        return None
     minutes = state.minutes_on(activity, state.today)
     return minutes if minutes > sum(each.minutes or 0 for each in entries) else None
 

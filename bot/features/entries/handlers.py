@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+from typing import Literal
+
 from bot.domain.entries import LogEntry
 from bot.domain.ids import EntryId, MessageId, OutboxId, ReminderId
 from bot.domain.messages import Message
@@ -10,7 +13,15 @@ from bot.domain.subject import Subject
 from bot.features.apply import apply
 from bot.features.context import CarerContext
 from bot.features.effects import AddEntries, EditLine, Reply
-from bot.features.entries import correction_rules, entry_rules, first_times, mend_rules, question_rules, rules
+from bot.features.entries import (
+    correction_rules,
+    entry_rules,
+    first_times,
+    mend_rules,
+    question_rules,
+    rules,
+    several_rules,
+)
 from bot.features.entries.contents import Undone
 from bot.features.entries.loading import (
     confidence_for,
@@ -107,6 +118,22 @@ def answers_question(ctx: CarerContext, message_id: MessageId, alone: Reading) -
     return effects is not None
 
 
+def asks_for_several(ctx: CarerContext, message_id: MessageId, wanted: int | Literal["all"]) -> bool:
+    """Ask whether several reminders of today are done; return False where not several are open."""
+    effects = several_rules.ask(load_state(ctx), message_id, wanted)
+    apply(ctx, effects)
+    return bool(effects)
+
+
+def asks_as_yesterday(ctx: CarerContext, message_id: MessageId) -> bool:
+    """Ask whether yesterday's minutes are today's too; return False where nothing was counted yesterday."""
+    day = ctx.today - timedelta(days=1)
+    told = ctx.uow.entries.counted_between(ctx.family.id, day, day)
+    effects = several_rules.ask_as_yesterday(load_state(ctx), message_id, told)
+    apply(ctx, effects)
+    return bool(effects)
+
+
 def asks_which_yes(ctx: CarerContext, message_id: MessageId) -> bool:
     effects = question_rules.which_yes(load_state(ctx), message_id)
     apply(ctx, effects)
@@ -170,6 +197,8 @@ def correct(
     state = with_entries_of(ctx, load_state(ctx), quoted)
     right = reading.entries[0] if reading.entries else None
     target = correction_rules.to_correct(state, quoted, right, named)
+    if target is not None:
+        state = with_entries_of(ctx, state, [target])
     if right is None or target is None:
         return False
     line = line_of(ctx, target)
@@ -184,6 +213,11 @@ def nothing_to_correct(ctx: CarerContext, message_id: MessageId) -> None:
 def mend(ctx: CarerContext, message_id: MessageId, right: Mend, quoted: list[LogEntry]) -> bool:
     """Put right what a short correction means; return False where it is about something else."""
     state = with_entries_of(ctx, load_state(ctx), quoted)
+    waiting = None if quoted else mend_rules.waits_for(state, right)
+    if waiting is not None and right.minutes is not None:
+        line = line_of(ctx, waiting)
+        apply(ctx, question_rules.ask_again(state, waiting, right.minutes, message_id=message_id, line=line))
+        return True
     found = mend_rules.meant(state, quoted, right)
     if not found:
         return False

@@ -11,6 +11,7 @@ from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
 from bot.features.context import CarerContext
 from bot.features.entries import note_views as _note_views  # noqa: F401 - registers how contents are shown
+from bot.features.entries import times_views as _times_views  # noqa: F401 - as above
 from bot.features.entries import views as _views  # noqa: F401 - as above
 from bot.features.entries.confidence_rules import may_ask
 from bot.features.entries.rules import SAME_WORDS_WITHIN, Confidence

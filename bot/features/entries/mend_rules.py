@@ -16,6 +16,8 @@ from bot.domain.subject import Subject
 from bot.features.effects import Effects, Reply
 from bot.features.entries.contents import ChangeWhich
 from bot.features.entries.correction_rules import CORRECTED_WITHIN, change, corrected
+from bot.features.entries.question_rules import waiting_for_answer
+from bot.features.entries.times_rules import known_times
 from bot.features.state import CarerState, other_side
 from bot.parsing.mends import Mend
 from bot.replies.reading import Entry, Side
@@ -26,10 +28,15 @@ MINUTES_WITHIN = timedelta(hours=1)  # a bare number later than this is no corre
 def meant(state: CarerState, quoted: Sequence[LogEntry], mend: Mend) -> tuple[LogEntry, ...]:
     """Return the entries that a correction may mean; none where it is about something else."""
     candidates = tuple(quoted) or tuple(state.last_counted())
+    if mend.times is not None:
+        candidates = tuple(
+            each for each in candidates if each.activity and state.plan.times_of(each.activity)
+        )
     if not candidates:
         return ()
     told_at = max(each.logged_at for each in candidates)
-    within = MINUTES_WITHIN if mend.minutes is not None and not quoted else CORRECTED_WITHIN
+    a_number = mend.minutes is not None or mend.times is not None
+    within = MINUTES_WITHIN if a_number and not quoted else CORRECTED_WITHIN
     if state.now - told_at > within:
         return ()
     if not quoted and mend.days is None and _reminded_since(state, candidates):
@@ -38,6 +45,15 @@ def meant(state: CarerState, quoted: Sequence[LogEntry], mend: Mend) -> tuple[Lo
         sided = tuple(each for each in candidates if each.side is not None)
         return sided or candidates
     return candidates
+
+
+def waits_for(state: CarerState, mend: Mend) -> LogEntry | None:
+    """Return the entry that was asked about last, where other minutes are meant for it and not for what was counted before."""
+    waiting = waiting_for_answer(state) if mend.minutes is not None else None
+    counted = state.last_counted()
+    if waiting is None or waiting.minutes is None:
+        return None
+    return waiting if all(each.logged_at <= waiting.logged_at for each in counted) else None
 
 
 def _reminded_since(state: CarerState, entries: Sequence[LogEntry]) -> bool:
@@ -59,11 +75,11 @@ def mended(
             effects += change(state, entry, right)[0]
             state = state.with_entries([replace(entry, local_date=state.today + timedelta(days=mend.days))])
         return (*effects, *corrected(state, found[-1], right, message_id=message_id, line=line))
-    if len(found) > 1:
+    if len(found) > 1 and not known_times(found):
         about = Subject.of("message", message_id)
         return (Reply(content=ChangeWhich(tuple(found)), about=about, answers=message_id),)
     entry = found[0]
-    right = Entry(None, mend.minutes, _side(entry, mend))
+    right = Entry(None, mend.minutes, _side(entry, mend), times=mend.times, of_day=mend.of_day)
     return corrected(state, entry, right, message_id=message_id, line=line)
 
 

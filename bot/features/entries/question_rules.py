@@ -13,6 +13,7 @@ from bot.features.effects import ChangeEntry, EditLine, Effects, Reply, SetEntri
 from bot.features.entries.contents import CountedLine, NotCounted, Question, YesToWhich
 from bot.features.entries.entry_rules import counted_line, settle
 from bot.features.entries.rules import Confidence, follow_up
+from bot.features.entries.times_rules import put_right
 from bot.features.state import CarerState
 from bot.parsing.answers import says_no, says_yes
 from bot.replies.reading import Reading
@@ -22,6 +23,7 @@ ANSWER_WITHIN = timedelta(minutes=30)  # words without a quote answer the questi
 
 
 def complete(entry: LogEntry) -> bool:
+    """Say whether an entry that waits misses nothing. How often it was, where it counts by times, is asked for itself."""
     return entry.activity is not None and bool(entry.minutes)
 
 
@@ -81,8 +83,15 @@ def answer_in_words(
 
     alone: the message read as if no reminder were open. line: the outbox id of the question.
     """
-    if says_no(text):
+    none_done = (
+        len(alone.entries) == 1 and alone.entries[0].activity is None and alone.entries[0].minutes == 0
+    )
+    if says_no(text) or none_done:
         return (*_dropped(state, waiting), *_below(waiting, message_id, line, _left(state, waiting)))
+    if len(alone.entries) == 1 and not waiting.minutes:  # how often was asked of the day in all
+        often = put_right(state, waiting, replace(alone.entries[0], of_day=True))
+        if often is not None:
+            return (*often[0], *_below(waiting, message_id, line, often[1]))
     if not (complete(waiting) and says_yes(text)):
         changed = _with_missing(waiting, alone)
         if changed is None:
@@ -99,6 +108,16 @@ def answer_in_words(
     if isinstance(content, CountedLine):
         asked_more = follow_up(state.with_entries(content.entries), content.entries, confidence)
     return (*effects, *_below(waiting, message_id, line, content), *asked_more)
+
+
+def ask_again(
+    state: CarerState, waiting: LogEntry, minutes: float, *, message_id: MessageId, line: OutboxId | None
+) -> Effects:
+    """Give an entry that still waits for an answer the right minutes, and ask again: "nope it was 6, not 7"."""
+    changed = replace(waiting, minutes=minutes)
+    effects, content = go_on(state.with_entries([changed]), changed)
+    change = ChangeEntry(entry_id=waiting.id, minutes=minutes)
+    return (change, *effects, *_below(waiting, message_id, line, content))
 
 
 def _with_missing(waiting: LogEntry, alone: Reading) -> LogEntry | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import get_args
 
 from bot.domain.ids import ReminderId
@@ -10,7 +11,7 @@ from bot.features.apply import apply
 from bot.features.buttons import MOST_MINUTES
 from bot.features.context import CarerContext
 from bot.features.effects import Acknowledge, AddEntries, ChangeSkip, EditLine, MarkReminder
-from bot.features.entries import entry_rules, rules
+from bot.features.entries import entry_rules, rules, times_rules
 from bot.features.entries.contents import (
     AlreadyCounted,
     CountedNote,
@@ -31,22 +32,40 @@ from bot.replies.reading import Entry, SkipReason
 def pressed_done(ctx: CarerContext, reminder_id: ReminderId) -> None:
     if (pressed := _answerable(ctx, reminder_id)) is not None:
         state, reminder = pressed
-        _count(ctx, state, reminder, reminder.minutes)
+        _count(ctx, state, reminder, times_rules.answer_to(state.plan, reminder))
 
 
 def pressed_did(ctx: CarerContext, reminder_id: ReminderId, minutes: int) -> None:
     if 1 <= minutes <= MOST_MINUTES and (pressed := _answerable(ctx, reminder_id)) is not None:
-        _count(ctx, *pressed, minutes)
+        reminder = pressed[1]
+        _count(ctx, *pressed, Entry(activity=reminder.activity, minutes=minutes, side=reminder.side))
 
 
-def _count(ctx: CarerContext, state: CarerState, reminder: Reminder, minutes: float) -> None:
-    entry = Entry(activity=reminder.activity, minutes=minutes, side=reminder.side)
-    new = entry_rules.new_entry(state, entry, None, reminder, "counted", 1)
-    state = state.with_entries([new])
-    settled, entries = entry_rules.settle(state, [new])
+def pressed_all(ctx: CarerContext, reminder_id: ReminderId) -> None:
+    """Count what is counted by times for each of its moments today until now; at the least the one that was asked for."""
+    if (pressed := _answerable(ctx, reminder_id)) is None:
+        return
+    state, reminder = pressed
+    entry = times_rules.answer_to(state.plan, reminder)
+    now = ctx.family.local(ctx.now)
+    by = next(
+        (each for each in times_rules.by_times(state.plan, now) if each.activity == reminder.activity), None
+    )
+    if by is not None:
+        had = len(state.counted_on(reminder.activity, reminder.local_date))
+        times = max(by.so_far - had, 1)
+        entry = replace(entry, times=times, side=entry.side if times == 1 else None)
+    _count(ctx, state, reminder, entry)
+
+
+def _count(ctx: CarerContext, state: CarerState, reminder: Reminder, entry: Entry) -> None:
+    first = entry_rules.new_entry(state, entry, None, reminder, "counted", 1)
+    new = times_rules.repeated(state, entry, first)
+    state = state.with_entries(new)
+    settled, entries = entry_rules.settle(state, new)
     asked = rules.follow_up(state, entries, confidence_of(ctx, [reminder.activity]))
     line = EditLine(state.pressed, entry_rules.counted_line(state, entries))
-    apply(ctx, (AddEntries((new,)), *settled, Acknowledge(CountedNote()), line, *asked))
+    apply(ctx, (AddEntries(new), *settled, Acknowledge(CountedNote()), line, *asked))
 
 
 def pressed_minutes(ctx: CarerContext, reminder_id: ReminderId) -> None:
@@ -120,6 +139,7 @@ def _answerable(ctx: CarerContext, reminder_id: ReminderId) -> tuple[CarerState,
         return None
     if reminder.state in reminders.ANSWERABLE:
         return state_with(ctx, reminder), reminder
-    minutes = sum(each.minutes or 0 for each in ctx.uow.entries.of_reminder(reminder.id))
-    apply(ctx, (Acknowledge(AlreadyCounted(minutes) if minutes else ReminderClosed()),))
+    answers = ctx.uow.entries.of_reminder(reminder.id)
+    minutes = sum(each.minutes or 0 for each in answers)
+    apply(ctx, (Acknowledge(AlreadyCounted(minutes or None) if answers else ReminderClosed()),))
     return None

@@ -25,14 +25,17 @@ from bot.features.effects import (
 )
 from bot.features.entries.confidence_rules import HowSure, TellHow, next_question
 from bot.features.entries.contents import (
+    NotCounted,
     Noted,
     NotNow,
     PartlyCounted,
     Question,
+    TimesSoFar,
     TwinQuestion,
     WithSeen,
 )
 from bot.features.entries.entry_rules import LONGEST_SESSION, counted_line, new_entry, settle
+from bot.features.entries.times_rules import repeated, times_so_far
 from bot.features.reminders import rules as reminders
 from bot.features.state import CarerState
 from bot.replies.reading import Entry, Reading
@@ -91,6 +94,8 @@ def tell(state: CarerState, told: Told, confidence: Confidence) -> Decision:
     urgent = reading.concern is not None and reading.concern.urgency != "tell_therapist"
     if urgent and not (reading.entries and is_sure(reading)):
         return Decision(noted + _beside_an_urgent_concern(state, told), False)
+    if reading.entries and all(each.activity is None and each.minutes == 0 for each in reading.entries):
+        return Decision((*noted, line(told, NotCounted())), True)
     if reading.entries:
         return Decision(noted + _count(state, told, confidence), True)
     if reading.skipped is not None:
@@ -148,18 +153,9 @@ def _count(state: CarerState, told: Told, confidence: Confidence) -> Effects:
     reading = told.reading
     again = _counted_before(state, told)
     clear = () if again else _clear(reading)
-    new = tuple(
-        new_entry(
-            state,
-            entry,
-            told.message_id,
-            told.reminder if _answers(entry, told.reminder) else None,
-            "counted" if entry in clear else "asked",
-            number,
-            written=told.written,
-        )
-        for number, entry in enumerate(reading.entries, start=1)
-    )
+    new, so_far = _new(state, told, clear)
+    if not new and so_far is not None:
+        return (line(told, so_far),)
     added: Effects = (AddEntries(new),)
     counted = tuple(each for each in new if each.state == "counted")
     waiting = tuple(each for each in new if each.state == "asked")
@@ -168,16 +164,41 @@ def _count(state: CarerState, told: Told, confidence: Confidence) -> Effects:
     state = state.with_entries(new)
     settled, entries = settle(state, counted)
     content = counted_line(state, entries, reading, rest_kept=bool(reading.unread))
-    if waiting:
-        return (*added, *settled, line(told, PartlyCounted(content, Question(waiting))))
+    if waiting or so_far is not None:
+        question = Question(waiting) if waiting or so_far is None else so_far
+        return (*added, *settled, line(told, PartlyCounted(content, question)))
     effects: Effects = (*added, *settled, line(told, content))
     if reading.concern is None and reading.unclear is None:
         effects += follow_up(state, entries, confidence)
     return effects
 
 
+def _new(
+    state: CarerState, told: Told, clear: tuple[Entry, ...]
+) -> tuple[tuple[LogEntry, ...], TimesSoFar | None]:
+    """Return the log entries that a message makes, and what is said of a day that had as many times already."""
+    new: list[LogEntry] = []
+    so_far: TimesSoFar | None = None
+    for entry in told.reading.entries:
+        first = new_entry(
+            state,
+            entry,
+            told.message_id,
+            told.reminder if _answers(entry, told.reminder) else None,
+            "counted" if entry in clear else "asked",
+            len(new) + 1,
+            written=told.written,
+        )
+        if entry not in clear:
+            new.append(first)
+            continue
+        new += repeated(state, entry, first)
+        so_far = so_far or times_so_far(state, entry, first)
+    return tuple(new), so_far
+
+
 def is_sure(reading: Reading) -> bool:
-    return not reading.confirm and all(entry.activity and entry.minutes for entry in reading.entries)
+    return not reading.confirm and all(entry.whole for entry in reading.entries)
 
 
 def _clear(reading: Reading) -> tuple[Entry, ...]:
@@ -187,7 +208,7 @@ def _clear(reading: Reading) -> tuple[Entry, ...]:
     """
     if is_sure(reading):
         return reading.entries
-    whole = tuple(each for each in reading.entries if each.activity and each.minutes)
+    whole = tuple(each for each in reading.entries if each.whole)
     long = any(timedelta(minutes=each.minutes or 0) > LONGEST_SESSION for each in whole)
     return whole if len(whole) < len(reading.entries) and not long else ()
 
@@ -196,29 +217,31 @@ def _answers(entry: Entry, reminder: Reminder | None) -> bool:
     return reminder is not None and entry.activity == reminder.activity and entry.day_offset == 0
 
 
-def _counted_before(state: CarerState, told: Told) -> float:
-    """Return the minutes that a reminder has had as its answer already, where a message answers it once more; or those
-    of the same words sent a moment ago, as a phone without a network does."""
+def _counted_before(state: CarerState, told: Told) -> tuple[LogEntry, ...]:
+    """Return what a reminder has had as its answer already, where a message answers it once more; or what the same words
+    sent a moment ago told, as a phone without a network does. What is told of the day in all is no second answer."""
     twice = _said_twice(state, told)
     if twice:
         return twice
     entries, reminder = told.reading.entries, told.reminder
-    if reminder is None or len(entries) != 1 or not _answers(entries[0], reminder):
-        return 0.0
-    return sum(each.minutes or 0.0 for each in state.counted_of_reminder(reminder.id))
+    if reminder is None or len(entries) != 1 or entries[0].of_day or not _answers(entries[0], reminder):
+        return ()
+    return tuple(state.counted_of_reminder(reminder.id))
 
 
-def _said_twice(state: CarerState, told: Told) -> float:
+def _said_twice(state: CarerState, told: Told) -> tuple[LogEntry, ...]:
     last, before = state.last_counted(), told.before
     if not told.reading.entries or not last or before is None or last[0].message_id != before.id:
-        return 0.0
+        return ()
+    if all(each.of_day for each in told.reading.entries):
+        return ()
     same = (
         before.chat_id == state.chat_id
         and before.message_id != told.chat_message_id
         and before.text.strip().casefold() == told.text.strip().casefold()
         and state.now - before.at <= SAME_WORDS_WITHIN
     )
-    return sum(each.minutes or 0.0 for each in last) if same else 0.0
+    return tuple(last) if same else ()
 
 
 # ---------------------------------------------------------------- at most one question more
@@ -227,6 +250,8 @@ def _said_twice(state: CarerState, told: Told) -> float:
 def follow_up(state: CarerState, entries: Sequence[LogEntry], confidence: Confidence) -> Effects:
     """Ask whether two like entries were one session; if there is nothing to ask, perhaps how sure the carer feels."""
     for entry in entries:
+        if entry.minutes is None:
+            continue  # of what is counted by times there are several a day, each carer's own
         like = [each for each in state.similar(entry, LIKE_WITHIN) if each.twin_of is None]
         if entry.twin_of is None and like:
             other = like[-1]

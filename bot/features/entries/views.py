@@ -21,11 +21,17 @@ MOST_LABEL = 24
 REASONS: tuple[SkipReason, ...] = ("no_time", "refused", "unwell")
 
 
-def describe_one(ctx: CarerContext, entry: LogEntry) -> str:
-    """Return one entry in words: "12 min of tummy time, left side, yesterday" (plain text)."""
+def describe_one(ctx: CarerContext, entry: LogEntry, times: int = 1) -> str:
+    """Return one entry in words: "12 min of tummy time, left side, yesterday" (plain text).
+
+    times: how many alike there are, of what is counted by times and has no minutes.
+    """
     words = ctx.words
     name = ctx.activity_name(entry.activity) if entry.activity else words.plain("count.something")
-    what = words.plain("count.minutes_of", minutes=minutes_shown(entry.minutes or 0), activity=name)
+    if entry.minutes is None and entry.activity is not None:
+        what = words.plain("count.times_of", n=times, activity=name)
+    else:
+        what = words.plain("count.minutes_of", minutes=minutes_shown(entry.minutes or 0), activity=name)
     if entry.side:
         what = words.plain("count.with_side", what=what, side=ctx.side_name(entry.side))
     days_ago = (ctx.today - entry.local_date).days
@@ -37,7 +43,11 @@ def describe_one(ctx: CarerContext, entry: LogEntry) -> str:
 
 
 def describe_all(ctx: CarerContext, entries: Sequence[LogEntry]) -> str:
-    return "; ".join(describe_one(ctx, entry) for entry in entries)
+    alike: dict[object, list[LogEntry]] = {}
+    for entry in entries:
+        key = (entry.activity, entry.side, entry.local_date) if entry.minutes is None else entry.id
+        alike.setdefault(key, []).append(entry)
+    return "; ".join(describe_one(ctx, same[0], len(same)) for same in alike.values())
 
 
 def observed(ctx: CarerContext, seen: Sequence[Observation]) -> str:
@@ -70,6 +80,8 @@ def _(content: contents.CountedLine, ctx: CarerContext) -> Shown:
     text = words("count.counted", what=describe_all(ctx, content.entries))
     if content.total is not None:
         text += " " + words("count.today_total", minutes=minutes_shown(content.total))
+    if content.times is not None:
+        text += " " + words("count.today_times", n=content.times)
     text += _noted(ctx, content.seen)
     if content.rest_kept:
         text += "\n" + words(
@@ -88,7 +100,12 @@ def _(content: contents.CountedLine, ctx: CarerContext) -> Shown:
 def _(content: contents.Question, ctx: CarerContext) -> Shown:
     text, buttons = _question(content.waiting, ctx)
     if content.again:
-        counted = ctx.words("count.already_counted_minutes", minutes=minutes_shown(content.again))
+        minutes = sum(each.minutes or 0.0 for each in content.again)
+        counted = (
+            ctx.words("count.already_counted_minutes", minutes=minutes_shown(minutes))
+            if minutes
+            else ctx.words("count.times_so_far", what=describe_all(ctx, content.again))
+        )
         text = f"{counted} {ctx.words('change.once_more')}"
     return text + _noted(ctx, content.seen), buttons
 
@@ -126,6 +143,9 @@ def _question(waiting: Sequence[LogEntry], ctx: CarerContext) -> Shown:
             else words("count.which_activity", minutes=minutes_shown(first.minutes))
         )
         return text, _activity_buttons(ctx, first)
+    if not first.minutes and ctx.plan().plan.times_of(first.activity) is not None:
+        text, buttons = show(contents.HowManyTimes(first), ctx)
+        return text, (*buttons[:-1], _no(ctx, first))
     if not first.minutes:
         text = words("count.how_many", activity=ctx.activity_name(first.activity))
         return text, (
@@ -233,14 +253,19 @@ def _(content: contents.OtherMinutes, ctx: CarerContext) -> Shown:
 
 @show.register
 def _(content: contents.ChangeWhich, ctx: CarerContext) -> Shown:
-    entries = content.entries
+    # Of what is counted by times, one stands for all of its day.
+    entries = tuple({_one_choice(each): each for each in content.entries}.values())
     rows = [row(Button(_label(ctx, each, entries), verbs.CHANGE_ONE.data(each.id))) for each in entries]
-    return ctx.words("change.which"), (*rows, _leave_it(ctx, entries[0]))
+    return ctx.words("change.which"), (*rows, leave_it(ctx, entries[0]))
+
+
+def _one_choice(entry: LogEntry) -> object:
+    return (entry.activity, entry.local_date) if entry.minutes is None else entry.id
 
 
 def _label(ctx: CarerContext, entry: LogEntry, among: Sequence[LogEntry]) -> str:
     """Name an entry by what tells it from the others: its activity, its side, or both."""
-    parts = [f"{minutes_shown(entry.minutes or 0)} min"]
+    parts = [f"{minutes_shown(entry.minutes)} min"] if entry.minutes else []
     alike = [each for each in among if each.activity == entry.activity]
     if entry.side is not None and len(alike) > 1:
         parts.append(ctx.side_name(entry.side))
@@ -258,10 +283,10 @@ def _(content: contents.ChangeMinutes, ctx: CarerContext) -> Shown:
         other = other_side(entry.side)
         label = words.plain("change.side_button", side=ctx.side_name(other))
         buttons = (*buttons, row(Button(label, verbs.SIDE.data(entry.id, other))))
-    return words("count.how_many", activity=name), (*buttons, _leave_it(ctx, entry))
+    return words("count.how_many", activity=name), (*buttons, leave_it(ctx, entry))
 
 
-def _leave_it(ctx: CarerContext, entry: LogEntry) -> tuple[Button, ...]:
+def leave_it(ctx: CarerContext, entry: LogEntry) -> tuple[Button, ...]:
     return row(Button(ctx.words.plain("change.keep_button"), verbs.KEEP.data(entry.id)))
 
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from bot.domain.learned import SuggestionState
 from bot.features.apply import Work, carry_out
-from bot.features.chat import say
-from bot.features.schedule import save, views
+from bot.features.schedule import day_rules
+from bot.features.schedule.contents import WhichPart
+from bot.features.schedule.state import load
 from scheduling.plan import Plan
 
 
@@ -43,12 +44,13 @@ def _(effect: SettleSuggestion, work: Work) -> None:
 
 @carry_out.register
 def _(effect: ChangeDay, work: Work) -> None:
-    save.change(work.ctx, effect.plan)
+    for each in day_rules.decide_change(load(work.ctx), effect.plan):
+        carry_out(each, work)
 
 
 @carry_out.register
 def _(effect: AskForDay, work: Work) -> None:
-    say(work.ctx, work.ctx.words("shape.which_part"), views.parts_menu(work.ctx.words))
+    carry_out(load(work.ctx).say(WhichPart()), work)
 
 
 @carry_out.register

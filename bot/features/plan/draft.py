@@ -8,7 +8,7 @@ from datetime import date
 
 from bot.domain.actor import Actor
 from bot.domain.ids import OutboxId
-from bot.domain.outgoing import Buttons, OutgoingMessage
+from bot.domain.outgoing import Buttons, MessageEdit, OutgoingMessage
 from bot.domain.people import Family, Therapist
 from bot.domain.plans import Draft, PlanVersion
 from bot.domain.rendering import PreviewRequest
@@ -81,13 +81,15 @@ class Building:
         if (edits := self._shown()) is None:
             self.say(text, buttons)
             return
-        self.context.say(OutgoingMessage(chat_id=self.event.chat_id, text=text, buttons=buttons, edits=edits))
+        self.context.say(MessageEdit(chat_id=self.event.chat_id, text=text, buttons=buttons, edits=edits))
 
     def render(self, wanted: PreviewRequest) -> None:
         """Have something drawn in words, to stand where `show` would put it."""
-        self.context.say(
-            OutgoingMessage(chat_id=self.event.chat_id, about=self.about, render=wanted, edits=self._shown())
-        )
+        chat_id, shown = self.event.chat_id, self._shown()
+        if shown is None:
+            self.context.say(OutgoingMessage(chat_id=chat_id, about=self.about, render=wanted))
+        else:
+            self.context.say(MessageEdit(chat_id=chat_id, about=self.about, render=wanted, edits=shown))
 
     def _shown(self) -> OutboxId | None:
         """Return the message about this draft whose button was pressed."""

@@ -50,18 +50,18 @@ def _section(section: str, rows: Sequence[Mapping[str, Any]], words: Words, name
     if not rows:
         return f"{head}<p>{words('copy.nothing')}</p>"
     if section == "plan":
-        rows = [_plan_row(row, name_of) for row in rows]
+        rows = [_plan_row(row, words, name_of) for row in rows]
     lines = "".join(f"<li>{_row(row, words, name_of)}</li>" for row in rows)
     return f"{head}<ul>{lines}</ul>"
 
 
-def _plan_row(version: Mapping[str, Any], name_of: NameOf) -> dict[str, Any]:
+def _plan_row(version: Mapping[str, Any], words: Words, name_of: NameOf) -> dict[str, Any]:
     """Return a plan version in short; the file of data holds it whole."""
     holds = []
     for each in version["plan"]["activities"]:
-        minutes = each["target"].get("minutes")
-        asked = f"{minutes:g} min" if minutes is not None else f"{each['target']['share_of_awake']:.0%}"
-        holds.append(f"{name_of(each['activity'])}: {asked}")
+        asked = _asked(each.get("target") or {}, words)
+        name = name_of(each["activity"])
+        holds.append(f"{name}: {asked}" if asked else name)
     return {
         "made_at": version["made_at"],
         "version": version["version"],
@@ -69,6 +69,19 @@ def _plan_row(version: Mapping[str, Any], name_of: NameOf) -> dict[str, Any]:
         "note": version["note"],
         "holds": "\n".join(holds),
     }
+
+
+def _asked(target: Mapping[str, Any], words: Words) -> str:
+    """Return what a target asks for a day in short; empty where the activity stands in a goal alone."""
+    if "minutes" in target:
+        return f"{target['minutes']:g} min"
+    if "times" in target:
+        return (
+            words.plain("plan.times", times=target["times"])
+            if target["times"] > 1
+            else words.plain("plan.once")
+        )
+    return f"{target['share_of_awake']:.0%}" if target else ""
 
 
 def _row(row: Mapping[str, Any], words: Words, name_of: NameOf) -> str:

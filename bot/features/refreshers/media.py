@@ -17,7 +17,7 @@ from bot.domain.ids import ChatId, FamilyId
 from bot.domain.json_value import JsonValue
 from bot.domain.media import MaterialKind
 from bot.domain.names import speaks_of
-from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
+from bot.domain.outgoing import Button, Buttons, MessageEdit, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.subject import Subject
 from bot.features import verbs
@@ -224,7 +224,7 @@ def say(context: Context, event: Event, text: str, buttons: Buttons) -> None:
         pressed_under = context.uow.outbox.said_as(event.chat_id, event.message_id)
         if pressed_under is not None and pressed_under.about == Subject("materials"):
             context.say(
-                OutgoingMessage(chat_id=event.chat_id, text=text, buttons=buttons, edits=pressed_under.id)
+                MessageEdit(chat_id=event.chat_id, text=text, buttons=buttons, edits=pressed_under.id)
             )
             return
     context.say(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from bot.domain.outgoing import OutgoingMessage
+from bot.domain.outgoing import MessageEdit, OutgoingMessage
 from bot.domain.people import Carer, Family
 from bot.domain.reminders import Reminder
 from bot.features.context import Context
@@ -83,7 +83,5 @@ def close(context: Context, reminder: Reminder) -> None:
     context.uow.outbox.drop_about(reminder.about)  # what has not even gone out
     for copy in context.uow.outbox.copies([reminder.about]):
         context.say(
-            OutgoingMessage(
-                chat_id=copy.chat_id, family=reminder.family_id, edits=copy.outbox_id, kind="tidy"
-            )
+            MessageEdit(chat_id=copy.chat_id, family=reminder.family_id, edits=copy.outbox_id, kind="tidy")
         )

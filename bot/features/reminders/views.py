@@ -69,7 +69,7 @@ def reminder_text(
     if plan.arm_hold is not None and plan.arm_hold.holds_on(reminder.local_date):
         lines.append(words("arm.reminder"))
     if hint:
-        lines.append(words("remind.how_to_answer"))
+        lines.append(words("remind.how_to_answer_times" if is_woven(reminder) else "remind.how_to_answer"))
     return "\n".join(lines)
 
 
@@ -98,11 +98,13 @@ def reminder_buttons(reminder: Reminder, words: Words, easier: str | None = None
         else words.plain("remind.done_button", minutes=minutes)
     )
     offered = (row(Button(words.plain("remind.easier_button"), verbs.HOW.data(easier))),) if easier else ()
+    more = (
+        Button(words.plain("remind.all_button"), verbs.ALL_TIMES.data(reminder.id))
+        if is_woven(reminder)
+        else Button(words.plain("remind.minutes_button"), verbs.MINUTES.data(reminder.id))
+    )
     return (
-        row(
-            Button(done, verbs.DONE.data(reminder.id)),
-            Button(words.plain("remind.minutes_button"), verbs.MINUTES.data(reminder.id)),
-        ),
+        row(Button(done, verbs.DONE.data(reminder.id)), more),
         row(
             Button(words.plain("remind.later_button"), verbs.LATER.data(reminder.id)),
             Button(words.plain("remind.asleep_button"), verbs.ASLEEP.data(reminder.id)),

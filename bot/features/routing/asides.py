@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from datetime import timedelta
 from typing import Literal
@@ -69,7 +70,13 @@ def _yesterday(ctx: CarerContext) -> None:
     if not told:
         ctx.answer(_words(ctx, "yesterday_nothing"))
         return
-    ctx.answer("\n".join([_words(ctx, "yesterday"), *(_entry(ctx, each) for each in told)]))
+    times = Counter(each.activity for each in told if each.minutes is None and each.activity)
+    lines = [_entry(ctx, each) for each in told if each.minutes is not None]
+    lines += [
+        ctx.words("asides.yesterday_times", activity=ctx.activity_name(each), n=n)
+        for each, n in times.items()
+    ]
+    ctx.answer("\n".join([_words(ctx, "yesterday"), *lines]))
 
 
 def _entry(ctx: CarerContext, entry: LogEntry) -> str:

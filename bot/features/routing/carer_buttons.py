@@ -14,12 +14,13 @@ from bot.features.refreshers import refresher
 from bot.features.reminders import duty, frequency, hours
 from bot.features.reminders import handlers as reminders
 from bot.features.routing import several_babies
-from bot.features.schedule import day_buttons, travel
-from bot.features.threads import hold_checks, how_is_baby, questions
+from bot.features.schedule import dialog, travel
+from bot.features.threads import how_is_baby, questions, shown_holds
 
 BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.DONE, reminder_buttons.pressed_done),
     by_carer(verbs.MINUTES, reminder_buttons.pressed_minutes),
+    by_carer(verbs.ALL_TIMES, reminder_buttons.pressed_all),
     by_carer(verbs.DID, reminder_buttons.pressed_did),
     by_carer(verbs.LATER, reminder_buttons.pressed_later),
     by_carer(verbs.ASLEEP, reminder_buttons.pressed_asleep),
@@ -32,6 +33,7 @@ BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.CHANGE, entry_buttons.pressed_change),
     by_carer(verbs.CHANGE_ONE, entry_buttons.pressed_change_one),
     by_carer(verbs.SET, entry_buttons.pressed_set),
+    by_carer(verbs.TIMES, entry_buttons.pressed_times),
     by_carer(verbs.SIDE, entry_buttons.pressed_side),
     by_carer(verbs.KEEP, entry_buttons.pressed_keep),
     by_carer(verbs.COUNT, entry_buttons.pressed_count),
@@ -58,20 +60,20 @@ BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.RIGHTS, rights.pressed),
     by_carer(verbs.WHO, joining.pressed_who),
     by_carer(verbs.CONSENT, joining.pressed_consent),
-    by_carer(verbs.DAY_RIGHT, day_buttons.pressed_right),
-    by_carer(verbs.DAY_CHANGE, day_buttons.pressed_change),
-    by_carer(verbs.DAY_ASK, day_buttons.pressed_ask),
-    by_carer(verbs.DAY_APPLY, day_buttons.pressed_apply),
-    by_carer(verbs.DAY_NO, day_buttons.pressed_no),
-    by_carer(verbs.DAY_BACK, day_buttons.pressed_back),
-    by_carer(verbs.DAY_PART, day_buttons.pressed_part),
+    by_carer(verbs.DAY_RIGHT, dialog.pressed_right),
+    by_carer(verbs.DAY_CHANGE, dialog.pressed_change),
+    by_carer(verbs.DAY_ASK, dialog.pressed_ask),
+    by_carer(verbs.DAY_APPLY, dialog.pressed_apply),
+    by_carer(verbs.DAY_NO, dialog.pressed_no),
+    by_carer(verbs.DAY_BACK, dialog.pressed_back),
+    by_carer(verbs.DAY_PART, dialog.pressed_part),
     by_carer(verbs.ZONE_ASK, travel.pressed_zone_ask),
     by_carer(verbs.ZONE_HOME, travel.pressed_zone_home),
     by_carer(verbs.TRAVEL_GO, travel.pressed_go),
     by_carer(verbs.TRAVEL_TO, travel.pressed_to),
     by_carer(verbs.TRAVEL_HOME, travel.pressed_home),
     by_carer(verbs.TRAVEL_NO, travel.pressed_no),
-    by_carer(verbs.HOLD, hold_checks.pressed_hold),
+    by_carer(verbs.HOLD, shown_holds.pressed_hold),
     by_carer(verbs.HOURS_ANY, hours.pressed_any),
     by_carer(verbs.LEARNED, learned.pressed_answer),
     by_carer(verbs.MY_TIMES, learned.pressed_times),

@@ -8,13 +8,14 @@ from bot.domain.ids import MessageId, ReminderId
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.features.concerns import handlers as concerns
+from bot.features.concerns import thermometer
 from bot.features.context import CarerContext
 from bot.features.entries import handlers
 from bot.features.events import FileSent, Sent, kind_kept
 from bot.features.routing import requests, rules
 from bot.features.routing.takers import TAKE
 from bot.features.routing.turn import Turn, context_of
-from bot.features.state import load_state
+from bot.features.state import ANSWERS_WITHIN, load_state
 from bot.parsing import answers
 from bot.parsing.sleep import speaks_of_unsafe_sleep
 from bot.phrases import Verbatim
@@ -92,6 +93,8 @@ def open_reminder(ctx: CarerContext) -> Reminder | None:
 def act(turn: Turn) -> bool:
     """Do what a message says; return whether the line that answered an earlier wording was changed to tell of it."""
     turn.ctx.uow.tally.update(("readings", kind) for kind in rules.kinds_said(turn.reading))
+    if turn.quoted is None and turn.answer_id is None and thermometer.answered(turn.ctx, turn.message_id):
+        return False
     raise_concerns(turn.ctx, turn.message_id, turn.reading, told_else=turn.aside == "unsure")
     _say_safe_sleep(turn)
     for taker in rules.takers(turn.situation()):
@@ -136,9 +139,29 @@ def _told_or_asked(turn: Turn) -> bool:
     ctx, reading = turn.ctx, turn.reading
     if answers.says_no_length(ctx.text):
         reading = rules.without_lengths(reading)
+    reading = _about_last_reminder(turn) if rules.says_nothing(reading) else reading
     told = handlers.tell(ctx, turn.message_id, reading, turn.reminder, turn.answer_id)
     did = requests.do(ctx, turn.message_id, reading, turn.reminder)
     if told or did or reading.concern is not None or reading.unclear is not None:
         return told
     handlers.answer_line(ctx, turn.message_id, requests.KeptForTherapist(), turn.answer_id)
     return True
+
+
+def _about_last_reminder(turn: Turn) -> Reading:
+    """Return what a message that says nothing by itself tells of the last reminder, answered or put aside a while ago.
+
+    "He was poorly all morning" after a tap on "not now" is why; "she screamed" after minutes is how it went. Nothing
+    is counted by it.
+    """
+    last = load_state(turn.ctx).last_sent()
+    recent = last is not None and last.sent_at is not None and last.sent_at >= turn.ctx.now - ANSWERS_WITHIN
+    if last is None or not recent or turn.reminder is not None or turn.quoted is not None:
+        return turn.reading
+    read = read_reply(turn.ctx.text, context_of(turn.ctx, last))
+    skipped = None if last.state == "answered" else read.skipped
+    if read.entries or read.concern or read.unclear or not (skipped or read.observations):
+        return turn.reading
+    return replace(
+        turn.reading, skipped=skipped, observations=read.observations, unread=read.unread, confirm=False
+    )

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from bot.features.context import CarerContext
 from bot.features.entries import handlers
+from bot.features.entries.times_rules import answer_to
 from bot.features.events import Reacted, Sent, StickerSent
 from bot.features.refreshers import refresher
 from bot.features.routing import carer_message, turn
 from bot.parsing.answers import is_done_sign
 from bot.replies.reader import read_reply
-from bot.replies.reading import Entry, Reading, Request
+from bot.replies.reading import Reading, Request
 
 
 def read_sign(ctx: CarerContext, sign: StickerSent | Reacted) -> bool:
@@ -19,7 +20,7 @@ def read_sign(ctx: CarerContext, sign: StickerSent | Reacted) -> bool:
     reminder = carer_message.open_reminder(ctx)
     if reminder is None:
         return False
-    entry = Entry(reminder.activity, reminder.minutes, reminder.side)
+    entry = answer_to(ctx.plan().plan, reminder)
     if isinstance(sign, Reacted):
         said = ctx.uow.outbox.said_as(ctx.chat_id, sign.message_id)
         if said is None or said.about != reminder.about:

@@ -29,7 +29,7 @@ def taken(ctx: CarerContext, message_id: MessageId, reading: Reading) -> bool:
     answered = STEPS.get(state.step or "")
     took = answered is not None and answered(ctx, state, reading)
     if not took and (reading.concern is None and reading.unclear is None):
-        took = dialog.told_in_words(ctx, message_id, reading) or travel.told_in_words(ctx, reading)
+        took = dialog.told_in_words(ctx, message_id, reading) or travel.told_in_words(ctx)
     if took and reading.unread:
         ctx.uow.messages.set_unparsed(message_id, None)
     return took

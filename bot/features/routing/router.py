@@ -12,7 +12,7 @@ from typing import Any
 
 from bot.activities.library import Library
 from bot.clock import Clock
-from bot.domain.outgoing import OutgoingMessage
+from bot.domain.outgoing import OutgoingMessage, PressAnswer
 from bot.domain.people import Carer, Clinic
 from bot.features import verbs
 from bot.features.concerns import failed_update, without_consent
@@ -270,7 +270,7 @@ def _stranger(context: Context, event: Event) -> None:
     chat = context.uow.chats.get(event.chat_id)
     words = words_for(event.language)
     if isinstance(event, ButtonPressed):
-        context.say(OutgoingMessage(chat_id=event.chat_id, press=event.press, kind="press"))
+        context.say(PressAnswer(chat_id=event.chat_id, press=event.press))
     if chat.stranger_told_at is not None and context.now - chat.stranger_told_at < STRANGER_AGAIN:
         return
     context.uow.chats.note_stranger_told(event.chat_id, context.now)

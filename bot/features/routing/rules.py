@@ -26,6 +26,7 @@ Taker = Literal[
     "pause",
     "hours",
     "fixed_times",
+    "several",
     "correction",
     "frequency",
     "news",
@@ -40,7 +41,7 @@ class Situation:
     asleep: reminders are held back for the baby's sleep. entry_waits: an entry of this carer waits for an answer.
     older_question: a bare yes, where a reminder came after what was asked about an entry.
     concern_open: this carer told of something urgent lately that no therapist has closed. speaks_of_alarm: news of it.
-    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come. pause: none for so long. fixed_times: they are to stay.
+    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come. pause: none for so long. several: one answer for several reminders. fixed_times: they are to stay.
     """
 
     reading: Reading
@@ -55,6 +56,7 @@ class Situation:
     aside: bool = False
     hours: bool = False
     pause: bool = False
+    several: bool = False
     fixed_times: bool = False
     older_question: bool = False
     concern_open: bool = False
@@ -90,6 +92,8 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
             order.append("hours")
         if situation.fixed_times and says_nothing(reading):
             order.append("fixed_times")
+    if situation.several and unworried and not (situation.quotes or situation.edited):
+        order.append("several")
     order.append("correction")
     if situation.wish and not reading.entries:
         order.append("frequency")
@@ -148,14 +152,16 @@ def kinds_said(reading: Reading) -> list[str]:
 def says_more(reading: Reading) -> bool:
     """Say whether a message logs something or asks for something, so that it is no answer in the carer's own words."""
     wants = reading.request is not None and reading.request.kind not in ("question", "refresher")
-    logs = any(entry.minutes for entry in reading.entries) and reading.unread is None
+    logs = any(entry.minutes or entry.times for entry in reading.entries) and reading.unread is None
     return logs or bool(reading.skipped) or wants or reading.concern is not None
 
 
 def without_lengths(reading: Reading) -> Reading:
     """Return what was told by somebody who does not know how long it took: each length is asked for."""
-    if not reading.entries:
+    if not (reading.entries or reading.confirm):
         return reading
+    if all(entry.times for entry in reading.entries):
+        return reading  # how often needs no clock
     entries = tuple(replace(entry, minutes=None) for entry in reading.entries)
     asks = reading.request is not None and reading.request.kind == "question"
     return replace(reading, entries=entries, confirm=True, request=None if asks else reading.request)

@@ -22,6 +22,7 @@ from bot.features.threads import how_is_baby, questions
 from bot.parsing import answers
 from bot.parsing.mends import read_mend
 from bot.replies.reader import activities_named
+from bot.replies.reading import Entry, Reading
 
 
 def _thread(turn: Turn) -> bool:
@@ -33,7 +34,7 @@ def _written_question(turn: Turn) -> bool:
     """ "Ask the therapist" was tapped: the next message is the question, where it is none of minutes."""
     ctx, reading = turn.ctx, turn.reading
     dialog = ctx.dialog()
-    timed = any(entry.minutes for entry in reading.entries)
+    timed = any(entry.minutes or entry.times for entry in reading.entries)
     ctx.end_dialog()
     if (timed or reading.skipped) and "?" not in ctx.text:
         return False
@@ -49,7 +50,7 @@ def _confidence(turn: Turn) -> bool:
     answered = confidence.answered_in_words(
         turn.ctx, turn.message_id, turn.quoted, alone, says_more=rules.says_more(alone)
     )
-    timed = any(entry.minutes for entry in turn.reading.entries)
+    timed = any(entry.minutes or entry.times for entry in turn.reading.entries)
     if answered == "teachback" and timed:
         # Told how, and for how long: the minutes are asked about before they count.
         asked = replace(turn.reading, confirm=True, unread=None)
@@ -92,6 +93,22 @@ def _pleasantry(turn: Turn) -> bool:
     return True
 
 
+def _several(turn: Turn) -> bool:
+    """ "Did it, all of them": asked about, where several reminders are open; its number is never minutes."""
+    assert turn.several is not None
+    as_yesterday = turn.several == "yesterday"
+    if turn.several == "yesterday":
+        asked = handlers.asks_as_yesterday(turn.ctx, turn.message_id)
+    else:
+        asked = handlers.asks_for_several(turn.ctx, turn.message_id, turn.several)
+    if asked or turn.several == "all":
+        return asked
+    open_one = None if as_yesterday else turn.reminder
+    entries = (Entry(open_one.activity, open_one.minutes, open_one.side),) if open_one else ()
+    handlers.tell(turn.ctx, turn.message_id, Reading(entries=entries, confirm=True), open_one)
+    return True
+
+
 def _correction(turn: Turn) -> bool:
     """Put right what was counted, where a message says so or answers the counted line with other minutes."""
     ctx, mend = turn.ctx, read_mend(turn.ctx.text)
@@ -111,7 +128,11 @@ def _correction(turn: Turn) -> bool:
     if not quoted or kind is not None or answers.says_more(ctx.text):
         return False
     only = turn.alone.entries[0] if len(turn.alone.entries) == 1 else None
-    if only is None or not only.minutes or only.activity not in (None, *(each.activity for each in quoted)):
+    if (
+        only is None
+        or not (only.minutes or only.times)
+        or only.activity not in (None, *(each.activity for each in quoted))
+    ):
         return False
     return handlers.correct(ctx, turn.message_id, turn.alone, quoted)
 
@@ -157,7 +178,7 @@ def _news(turn: Turn) -> bool:
     """News of a concern that is open: "false alarm, it was 37.2". Minutes of an activity that it names count as ever."""
     turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
     passed_on = how_is_baby.news(turn.ctx, turn.message_id)
-    return passed_on and not any(each.activity and each.minutes for each in turn.alone.entries)
+    return passed_on and not any(each.whole for each in turn.alone.entries)
 
 
 def _fixed_times(turn: Turn) -> bool:
@@ -197,6 +218,7 @@ TAKE: dict[Taker, Callable[[Turn], bool]] = {
     "hours": _hours,
     "news": _news,
     "fixed_times": _fixed_times,
+    "several": _several,
     "correction": _correction,
     "frequency": _frequency,
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from bot.domain.outgoing import OutgoingMessage
+from bot.domain.outgoing import PressAnswer
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
 from bot.features import verbs
@@ -54,9 +54,7 @@ def _pressed(context: Context, event: ButtonPressed, therapist: Therapist) -> No
         say(context, event, words_for(therapist.language)("edge.old_button"))
     else:
         pressed(context, event, therapist, read[1])
-    context.say(
-        OutgoingMessage(chat_id=event.chat_id, text=context.press_note, press=event.press, kind="press")
-    )
+    context.say(PressAnswer(chat_id=event.chat_id, text=context.press_note, press=event.press))
 
 
 def _command(context: Context, event: TextWritten, therapist: Therapist) -> None:

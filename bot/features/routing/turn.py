@@ -10,7 +10,7 @@ from bot.domain.ids import MessageId, OutboxId
 from bot.domain.reminders import Reminder
 from bot.domain.roles import is_day_care
 from bot.features.context import CarerContext
-from bot.features.entries import question_rules
+from bot.features.entries import question_rules, times_rules
 from bot.features.reminders.rules import is_asleep
 from bot.features.routing import asides, rules
 from bot.features.routing.rules import Situation
@@ -21,6 +21,7 @@ from bot.parsing.asides import Aside, aside_by_concepts, aside_in, asks_why_not,
 from bot.parsing.pausing import MINUTES_A_DAY, reads_pause
 from bot.parsing.reminder_hours import HoursWish, read_hours_wish
 from bot.parsing.retraction import speaks_of_alarm
+from bot.parsing.several import says_as_yesterday, several_done
 from bot.replies.reader import activity_named, read_reply
 from bot.replies.reading import Prompted, Reading, ReplyContext
 from bot.storage.repositories.outbox import Said
@@ -52,7 +53,7 @@ class Turn:
     def aside(self) -> Aside | None:
         text, baby = self.ctx.text, self.ctx.family.nickname
         found = aside_in(text, (baby,))
-        if found is None and not (self.reading.entries or self.reading.observations):
+        if found is None and self.several is None and not (self.reading.entries or self.reading.observations):
             names = (baby, self.ctx.therapist().name)
             found = aside_in(text, names) or aside_by_concepts(text, names)
         return found
@@ -80,6 +81,11 @@ class Turn:
         return self.answer_id is None and may_be_news and how_is_baby.has_open(self.ctx)
 
     @cached_property
+    def several(self) -> int | Literal["all", "yesterday"] | None:
+        """How many reminders are told to be done, or that all was as yesterday."""
+        return "yesterday" if says_as_yesterday(self.ctx.text) else several_done(self.ctx.text)
+
+    @cached_property
     def pause(self) -> int | None:
         """The minutes of "quiet till tomorrow"; none where the message says when reminders may come ("none till 9")."""
         if is_day_care(self.ctx.carer):
@@ -105,6 +111,7 @@ class Turn:
             wish=self.wish is not None,
             aside=any(each is not None for each in (self.aside, self.why_not, self.meant)),
             hours=self.hours is not None,
+            several=self.several is not None,
             pause=self.pause is not None,
             concern_open=self.concern_open,
             speaks_of_alarm=self.speaks_of_alarm,
@@ -124,6 +131,7 @@ def context_of(ctx: CarerContext, reminder: Reminder | None) -> ReplyContext:
         age_weeks=max(0, age),
         plan=tuple(each.activity for each in plan.activities),
         prompt=Prompted(reminder.activity, reminder.side, reminder.minutes) if reminder else None,
+        times=times_rules.by_times(plan, ctx.family.local(min(ctx.event.at, ctx.now))),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from bot.domain.outgoing import Button, Buttons, row
 from bot.features import verbs
@@ -11,7 +11,7 @@ from bot.features.formats import minute_shown
 from bot.features.schedule import rules
 from bot.parsing.schedule import Part
 from bot.parsing.stay import city_of
-from bot.phrases import Verbatim, Words
+from bot.phrases import Words
 from scheduling.plan import Plan
 from scheduling.plan.difference import DayChanged, changes_between
 
@@ -143,15 +143,3 @@ def in_quiet(plan: Plan, local: datetime) -> bool:
     start, end = plan.quiet
     minute = local.hour * 60 + local.minute
     return start <= minute < end if start < end else minute >= start or minute < end
-
-
-FRESH = timedelta(hours=2)  # a question of several steps is taken as answered this long
-
-
-def change_asked(nickname: str, old: Plan, new: Plan, unclear: Sequence[Part], words: Words) -> str:
-    """Return the question whether the day is to change, and which parts of the message were not understood."""
-    text = words("shape.shall_i", nickname=nickname, day=Verbatim(change_shown(old, new, words)))
-    if not unclear:
-        return text
-    parts = ", ".join(words.plain(f"shape.part_{part}") for part in unclear)
-    return text + "\n\n" + words("shape.unclear", parts=parts)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from bot.domain.actor import Actor
 from bot.domain.concerns import ConcernRow, QuestionRow
 from bot.domain.ids import AnswerId, CarerId, ConcernId, FamilyId, QuestionId
-from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
+from bot.domain.outgoing import Attachment, Button, MessageEdit, OutgoingMessage, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.domain.subject import Subject
 from bot.features import formats, verbs
@@ -18,7 +18,7 @@ from bot.features.concerns import resolve
 from bot.features.context import Context
 from bot.features.events import Edited, FileSent, TextWritten, kind_kept
 from bot.features.quiet_delivery import say_by_day, waits_until
-from bot.features.threads import hold_checks, questions
+from bot.features.threads import questions, shown_holds
 from bot.phrases import Verbatim, Words, words_for
 
 NOT_AT_HOME = ("day_care", "day care", "daycare", "group")  # roles that letters to a family do not go to
@@ -93,7 +93,7 @@ def answer(context: Context, event: TextWritten | FileSent, therapist: Therapist
         return True
     deliver(context, event, therapist, found)
     if found.question is not None:
-        hold_checks.keep_answer(context, event, therapist, found.question)
+        shown_holds.keep_answer(context, event, therapist, found.question)
     names = ", ".join(carer.name for carer in found.carers)
     # A quote of this line writes to the same people once more.
     only = found.carers[0].id if len(found.carers) == 1 else None
@@ -136,7 +136,7 @@ def _mark_answered(
         status = theirs("settle.answered", therapist=therapist.name, when=when)
         for each in context.uow.outbox.said_in(found.about, reader.chat_id):
             text = theirs("settle.with_status", text=Verbatim(each.text), status=Verbatim(status))
-            context.say(OutgoingMessage(chat_id=reader.chat_id, text=text, edits=each.id))
+            context.say(MessageEdit(chat_id=reader.chat_id, text=text, edits=each.id))
 
 
 def _carry(context: Context, event: TextWritten | FileSent, therapist: Therapist, to: Recipient) -> None:
@@ -239,18 +239,25 @@ def edited(context: Context, event: Edited, therapist: Therapist) -> None:
         words = words_for(carer.language)
         text = _text(context, words, therapist, family, carer, event.text)
         text = words("thread.changed", text=Verbatim(text))
-        in_place = copy.kind == "text"
         back = Button(words.plain("thread.back_button"), verbs.AGAIN.data(copy.id))
-        context.say(
-            OutgoingMessage(
-                chat_id=carer.address,
-                family=family.id,
-                text=text,
-                about=Subject.answer_in(copy.thread),
-                buttons=(row(back),),
-                edits=copy.outbox_id if in_place else None,
+        about, buttons = Subject.answer_in(copy.thread), (row(back),)
+        if copy.kind == "text" and copy.outbox_id is not None:
+            context.say(
+                MessageEdit(
+                    chat_id=carer.address,
+                    family=family.id,
+                    text=text,
+                    about=about,
+                    buttons=buttons,
+                    edits=copy.outbox_id,
+                )
             )
-        )
+        else:
+            context.say(
+                OutgoingMessage(
+                    chat_id=carer.address, family=family.id, text=text, about=about, buttons=buttons
+                )
+            )
         context.uow.answers.edit(copy.id, event.text, context.now)
         names.append(carer.name)
     if names:

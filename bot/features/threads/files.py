@@ -7,7 +7,7 @@ from bot.domain.subject import Subject
 from bot.features.access import access
 from bot.features.context import CarerContext
 from bot.features.events import FileSent
-from bot.features.threads import hold_checks
+from bot.features.threads import shown_holds
 from bot.features.threads.questions import FILE_KINDS
 from bot.phrases import words_for
 
@@ -29,8 +29,8 @@ def received_file(ctx: CarerContext, event: FileSent, *, only_asks: bool = False
             carer_id=ctx.carer.id,
             file_id=event.file_id,
         )
-    if event.kind in hold_checks.LOOKED_AT:
-        hold_checks.received(ctx, event, kept)
+    if event.kind in shown_holds.LOOKED_AT:
+        shown_holds.received(ctx, event, kept)
         return
     for therapist in access.listeners(ctx.context, ctx.family.therapist_id):
         words = words_for(therapist.language)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Literal
 
-from bot.domain.concerns import QuestionKind, QuestionRow
-from bot.domain.ids import AnswerId, MessageId, QuestionId, TherapistId
+from bot.domain.concerns import ConcernRow, QuestionKind, QuestionRow
+from bot.domain.ids import AnswerId, ConcernId, MessageId, QuestionId, TherapistId
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Therapist
 from bot.domain.subject import Subject
+from bot.domain.threads import Answer
 from bot.features import verbs
 from bot.features.access import access
 from bot.features.context import CarerContext, Context
@@ -71,6 +73,31 @@ def _root(context: Context, thread: Subject | None) -> Subject | None:
     return thread
 
 
+def as_told(context: Context, found: QuestionRow) -> views.Told:
+    """Load what the therapist reads beside a question: the carer's name, and how its thread began."""
+    carer = context.uow.carers.find(found.family_id, found.carer_id)
+    return views.Told(
+        question=found,
+        carer=carer.name if carer else found.carer_id,
+        began=_beginning(context, found.thread),
+        library=context.library,
+    )
+
+
+def _beginning(context: Context, thread: Subject | None) -> tuple[datetime, str] | None:
+    if thread is None:
+        return None
+    started: ConcernRow | QuestionRow | Answer | None = None
+    match thread.kind:
+        case "concern":
+            started = context.uow.concerns.find(ConcernId(thread.number))
+        case "question":
+            started = context.uow.questions.find(QuestionId(thread.number))
+        case "letter":
+            started = context.uow.answers.find(AnswerId(thread.number))
+    return (started.at, started.text) if started else None
+
+
 def tell(context: Context, question_id: QuestionId, *, urgent: bool = False) -> Therapist | None:
     """Tell a question to the therapist and who covers for them; return the first who was told.
 
@@ -80,12 +107,12 @@ def tell(context: Context, question_id: QuestionId, *, urgent: bool = False) -> 
     family = context.uow.families.find(found.family_id) if found else None
     if found is None or family is None:
         return None
-    told = None
+    told, shown = None, as_told(context, found)
     for therapist in access.listeners(context, family.therapist_id):
         words = words_for(therapist.language)
         said = context.tell_therapist(
             therapist,
-            views.question_text(context, found, family, words),
+            views.question_text(shown, family, words),
             kind="concern" if urgent else "reply",
             about=found.about,
             buttons=answer_buttons(found, words),

@@ -135,6 +135,15 @@ class Concerns(Repository):
         )
         return [_concern(row) for row in rows]
 
+    def asked_in_family(self, family_id: FamilyId) -> list[ConcernRow]:
+        """Return what a family was asked about and has not answered, the newest first."""
+        rows = self._conn.execute(
+            select(concerns)
+            .where(concerns.c.family_id == family_id, concerns.c.state == "asked")
+            .order_by(concerns.c.id.desc())
+        )
+        return [_concern(row) for row in rows]
+
     def unseen_in_family(self, family_id: FamilyId) -> list[ConcernRow]:
         """Return urgent concerns that no therapist has seen, the most urgent first, then by time."""
         rows = self._conn.execute(

@@ -15,10 +15,10 @@ from typing import cast
 from sqlalchemy import Integer, bindparam, case, delete, func, insert, or_, select, update
 
 from bot.domain.ids import ChatId, FamilyId, OutboxId
-from bot.domain.outgoing import PRIORITY, OutgoingMessage
+from bot.domain.outgoing import MessageEdit, OutgoingMessage, PressAnswer, ToSay
 from bot.domain.reminders import Copy
 from bot.domain.subject import Subject
-from bot.storage.payloads import action_of, fitting, payload_of
+from bot.storage.payloads import action_of, fitting, kind_of, payload_of, priority_of
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, new_id
 from bot.storage.tables import carers, outbox, therapists
@@ -28,29 +28,26 @@ STRANGER_LATER, STRANGER_CONCERN_LATER = 10, 2
 
 
 class Outbox(Repository):
-    def put(
-        self, say: OutgoingMessage, now: datetime, *, held_until: datetime | None = None
-    ) -> OutboxId | None:
+    def put(self, say: ToSay, now: datetime, *, held_until: datetime | None = None) -> OutboxId | None:
         """Keep what must be said and return its id, or None where its key was said before.
 
         held_until: it waits until that instant before it may be sent. A change of what is still held changes it there.
         """
-        if say.key is not None:
-            known = self._conn.scalar(_BY_KEY, {"said_under": say.key})
-            if known is not None:
-                return None
-        unheld = say.edits_sent or say.render is not None
-        if say.edits is not None and not unheld and self._reworded(say, say.edits):
-            return OutboxId(say.edits)
+        match say:
+            case OutgoingMessage(key=str() as key):
+                if self._conn.scalar(_BY_KEY, {"said_under": key}) is not None:
+                    return None
+            case MessageEdit(sent=False, render=None) if self._reworded(say):
+                return say.edits
         *before, say = fitting(say)
         for part in before:
             self.insert(part, now, held_until)
         return self.insert(say, now, held_until)
 
-    def _reworded(self, say: OutgoingMessage, row_id: int) -> bool:
+    def _reworded(self, say: MessageEdit) -> bool:
         """Change a message that is still held or being drawn in place of sending a change of it; return whether it was."""
         query = select(outbox.c.payload).where(
-            outbox.c.id == row_id, outbox.c.state.in_(("held", "rendering"))
+            outbox.c.id == say.edits, outbox.c.state.in_(("held", "rendering"))
         )
         kept = self._conn.execute(query).first()
         if kept is None:
@@ -63,26 +60,28 @@ class Outbox(Repository):
             payload["buttons"] = changed["buttons"]
         if "render" in payload:
             payload["reworded"] = {"text": say.text or None, "buttons": changed.get("buttons", [])}
-        self._conn.execute(update(outbox).where(outbox.c.id == row_id).values(payload=payload))
+        self._conn.execute(update(outbox).where(outbox.c.id == say.edits).values(payload=payload))
         return True
 
-    def insert(self, say: OutgoingMessage, now: datetime, held_until: datetime | None) -> OutboxId:
+    def insert(self, say: ToSay, now: datetime, held_until: datetime | None) -> OutboxId:
         """Keep one message that fits into one, whatever was said before; return its id."""
-        usual = PRIORITY["press" if say.press else say.kind]
+        usual, kind = priority_of(say), kind_of(say)
+        new = say if isinstance(say, OutgoingMessage) else None
+        about, family = (None, None) if isinstance(say, PressAnswer) else (say.about, say.family)
         row = {
-            "key": say.key,
-            "kind": say.kind,
+            "key": new.key if new else None,
+            "kind": kind,
             "chat_id": say.chat_id,
             "action": action_of(say),
             "payload": payload_of(say),
-            "about": say.about.stored if say.about else None,
+            "about": about.stored if about else None,
             "state": _first_state(say, held_until),
             "held_until": held_until,
-            "family_id": say.family,
-            "expires_at": say.expires_at,
+            "family_id": family,
+            "expires_at": new.expires_at if new else None,
             "created_at": now,
         }
-        later = STRANGER_CONCERN_LATER if say.kind == "concern" else STRANGER_LATER
+        later = STRANGER_CONCERN_LATER if kind == "concern" else STRANGER_LATER
         order = {"to_chat": say.chat_id, "if_known": usual, "if_stranger": usual + later}
         return OutboxId(new_id(self._conn.execute(_INSERT, row | order)))
 
@@ -210,8 +209,8 @@ class Outbox(Repository):
         return int(self._conn.execute(delete(outbox).where(outbox.c.id.in_(old))).rowcount)
 
 
-def _first_state(say: OutgoingMessage, held_until: datetime | None) -> str:
-    if say.render is not None:
+def _first_state(say: ToSay, held_until: datetime | None) -> str:
+    if not isinstance(say, PressAnswer) and say.render is not None:
         return "rendering"
     return "waiting" if held_until is None else "held"
 

@@ -14,7 +14,7 @@ from typing import Any
 from sqlalchemy import Row, select, update
 
 from bot.domain.ids import ChatId
-from bot.domain.outgoing import Button, Buttons, Drawn, OutgoingMessage
+from bot.domain.outgoing import Button, Buttons, Drawn, MessageEdit, OutgoingMessage, ToSay
 from bot.domain.rendering import RenderRequest, request_from
 from bot.domain.subject import Subject
 from bot.storage.payloads import action_of, fitting, payload_of
@@ -121,24 +121,38 @@ class Renderings(Repository):
         return outbox.c.id == taken.id, RENDERING, outbox.c.lease_until == taken.lease_until
 
 
-def _messages(row: Row[Any], drawn: Sequence[Drawn]) -> list[OutgoingMessage]:
+def _messages(row: Row[Any], drawn: Sequence[Drawn]) -> list[ToSay]:
     """Return what was drawn as messages. What the row was given beforehand, or was changed to since, goes with the last."""
     changed = row.payload.get("reworded")
-    says = []
+    says: list[ToSay] = []
+    edits = row.payload.get("edits")
     for place, each in enumerate(drawn, 1):
         text, buttons = each.text, each.buttons
         if place == len(drawn):
             text, buttons = text or row.payload["text"], buttons or _buttons(row.payload.get("buttons", []))
             if changed is not None:
                 text, buttons = changed["text"] or text, _buttons(changed["buttons"])
+        about = Subject.from_stored(row.about)
+        if edits is not None:
+            says.append(
+                MessageEdit(
+                    chat_id=row.chat_id,
+                    edits=edits,
+                    text=text,
+                    kind=row.kind,
+                    buttons=buttons,
+                    about=about,
+                    family=row.family_id,
+                )
+            )
+            continue
         says.append(
             OutgoingMessage(
                 chat_id=row.chat_id,
                 text=text,
                 kind=row.kind,
                 buttons=buttons,
-                about=Subject.from_stored(row.about),
-                edits=row.payload.get("edits"),
+                about=about,
                 reply_to=row.payload.get("reply_to"),
                 attachment=each.attachment,
                 expires_at=row.expires_at,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -9,10 +10,17 @@ import pytest
 
 from bot.domain.ids import EntryId, MessageId, OutboxId
 from bot.features.effects import ChangeEntry, Effects, Reply
-from bot.features.entries.contents import ChangeWhich, CountedLine, PartlyCounted, YesToWhich
+from bot.features.entries.contents import (
+    ChangeWhich,
+    CountedLine,
+    NotCounted,
+    PartlyCounted,
+    Question,
+    YesToWhich,
+)
 from bot.features.entries.correction_rules import to_correct
-from bot.features.entries.mend_rules import meant, mended
-from bot.features.entries.question_rules import asked_before_reminder, which_yes
+from bot.features.entries.mend_rules import meant, mended, waits_for
+from bot.features.entries.question_rules import ask_again, asked_before_reminder, which_yes
 from bot.features.entries.rules import Confidence, Told, tell
 from bot.parsing.mends import Mend
 from bot.replies.reading import Entry, Reading
@@ -125,6 +133,7 @@ def test_what_is_clear_counts_while_the_missing_part_is_asked_for() -> None:
 
     assert isinstance(content, PartlyCounted)
     assert [each.activity for each in content.counted.entries] == ["football_hold", "tummy_time"]
+    assert isinstance(content.question, Question)
     assert [each.activity for each in content.question.waiting] == ["side_lying"]
 
 
@@ -178,3 +187,28 @@ def test_where_only_one_thing_is_open_a_yes_is_plain(changed: dict[str, Any]) ->
     at_hand = state(**({"entries": (waiting,), "reminders": (SENT_NOW,)} | changed))
 
     assert asked_before_reminder(at_hand) is None
+
+
+def test_minutes_ask_again_mean_the_entry_that_was_asked_about_last() -> None:
+    waits = entry(9, 7, activity=None, state="asked", logged_at=NOW - timedelta(minutes=1))
+    told = state(entries=(TUMMY, waits))
+
+    assert waits_for(told, Mend(minutes=6)) == waits
+    assert waits_for(told, Mend(side="left")) is None
+    assert waits_for(state(entries=(replace(waits, logged_at=NOW - HOURS), TUMMY)), Mend(minutes=6)) is None
+
+    effects = ask_again(told, waits, 6, message_id=MessageId(50), line=OutboxId(60))
+    assert [(each.entry_id, each.minutes) for each in changes(effects)] == [(EntryId(9), 6)]
+    assert contents(effects) == [Question((replace(waits, minutes=6),))]
+
+
+def test_zero_minutes_of_nothing_that_is_named_are_not_asked_about() -> None:
+    told = Told(
+        message_id=MessageId(50),
+        text="zero",
+        chat_message_id=1,
+        reading=Reading(entries=(Entry(None, 0),), confirm=True),
+        reminder=None,
+    )
+
+    assert contents(tell(state(), told, Confidence()).effects) == [NotCounted()]

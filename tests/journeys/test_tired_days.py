@@ -1,0 +1,55 @@
+"""A tired day in short words: what they mean hangs on what was asked and answered before them."""
+
+from __future__ import annotations
+
+from tests.journeys.conftest import House
+
+
+async def test_one_answer_for_all_reminders_is_asked_about_and_then_counts_each(house: House) -> None:
+    await house.at(14, 41)
+    house.mum.say("did it. all of them.")
+    await house.settle()
+    asked = house.last(house.mum)
+
+    assert (asked.text or "").startswith("Shall I count 10 min of tummy time; 5 min of the football hold")
+    assert (asked.text or "").count(" min of ") == 4
+
+    house.mum.press("Yes", message_id=asked.message_id)
+    await house.settle()
+    house.mum.say("what did we do so far")
+    await house.settle()
+
+    assert "30 min of tummy time" in house.texts(house.mum)[-1]
+
+
+async def test_words_after_not_now_are_why_and_a_pause_has_the_length_that_was_asked_for(
+    house: House,
+) -> None:
+    reminder = await house.to_first_reminder()
+    house.mum.press("Not now", message_id=reminder.message_id)
+    await house.settle()
+    house.mum.say("he was poorly all morning so no")
+    await house.settle()
+
+    assert "feels better soon" in house.texts(house.mum)[-1]
+
+    house.mum.say("please take a break for 3 days")
+    await house.settle()
+
+    assert "until Thursday, March 5" in house.texts(house.mum)[-1]
+
+
+async def test_a_fever_without_a_number_asks_for_the_thermometer_and_the_number_decides(house: House) -> None:
+    house.mum.say("she feels hot")
+    await house.settle()
+    asked = house.texts(house.mum)[-2]
+
+    assert asked.startswith("You wrote: “she feels hot”. Please take the temperature now")
+    assert "555 0100" in asked and "555 0199" in asked
+    assert house.texts(house.robin) == []
+
+    house.mum.say("38.6")
+    await house.settle()
+
+    assert any("“38.6”" in text and "555 0100" in text for text in house.texts(house.mum)[-2:])
+    assert "38.6" in house.texts(house.robin)[-1] and "she feels hot" in house.texts(house.robin)[-1]
