@@ -135,6 +135,7 @@ def test_a_carer_reads_a_text_of_their_own_first(phones: Phones, number: int) ->
     if not was_asked(phones, number):
         assert first.startswith(tuple(advice(number, name) for name in OF_THE_CARER))
         assert advice(number, "act_now") not in first
+        assert LINES[number].text not in first
     _reached_the_therapist(phones, number)
 
 
