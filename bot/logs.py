@@ -79,10 +79,14 @@ class Wordless(logging.Formatter):
 
 
 def _wordless(_logger: Any, _method: str, event: MutableMapping[str, Any]) -> MutableMapping[str, Any]:
-    """The same for our own events."""
+    """The same for our own events, and for errors that one bears as a value."""
     given = event.pop("exc_info", None)
     error = given if isinstance(given, BaseException) else sys.exc_info()[1] if given else None
-    return {**event, "exception": where_it_broke(error)} if error is not None else event
+    told = {
+        name: where_it_broke(value) if isinstance(value, BaseException) else value
+        for name, value in event.items()
+    }
+    return {**told, "exception": where_it_broke(error)} if error is not None else told
 
 
 def seldom(pace: Pace) -> Callable[[Any, str, MutableMapping[str, Any]], MutableMapping[str, Any]]:

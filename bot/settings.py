@@ -12,6 +12,7 @@ from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, Settings
 
 from bot.errors import InputProblem
 from bot.storage.encryption import Encryption, key_in
+from bot.storage.keeping import Keeping
 
 SECRET = {"token", "key", "webhook_secret", "watch_secret"}  # never shown, not even where they are wrong
 LOOPBACK = {"127.0.0.1", "localhost", "::1"}
@@ -35,6 +36,12 @@ class Settings(BaseSettings):
     watch_secret: str | None = Field(default=None, pattern=r"^[A-Za-z0-9_-]{8,256}$")
     activities: Path | None = None
     learning: bool = True
+    # Days. What is heard of the last four weeks plans the day, and a digest tells of each week.
+    keep_messages: int | None = Field(default=None, ge=35)
+    keep_log: int | None = Field(default=None, ge=35)
+    keep_concerns: int | None = Field(default=None, ge=35)
+    keep_strangers: int | None = Field(default=30, ge=1)
+    keep_discharged: int | None = Field(default=None, ge=14)
     log: str = "info"
     benchmark_without_limits: bool = False
 
@@ -58,6 +65,11 @@ class Settings(BaseSettings):
         "webhook_secret",
         "listen",
         "watch_secret",
+        "keep_messages",
+        "keep_log",
+        "keep_concerns",
+        "keep_strangers",
+        "keep_discharged",
         mode="before",
     )
     @classmethod
@@ -107,6 +119,16 @@ class Settings(BaseSettings):
                 "UNDERWING_API_BASE is on this machine (http://127.0.0.1:…/bot); unset it"
             )
         return self
+
+    def keeping(self) -> Keeping:
+        """Return how long what is kept of whom."""
+        return Keeping(
+            messages=self.keep_messages,
+            log=self.keep_log,
+            concerns=self.keep_concerns,
+            strangers=self.keep_strangers,
+            discharged=self.keep_discharged,
+        )
 
     def bot_token(self) -> str:
         """Return the token. Raises InputProblem where none is given or its form is wrong."""

@@ -15,7 +15,7 @@ from scheduling.demands import Demand
 from scheduling.lineup import CLOSE, Lineup, Lineups, Seat
 from scheduling.needs import Need
 
-STEPS = 2_000
+STEPS = 3_600
 _WIDTHS = ((1, 6), (2, 6), (3, 3))
 """How many neighbours are taken out, and how many of the best replacements are tried."""
 
@@ -35,14 +35,20 @@ class Exchanges:
 
         counts: how many sessions of each need would be best if all found a place.
         """
-        starts = sorted(self.starts(counts), key=lambda lineup: -lineup.won)
-        best = starts[0]
-        for lineup in starts:
-            lineup = self.exchanged_through(lineup)
-            if lineup.won > best.won + CLOSE:
-                best = lineup
+        lineups = self.starts(counts)
+        begun = self.rules.steps
+        share = max(0, STEPS - begun) / 2 / len(lineups)
+        # Each gets the same share of half the steps, since the best to begin with is often not the best in the end.
+        for at, lineup in enumerate(lineups):
+            lineups[at] = self.exchanged_through(lineup, begun + share * (at + 1))
+        lineups.sort(key=lambda lineup: -lineup.won)
+        best = lineups[0]
+        for lineup in lineups:
             if self.rules.steps >= STEPS:
                 break
+            lineup = self.exchanged_through(lineup, STEPS)
+            if lineup.won > best.won + CLOSE:
+                best = lineup
         return [
             (start, seat.minutes, seat.need) for start, seat in zip(best.earliest, best.seats, strict=True)
         ]
@@ -64,10 +70,10 @@ class Exchanges:
             self.filled(bound_first, lambda index, taken, gain: gain),
         ]
 
-    def exchanged_through(self, lineup: Lineup) -> Lineup:
-        """Better a lineup place by place until no exchange helps or the steps are used up."""
+    def exchanged_through(self, lineup: Lineup, limit: float) -> Lineup:
+        """Better a lineup place by place until no exchange helps or so many steps are used up in all."""
         place = idle = 0
-        while lineup.seats and idle < len(lineup.seats) and self.rules.steps < STEPS:
+        while lineup.seats and idle < len(lineup.seats) and self.rules.steps < limit:
             place %= len(lineup.seats)
             better = self.bettered(lineup, place, lineup.won) or self.bettered_full(lineup, place)
             if better is None:
@@ -105,7 +111,8 @@ class Exchanges:
         found = []
         for index, need in enumerate(self.needs):
             if self.rules.gain(index, need.most, rests) > CLOSE:
-                seat = self.rules.fitting(lineup, place, stop, rests, index)
+                wanted = self.rules.wanted(need, index, rests)
+                seat = self.rules.fitting(lineup, place, stop, index, wanted)
                 if seat is not None and taken != [seat]:
                     found.append((-self.rules.gain(index, seat.minutes, rests), index, seat))
         return [seat for _, _, seat in sorted(found)]
@@ -141,8 +148,9 @@ class Exchanges:
             for most, index in sorted(hoped):
                 if chosen is not None and -most <= chosen[0]:
                     break
+                wanted = self.rules.wanted(self.needs[index], index, lineup.rests)
                 for place in lineup.roomy:
-                    seat = self.rules.fitting(lineup, place, place, lineup.rests, index)
+                    seat = self.rules.fitting(lineup, place, place, index, wanted)
                     if seat is None:
                         continue
                     gain = self.rules.gain(index, seat.minutes, lineup.rests)

@@ -7,6 +7,7 @@ else need be moved to know it.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -55,8 +56,10 @@ class Lineups:
         self.steps = 0
         self.missing = [demand.missing for demand in demands]
         self.worths = [demand.worth * (1 + TURN / (1 + demand.had)) for demand in demands]
+        self.most = sum(worth * missing for worth, missing in zip(self.worths, self.missing, strict=True))
         self.apart = [need.own_gap if need.own_gap > gap else 0 for need in needs]
         self.parts = [[(place, demand.times) for place, demand in need.demands] for need in needs]
+        self.lasts = [[last for _, last, _ in need.openings] for need in needs]
 
     def empty(self) -> Lineup:
         return Lineup([], list(self.missing), 0.0, [], [], [0])
@@ -97,19 +100,18 @@ class Lineups:
         return changed
 
     def worth(self, rests: Sequence[float]) -> float:
-        return sum(
-            worth * (missing - rest if rest > 0 else missing)
-            for worth, missing, rest in zip(self.worths, self.missing, rests, strict=True)
-        )
+        total = self.most
+        for worth, rest in zip(self.worths, rests, strict=True):
+            if rest > 0:
+                total -= worth * rest
+        return total
 
     def slack(self, lineup: Lineup, place: int) -> int:
         low = lineup.earliest[place - 1] if place else 0
         return (lineup.latest[place] if place < len(lineup.seats) else 1440) - low
 
-    def fitting(
-        self, lineup: Lineup, place: int, stop: int, rests: Sequence[float], index: int
-    ) -> Seat | None:
-        """Return the longest session of a need that fits where the seats from `place` to `stop` are."""
+    def fitting(self, lineup: Lineup, place: int, stop: int, index: int, wanted: int) -> Seat | None:
+        """Return the longest session of a need, up to `wanted`, that fits where the seats from `place` to `stop` are."""
         need, gap = self.needs[index], self.gap
         seats = lineup.seats
         low = lineup.earliest[place - 1] + seats[place - 1].taken if place else -_FAR
@@ -129,20 +131,19 @@ class Lineups:
                     break
             if low > top:
                 return None
-        wanted = self.wanted(need, index, rests)
         best: Seat | None = None
-        for first, last, end in need.openings:
-            if last < low:
-                continue
+        most = need.least - 1
+        openings, lasts = need.openings, self.lasts[index]
+        for at in range(bisect_left(lasts, low), len(lasts)):
+            first, last, end = openings[at]
             if first > top:
                 break
             self.steps += 1
-            start = max(first, low)
-            if start > top:
-                break
-            minutes = min(wanted, end - start, high - start)
-            if minutes >= need.least and (best is None or minutes > best.minutes):
-                best = Seat(index, first, last, end, minutes, max(gap, minutes))
+            start = max(low, first)
+            minutes = min(high, end) - start
+            if minutes > most:
+                minutes = min(minutes, wanted)
+                best, most = Seat(index, first, last, end, minutes, max(gap, minutes)), minutes
                 if minutes == wanted:
                     break
         return best
@@ -152,8 +153,9 @@ class Lineups:
         best: tuple[int, Seat] | None = None
         if self.gain(index, self.needs[index].most, lineup.rests) <= CLOSE:
             return None
+        wanted = self.wanted(self.needs[index], index, lineup.rests)
         for place in lineup.roomy:
-            seat = self.fitting(lineup, place, place, lineup.rests, index)
+            seat = self.fitting(lineup, place, place, index, wanted)
             if seat is not None and (best is None or seat.minutes > best[1].minutes):
                 best = (place, seat)
         return None if best is None else self.replaced(lineup, best[0], best[0], [best[1]])

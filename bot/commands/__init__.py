@@ -17,6 +17,7 @@ def main() -> None:
 
     from bot.commands.all import app
     from bot.errors import UnderwingError
+    from bot.logs import where_it_broke
 
     debug = "--debug" in sys.argv
     arguments = [argument for argument in sys.argv[1:] if argument != "--debug"]
@@ -31,8 +32,9 @@ def main() -> None:
     except Exception as error:
         if debug:
             raise
+        # Not its message, which may hold a person's words: what is shown here may be kept in a journal.
         typer.echo(
-            f"Something went wrong that was not foreseen ({type(error).__name__}: {error}). "
+            f"Something went wrong that was not foreseen ({where_it_broke(error)}). "
             "Run it again with --debug, and report what it shows.",
             err=True,
         )

@@ -42,6 +42,7 @@ from bot.storage.repositories.inbox import can_be_kept
 SENDING_POOL = 8
 LONGEST_TEXT = 4096
 LONGEST_CAPTION = 1024
+QUOTES = '["“«`]'
 
 # Updates are wanted raw: one that the library cannot parse must not stop the rest. Of a text that was sent only its number is
 # wanted: making the library's value of it costs as much as the sending.
@@ -66,6 +67,11 @@ class Outcome:
     wait: float = 0.0
     error: str = ""
     new_chat_id: ChatId | None = None
+
+    @property
+    def kind(self) -> str:
+        """What kind of error it was, for logs: its sentence may quote what was to be sent."""
+        return self.error.partition(":")[0]
 
 
 def make_bot(token: str, api_base: str | None, file_base: str | None) -> Bot:
@@ -166,7 +172,8 @@ def _file_id(message: Message) -> str | None:
 
 def meaning_of(error: TelegramError) -> Outcome:
     """Say what an error means for the message; BadRequest and TimedOut are NetworkErrors too, so they are asked first."""
-    text = f"{type(error).__name__}: {error.message}"
+    # The service quotes what it could not read of a message; that is not kept.
+    text = f"{type(error).__name__}: {re.split(QUOTES, error.message)[0]}"
     match error:
         case RetryAfter():
             wait = error.retry_after

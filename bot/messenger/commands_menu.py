@@ -67,7 +67,7 @@ class TherapistMenus:
         try:
             await self.refresh()
         except (TelegramError, DatabaseAway) as error:
-            log.warning("menus not set", error=str(error))
+            log.warning("menus not set", error=error)
             return False
         return True
 

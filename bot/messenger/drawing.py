@@ -62,7 +62,7 @@ class Drawer:
         try:
             pool.submit(os.getpid).result(timeout=START_WITHIN)
         except (OSError, BrokenProcessPool, TimeoutError) as error:
-            log.warning("no process to draw in; a thread draws", error=repr(error))
+            log.warning("no process to draw in; a thread draws", error=error)
             self._in_process = False
             pool.shutdown(wait=False, cancel_futures=True)
             return None

@@ -19,15 +19,14 @@ from bot.features.reminders import replanning, sending
 from bot.features.schedule import save
 from bot.features.threads import how_is_baby
 from bot.storage import erasure
+from bot.storage.keeping import FOR_EVER, Keeping, forget
 from bot.storage.trouble import why_away
 
 SLICE = 0.04  # seconds after which a slice begins nothing more: the write lock is held for 50 ms at most
 TAKEN_AT_ONCE = 12  # families or reminders; in a slice there is time for about as many
-ROWS_AT_ONCE = 200  # forgotten in one statement
 PUT_OFF = timedelta(minutes=10)
 OVERTAKEN_AFTER = timedelta(minutes=1)
 EXPIRES_AFTER = timedelta(hours=20)  # an unanswered reminder is closed even where no next one comes
-KEEP_EDGE_ROWS = timedelta(days=30)
 
 log = structlog.get_logger(__name__)
 
@@ -111,16 +110,11 @@ def release_held(context: Context, ends: float) -> bool:
     return bool(context.uow.outbox.due_from_hold(context.now, limit=1))
 
 
-def tidy_up(context: Context, ends: float) -> bool:
-    """Close what nobody answered, and forget what the edge no longer needs."""
+def tidy_up(context: Context, ends: float, keeping: Keeping = FOR_EVER) -> bool:
+    """Close what nobody answered, and forget what is past its days."""
     for reminder in context.uow.reminders.stale(context.now - EXPIRES_AFTER):
         if time.monotonic() > ends:
             return True
         sending.close(context, reminder)
     erasure.forget_last_words(context.uow)
-    before = context.now - KEEP_EDGE_ROWS
-    forgotten = [
-        context.uow.inbox.forget(before=before, limit=ROWS_AT_ONCE),
-        context.uow.outbox.forget(before=before, limit=ROWS_AT_ONCE),
-    ]
-    return ROWS_AT_ONCE in forgotten
+    return forget(context.uow, keeping, context.now)

@@ -55,12 +55,12 @@ class Intake:
             except (Conflict, InvalidToken, EndPointNotFound) as error:
                 failures += 1
                 self.problem = str(error)
-                log.error("updates refused", error=str(error))
+                log.error("updates refused", error=error)
                 await _pause(stopping, backoff(failures, first=2.0, most=10.0))
             except TelegramError as error:
                 failures += 1
                 self.problem = str(error)
-                log.warning("no updates", error=str(error))
+                log.warning("no updates", error=error)
                 await _pause(stopping, backoff(failures, first=0.5, most=30.0))
             except DatabaseAway:
                 # What was fetched is not confirmed, so the service hands it over again.

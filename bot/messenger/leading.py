@@ -89,7 +89,7 @@ class Leader:
                 job.cancel()
             for result in await asyncio.gather(*jobs, return_exceptions=True):
                 if isinstance(result, Exception):
-                    log.error("part stopped", error=type(result).__name__, exc_info=result)
+                    log.error("part stopped", error=result)
 
     async def _hold_on(self, stopping: asyncio.Event, jobs: list[asyncio.Task[None]]) -> None:
         """Renew the lease until told to stop, until it is lost, or until a part ends."""
@@ -121,7 +121,7 @@ class Leader:
                 await bot.delete_webhook(drop_pending_updates=False)
             await set_menus(bot, self._parts.workers)
         except (TelegramError, DatabaseAway) as error:
-            log.warning("service not prepared", error=str(error))
+            log.warning("service not prepared", error=error)
 
 
 def new_holder() -> str:

@@ -53,10 +53,10 @@ class MaterialFiles:
             content = await self._download(file_id)
         except BadRequest as error:
             # Too big, or no file of ours: asking again changes nothing. The service's id still works for this bot.
-            log.warning("material cannot be fetched", material=material_id, error=error.message)
+            log.warning("material cannot be fetched", material=material_id, error=error)
             content = None
         except TelegramError as error:
-            log.warning("material not fetched yet", material=material_id, error=type(error).__name__)
+            log.warning("material not fetched yet", material=material_id, error=error)
             now = self._clock.now()
             await self._workers.write(lambda uow: uow.media.fetch_failed(material_id, now))
             return

@@ -26,6 +26,7 @@ from bot.messenger.renderer import Renderer
 from bot.messenger.sender import Sender
 from bot.messenger.wakeups import Wakeups
 from bot.messenger.workers import Workers
+from bot.storage.keeping import FOR_EVER, Keeping
 from bot.storage.store import Store
 from bot.storage.trouble import DatabaseAway
 from scheduling.runner import Runner
@@ -50,6 +51,7 @@ class Parts:
         workers: Workers | None = None,
         *,
         learning: bool = True,
+        keeping: Keeping = FOR_EVER,
     ) -> None:
         self.store, self.bot, self.clock = store, bot, clock
         self.metrics = Metrics()
@@ -67,6 +69,7 @@ class Parts:
             self.metrics,
             self._queued,
             also=[materials.periodic_job(), TherapistMenus(bot, workers).periodic_job()],
+            keeping=keeping,
         )
         self.wakeups = Wakeups(store, {"inbox": self.handler.wake.set, "outbox": self._queued})
         self.runner: Runner | None = None  # while this process keeps the timers

@@ -20,6 +20,7 @@ from bot.features.threads import how_is_baby, questions
 from bot.messenger.due_work import SLICE, Slice, plan_days, release_held, send_reminders, tidy_up
 from bot.messenger.metrics import Metrics
 from bot.messenger.workers import Workers
+from bot.storage.keeping import FOR_EVER, Keeping
 from bot.storage.trouble import DatabaseAway
 from bot.storage.unit_of_work import UnitOfWork
 from scheduling.runner import PeriodicJob
@@ -42,10 +43,11 @@ class PeriodicJobs:
         metrics: Metrics,
         queued: Callable[[], None],
         also: Sequence[PeriodicJob] = (),
+        keeping: Keeping = FOR_EVER,
     ) -> None:
         self._workers, self._router, self._metrics, self._queued = workers, router, metrics, queued
         self._also = also  # jobs that keep their transactions themselves
-        self._run_for = RUN_FOR
+        self._run_for, self._tidy_up = RUN_FOR, partial(tidy_up, keeping=keeping)
 
     def all(self) -> list[PeriodicJob]:
         return [
@@ -57,7 +59,7 @@ class PeriodicJobs:
             PeriodicJob("digest", timedelta(seconds=10), self._send_digests),
             PeriodicJob("cover", timedelta(seconds=60), lambda: self._run("cover", cover.offer_digests)),
             PeriodicJob("quiet", timedelta(seconds=5), lambda: self._in_slices("quiet", release_held)),
-            PeriodicJob("upkeep", timedelta(minutes=30), lambda: self._in_slices("upkeep", tidy_up)),
+            PeriodicJob("upkeep", timedelta(minutes=30), lambda: self._in_slices("upkeep", self._tidy_up)),
             *self._also,
         ]
 

@@ -261,9 +261,7 @@ class Sender:
             self.refused = outcome.error if outcome.meaning == "fatal" else None
         self._note_trouble(outcome)
         if outcome.error and outcome.meaning not in ("sent", "later"):
-            log.warning(
-                "not sent", outbox=out.id, kind=out.kind, meaning=outcome.meaning, error=outcome.error
-            )
+            log.warning("not sent", outbox=out.id, kind=out.kind, meaning=outcome.meaning, error=outcome.kind)
 
     def _note_trouble(self, outcome: Outcome) -> None:
         """Slow down while the service does not answer: every try would fail, and take part of a message's tries."""

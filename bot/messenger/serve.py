@@ -47,7 +47,15 @@ async def serve(settings: Settings, clock: Clock) -> None:
         if stopping.is_set():
             return
         with opened(settings) as store:
-            parts = Parts(store, bot, clock, library, _rates(settings), learning=settings.learning)
+            parts = Parts(
+                store,
+                bot,
+                clock,
+                library,
+                _rates(settings),
+                learning=settings.learning,
+                keeping=settings.keeping(),
+            )
             await run_parts(parts, settings, stopping)
     finally:
         with contextlib.suppress(TelegramError):
@@ -114,7 +122,7 @@ async def _first_contact(bot: Bot, stopping: asyncio.Event) -> None:
         except TelegramError as error:
             failures += 1
             wait = backoff(failures, most=30.0)
-            log.warning("messaging service not reached", error=str(error), again_in=wait)
+            log.warning("messaging service not reached", error=error, again_in=wait)
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(stopping.wait(), timeout=wait)
 

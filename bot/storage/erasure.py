@@ -95,7 +95,7 @@ def erase_family(uow: UnitOfWork, family_id: FamilyId, now: datetime, *, who: Ac
     needles = {family.nickname, *(row.name for row in its_carers)}
     needles |= _texts(uow, concerns, family_id) | _texts(uow, questions, family_id)
     abouts = _abouts(uow, family_id, None)
-    _unlink_messages(uow, messages.c.family_id == family_id)
+    unlink_messages(uow, messages.c.family_id == family_id)
     for table in _tables_of_a_family():
         uow.conn.execute(delete(table).where(table.c.family_id == family_id))
     uow.conn.execute(delete(outbox).where(outbox.c.family_id == family_id))
@@ -117,7 +117,7 @@ def erase_carer(
     needles |= _texts(uow, questions, family_id, carer_id)
     abouts = _abouts(uow, family_id, carer_id)
     mine = and_(messages.c.family_id == family_id, messages.c.carer_id == carer_id)
-    _unlink_messages(uow, mine)
+    unlink_messages(uow, mine)
     for table in WORDS_OF_A_CARER:
         uow.conn.execute(delete(table).where(table.c.family_id == family_id, table.c.carer_id == carer_id))
     uow.conn.execute(
@@ -195,7 +195,7 @@ def _abouts(uow: UnitOfWork, family_id: FamilyId, carer_id: CarerId | None) -> s
     return {each.stored for each in found}
 
 
-def _unlink_messages(uow: UnitOfWork, which: ColumnElement[bool]) -> None:
+def unlink_messages(uow: UnitOfWork, which: ColumnElement[bool]) -> None:
     """Let go of messages that are about to be deleted; minutes and a twin's concern refer to them."""
     gone = select(messages.c.id).where(which)
     for table in metadata.sorted_tables:

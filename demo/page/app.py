@@ -46,7 +46,7 @@ class Simple(_Act):
 
 class Tour(_Act):
     do: Literal["tour"]
-    step: Literal["reminder", "reply", "refresher", "worry", "plan", "digest", "yours"]
+    step: Literal["reminder", "reply", "refresher", "concern", "plan", "digest", "yours"]
 
 
 class Say(_Act):

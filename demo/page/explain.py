@@ -67,7 +67,7 @@ class Explainer:
         words = words_for(language)
         lines = [self._entry(each, words) for each in reading.entries]
         if reading.concern is not None:
-            topics = ", ".join(each.replace("_", " ") for each in reading.concern.topics)
+            topics = ", ".join(words.plain(f"sign.{each}") for each in reading.concern.topics)
             urgency = said(language, f"urgency_{reading.concern.urgency}")
             lines.insert(0, said(language, "concern", urgency=urgency, topics=topics))
         if reading.unclear is not None:

@@ -14,9 +14,10 @@ _DIRECTIVES = {
     "style-src": _OWN,
     "img-src": _OWN,
     "connect-src": _OWN,
+    "frame-src": _OWN,
     "base-uri": _NONE,
     "form-action": _NONE,
-    "frame-ancestors": _NONE,
+    "frame-ancestors": _OWN,
 }
 POLICY = "; ".join(f"{name} {value}" for name, value in _DIRECTIVES.items())
 HEADERS = {

@@ -48,7 +48,7 @@ class Snapshot:
                     "shown": _moment(world.now, zone, language, "EEEE HH:mm"),
                 },
                 "phones": [self._phone(uow, *each, zone, language) for each in PHONES],
-                "day": self._day(uow, zone),
+                "day": self._day(uow, zone, language),
                 "digest": self._digest(),
             }
 
@@ -95,7 +95,7 @@ class Snapshot:
             "note": asdict(note) if note else None,
         }
 
-    def _day(self, uow: UnitOfWork, zone: ZoneInfo) -> dict[str, Any]:
+    def _day(self, uow: UnitOfWork, zone: ZoneInfo, language: Language) -> dict[str, Any]:
         """The baby's day in minutes of the wall clock."""
         local = self._world.now.astimezone(zone)
         plan = uow.plans.get(FAMILY).plan
@@ -109,7 +109,7 @@ class Snapshot:
                     "at": _minute((each.sent_at or each.due_at).astimezone(zone)),
                     "state": each.state,
                     "activity": each.activity,
-                    "name": self._world.week.library.name(each.activity, "en"),
+                    "name": self._world.week.library.name(each.activity, language),
                     "side": each.side,
                     "minutes": each.minutes,
                 }
@@ -128,8 +128,9 @@ class Snapshot:
         return {"picture": f"/file/{newest.file_id}", "text": newest.html, "document": "/document.pdf"}
 
 
-def _toast(toasts: Sequence[dict[str, Any]]) -> str:
-    return str(toasts[-1].get("text") or "") if toasts else ""
+def _toast(toasts: Sequence[dict[str, Any]]) -> dict[str, Any]:
+    """What answered the last press, and how many presses were answered so far."""
+    return {"count": len(toasts), "text": str(toasts[-1].get("text") or "") if toasts else ""}
 
 
 def _minute(at: datetime) -> int:

@@ -9,7 +9,7 @@ from demo.messaging.person import Person
 from demo.page.world import World
 
 MOTHER, GRANDFATHER, THERAPIST = 5001, 5002, 9001
-STEPS = ("reminder", "reply", "refresher", "worry", "plan", "digest", "yours")
+STEPS = ("reminder", "reply", "refresher", "concern", "plan", "digest", "yours")
 
 
 def _reminded(world: World) -> bool:
@@ -36,14 +36,17 @@ async def _refresher(world: World) -> None:
     await world.act(GRANDFATHER, lambda person: person.say("¿cómo era lo de llevarlo como balón?"))
 
 
-async def _worry(world: World) -> None:
+async def _concern(world: World) -> None:
     await world.act(
         MOTHER, lambda person: person.say("she cries when I touch the bad arm since this morning")
     )
 
 
 async def _plan(world: World) -> None:
-    """The therapist rests one hold in one line, and sends the plan."""
+    """Later that morning the therapist lets the held activities go on, shortens one in one line, and sends the plan."""
+    seen_by = world.now + timedelta(hours=1)
+    await world.until(lambda: False, by=seen_by)
+    await world.act(THERAPIST, lambda person: _press(person, "goon"))
     await world.act(THERAPIST, lambda person: person.say("/plan pip"))
     await world.act(THERAPIST, lambda person: person.say("tummy 30/day"))
     await world.act(THERAPIST, lambda person: _press(person, ":send"))
@@ -52,7 +55,7 @@ async def _plan(world: World) -> None:
 
 
 def _press(person: Person, end: str) -> None:
-    """Press the newest button whose data ends so; nothing where there is none."""
+    """Press the newest button whose data ends so, or has it within; nothing where there is none."""
     for message in reversed(person.messages(by_bot=True)):
         for button in (each for line in message.buttons for each in line):
             if button.data and (button.data.endswith(end) or f"{end}:" in button.data):
@@ -83,7 +86,7 @@ DO: dict[str, Callable[[World], Awaitable[None]]] = {
     "reminder": _reminder,
     "reply": _reply,
     "refresher": _refresher,
-    "worry": _worry,
+    "concern": _concern,
     "plan": _plan,
     "digest": _digest,
     "yours": _yours,

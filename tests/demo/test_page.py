@@ -120,7 +120,7 @@ def test_a_visitor_asks_for_a_refresher_in_spanish(page: Page) -> None:
     page.wait_for_selector(f"{TOMAS} .whose >> text=you have this phone")
 
 
-def test_a_worry_on_one_phone_is_on_the_therapists_at_once(page: Page) -> None:
+def test_a_concern_on_one_phone_is_on_the_therapists_at_once(page: Page) -> None:
     says(page, ADA, "she is blue around the mouth")
 
     page.wait_for_selector(f"{ADA} .theirs >> text=This needs medical help now")
@@ -130,7 +130,7 @@ def test_a_worry_on_one_phone_is_on_the_therapists_at_once(page: Page) -> None:
 def test_a_button_of_a_message_is_pressed_and_a_video_is_sent(page: Page) -> None:
     says(page, ADA, "football hold 5 left")
     page.locator(f"{ADA} .keys button", has_text="Undo").last.click()
-    page.wait_for_selector(f"{ADA} >> text=Taken back")
+    page.wait_for_selector(f"{ADA} .talk >> text=Taken back")
 
     page.click(f"{TOMAS} >> text=Send a video")
     page.wait_for_selector(f"{ROBIN} >> text=Tomás, Pip")
@@ -145,14 +145,15 @@ def test_a_phone_is_taken_and_given_back(page: Page) -> None:
 
 def test_the_clock_runs_at_the_speed_that_was_chosen_and_pauses(page: Page) -> None:
     before = page.inner_text("#clock")
-    page.click("#speeds >> text=30 min a second")
-    page.wait_for_selector("#speeds button[aria-pressed='true'] >> text=30 min")
+    page.click("#speeds >> text=30")
+    page.wait_for_selector("#speeds button[aria-pressed='true'] >> text=30")
     for _ in range(100):
         if page.inner_text("#clock") != before:
             break
         page.wait_for_timeout(100)
     page.click("#pause")
     page.wait_for_selector("#pause:disabled")
+    page.wait_for_selector("#step:focus")
     stands = page.inner_text("#clock")
     page.wait_for_timeout(600)
 
@@ -183,6 +184,8 @@ def test_on_a_narrow_phone_nothing_sticks_out_and_one_phone_shows_at_a_time(
 ) -> None:
     for page in _opened(chromium, address, errors, viewport={"width": 360, "height": 740}):
         assert page.evaluate("document.documentElement.scrollWidth") <= 360
+        below = "document.getElementById('phones').compareDocumentPosition(document.getElementById('time'))"
+        assert page.evaluate(below) == 4, "the phones stand under the tour, the clock below them"
         page.click("#tabs >> text=Robin")
         assert page.is_visible(ROBIN) and not page.is_visible(ADA)
     assert errors == []
@@ -224,4 +227,9 @@ def test_on_sunday_evening_the_digest_stands_beside_the_phones(chromium: Browser
             link = page.get_attribute("#digest a", "href")
             document = page.request.get(f"{address.rstrip('/')}{link}")
             assert document.ok and document.body().startswith(b"%PDF")
+            page.wait_for_selector("#digest iframe")
+
+            page.click("#tour-next")
+            page.click("#tour-do")
+            page.wait_for_selector(f"{ADA} input:focus")
     assert errors == []

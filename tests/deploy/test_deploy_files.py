@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import re
+import shlex
 import shutil
 import subprocess
 import sys
+import time
 from pathlib import Path
 from typing import Any
 
@@ -113,6 +116,31 @@ def test_the_scraper_reads_the_rules_and_asks_the_worker() -> None:
 
     assert scraper["rule_files"] == ["alerts.yaml"]
     assert scraper["scrape_configs"][0]["static_configs"] == [{"targets": ["worker:8080"]}]
+
+
+def test_the_backup_timer_removes_copies_older_than_thirty_days_and_nothing_else(tmp_path: Path) -> None:
+    unit = (DEPLOY / "underwing-backup.service").read_text(encoding="utf-8")
+    command = re.findall(r"^ExecStartPost=(.+)$", unit, re.MULTILINE)[0]
+    assert "older than 30 days are removed" in unit
+    now = time.time()
+    for name, days in (
+        ("underwing-a.backup", 32),
+        ("underwing-b.backup", 29),
+        ("underwing-c.backup", 0),
+        ("key", 400),
+    ):
+        (tmp_path / name).touch()
+        os.utime(tmp_path / name, (now - days * 86400,) * 2)
+    subprocess.run(
+        [str(tmp_path) if part == "/var/backups/underwing" else part for part in shlex.split(command)],
+        check=True,
+    )
+
+    assert sorted(path.name for path in tmp_path.iterdir()) == [
+        "key",
+        "underwing-b.backup",
+        "underwing-c.backup",
+    ]
 
 
 NEEDS_PROMTOOL = pytest.mark.skipif(

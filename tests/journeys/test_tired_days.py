@@ -53,3 +53,18 @@ async def test_a_fever_without_a_number_asks_for_the_thermometer_and_the_number_
 
     assert any("“38.6”" in text and "555 0100" in text for text in house.texts(house.mum)[-2:])
     assert "38.6" in house.texts(house.robin)[-1] and "she feels hot" in house.texts(house.robin)[-1]
+
+
+async def test_a_journey_to_come_is_asked_about_on_its_first_day(house: House) -> None:
+    house.mum.say("we're off to Lisbon from tomorrow until Tuesday")
+    await house.settle()
+
+    assert "On Tuesday, March 3 I will ask you" in house.texts(house.mum)[-1]
+    assert "until Tuesday, March 10" in house.texts(house.mum)[-1]
+
+    await house.at(8, 5, day=1)
+    asked = next(m for m in reversed(house.heard(house.mum)) if "You told me of Lisbon" in (m.text or ""))
+    house.mum.press("Yes, change it", message_id=asked.message_id)
+    await house.settle()
+
+    assert any("I go by that clock until Tuesday, March 10" in text for text in house.texts(house.mum))

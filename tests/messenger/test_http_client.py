@@ -9,7 +9,7 @@ from contextlib import asynccontextmanager
 
 import pytest
 from telegram import Bot
-from telegram.error import NetworkError, TelegramError, TimedOut
+from telegram.error import BadRequest, NetworkError, TelegramError, TimedOut
 from telegram.request import BaseRequest, RequestData
 
 from bot.messenger import http_client
@@ -143,3 +143,12 @@ async def _silent(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) ->
 async def _silent_after_rubbish(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
     writer.write(b"no TLS here\r\n")
     await _silent(reader, writer)
+
+
+def test_what_the_service_quotes_of_a_refused_message_is_not_kept() -> None:
+    outcome = meaning_of(
+        BadRequest('Can\'t parse entities: unsupported start tag "zanzibar" at byte offset 5')
+    )
+
+    assert outcome.meaning == "refused" and outcome.kind == "BadRequest"
+    assert "unsupported start tag" in outcome.error and "zanzibar" not in outcome.error

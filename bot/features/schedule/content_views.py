@@ -11,6 +11,7 @@ from bot.features.context import CarerContext
 from bot.features.formats import day_shown, time_shown
 from bot.features.schedule import views
 from bot.features.schedule.contents import (
+    AskedThatDay,
     BackHome,
     ChangeQuestion,
     DayChanged,
@@ -150,15 +151,20 @@ def _(content: StayShown, ctx: CarerContext) -> Shown:
 
 @show.register
 def _(content: StayQuestion, ctx: CarerContext) -> Shown:
-    text = ctx.words(
-        "travel.shall_i",
-        city=_city(ctx, content.zone),
-        time=_clock(ctx, content.zone),
-        day=day_shown(content.until, ctx.words),
-    )
+    city, day = _city(ctx, content.zone), day_shown(content.until, ctx.words)
+    if content.ahead:
+        text = ctx.words("travel.shall_i_today", city=city, day=day)
+    else:
+        text = ctx.words("travel.shall_i", city=city, time=_clock(ctx, content.zone), day=day)
     yes = _button(ctx, "shape.yes_button", verbs.TRAVEL_GO.data(content.until.isoformat(), content.zone))
     no = _button(ctx, "shape.no_button", verbs.TRAVEL_NO.data())
     return text, (row(yes, no),)
+
+
+@show.register
+def _(content: AskedThatDay, ctx: CarerContext) -> Shown:
+    since, until = day_shown(content.since, ctx.words), day_shown(content.until, ctx.words)
+    return ctx.words("travel.that_day", city=_city(ctx, content.zone), since=since, until=until), ()
 
 
 @show.register

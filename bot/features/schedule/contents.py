@@ -110,9 +110,19 @@ class StayShown:
 
 @dataclass(frozen=True, slots=True)
 class StayQuestion:
-    """Shall the baby's times go by another zone up to and with a local day?"""
+    """Shall the baby's times go by another zone up to and with a local day? ahead: it is said on a day to come."""
 
     zone: str
+    until: date
+    ahead: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class AskedThatDay:
+    """A journey that begins later: the question of the zone comes on its first day."""
+
+    zone: str
+    since: date
     until: date
 
 
@@ -156,5 +166,13 @@ class PlaceLine:
 
 
 StayContent = (
-    StayShown | StayQuestion | UntilQuestion | ZoneQuestion | StayBegun | BackHome | SameTime | PlaceLine
+    StayShown
+    | StayQuestion
+    | AskedThatDay
+    | UntilQuestion
+    | ZoneQuestion
+    | StayBegun
+    | BackHome
+    | SameTime
+    | PlaceLine
 )

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
 
 from bot.domain.json_value import JsonValue
+from bot.domain.outgoing import OutgoingMessage
 from bot.features.apply import Work, carry_out
 from bot.features.schedule import content_views as _views  # noqa: F401 - registers how contents are shown
 from bot.features.schedule import save
+from bot.features.schedule.contents import StayQuestion
+from bot.features.show import show
+from scheduling.localtime import instant_for
 from scheduling.plan import Plan
+
+ASKED_AT = time(8)  # on the first day of a journey
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +53,15 @@ class GoAway:
 
 
 @dataclass(frozen=True, slots=True)
+class AskThatDay:
+    """Ask on a local day to come, in the morning, whether the baby's times shall go by another zone up to and with `until`."""
+
+    zone: str
+    since: date
+    until: date
+
+
+@dataclass(frozen=True, slots=True)
 class ComeHome:
     """Every baby of the chat that lives by the same clock lives by its home's zone again."""
 
@@ -74,6 +89,14 @@ def _(effect: EndStay, work: Work) -> None:
 @carry_out.register
 def _(effect: GoAway, work: Work) -> None:
     save.begin_stay(work.ctx, zone=effect.zone, home=effect.home, until=effect.until)
+
+
+@carry_out.register
+def _(effect: AskThatDay, work: Work) -> None:
+    ctx = work.ctx
+    text, buttons = show(StayQuestion(effect.zone, effect.until, ahead=True), ctx)
+    say = OutgoingMessage(chat_id=ctx.chat_id, text=ctx.named(text), buttons=buttons, family=ctx.family.id)
+    ctx.uow.outbox.put(say, ctx.now, held_until=instant_for(effect.since, ASKED_AT, ctx.family.zone))
 
 
 @carry_out.register

@@ -9,8 +9,10 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
+from bot.domain.json_value import JsonValue
 from bot.features.effects import EndDialog, Reply, StartDialog
 from bot.features.schedule.contents import (
+    AskedThatDay,
     BackHome,
     DayLine,
     PlaceLine,
@@ -22,8 +24,9 @@ from bot.features.schedule.contents import (
     ZoneQuestion,
 )
 from bot.features.schedule.day_rules import DayEffects, decide_answers, decide_change
-from bot.features.schedule.effects import ComeHome, EndStay, GoAway
+from bot.features.schedule.effects import AskThatDay, ComeHome, EndStay, GoAway
 from bot.features.schedule.state import DayState
+from bot.parsing.journeys import Journey
 from bot.parsing.stay import Stay, unlike
 
 MOST_OFFERED = 4
@@ -44,9 +47,30 @@ def decide_stay(state: DayState, stay: Stay) -> DayEffects:
     return decide_place(state, stay.zones, stay.until, for_good=stay.for_good)
 
 
+def decide_journey(state: DayState, journey: Journey) -> DayEffects:
+    """ "We're off to Lisbon from Thursday"; where the place is not known or not said, it is asked for."""
+    if journey.zones:
+        return decide_place(state, journey.zones, journey.until, for_good=False, since=journey.since)
+    told = _dates(journey.since, journey.until)
+    line = PlaceLine("unknown_place" if journey.place else "where")
+    return (StartDialog("travel", {**told, **state.asked_now}), Reply(content=line))
+
+
+def _dates(since: date | None, until: date | None) -> dict[str, JsonValue]:
+    """Return the days of a journey as a dialog keeps them until its place is known."""
+    days = {"told_since": since, "told_until": until}
+    return {name: day.isoformat() for name, day in days.items() if day is not None}
+
+
 def decide_place(
-    state: DayState, zones: tuple[str, ...], until: date | None, *, for_good: bool
+    state: DayState,
+    zones: tuple[str, ...],
+    until: date | None,
+    *,
+    for_good: bool,
+    since: date | None = None,
 ) -> DayEffects:
+    """Decide on a place that is known. since: its first local day, where that is still to come."""
     found = unlike(zones, state.now)
     if for_good:
         return (_which(state, found, for_good=True),)
@@ -55,7 +79,9 @@ def decide_place(
     if len(found) > 1:
         return (_which(state, found, for_good=False),)
     if until is None:
-        return decide_until(state, found[0])
+        return decide_until(state, found[0], since)
+    if since is not None and since > state.today:
+        return decide_later(state, found[0], since, until)
     asked = {"offered": found[0], "until": until.isoformat(), **state.asked_now}
     return (StartDialog("travel", asked), state.say(StayQuestion(found[0], until)))
 
@@ -65,8 +91,14 @@ def _which(state: DayState, zones: tuple[str, ...], *, for_good: bool) -> object
     return state.say(PlaceLine("many_zones") if many else ZoneQuestion(zones, for_good))
 
 
-def decide_until(state: DayState, zone: str) -> DayEffects:
-    return (StartDialog("travel", {"zone": zone, **state.asked_now}), state.say(UntilQuestion(zone)))
+def decide_until(state: DayState, zone: str, since: date | None = None) -> DayEffects:
+    asked = {"zone": zone, **_dates(since, None), **state.asked_now}
+    return (StartDialog("travel", asked), state.say(UntilQuestion(zone)))
+
+
+def decide_later(state: DayState, zone: str, since: date, until: date) -> DayEffects:
+    """A journey to come changes nothing now; its first morning brings the question."""
+    return (EndDialog(), AskThatDay(zone, since, until), state.say(AskedThatDay(zone, since, until)))
 
 
 def decide_stays(state: DayState) -> DayEffects:

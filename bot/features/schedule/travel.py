@@ -14,9 +14,10 @@ from bot.features.effects import Reply, StartDialog
 from bot.features.schedule import stay_rules
 from bot.features.schedule.contents import PlaceLine
 from bot.features.schedule.dialog import may_press
-from bot.features.schedule.state import load
+from bot.features.schedule.state import DayState, load
 from bot.parsing.answers import says_no, says_yes
 from bot.parsing.dates import iso_date
+from bot.parsing.journeys import days_said, read_journey
 from bot.parsing.stay import read_stay, read_until, says_home, zones_named
 from bot.replies.reading import Reading
 
@@ -34,7 +35,9 @@ def offered(ctx: CarerContext) -> None:
 def tells_a_place(ctx: CarerContext) -> bool:
     """Say whether a message tells where the family is: that goes for every baby of the chat."""
     at_home = ctx.family.home_zone is not None and says_home(ctx.text)
-    return at_home or read_stay(ctx.text, ctx.today) is not None
+    return (
+        at_home or read_stay(ctx.text, ctx.today) is not None or read_journey(ctx.text, ctx.today) is not None
+    )
 
 
 def told_in_words(ctx: CarerContext) -> bool:
@@ -45,7 +48,10 @@ def told_in_words(ctx: CarerContext) -> bool:
     stay = read_stay(ctx.text, ctx.today)
     if state.day_care:
         return False
-    if stay is None or (state.family.home_zone is not None and says_home(ctx.text)):
+    journey = read_journey(ctx.text, ctx.today) if stay is None else None
+    if journey is not None:
+        apply(ctx, stay_rules.decide_journey(state, journey))
+    elif stay is None or (state.family.home_zone is not None and says_home(ctx.text)):
         apply(ctx, stay_rules.decide_home(state))
     else:
         apply(ctx, stay_rules.decide_stay(state, stay))
@@ -68,11 +74,23 @@ def answered(ctx: CarerContext, dialog: DialogState, reading: Reading) -> bool:
         return False
     zone = dialog.text("zone")
     if zone is not None:
-        until = read_until(ctx.text, ctx.today)
-        if until is not None:
-            apply(ctx, stay_rules.decide_go(state, zone, until))
-        return until is not None
+        return _until_answered(ctx, dialog, state, zone)
     return _place_answered(ctx, dialog, reading)
+
+
+def _until_answered(ctx: CarerContext, dialog: DialogState, state: DayState, zone: str) -> bool:
+    """Take the last day of a stay; its first day alone ("from Friday") is kept, and the last one asked for again."""
+    since, until = days_said(ctx.text, ctx.today)
+    since = since or iso_date(dialog.text("told_since") or "")
+    until = until or (read_until(ctx.text, ctx.today) if since is None else None)
+    if until is None:
+        if since is not None:
+            apply(ctx, stay_rules.decide_until(state, zone, since))
+        return since is not None
+    later = since is not None and since > ctx.today
+    decided = stay_rules.decide_later(state, zone, since, until) if since and later else None
+    apply(ctx, decided or stay_rules.decide_go(state, zone, until))
+    return True
 
 
 def _place_answered(ctx: CarerContext, dialog: DialogState, reading: Reading) -> bool:
@@ -86,8 +104,13 @@ def _place_answered(ctx: CarerContext, dialog: DialogState, reading: Reading) ->
         apply(ctx, (Reply(content=PlaceLine("unknown_place")),))
         return True
     for_good = dialog.step == "zone" or (stay is not None and stay.for_good)
-    until = stay.until if stay else None
-    apply(ctx, stay_rules.decide_place(load(ctx), zones, until, for_good=for_good))
+    told_since, told_until = (
+        iso_date(dialog.text("told_since") or ""),
+        iso_date(dialog.text("told_until") or ""),
+    )
+    until = (stay.until if stay else None) or told_until
+    decided = stay_rules.decide_place(load(ctx), zones, until, for_good=for_good, since=told_since)
+    apply(ctx, decided)
     return True
 
 
@@ -96,7 +119,12 @@ def _place_answered(ctx: CarerContext, dialog: DialogState, reading: Reading) ->
 
 def pressed_go(ctx: CarerContext, day: str, zone: str) -> None:
     state, until = may_press(ctx), iso_date(day)
-    if state is not None and _known(zone) and until is not None:
+    if state is None or not _known(zone) or until is None:
+        return
+    since = iso_date(state.dialog.text("told_since") or "")
+    if since is not None and since > state.today and state.dialog.text("zone") == zone:
+        apply(ctx, stay_rules.decide_later(state, zone, since, since + (until - state.today)))
+    else:
         apply(ctx, stay_rules.decide_go(state, zone, until))
 
 

@@ -31,8 +31,14 @@ export function draw(day) {
     svg.append(mark);
   }
   svg.append(shape("line", { class: "now", x1: x(day.now), x2: x(day.now), y1: 4, y2: 58 }));
+  document.getElementById("day-next").textContent = coming(day);
   const key = (kind) => make("li", {}, make("span", { class: `key ${kind}` }), said(`day_${kind}`));
   document.getElementById("day").replaceChildren(svg, make("ul", {}, ...["awake", "feed", "sent", "planned"].map(key)));
+}
+
+function coming(day) {
+  const next = day.reminders.filter((each) => each.state === "planned").sort((a, b) => a.at - b.at)[0];
+  return next ? said("day_next", { at: clock(next.at), name: next.name }) : said("day_none");
 }
 
 function spoken(day) {

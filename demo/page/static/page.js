@@ -7,6 +7,7 @@ import * as phones from "./phones.js";
 import * as tour from "./tour.js";
 import { language, load, said } from "./words.js";
 
+const narrow = matchMedia("(max-width: 60rem)"); // as in style.css
 let asking = null, next = null, digest = null;
 
 // One question at a time; whoever asks meanwhile waits for the next answer, which is newer than their question.
@@ -51,9 +52,19 @@ function drawDigest(told) {
   const place = document.getElementById("digest");
   if (!told) { place.replaceChildren(make("p", {}, said("digest_none"))); return; }
   place.replaceChildren(
-    make("img", { src: told.picture, alt: said("digest_alt") }),
     make("p", {}, make("a", { href: told.document, target: "_blank", rel: "noopener" }, said("document"))),
+    make("img", { src: told.picture, alt: said("digest_alt") }),
+    navigator.pdfViewerEnabled && !narrow.matches
+      ? make("iframe", { src: `${told.document}#toolbar=0&navpanes=0&view=FitH`, title: said("document_title") })
+      : "",
   );
+}
+
+// On a narrow screen the phones stand right under the tour, and the clock below them: read, and reached, in that order.
+function arrange() {
+  const time = document.getElementById("time"), main = document.getElementById("phones");
+  if (narrow.matches) main.after(time);
+  else main.before(document.getElementById("problem"), time);
 }
 
 async function speak(wanted) {
@@ -63,10 +74,16 @@ async function speak(wanted) {
   await refresh();
 }
 
-document.getElementById("pause").onclick = () => act({ do: "pause" });
+// What was pressed may not be pressed again now; whoever got there by keyboard goes on beside it.
+document.getElementById("pause").onclick = async () => {
+  await act({ do: "pause" });
+  document.getElementById("step").focus();
+};
 document.getElementById("step").onclick = () => act({ do: "step" });
 document.getElementById("language").onchange = (event) => speak(event.target.value);
 refreshedBy(refresh);
+arrange();
+narrow.onchange = arrange;
 tour.begin();
 const first = navigator.language.startsWith("es") ? "es" : "en";
 document.getElementById("language").value = first;

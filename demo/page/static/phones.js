@@ -6,6 +6,7 @@ import { said } from "./words.js";
 
 const drawn = new Map(); // phone and message → what is shown of it
 let shown = null;
+const TOAST = 6000; // milliseconds
 
 export function forget() {
   drawn.clear();
@@ -36,6 +37,12 @@ export function show(id) {
   if (talk && talk.dataset.follows !== "no") talk.scrollTop = talk.scrollHeight;
 }
 
+// Put the visitor where they write.
+export function write(id) {
+  show(id);
+  document.querySelector(`#phone-${id} input`).focus();
+}
+
 function frame(phone) {
   const name = said("phone_of", { name: phone.name, role: said(phone.role) });
   const field = make("input", {
@@ -52,12 +59,15 @@ function frame(phone) {
   });
   // Who scrolls up to read stays there; at the end, the newest is followed.
   talk.addEventListener("scroll", () => {
-    talk.dataset.follows = talk.scrollHeight - talk.scrollTop - talk.clientHeight < 120 ? "yes" : "no";
+    const placed = Math.abs(talk.scrollTop - Number(talk.dataset.placed)) < 2;
+    const atEnd = talk.scrollHeight - talk.scrollTop - talk.clientHeight < 120;
+    talk.dataset.follows = placed || atEnd ? "yes" : "no";
   });
   return make(
     "section", { class: "phone card", id: `phone-${phone.id}`, "aria-labelledby": `name-${phone.id}` },
     make("header", {}, make("h3", { id: `name-${phone.id}` }, name), make("button", { type: "button", class: "taking" }), make("p", { class: "whose" })),
     talk,
+    make("p", { class: "toast", role: "status" }),
     make(
       "form", { onsubmit: send }, field,
       make("button", { type: "submit", class: "strong" }, said("send")),
@@ -77,7 +87,7 @@ function fill(phone) {
   taking.textContent = said(phone.taken ? "give_back" : "take");
   taking.onclick = () => act({ do: phone.taken ? "give_back" : "take", phone: phone.id });
   const talk = place.querySelector(".talk");
-  let added = false;
+  let first = null;
   talk.querySelector(".empty")?.remove();
   for (const message of phone.messages) {
     const key = `${phone.id}:${message.id}`;
@@ -89,12 +99,27 @@ function fill(phone) {
     else {
       talk.append(row);
       row.classList.add("new");
-      added = true;
+      first ??= row;
     }
     drawn.set(key, { now, row });
   }
   if (!phone.messages.length) talk.append(make("li", { class: "empty" }, said("no_messages")));
-  if (added && talk.dataset.follows !== "no") talk.scrollTop = talk.scrollHeight;
+  // What came is read from its start: where it is longer than the phone, its first line stands at the top.
+  if (first && talk.dataset.follows !== "no") {
+    talk.scrollTop = first.offsetTop - talk.offsetTop;
+    talk.dataset.placed = talk.scrollTop;
+  }
+  toast(place.querySelector(".toast"), phone.toast);
+}
+
+// What answers a press stands for a while, and only when it is new.
+function toast(place, told) {
+  const before = Number(place.dataset.told ?? told.count);
+  place.dataset.told = told.count;
+  if (told.count <= before || !told.text) return;
+  place.textContent = told.text;
+  clearTimeout(Number(place.dataset.timer));
+  place.dataset.timer = setTimeout(() => { place.textContent = ""; }, TOAST);
 }
 
 function line(phone, message) {

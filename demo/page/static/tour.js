@@ -1,10 +1,10 @@
 // The tour: seven steps, each of which the real program lives through.
 
 import { act } from "./api.js";
-import { show } from "./phones.js";
+import { show, write } from "./phones.js";
 import { said, steps } from "./words.js";
 
-const PHONE = { reminder: 5001, reply: 5001, refresher: 5002, worry: 5001, plan: 9001, digest: 9001, yours: 5001 };
+const PHONE = { reminder: 5001, reply: 5001, refresher: 5002, concern: 5001, plan: 9001, digest: 9001, yours: 5001 };
 const done = new Set();
 let at = 0;
 
@@ -28,8 +28,9 @@ export function begin() {
     if (await act({ do: "tour", step })) done.add(step);
     button.textContent = said("tour_do");
     draw();
-    if (step !== "yours") by("tour-next").focus();
+    if (step === "yours") write(PHONE[step]);
+    else by("tour-next").focus();
   };
-  by("tour-back").onclick = () => { at -= 1; draw(); };
-  by("tour-next").onclick = () => { at += 1; draw(); by("tour-do").focus(); };
+  by("tour-back").onclick = () => { at -= 1; draw(); by(at ? "tour-back" : "tour-next").focus(); };
+  by("tour-next").onclick = () => { at += 1; draw(); by(done.has(steps[at]) ? "tour-next" : "tour-do").focus(); };
 }
