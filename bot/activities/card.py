@@ -9,8 +9,9 @@ from typing import Literal
 from babel.dates import format_date
 
 from bot.activities.schema import Activity, Review, Sources, placeholders_of
-from bot.activities.sides import AffectedSide, Side, filled, side_words, unsaid_sides
+from bot.activities.sides import filled, side_words, unsaid_sides
 from bot.phrases import Words, words_for
+from scheduling.sides import AffectedSide, Side
 
 
 def refresher_card(

@@ -13,7 +13,8 @@ import yaml
 from pydantic import ValidationError
 
 from bot.activities.schema import Activity
-from bot.activities.sides import AffectedSide, Side, cues_for, filled, side_words
+from bot.activities.sides import cues_for, filled, side_words
+from scheduling.sides import AffectedSide, Side
 
 
 class BadActivityFile(ValueError):

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Literal
 
 from bot.activities.schema import SIDES, Activity, placeholders_of
 from bot.phrases import words_for
-
-Side = Literal["left", "right"]
-AffectedSide = Literal["left", "right", "both"]
+from scheduling.sides import AffectedSide, Side
 
 _OTHER: dict[Side, Side] = {"left": "right", "right": "left"}
 

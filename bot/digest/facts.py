@@ -14,7 +14,8 @@ from typing import Literal
 from bot.concerns.finding import Urgency
 from bot.digest.due import Due, GoalDue
 from bot.digest.plan_changes import PlanChange
-from bot.replies.reading import AffectedSide, ObservationKind, Side, SkipReason
+from bot.replies.reading import ObservationKind, SkipReason
+from scheduling.sides import AffectedSide, Side
 
 PromptState = Literal["sent", "answered", "later", "skipped", "expired"]
 """What became of a reminder; "sent": nothing yet."""

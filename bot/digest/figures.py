@@ -29,7 +29,8 @@ from bot.digest.facts import (
     UnreadFact,
     VisitFact,
 )
-from bot.replies.reading import AffectedSide, ObservationKind, Side, SkipReason
+from bot.replies.reading import ObservationKind, SkipReason
+from scheduling.sides import AffectedSide, Side
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,8 @@ from bot.digest.plan_changes import PlanChange
 from bot.digest.ranking import Reason
 from bot.digest.suggestions import Suggestion
 from bot.phrases import Language, Words
-from bot.replies.reading import ObservationKind, Side
+from bot.replies.reading import ObservationKind
+from scheduling.sides import Side
 
 NameOf = Callable[[str], str]
 """The display name of an activity id, in the reader's language."""

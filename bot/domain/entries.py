@@ -7,8 +7,8 @@ from datetime import date, datetime
 from typing import Literal
 
 from bot.domain.ids import CarerId, EntryId, FamilyId, MessageId, ReminderId
+from scheduling.sides import Side
 
-Side = Literal["left", "right"]
 EntryState = Literal["counted", "asked", "undone", "replaced"]
 
 

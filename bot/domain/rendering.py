@@ -111,8 +111,8 @@ class SummaryRequest:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PreviewRequest:
-    """A draft's next days, drawn or in words. plan: the draft's document as it stood. changed: it may be sent."""
+class DraftRequest:
+    """What is asked of a draft. plan: its document as it stood. changed: it differs from the plan in force, and may be sent."""
 
     family: FamilyId
     language: Language
@@ -120,20 +120,20 @@ class PreviewRequest:
     plan: Mapping[str, Any]
     changed: bool
     at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreviewRequest(DraftRequest):
+    """A draft's next days, drawn or in words."""
+
     picture: bool = False
     kind: Literal["preview"] = "preview"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TrialRequest:
-    """Weeks of invented families under a draft. plan, changed: as in a preview."""
+class TrialRequest(DraftRequest):
+    """Weeks of invented families under a draft."""
 
-    family: FamilyId
-    language: Language
-    draft: int
-    plan: Mapping[str, Any]
-    changed: bool
-    at: datetime
     kind: Literal["trial"] = "trial"
 
 

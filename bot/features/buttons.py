@@ -97,7 +97,12 @@ def ref_of(family_id: str) -> str:
     """Return what names a family in a button: its id, or a short mark of it where the id is long."""
     if len(family_id.encode()) <= LONGEST_REF:
         return family_id
-    return "#" + hashlib.sha256(family_id.encode()).hexdigest()[:12]
+    return "#" + mark_of(family_id, 12)
+
+
+def mark_of(text: str, digits: int = 8) -> str:
+    """Return a short mark that stands for a text in a button, where the text itself does not fit."""
+    return hashlib.sha256(text.encode()).hexdigest()[:digits]
 
 
 NUMBER: Argument[int] = Argument(str, _number)

@@ -19,7 +19,8 @@ from bot.domain.outgoing import Kind
 from bot.domain.people import Carer
 from bot.domain.reminders import Reminder, ReminderState
 from bot.domain.subject import Subject
-from bot.replies.reading import Observation, Side, SkipReason
+from bot.replies.reading import Observation, SkipReason
+from scheduling.sides import Side
 
 # ---------------------------------------------------------------- what is said
 

@@ -13,8 +13,8 @@ from bot.domain.people import Carer, Family
 from bot.domain.reminders import Copy, Reminder
 from bot.domain.subject import Subject
 from bot.features.context import CarerContext
-from bot.replies.reading import Side
 from scheduling.plan import Plan
+from scheduling.sides import Side
 
 RECENT = timedelta(days=3)  # what is older is looked up by its own number, where a button names it
 

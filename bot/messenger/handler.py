@@ -30,7 +30,7 @@ MOST_ATTEMPTS_URGENT = (
 )
 FIRST_RETRY, FIRST_RETRY_URGENT = 2.0, 0.2  # seconds
 MOST_A_COMMIT = 20
-TAKEN_AT_ONCE = 6  # what is taken and not reached is unsealed in vain
+TAKEN_AT_ONCE = 12  # what is taken and not reached is unsealed in vain
 MOST_STRANGERS_A_COMMIT = 2
 LONGEST_BATCH = 0.05  # seconds after which a batch takes no further update, so that others may write
 

@@ -12,6 +12,10 @@ from dataclasses import dataclass, field
 from bot.domain.ids import ChatId
 
 LOOK_AGAIN = 0.05  # seconds, where it hangs on an answer that is still to come
+SPREAD_OVER = (
+    50.0  # seconds of the families' clock: a reminder still goes in the minute for which it was planned
+)
+LONGEST_GAP = 0.5  # seconds between two reminders; where few wait, they need not take the whole minute
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +61,33 @@ class _Window:
 
 
 @dataclass(slots=True)
+class Spread:
+    """Spaces the reminders of one moment evenly, in place of a burst at the turn of the minute. Times are real seconds.
+
+    Many families are planned for the same minute. Said at full speed they would take most of each second, and be answered
+    all at once.
+    """
+
+    _gap: float = 0.0
+    _next: float = 0.0
+
+    def over(self, waiting: int, seconds: float) -> None:
+        """Space so many reminders over so many seconds. While any waits the pace is only ever quickened."""
+        if not waiting:
+            self._gap = 0.0
+            return
+        gap = min(seconds / waiting, LONGEST_GAP)
+        self._gap = min(self._gap or gap, gap)
+
+    def wait(self, now: float) -> float:
+        return max(0.0, self._next - now)
+
+    def begin(self, now: float) -> None:
+        # What a busy loop came late for is made up for, but not what stood still for longer.
+        self._next = (self._next if now - self._next < 1.0 else now) + self._gap
+
+
+@dataclass(slots=True)
 class Limits:
     """Says whether a message may go now. Times are real seconds of any steady clock.
 
@@ -65,6 +96,7 @@ class Limits:
     """
 
     rates: Rates | None = field(default_factory=Rates)
+    reminders: Spread = field(default_factory=Spread)
     _overall: _Window = field(default_factory=lambda: _Window(1.0))
     _strangers: _Window = field(default_factory=lambda: _Window(1.0))
     _chats: dict[int, _Window] = field(default_factory=dict)

@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 
 from bot.clock import backoff
 from bot.messenger.api import Outcome
+from bot.phrases import Words
 from bot.storage.repositories.deliveries import LONGEST_PAUSE, SENT_AT_LEAST_ONCE, UNKNOWN, Outgoing, Sent
 from bot.storage.unit_of_work import UnitOfWork
 
@@ -80,3 +81,13 @@ def _goes_on(out: Outgoing, now: datetime) -> bool:
     if must_arrive(out):
         return now - out.ready_at < TRIED_FOR
     return out.attempts < MOST_ATTEMPTS
+
+
+def late_line(words: Words, seconds: float) -> str:
+    """Return the words that a message comes so many seconds late."""
+    minutes = int(seconds // 60)
+    if minutes < 120:
+        return words("edge.late_minutes", n=minutes)
+    if minutes < 48 * 60:
+        return words("edge.late_hours", n=minutes // 60)
+    return words("edge.late_days", n=minutes // (24 * 60))

@@ -16,12 +16,12 @@ from telegram import Bot
 from bot.clock import Clock, backoff, real_seconds
 from bot.domain.outgoing import LONGEST_CAPTION, LONGEST_TEXT, visible_length
 from bot.messenger.api import SENDING_POOL, Outcome, deliver
-from bot.messenger.limits import Limits
+from bot.messenger.limits import SPREAD_OVER, Limits
 from bot.messenger.material_files import MaterialFiles
 from bot.messenger.metrics import Metrics
-from bot.messenger.outcomes import LATE, due_times_of_sent, must_arrive, record
+from bot.messenger.outcomes import LATE, due_times_of_sent, late_line, must_arrive, record
 from bot.messenger.workers import Workers
-from bot.phrases import Words, words_for
+from bot.phrases import words_for
 from bot.storage.repositories.deliveries import Outgoing, Waiting
 from bot.storage.trouble import DatabaseAway
 from bot.storage.unit_of_work import UnitOfWork
@@ -116,9 +116,7 @@ class Sender:
         room = MOST_CLAIMED - len(self._under_way)
         waiting: list[Waiting] = []
         if room + URGENT_ROOM > 0 and time.monotonic() >= self._quiet_until:
-            waiting = await self._workers.read(
-                lambda uow: uow.deliveries.waiting(real_now=real_seconds(), limit=self._look_ahead)
-            )
+            waiting = await self._workers.read(self._look)
         chosen, wait = self._choose(waiting, room)
         # Few chats are looked at as long as some of them may be written to.
         all_held_back = bool(waiting) and not chosen
@@ -139,6 +137,18 @@ class Sender:
         quiet = self._quiet_until - time.monotonic()
         return max(quiet, 0.01) if quiet > 0 else wait
 
+    def _look(self, uow: UnitOfWork) -> list[Waiting]:
+        """Return what may go, having set the pace at which reminders do."""
+        waiting = uow.deliveries.waiting(real_now=real_seconds(), limit=self._look_ahead)
+        if self._limits.rates is not None:
+            count, expires_at = 0, None
+            if any(each.kind == "reminder" for each in waiting):
+                most = int(SPREAD_OVER * self._limits.rates.overall)  # more need the full pace
+                count, expires_at = uow.deliveries.reminders_waiting(most=most)
+            left = SPREAD_OVER if expires_at is None else (expires_at - self._clock.now()).total_seconds()
+            self._limits.reminders.over(count, max(0.0, min(left, SPREAD_OVER)) / max(1.0, self._clock.speed))
+        return waiting
+
     def _choose(self, waiting: list[Waiting], room: int) -> tuple[list[Waiting], float]:
         """Return what may go now, each counted before the next is looked at, and the seconds after which more may."""
         chosen: list[Waiting] = []
@@ -151,10 +161,14 @@ class Sender:
             wait = self._limits.wait(
                 each.chat_id, now, urgent=each.urgent, awaited=each.awaited, stranger=each.stranger
             )
+            if each.kind == "reminder":
+                wait = max(wait, self._limits.reminders.wait(now))
             if wait > 0:
                 soonest = min(soonest, wait)
                 continue
             self._limits.begin(each.chat_id, now, stranger=each.stranger)
+            if each.kind == "reminder":
+                self._limits.reminders.begin(now)
             chosen.append(each)
         return chosen, soonest
 
@@ -248,7 +262,7 @@ class Sender:
         words = words_for(await self._workers.read(lambda uow: uow.chats.language_of(out.chat_id)))
         lines = [words("edge.repeat")] if repeat else []
         if late > LATE:
-            lines.append(_late_line(words, late.total_seconds()))
+            lines.append(late_line(words, late.total_seconds()))
         text = "\n".join([f"<i>{line}</i>" for line in lines] + [out.payload["text"]]).strip()
         longest = LONGEST_CAPTION if "file" in out.payload else LONGEST_TEXT
         return out if visible_length(text) > longest else replace(out, payload={**out.payload, "text": text})
@@ -277,12 +291,3 @@ class Sender:
 
 def _sweep(uow: UnitOfWork, *, before: float) -> int:
     return uow.deliveries.sweep(real_now=before or real_seconds())
-
-
-def _late_line(words: Words, seconds: float) -> str:
-    minutes = int(seconds // 60)
-    if minutes < 120:
-        return words("edge.late_minutes", n=minutes)
-    if minutes < 48 * 60:
-        return words("edge.late_hours", n=minutes // 60)
-    return words("edge.late_days", n=minutes // (24 * 60))

@@ -17,7 +17,6 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 import structlog
-from sqlalchemy.exc import DBAPIError
 
 from bot.storage.store import Store
 from bot.storage.trouble import DatabaseAway, why_away
@@ -104,7 +103,7 @@ class Workers:
             1 if store.embedded else WRITERS, thread_name_prefix="underwing-write"
         )
         self._readers = ThreadPoolExecutor(READERS, thread_name_prefix="underwing-read")
-        self._journal_holds_erased = False
+        self._holds_erased = False
         self._writing, self._reading = Watch("writing"), Watch("reading")
 
     async def write(self, work: Callable[[UnitOfWork], T]) -> T:
@@ -128,13 +127,9 @@ class Workers:
         return done
 
     def _forget_for_good(self, uow: UnitOfWork) -> None:
-        """After an erasure, empty the journal; where somebody still reads from it, again after the next write."""
-        if not (uow.erased or self._journal_holds_erased):
-            return
-        try:
-            self._journal_holds_erased = not self.store.empty_journal()
-        except DBAPIError:
-            self._journal_holds_erased = True  # the transaction itself is committed, and must not look failed
+        """After an erasure, leave nothing of it in file and journal; where somebody still reads, again after the next write."""
+        if uow.erased or self._holds_erased:
+            self._holds_erased = not self.store.forget_erased()
 
     def _in_read(self, work: Callable[[UnitOfWork], T]) -> T:
         with self._reading.transaction(), self.store.read() as uow:

@@ -8,8 +8,8 @@ from typing import Literal
 
 from bot.parsing.word_lists import holds, runs_of, whole_of, words_in
 from bot.replies.numbers import words_value
-from bot.replies.reading import Side
 from bot.text import fold
+from scheduling.sides import Side
 
 _SIGNS = ("mend.sign", "mend.wrong")
 _BESIDE = (

@@ -7,8 +7,9 @@ from bot.replies.done import log_unmeasured
 from bot.replies.page import SEEN, Logged, Page, put_wrong, said_wrong
 from bot.replies.pairing import paired
 from bot.replies.placing import side_marks, sides_of, when, whole
-from bot.replies.reading import Entry, Side
+from bot.replies.reading import Entry
 from bot.replies.times import how_often, log_not_every, log_times
+from scheduling.sides import Side
 
 MOST_MINUTES = 240
 LONGEST_UNTOLD = (

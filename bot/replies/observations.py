@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from bot.replies.marks import Mark, kinds
 from bot.replies.page import SEEN, Page
-from bot.replies.reading import Observation, ObservationKind, Side
+from bot.replies.reading import Observation, ObservationKind
 from bot.replies.sides import is_observed, side_at
+from scheduling.sides import Side
 
 _DENIALS = frozenset({"neg"})
 _NEAR = 2

@@ -6,8 +6,8 @@ from bot.replies.days import time_of_day
 from bot.replies.marks import Mark, kinds
 from bot.replies.page import Page
 from bot.replies.pairing import paired
-from bot.replies.reading import Side
 from bot.replies.sides import is_observed, side_at
+from scheduling.sides import Side
 
 # In a clause with one of these, a day is no session's.
 _ELSEWHERE = kinds("unwell away event")

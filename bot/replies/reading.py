@@ -7,9 +7,8 @@ from datetime import datetime
 from typing import Literal
 
 from bot.concerns.finding import Concern
+from scheduling.sides import AffectedSide, Side
 
-Side = Literal["left", "right"]
-AffectedSide = Literal["left", "right", "both"]
 SkipReason = Literal["asleep", "unwell", "refused", "away", "no_time", "other"]
 ObservationKind = Literal[
     "head_turn", "head_lift", "hand_to_mouth", "arm_movement", "grasp", "roll",

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from bot.replies.marks import Mark
-from bot.replies.reading import ReplyContext, Side
+from bot.replies.reading import ReplyContext
+from scheduling.sides import Side
 
 _OPPOSITE: dict[str, Side] = {"left": "right", "right": "left"}
 _SEEING = frozenset({"turn", "move", "reach", "roll", "grab", "lift", "suck"})

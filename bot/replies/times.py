@@ -12,8 +12,9 @@ from bot.replies.care_moments import MOMENTS, MOST_TIMES, with_care_moments
 from bot.replies.marks import Mark
 from bot.replies.page import SEEN, Logged, Page
 from bot.replies.placing import when, whole
-from bot.replies.reading import Entry, ReplyContext, Side
+from bot.replies.reading import Entry, ReplyContext
 from bot.replies.tokens import Token
+from scheduling.sides import Side
 
 _DAYS = frozenset({"day", "weekday"})
 # Their verb is the family's deed where it is told how often: "rolled him every change"; the baby's where the baby did it.

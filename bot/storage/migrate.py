@@ -20,6 +20,12 @@ _MIGRATION_LOCK = 728_340_115
 # What stood plain in earlier releases is not to be found in what the database leaves lying about.
 SEALED_SINCE = "0015"
 
+# What takes away all that the migrations make on PostgreSQL, whichever of it is there.
+TAKE_ALL_AWAY = (
+    f"DROP TABLE IF EXISTS {', '.join(['alembic_version', *metadata.tables])} CASCADE",
+    "DROP FUNCTION IF EXISTS underwing_wake_up CASCADE",
+)
+
 
 def config_for(connection: Connection | None = None) -> Config:
     """Return the settings of the migrations. connection: what they change; None: they are only to be looked at."""

@@ -16,6 +16,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError
 from bot.errors import InputProblem, WorldProblem
 from bot.storage.encryption import Encryption
 from bot.storage.lookup import Lookup, find_lookup
+from bot.storage.prepared import say
 from bot.storage.tables import lookup_keys
 from bot.storage.unit_of_work import UnitOfWork
 
@@ -30,6 +31,8 @@ NOTICE_A_SILENT_SERVER = {
     "keepalives_count": 3,
 }
 DRIVERS = {"sqlite": "sqlite", "postgresql": "postgresql+psycopg"}
+# Bytes of a SQLite file that is written anew while serving: about 0.3 s, in which no other write is taken.
+REWRITTEN_AT_ONCE = 50_000_000
 
 
 class Store:
@@ -143,15 +146,37 @@ class Store:
             busy = raw.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)").one()[0]
         return not busy
 
+    def forget_erased(self) -> bool:
+        """After an erasure, leave nothing of it in SQLite's file and journal; False where that must be tried again.
+
+        What is deleted is overwritten (secure_delete), but not the copies that lie where rows stood before SQLite moved them
+        from one page to another: only writing the file anew is sure. That holds up writing, so that a file of more than
+        REWRITTEN_AT_ONCE bytes is not written anew while serving; `underwing erase` does it.
+        """
+        if not self.embedded:
+            return True
+        try:
+            if self._size() <= REWRITTEN_AT_ONCE:
+                self._vacuum()
+            return self.empty_journal()
+        except (sqlite3.Error, DBAPIError):
+            return False
+
+    def _size(self) -> int:
+        path = Path(self.engine.url.database or "")
+        return path.stat().st_size if path.is_file() else 0
+
+    def _vacuum(self) -> None:
+        with self.engine.connect() as conn:
+            cast(sqlite3.Connection, conn.connection.driver_connection).execute("VACUUM")
+
     def rewrite(self) -> None:
         """Write the database anew without what was deleted or replaced; each table is locked for as long.
 
-        What PostgreSQL's own journal (WAL) holds of it stays until the server recycles that. On SQLite an erasure needs none
-        of this: it overwrites at once.
+        What PostgreSQL's own journal (WAL) holds of it stays until the server recycles that.
         """
         if self.embedded:
-            with self.engine.connect() as conn:
-                cast(sqlite3.Connection, conn.connection.driver_connection).execute("VACUUM")
+            self._vacuum()
             self.empty_journal()
             return
         with self.engine.connect() as conn:
@@ -218,4 +243,4 @@ def _prepare_sqlite(engine: Engine) -> None:
     def _begun(conn: Connection) -> None:
         # A deferred transaction that reads first and writes later fails at once when another wrote between.
         reads = conn.get_execution_options().get("underwing_reads")
-        conn.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
+        say(conn, "BEGIN" if reads else "BEGIN IMMEDIATE")

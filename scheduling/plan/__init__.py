@@ -8,7 +8,6 @@ from scheduling.plan.holds import arm_rested, held_plan
 from scheduling.plan.model import (
     MIDNIGHT,
     Activity,
-    AffectedSide,
     ArmHold,
     Baby,
     Dose,
@@ -22,12 +21,12 @@ from scheduling.plan.model import (
     Problem,
     Ratio,
     ShareOfAwake,
-    Side,
     SideRule,
     Target,
     TimesADay,
 )
 from scheduling.plan.written import document_of
+from scheduling.sides import AffectedSide, Side
 
 __all__ = [
     "MIDNIGHT",

@@ -15,17 +15,8 @@ from scheduling.plan.goal_edits import (
     goal_changed,
     goal_removed,
 )
-from scheduling.plan.model import (
-    Activity,
-    AffectedSide,
-    ArmHold,
-    MomentName,
-    NextStep,
-    Plan,
-    Ratio,
-    SideRule,
-    Target,
-)
+from scheduling.plan.model import Activity, ArmHold, MomentName, NextStep, Plan, Ratio, SideRule, Target
+from scheduling.sides import AffectedSide
 
 Span = tuple[int, int]
 

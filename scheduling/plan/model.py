@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-AffectedSide = Literal["left", "right", "both"]
-Side = Literal["left", "right"]
+from scheduling.sides import AffectedSide
+
 MomentName = Literal["nappy", "dressing", "bath", "play", "carry", "bedtime"]
 
 MIDNIGHT = 1440

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from bot.activities.card import refresher_card, reviews_of, short_card, therapist_card
 from bot.activities.library import load_library
 from bot.activities.schema import Activity, Review
-from bot.activities.sides import AffectedSide, Side
 from bot.phrases import words_for
+from scheduling.sides import AffectedSide, Side
 
 LIBRARY = load_library()
 COMBINATIONS = list(product(LIBRARY, ("en", "es"), ("left", "right", "both"), ("left", "right", None)))

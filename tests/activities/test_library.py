@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from bot.activities.library import BadActivityFile, load_library
 from bot.activities.schema import json_schema
-from bot.activities.sides import AffectedSide, Side
+from scheduling.sides import AffectedSide, Side
 
 OURS = files("bot.activities").joinpath("texts")
 

@@ -16,6 +16,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from contextlib import AsyncExitStack
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -34,7 +35,7 @@ PATIENCE = 180.0  # seconds
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """What one round took. handled, sent: counts. seconds: wall. processor: seconds of the bot's process."""
+    """What one round took. handled, sent: counts. seconds: wall. processor: seconds of the bot's processes."""
 
     handled: int
     sent: int
@@ -101,22 +102,32 @@ async def everyone_says(server: MessagingServer, chats: int, words: str, done: C
     return time.perf_counter() - began
 
 
-async def measure_bot(chats: int, rounds: int) -> list[Measured]:
+async def measure_bot(
+    chats: int, rounds: int, *, database: str | None = None, workers: int = 1
+) -> list[Measured]:
+    """Measure the bot on SQLite, or on an empty database at a URL with as many processes."""
     with tempfile.TemporaryDirectory() as folder:
-        async with MessagingServer(limits=Limits.off()) as server:
+        url = database or f"sqlite:///{Path(folder) / 'underwing.db'}"
+        async with MessagingServer(limits=Limits.off()) as server, AsyncExitStack() as running:
             for number in range(chats):
                 server.people.add(FIRST_CHAT + number, f"Carer {number}")
-            settings = {"UNDERWING_BENCHMARK_WITHOUT_LIMITS": "1", "UNDERWING_LOG": "error"}
-            bot = ServedBot(Path(folder), server.base_url, clock=(NIGHT, 1.0), settings=settings)
-            await bot.load(caseload(chats))
-            async with bot:
+            settings = {
+                "UNDERWING_BENCHMARK_WITHOUT_LIMITS": "1", "UNDERWING_LOG": "error", "UNDERWING_DATABASE": url,
+            }  # fmt: skip
+            bots = [
+                ServedBot(Path(folder), server.base_url, clock=(NIGHT, 1.0), settings=settings)
+                for _ in range(workers)
+            ]
+            await bots[0].load(caseload(chats))
+            for bot in bots:
+                await running.enter_async_context(bot)
                 await bot.start()
-                await planned(Path(folder))
-                return [await _round(server, bot, chats, 12 + number) for number in range(rounds)]
+            await planned(Path(folder), url)
+            return [await _round(server, bots, chats, 12 + number) for number in range(rounds)]
 
 
-async def _round(server: MessagingServer, bot: ServedBot, chats: int, minutes: int) -> Measured:
-    calls, before = len(server.record.calls), processor_seconds(bot.pid)
+async def _round(server: MessagingServer, bots: list[ServedBot], chats: int, minutes: int) -> Measured:
+    calls, before = len(server.record.calls), sum(processor_seconds(bot.pid) for bot in bots)
 
     def answered() -> bool:
         new = {call.chat_id for call in server.record.calls[calls:] if call.method == "sendmessage"}
@@ -124,12 +135,12 @@ async def _round(server: MessagingServer, bot: ServedBot, chats: int, minutes: i
 
     seconds = await everyone_says(server, chats, WORDS.format(minutes=minutes), answered)
     sent = [call for call in server.record.calls[calls:] if call.chat_id is not None]
-    return Measured(chats, len(sent), seconds, processor_seconds(bot.pid) - before)
+    return Measured(chats, len(sent), seconds, sum(processor_seconds(bot.pid) for bot in bots) - before)
 
 
-async def planned(data: Path) -> None:
+async def planned(data: Path, url: str) -> None:
     """Wait until the bot has planned every family's day, so that only replies are measured."""
-    store = Store.open(f"sqlite:///{data / 'underwing.db'}", Encryption(key_in(data)))
+    store = Store.open(url, Encryption(key_in(data)))
 
     def nothing_to_plan() -> bool:
         with store.read() as uow:

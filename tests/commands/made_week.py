@@ -13,13 +13,13 @@ from sqlalchemy import insert
 
 from bot.activities.library import load_library
 from bot.domain.actor import Actor
-from bot.domain.entries import Side
 from bot.domain.ids import CarerId, ChatId, FamilyId, MessageId, TherapistId
 from bot.storage import import_caseload, migrate
 from bot.storage.caseload_file import caseload_from
 from bot.storage.encryption import Encryption
 from bot.storage.store import Store
 from bot.storage.tables import confidences, reminders
+from scheduling.sides import Side
 from tests.journeys.conftest import CASELOAD
 
 HALIFAX = ZoneInfo("America/Halifax")

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from bot.activities.library import load_library
-from bot.activities.sides import Side
 from bot.digest.handout import ClinicLines, chat_link, code_svg, handout_pdf
 from bot.phrases import words_for
 from scheduling.plan import plan_from
+from scheduling.sides import Side
 from tests.reading_grade import grade
 
 NOW = datetime(2026, 3, 8, 18, tzinfo=ZoneInfo("America/Halifax"))

@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.activities.sides import AffectedSide
 from bot.digest.due import Due
 from bot.digest.facts import (
     ConcernFact,
@@ -21,6 +20,7 @@ from bot.digest.facts import (
 from bot.digest.figures import FamilyDigest
 from bot.digest.prone import PRONE_ACTIVITIES
 from bot.digest.week import digest_of
+from scheduling.sides import AffectedSide
 from tests.digest.invented_weeks import MONDAY, at, facts, lively_facts, session, week_of
 
 

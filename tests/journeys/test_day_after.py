@@ -67,3 +67,17 @@ async def test_what_the_therapist_found_to_be_none_is_not_asked_about(house: Hou
     await press(house, house.robin, "Not a concern")
     await house.at(12, 0, day=1)
     assert not told(house, house.mum, "How is it today?")
+
+
+async def test_no_reminder_comes_before_the_morning_unless_it_was_no_concern(house: House) -> None:
+    await house.at(7, 30)
+    await say(house, house.mum, "she went limp and her lips are blue")
+    assert len(told(house, house.mum, "I send no reminders until tomorrow")) == 1
+    heard = len(house.heard(house.mum))
+    await house.at(13)
+    assert not [each for each in house.texts(house.mum)[heard:] if " min." in each]
+
+    await press(house, house.robin, "Not a concern")
+    heard = len(house.heard(house.mum))
+    await house.at(19)
+    assert [each for each in house.texts(house.mum)[heard:] if " min." in each]

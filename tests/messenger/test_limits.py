@@ -3,11 +3,12 @@ from __future__ import annotations
 import heapq
 from bisect import bisect_left
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.domain.ids import ChatId
-from bot.messenger.limits import Limits, Rates
+from bot.messenger.limits import LONGEST_GAP, SPREAD_OVER, Limits, Rates, Spread
 
 CHATS = st.integers(1, 6) | st.integers(-3, -1)
 
@@ -128,3 +129,41 @@ def test_what_another_process_sent_to_a_group_counts_for_its_minute() -> None:
     assert limits.wait(ChatId(-5), 0.0) == 30.0
     assert limits.wait(ChatId(-6), 0.0) == 0.0
     assert limits.wait(ChatId(-5), 30.0) == 0.0
+
+
+def begun(waiting: int, seconds: float, *, step: float = 0.01) -> list[float]:
+    """Return when each of so many reminders of one moment goes, looked after every `step` seconds."""
+    spread, now, at = Spread(), 1000.0, list[float]()
+    while len(at) < waiting:
+        spread.over(waiting - len(at), seconds)
+        while len(at) < waiting and spread.wait(now) <= 0:
+            spread.begin(now)
+            at.append(now - 1000.0)
+        now += step
+    return at
+
+
+@pytest.mark.parametrize("waiting", [120, 500, 1300])
+def test_the_reminders_of_a_minute_are_spread_over_it_evenly(waiting: int) -> None:
+    at = begun(waiting, SPREAD_OVER)
+    assert at[-1] <= SPREAD_OVER + 0.1, "each still in its minute"
+    assert at[-1] >= SPREAD_OVER * 0.9
+    fullest = max(sum(start <= one < start + 1 for one in at) for start in at)
+    assert fullest <= waiting / SPREAD_OVER + 2
+
+
+def test_few_reminders_do_not_take_the_whole_minute() -> None:
+    assert begun(6, SPREAD_OVER)[-1] <= 6 * LONGEST_GAP
+
+
+def test_what_a_busy_loop_came_late_for_is_made_up_for() -> None:
+    assert begun(500, SPREAD_OVER, step=0.4)[-1] <= SPREAD_OVER + 0.5
+
+
+def test_without_reminders_the_pace_is_forgotten() -> None:
+    spread = Spread()
+    spread.over(1300, SPREAD_OVER)
+    spread.over(0, SPREAD_OVER)
+    spread.over(100, SPREAD_OVER)
+    spread.begin(1000.0)
+    assert spread.wait(1000.0) == SPREAD_OVER / 100

@@ -38,7 +38,5 @@ def _erase(settings: Settings, family_id: FamilyId, *, yes: bool) -> Mapping[str
             typer.confirm(f"Erase family {family_id} for good ({told})?", abort=True)
         with store.write() as uow:
             erasing.erase_family(uow, family_id, RealClock().now(), who=SERVER)
-        store.empty_journal()
-        if not store.embedded:  # SQLite has overwritten it already
-            store.rewrite()
+        store.rewrite()
         return rows

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+import tempfile
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
@@ -16,6 +17,7 @@ from bot.commands.answer import answer
 from bot.errors import InputProblem, WorldProblem
 from bot.messenger.installation import not_served, opened
 from bot.settings import Settings, load_settings
+from bot.storage import migrate
 from bot.storage.damage import damage
 from bot.storage.store import Store
 
@@ -84,11 +86,28 @@ def _refuse_while_served(settings: Settings) -> None:
 
 
 def _restore_postgresql(url: str, file: Path) -> None:
-    tool = shutil.which("pg_restore")
-    if tool is None:
-        raise WorldProblem("pg_restore is not installed; install PostgreSQL's client programs")
-    command = [tool, "--clean", "--if-exists", "--no-owner", "--single-transaction", f"--dbname={url}"]
-    made = subprocess.run([*command, str(file)], capture_output=True, text=True, check=False)
+    """Put a dump in the place of all that is there, in one transaction.
+
+    A dump of an earlier release knows nothing of later tables, so that it cannot take them away itself.
+    """
+    psql, pg_restore = _client("psql"), _client("pg_restore")
+    with tempfile.TemporaryDirectory() as folder:
+        script = Path(folder) / "restore.sql"
+        # Whole before anything is changed: a dump that is cut short ends here.
+        _run(file, [pg_restore, "--schema=public", "--no-owner", f"--file={script}", str(file)])
+        once = [psql, "--single-transaction", "--set=ON_ERROR_STOP=1", "--quiet", f"--dbname={url}"]
+        _run(file, [*once, *(f"--command={each}" for each in migrate.TAKE_ALL_AWAY), f"--file={script}"])
+
+
+def _client(name: str) -> str:
+    found = shutil.which(name)
+    if found is None:
+        raise WorldProblem(f"{name} is not installed; install PostgreSQL's client programs")
+    return found
+
+
+def _run(file: Path, command: list[str]) -> None:
+    made = subprocess.run(command, capture_output=True, text=True, check=False)
     if made.returncode:
         said = (made.stderr.strip().splitlines() or ["no reason given"])[-1]
         raise WorldProblem(f"{file}: was not restored, and nothing was changed ({said})")

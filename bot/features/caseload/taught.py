@@ -5,7 +5,6 @@ A tap marks today's date, another takes it back. Only who is marked is asked for
 
 from __future__ import annotations
 
-import zlib
 from datetime import date
 
 from bot.domain.actor import Actor
@@ -13,6 +12,7 @@ from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Carer, Family, Therapist
 from bot.features import verbs
 from bot.features.access.family_choice import edit_pressed, named_at_front, say, seen_family
+from bot.features.buttons import mark_of
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.formats import date_shown
@@ -43,8 +43,8 @@ def pressed(
     if family is None:
         return
     words = words_for(therapist.language)
-    carers = [each for each in _carers(context, family) if _mark(each.id) == carer_mark]
-    activities = [each for each in _to_teach(context, family) if _mark(each) == activity_mark]
+    carers = [each for each in _carers(context, family) if mark_of(each.id) == carer_mark]
+    activities = [each for each in _to_teach(context, family) if mark_of(each) == activity_mark]
     if len(carers) != 1 or len(activities) != 1:
         say(context, event, words("edge.old_button"))
         return
@@ -74,11 +74,6 @@ def _to_teach(context: Context, family: Family) -> list[str]:
     return [each.activity for each in activities if context.library.must_be_taught(each.activity)]
 
 
-def _mark(name: str) -> str:
-    """Return a short mark of an id: two ids of full length do not fit the data of a button."""
-    return f"{zlib.crc32(name.encode()):08x}"
-
-
 def _shown(context: Context, family: Family, words: Words) -> tuple[str, Buttons]:
     activities, carers = _to_teach(context, family), _carers(context, family)
     if not activities:
@@ -96,6 +91,6 @@ def _shown(context: Context, family: Family, words: Words) -> tuple[str, Buttons
             label = words.plain(
                 "taught.set_button" if on is None else "taught.off_button", carer=carer.name[:LONGEST_NAME]
             )
-            data = verbs.TAUGHT.data(family.id, _mark(carer.id), _mark(activity))
+            data = verbs.TAUGHT.data(family.id, mark_of(carer.id), mark_of(activity))
             buttons.append(row(Button(label, data)))
     return "\n".join(lines), tuple(buttons)

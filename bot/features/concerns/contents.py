@@ -48,9 +48,10 @@ class Denied:
 
 @dataclass(frozen=True, slots=True)
 class Notified:
-    """A therapist was told. therapist: their name."""
+    """A therapist was told. therapist: their name. rests: no reminders come until the next morning."""
 
     therapist: str
+    rests: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from bot.concerns.schema import Advice as Text
 from bot.domain.ids import ConcernId, MessageId
 from bot.domain.subject import Subject
 from bot.features.apply import Work, carry_out
-from bot.features.concerns import notify
+from bot.features.concerns import day_after, notify
 from bot.features.concerns.contents import Advice, AskedTemperature, AskedWhether, KeptFromView
 from bot.features.show import show
 
@@ -70,6 +70,11 @@ class HoldArm:
     """Hold what moves or loads the arm, and tell the carer why."""
 
     concern_id: ConcernId
+
+
+@dataclass(frozen=True, slots=True)
+class RestReminders:
+    """Send no reminders before the carer has been asked how the baby is, on the morning after."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +153,15 @@ def _(effect: DenyConcern, work: Work) -> None:
 @carry_out.register
 def _(effect: HoldArm, work: Work) -> None:
     notify.hold_arm(work.ctx.context, work.ctx.uow.concerns.get(work.concern_id(effect.concern_id)))
+
+
+@carry_out.register
+def _(effect: RestReminders, work: Work) -> None:
+    ctx = work.ctx
+    until = day_after.ask_at(ctx.now, ctx.family.zone)
+    if ctx.family.hold_until is None or ctx.family.hold_until < until:
+        ctx.uow.families.hold(ctx.family.id, until=until, now=ctx.now)
+    ctx.uow.reminders.drop_planned(ctx.family.id, before=until)
 
 
 @carry_out.register

@@ -21,6 +21,7 @@ from bot.features.concerns.notify_rules import (
     Notice,
     Notification,
     TellCarer,
+    answered_beside,
     decide_notify,
 )
 from bot.features.context import Context
@@ -56,11 +57,16 @@ def tell_again(context: Context, family: Family) -> None:
 
 
 def forward_unanswered(context: Context) -> None:
-    """Forward unclear concerns that were asked about and stayed unanswered."""
+    """Forward unclear concerns that were asked about and stayed unanswered, unless a therapist answered those words already."""
     for found in context.uow.concerns.unanswered_asks(context.now):
         context.uow.concerns.confirm(found.id)
         hold_arm(context, found)
-        notify(context, found.id)
+        beside = context.uow.concerns.of_message(found.message_id) if found.message_id is not None else []
+        answered = answered_beside(found, beside)
+        if answered is None:
+            notify(context, found.id)
+        else:
+            context.uow.concerns.settle_as(found.id, answered.id)
 
 
 def repeat_unseen(context: Context) -> None:
@@ -174,3 +180,12 @@ def _(effect: KeepSpell, context: Context) -> None:
 @carry_out.register
 def _(effect: TellCarer, context: Context) -> None:
     tell_carer(context, effect.carer, effect.content, key=effect.key, urgent=True)
+
+
+def end_rest(context: Context, concern_id: ConcernId) -> None:
+    """Let reminders come again after an emergency that was none, unless another one of the family still stands."""
+    found = context.uow.concerns.find(concern_id)
+    if found is None or found.urgency != "act_now" or found.state != "wrong":
+        return
+    if not any(each.urgency == "act_now" for each in context.uow.concerns.open_in_family(found.family_id)):
+        context.uow.families.hold(found.family_id, until=context.now, now=context.now)

@@ -7,7 +7,7 @@ knows, once that nobody has read it yet, and once where nobody could be reached,
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -102,7 +102,8 @@ def _to_carers(notice: Notice) -> Iterator[TellCarer]:
             yield TellCarer(carer, NobodyReached(name), f"untold:{spell}")
             continue
         first = notice.listeners[0]
-        yield TellCarer(carer, Notified(first.name), f"told:{spell}:{first.id}")
+        rests = notice.is_new and any(rested(each) and each.carer_id == carer.id for each in notice.told)
+        yield TellCarer(carer, Notified(first.name, rests), f"told:{spell}:{first.id}")
         if notice.circle == "clinic" and not notice.is_new:
             yield TellCarer(carer, Unread(), f"unread:{spell}")
 
@@ -134,6 +135,26 @@ def covered(unseen: Sequence[ConcernRow], head: int, up_to: int | None) -> tuple
     What came later than the alert was not shown in it, and stays unseen.
     """
     return tuple(each for each in unseen if each.id == head or (up_to is not None and each.id <= up_to))
+
+
+def rested(found: ConcernRow) -> bool:
+    """Say whether reminders rest since a concern was told: it was an emergency, advised at once, and is no secret."""
+    return found.urgency == "act_now" and found.advice is not None and not found.discreet
+
+
+def answered_beside(found: ConcernRow, of_message: Iterable[ConcernRow]) -> ConcernRow | None:
+    """Return a concern of the same words and family that a therapist has answered or called about, None where there is none.
+
+    They have read the whole message then; the same words do not come again as something new.
+    """
+    return next(
+        (
+            each
+            for each in of_message
+            if each.id != found.id and each.family_id == found.family_id and each.state == "answered"
+        ),
+        None,
+    )
 
 
 def decide_settle(found: ConcernRow, what: str, now: datetime) -> Settled:

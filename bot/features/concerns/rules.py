@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from bot.concerns.advice import DISCREET, advice_for, holds_arm
+from bot.concerns.advice import DISCREET, advice_for, holds_arm, is_discreet
 from bot.concerns.finding import Concern
 from bot.domain.concerns import ConcernRow
 from bot.domain.ids import CarerId, ConcernId, MessageId, OutboxId
@@ -24,6 +24,7 @@ from bot.features.concerns.effects import (
     HoldArm,
     KeepConcern,
     NotifyTherapists,
+    RestReminders,
 )
 from bot.features.effects import Acknowledge, EditLine, Reply
 
@@ -39,6 +40,7 @@ ConcernEffect = (
     | ConfirmConcern
     | DenyConcern
     | HoldArm
+    | RestReminders
     | NotifyTherapists
     | Acknowledge
     | EditLine
@@ -91,8 +93,18 @@ def decide_raise_beside(message_id: MessageId, found: Concern) -> ConcernEffects
 def _advise_and_notify(concern_id: ConcernId, found: Concern, *, spoken: bool = True) -> ConcernEffects:
     urgent = found.urgency != "tell_therapist"
     advise = Advise(concern_id, advice_for(found), urgent, spoken)
-    held = (HoldArm(concern_id),) if holds_arm(found.topics) else ()
+    held: ConcernEffects = (HoldArm(concern_id),) if holds_arm(found.topics) else ()
+    if rests_reminders(found):
+        held = (*held, RestReminders())
     return (advise, *held, NotifyTherapists(concern_id)) if urgent else (advise, *held)
+
+
+def rests_reminders(found: Concern) -> bool:
+    """Say whether no reminders come until the next morning: in an emergency nobody is to be asked for minutes.
+
+    What must not show in the home changes nothing that another carer could wonder at.
+    """
+    return found.urgency == "act_now" and not is_discreet(found)
 
 
 def decide_ask(

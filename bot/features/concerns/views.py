@@ -98,8 +98,8 @@ def _(content: Denied, ctx: CarerContext) -> Shown:
 def to_carer(content: ToCarer, words: Words, numbers: Numbers) -> str:
     """Return what a carer hears of their concern while they may be in no talk with us."""
     match content:
-        case Notified(therapist):
-            return words("concern.told", therapist=therapist)
+        case Notified(therapist, rests):
+            return words("concern.told_and_rests" if rests else "concern.told", therapist=therapist)
         case NobodyReached(therapist):
             return words("concern.nobody_reached", therapist=therapist, emergency_line=numbers.emergency_line)
         case Unread():
@@ -148,7 +148,7 @@ def _said(found: ConcernRow, facts: AlertFacts, words: Words) -> str:
     return words(
         "therapist.said",
         carer=facts.carers.get(found.carer_id, found.carer_id),
-        when=when_shown(found.at, facts.family, words),
+        when=when_shown(found.at, facts.family, words, facts.clinic_zone),
         text=quoted(found.text),
     )
 

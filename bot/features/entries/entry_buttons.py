@@ -42,7 +42,7 @@ from bot.features.entries.loading import confidence_of, counted, state_about
 from bot.features.entries.times_rules import known_times, set_for_day
 from bot.features.state import CarerState
 from bot.replies.care_moments import MOST_TIMES
-from bot.replies.reading import Side
+from scheduling.sides import Side
 
 
 def _own(ctx: CarerContext, entry_id: EntryId) -> tuple[CarerState, LogEntry] | None:

@@ -20,7 +20,8 @@ from bot.features.entries.question_rules import waiting_for_answer
 from bot.features.entries.times_rules import known_times
 from bot.features.state import CarerState, other_side
 from bot.parsing.mends import Mend
-from bot.replies.reading import Entry, Side
+from bot.replies.reading import Entry
+from scheduling.sides import Side
 
 MINUTES_WITHIN = timedelta(hours=1)  # a bare number later than this is no correction
 

@@ -6,12 +6,12 @@ Versions are kept for ever; an old one is brought back as a draft, and sent as a
 from __future__ import annotations
 
 import json
-import zlib
 from dataclasses import replace
 
 from bot.domain.outgoing import Button, row
 from bot.domain.plans import PlanVersion
 from bot.features import verbs
+from bot.features.buttons import mark_of
 from bot.features.formats import actor_named
 from bot.features.plan import buttons as choices
 from bot.features.plan.checks import Finding
@@ -24,7 +24,7 @@ from scheduling.plan import document_of
 def stamp(building: Building, findings: tuple[Finding, ...]) -> str:
     """Return a short mark of the draft and of what was asked, so that "send it" counts for nothing else."""
     asked = [document_of(building.draft.plan), building.in_force.version, [repr(each) for each in findings]]
-    return f"{zlib.crc32(json.dumps(asked, sort_keys=True).encode()):08x}"
+    return mark_of(json.dumps(asked, sort_keys=True))
 
 
 def send_draft(building: Building, value: str) -> None:

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Literal
 
 from bot.domain.media import Material
-from bot.replies.reading import Side
+from scheduling.sides import Side
 
 WhyNot = Literal["unknown", "not_in_plan", "taught_first", "held", "rests_until", "rests"]
 Part = Literal["short", "whole", "hands", "side"]

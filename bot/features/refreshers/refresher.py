@@ -17,7 +17,7 @@ from bot.features.reminders.holds import held_now
 from bot.features.show import Shown
 from bot.features.show import show as shown
 from bot.features.threads import questions
-from bot.replies.reading import Side
+from scheduling.sides import Side
 
 MOST_NOTES = 2  # what a therapist said long ago is replaced by what was said since
 

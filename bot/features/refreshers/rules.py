@@ -17,8 +17,8 @@ from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
 from bot.features.effects import Acknowledge, Reply
 from bot.features.refreshers.contents import Card, NotExplained, TherapistsOwn, WhichHold
-from bot.replies.reading import Side
 from scheduling.plan import Plan
+from scheduling.sides import Side
 
 SIDES: Mapping[str, Side] = {"left": "left", "right": "right"}
 

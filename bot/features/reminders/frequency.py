@@ -10,15 +10,16 @@ from datetime import date, timedelta
 
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Family
-from bot.domain.subject import Subject
 from bot.features import verbs
+from bot.features.apply import Work, apply, carry_out
 from bot.features.context import CarerContext, Context
+from bot.features.reminders.frequency_rules import FrequencyShown, SetFrequency, decide_press, decide_wish
+from bot.features.show import Shown, show
 from bot.parsing.answers import Wish
-from scheduling.budget import FLOOR, PromptLoad, fewer, first_load, more, next_budget, wanted
+from scheduling.budget import PromptLoad, first_load, next_budget
 from scheduling.plan import Plan
 
 MOST_DAYS = 14  # looked back at after an outage
-ABOUT = Subject("load")  # what the answer to such a wish is about
 
 
 def load_of(family: Family, plan: Plan) -> PromptLoad:
@@ -50,27 +51,37 @@ def _keep(context: Context, family: Family, before: PromptLoad, after: PromptLoa
         )
 
 
-def asked(ctx: CarerContext, wish: Wish) -> tuple[str, Buttons]:
-    """Do what a carer asks: one reminder a day fewer or more, or so many, from now on; return what to say."""
-    plan = (ctx.plan()).plan
-    before = load_of(ctx.family, plan)
-    after = _wished(wish, before, plan.most_prompts)
-    _keep(ctx.context, ctx.family, before, after, asked=True)
-    ctx.uow.families.request_replan(ctx.family.id, ctx.now)
+def asked(ctx: CarerContext, wish: Wish) -> None:
+    """One reminder a day fewer or more, or so many, from now on."""
+    plan = ctx.plan().plan
+    apply(ctx, decide_wish(load_of(ctx.family, plan), plan.most_prompts, wish))
+
+
+def pressed_load(ctx: CarerContext, argument: str) -> None:
+    plan, pressed = ctx.plan().plan, ctx.pressed()
+    wish: Wish | None = "fewer" if argument == "fewer" else "more" if argument == "more" else None
+    if wish is not None:
+        at, about = (pressed.id, pressed.about) if pressed else (None, None)
+        before = load_of(ctx.family, plan)
+        apply(ctx, decide_press(before, plan.most_prompts, wish, pressed=at, about=about))
+
+
+@carry_out.register
+def _(effect: SetFrequency, work: Work) -> None:
+    _keep(work.ctx.context, work.ctx.family, effect.before, effect.after, asked=effect.asked)
+
+
+@show.register
+def _(content: FrequencyShown, ctx: CarerContext) -> Shown:
     words = ctx.words
-    if after.budget != before.budget or wish == after.budget:
-        return words("load.now", n=after.budget), load_buttons(ctx)
-    if wish == "more" or (isinstance(wish, int) and wish > after.budget):
-        therapist = (ctx.therapist()).name
-        return words("load.plan_allows", n=after.budget, therapist=therapist), ()
-    text = words("load.is_least", n=min(FLOOR, plan.most_prompts))
-    return text, (row(Button(words.plain("load.pause_button"), verbs.PAUSE.data(None))),)
-
-
-def _wished(wish: Wish, before: PromptLoad, most: int) -> PromptLoad:
-    if isinstance(wish, int):
-        return wanted(wish, most)
-    return (fewer if wish == "fewer" else more)(before, most)
+    match content.line:
+        case "now":
+            return words("load.now", n=content.number), load_buttons(ctx)
+        case "plan_allows":
+            return words("load.plan_allows", n=content.number, therapist=ctx.therapist().name), ()
+        case "is_least":
+            pause = Button(words.plain("load.pause_button"), verbs.PAUSE.data(None))
+            return words("load.is_least", n=content.number), (row(pause),)
 
 
 def load_buttons(ctx: CarerContext) -> Buttons:
@@ -80,15 +91,3 @@ def load_buttons(ctx: CarerContext) -> Buttons:
             Button(ctx.words.plain("load.more_button"), verbs.LOAD.data("more")),
         ),
     )
-
-
-def pressed_load(ctx: CarerContext, argument: str) -> None:
-    """A tap for fewer or more: the answer changes in place; other messages with these buttons stay as they are."""
-    if argument == "fewer" or argument == "more":
-        ctx.note()
-        text, buttons = asked(ctx, "fewer" if argument == "fewer" else "more")
-        pressed = ctx.pressed()
-        if pressed is not None and pressed.about == ABOUT:
-            ctx.edit(pressed.id, ctx.named(text), buttons)
-        else:
-            ctx.answer(text, buttons=buttons, about=ABOUT)

@@ -157,8 +157,7 @@ def _frequency(turn: Turn) -> bool:
     assert turn.wish is not None
     if turn.reading.unread:
         turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
-    text, buttons = frequency.asked(turn.ctx, turn.wish)
-    turn.ctx.answer(text, buttons=buttons, about=frequency.ABOUT)
+    frequency.asked(turn.ctx, turn.wish)
     return True
 
 

@@ -71,7 +71,11 @@ def answered(ctx: CarerContext, dialog: DialogState, reading: Reading) -> bool:
         if says_no(ctx.text):
             apply(ctx, stay_rules.decide_stays(state))
             return True
-        return False
+        other = read_until(ctx.text, ctx.today)
+        if other is None or reading.entries or reading.skipped or reading.concern:
+            return False
+        apply(ctx, stay_rules.decide_place(state, (offered,), other, for_good=False))
+        return True
     zone = dialog.text("zone")
     if zone is not None:
         return _until_answered(ctx, dialog, state, zone)

@@ -12,6 +12,7 @@ from bot.domain.ids import CarerId, ChatId, FamilyId
 from bot.domain.people import Carer, language_from
 from bot.domain.roles import GROUP
 from bot.phrases import Language
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import carers, therapists
@@ -41,7 +42,7 @@ class Carers(Repository):
 
     def around_chat(self, chat_id: ChatId) -> list[Carer]:
         """Return everybody of the families whose carer a chat is, by family and id; nobody for a therapist's chat."""
-        return [_carer(row) for row in self._conn.execute(_AROUND_CHAT, {"chat": chat_id})]
+        return [_carer(row) for row in _AROUND_CHAT.all(self._conn, {"chat": chat_id})]
 
     def active(self) -> list[Carer]:
         rows = self._conn.execute(
@@ -59,7 +60,7 @@ class Carers(Repository):
         return [_carer(row) for row in rows]
 
     def of_family(self, family_id: FamilyId) -> list[Carer]:
-        return [_carer(row) for row in self._conn.execute(_OF_FAMILY, {"family": family_id})]
+        return [_carer(row) for row in _OF_FAMILY.all(self._conn, {"family": family_id})]
 
     def to_remind(self, family_id: FamilyId, now: datetime) -> list[Carer]:
         """Return the carers who get this family's reminders now: whoever is on duty today, else all who get them."""
@@ -192,8 +193,8 @@ def _around_chat() -> Select[Any]:
     return of_them.order_by(carers.c.family_id, carers.c.id)
 
 
-_AROUND_CHAT = _around_chat()
-_OF_FAMILY = select(carers).where(carers.c.family_id == bindparam("family")).order_by(carers.c.id)
+_AROUND_CHAT = Prepared(_around_chat())
+_OF_FAMILY = Prepared(select(carers).where(carers.c.family_id == bindparam("family")).order_by(carers.c.id))
 
 
 def _carer(row: AnyRow) -> Carer:

@@ -12,6 +12,7 @@ from bot.domain.dialogs import Chat, DialogState
 from bot.domain.ids import ChatId, FamilyId, TherapistId
 from bot.domain.json_value import JsonValue
 from bot.domain.people import UNTIL_BACK
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.tables import carers, chats, families, outbox, therapists, unseen_spells
 
@@ -108,7 +109,7 @@ class Chats(Repository):
 
     def get(self, chat_id: ChatId) -> Chat:
         """Return where a chat stands; with nothing known of it, an empty one."""
-        row = self._conn.execute(_FIND, {"chat": chat_id}).first()
+        row = _FIND.first(self._conn, {"chat": chat_id})
         return (
             Chat()
             if row is None
@@ -137,11 +138,10 @@ class Chats(Repository):
 
     def _set(self, chat_id: ChatId, values: Mapping[str, object]) -> None:
         """Set fields of a chat's row, making it where there is none."""
-        changed = self._conn.execute(_SET, {"chat": chat_id, **values})
-        if not changed.rowcount:
+        if not _SET.change(self._conn, {"chat": chat_id, **values}):
             self._conn.execute(chats.insert().values({"chat_id": chat_id, **values}))
 
 
 # Built once: every message asks for them. What is set, is told by the values given.
-_FIND = select(chats).where(chats.c.chat_id == bindparam("chat"))
-_SET = update(chats).where(chats.c.chat_id == bindparam("chat"))
+_FIND = Prepared(select(chats).where(chats.c.chat_id == bindparam("chat", type_=chats.c.chat_id.type)))
+_SET = Prepared(update(chats).where(chats.c.chat_id == bindparam("chat", type_=chats.c.chat_id.type)))

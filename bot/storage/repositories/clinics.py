@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import select
 
 from bot.domain.people import Clinic
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, value_of
 from bot.storage.tables import clinics
@@ -21,11 +22,11 @@ class Clinics(Repository):
 
     @cached_property
     def _found(self) -> Clinic | None:
-        row = self._conn.execute(_THE_ONE).first()
+        row = _THE_ONE.first(self._conn, {})
         return None if row is None else _clinic(row)
 
 
-_THE_ONE = select(clinics).limit(1)
+_THE_ONE = Prepared(select(clinics).limit(1))
 
 
 def _clinic(row: AnyRow) -> Clinic:

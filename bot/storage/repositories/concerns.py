@@ -118,6 +118,12 @@ class Concerns(Repository):
     def _set(self, concern_id: ConcernId, values: Mapping[str, object]) -> None:
         self._conn.execute(update(concerns).where(concerns.c.id == concern_id).values(values))
 
+    def settle_as(self, concern_id: ConcernId, other_id: ConcernId) -> None:
+        """Note of a concern what a therapist did with another one."""
+        columns = (concerns.c.state, concerns.c.seen_at, concerns.c.answered_at, concerns.c.handled_by)
+        done = self._conn.execute(select(*columns).where(concerns.c.id == other_id)).one()
+        self._set(concern_id, dict(done._mapping))
+
     def of_message(self, message_id: MessageId) -> list[ConcernRow]:
         rows = self._conn.execute(
             select(concerns).where(concerns.c.message_id == message_id).order_by(concerns.c.id)

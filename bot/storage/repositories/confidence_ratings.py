@@ -8,6 +8,7 @@ from sqlalchemy import bindparam, insert, select, update
 
 from bot.domain.confidence import Asked, AskedKind
 from bot.domain.ids import CarerId, FamilyId
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, value_of
 from bot.storage.tables import confidences
@@ -30,7 +31,7 @@ class ConfidenceRatings(Repository):
 
     def asked_of(self, family_id: FamilyId, carer_id: CarerId) -> list[Asked]:
         """Return all questions to one carer, the oldest first."""
-        rows = self._conn.execute(_ASKED_OF, {"family": family_id, "carer": carer_id})
+        rows = _ASKED_OF.all(self._conn, {"family": family_id, "carer": carer_id})
         return [_asked(row) for row in rows]
 
     def answer(self, asked_id: int, value: int | None, now: datetime) -> None:
@@ -40,7 +41,7 @@ class ConfidenceRatings(Repository):
         )
 
 
-_ASKED_OF = (
+_ASKED_OF = Prepared(
     select(confidences)
     .where(confidences.c.family_id == bindparam("family"), confidences.c.carer_id == bindparam("carer"))
     .order_by(confidences.c.asked_at, confidences.c.id)

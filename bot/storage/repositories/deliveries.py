@@ -26,6 +26,7 @@ from sqlalchemy import (
 from bot.domain.ids import ChatId
 from bot.domain.outgoing import PRIORITY, Kind
 from bot.domain.subject import Subject
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.tables import outbox
 
@@ -48,7 +49,7 @@ class Deliveries(Repository):
 
         A message that failed and is to be tried again is its chat's first until then, so that order is kept.
         """
-        rows = self._conn.execute(_WAITING, {"real_now": real_now, "most": limit})
+        rows = _WAITING.all(self._conn, {"real_now": real_now, "most": limit})
         return [
             Waiting(
                 row.id,
@@ -59,6 +60,11 @@ class Deliveries(Repository):
             )
             for row in rows
         ]
+
+    def reminders_waiting(self, *, most: int) -> tuple[int, datetime | None]:
+        """Return how many reminders wait, counted up to `most`, and when the first of them is too late to go."""
+        row = _REMINDERS_WAITING.all(self._conn, {"most": most})[0]
+        return row.waiting, row.first_expires
 
     def to_groups_since(self, since: datetime) -> list[tuple[ChatId, datetime]]:
         """Return what went to groups from an instant on, as (chat, when it arrived), the oldest first."""
@@ -79,7 +85,7 @@ class Deliveries(Repository):
 
     def claim(self, ids: Sequence[int], *, lease_until: float) -> list[Outgoing]:
         """Mark rows as being sent and return them. Commit before sending: from here the outcome may be unknown."""
-        rows = self._conn.execute(_CLAIM, {"ids": list(ids), "until": lease_until})
+        rows = _CLAIM.all(self._conn, {"ids": list(ids), "until": lease_until})
         found = [
             Outgoing(
                 id=row.id,
@@ -209,15 +215,28 @@ def _first_of_each_chat() -> Select[Any]:
     )
 
 
-_WAITING = _first_of_each_chat()
-_CLAIM = (
+def _reminders_waiting() -> Select[Any]:
+    some = (
+        select(outbox.c.expires_at)
+        .where(outbox.c.state == "waiting", outbox.c.kind == "reminder")
+        .limit(bindparam("most", type_=Integer))
+        .subquery()
+    )
+    found = select(func.count().label("waiting"), func.min(some.c.expires_at).label("first_expires"))
+    return cast("Select[Any]", found)
+
+
+_REMINDERS_WAITING = Prepared(_reminders_waiting())
+_WAITING = Prepared(_first_of_each_chat())
+_CLAIM = Prepared(
     update(outbox)
     .where(outbox.c.id.in_(bindparam("ids", expanding=True)), outbox.c.state == "waiting")
     .values(state="sending", lease_until=bindparam("until"), attempts=outbox.c.attempts + 1)
     .returning(
         outbox.c.id, outbox.c.kind, outbox.c.chat_id, outbox.c.action, outbox.c.payload, outbox.c.about,
         outbox.c.attempts, outbox.c.error, outbox.c.expires_at, outbox.c.held_until, outbox.c.created_at,
-    )
+    ),
+    lists=["ids"],
 )  # fmt: skip
 _SENT = (
     update(outbox)

@@ -7,11 +7,13 @@ from datetime import date, datetime
 
 from sqlalchemy import bindparam, insert, or_, select, update
 
-from bot.domain.entries import EntryState, LogEntry, Side
+from bot.domain.entries import EntryState, LogEntry
 from bot.domain.ids import CarerId, EntryId, FamilyId, MessageId, ReminderId
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
-from bot.storage.rows import AnyRow, kept, new_id, value_of
+from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import sessions
+from scheduling.sides import Side
 
 
 class Entries(Repository):
@@ -37,10 +39,10 @@ class Entries(Repository):
             "activity": activity, "minutes": minutes, "side": side, "local_date": local_date, "local_at": local_at,
             "at": at, "state": state, "logged_at": logged_at,
         }  # fmt: skip
-        return EntryId(new_id(self._conn.execute(_ADD, values)))
+        return EntryId(_ADD.insert(self._conn, values))
 
     def find(self, session_id: EntryId) -> LogEntry | None:
-        row = self._conn.execute(_FIND, {"entry": session_id}).first()
+        row = _FIND.first(self._conn, {"entry": session_id})
         return None if row is None else _session(row)
 
     def get(self, session_id: EntryId) -> LogEntry:
@@ -52,7 +54,7 @@ class Entries(Repository):
 
         What an edit replaced is left out.
         """
-        rows = self._conn.execute(_RECENT, {"family": family_id, "since": since, "first_day": first_day})
+        rows = _RECENT.all(self._conn, {"family": family_id, "since": since, "first_day": first_day})
         return [_session(row) for row in rows]
 
     def add_all(self, entries: Sequence[LogEntry]) -> list[EntryId]:
@@ -100,7 +102,7 @@ class Entries(Repository):
         }
         changes = {name: value for name, value in told.items() if value is not None}
         if changes:
-            self._conn.execute(_SET, {"entry": session_id, **changes})
+            _SET.change(self._conn, {"entry": session_id, **changes})
 
     def note_twins(self, session_id: EntryId, other_id: int) -> None:
         """Note that the family is asked whether two entries were one session."""
@@ -109,7 +111,7 @@ class Entries(Repository):
 
     def of_message(self, message_id: MessageId) -> list[LogEntry]:
         """Return what a message logged as it stands now; what its earlier wording had logged is left out."""
-        rows = self._conn.execute(_OF_MESSAGE, {"message": message_id})
+        rows = _OF_MESSAGE.all(self._conn, {"message": message_id})
         return [_session(row) for row in rows]
 
     def of_reminder(self, reminder_id: ReminderId) -> list[LogEntry]:
@@ -148,16 +150,20 @@ class Entries(Repository):
 
 # ---------------------------------------------------------------- what each message asks for, built once
 
-_ADD = insert(sessions)
-_FIND = select(sessions).where(sessions.c.id == bindparam("entry"))
-_SET = update(sessions).where(sessions.c.id == bindparam("entry"))  # what is set, is told by the values given
+_ADD = Prepared(insert(sessions))
+_FIND = Prepared(select(sessions).where(sessions.c.id == bindparam("entry")))
+_SET = Prepared(
+    update(sessions).where(sessions.c.id == bindparam("entry"))
+)  # what is set, is told by the values given
 _SET_STATE = update(sessions).where(sessions.c.id.in_(bindparam("ids", expanding=True)))
 _STANDS = select(sessions).where(sessions.c.state != "replaced").order_by(sessions.c.id)
-_RECENT = _STANDS.where(
-    sessions.c.family_id == bindparam("family"),
-    or_(sessions.c.logged_at >= bindparam("since"), sessions.c.local_date >= bindparam("first_day")),
+_RECENT = Prepared(
+    _STANDS.where(
+        sessions.c.family_id == bindparam("family"),
+        or_(sessions.c.logged_at >= bindparam("since"), sessions.c.local_date >= bindparam("first_day")),
+    )
 )
-_OF_MESSAGE = _STANDS.where(sessions.c.message_id == bindparam("message"))
+_OF_MESSAGE = Prepared(_STANDS.where(sessions.c.message_id == bindparam("message")))
 _TRIES_OF = (
     select(sessions.c.logged_at)
     .where(sessions.c.family_id == bindparam("family"), sessions.c.carer_id == bindparam("carer"))

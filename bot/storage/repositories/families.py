@@ -10,6 +10,7 @@ from sqlalchemy import and_, bindparam, case, func, insert, not_, or_, select, u
 
 from bot.domain.json_value import JsonValue
 from bot.domain.people import Family
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import (
@@ -24,7 +25,7 @@ from scheduling.hours import ALWAYS, Hours, hours_from
 
 class Families(Repository):
     def find(self, family_id: FamilyId) -> Family | None:
-        row = self._conn.execute(_FIND, {"family": family_id}).first()
+        row = _FIND.first(self._conn, {"family": family_id})
         return None if row is None else _family(row)
 
     def of_ids(self, family_ids: Sequence[FamilyId]) -> list[Family]:
@@ -191,7 +192,7 @@ class Families(Repository):
         self._set(family_id, {"group_allowed": allowed})
 
     def _set(self, family_id: FamilyId, values: Mapping[str, object]) -> None:
-        self._conn.execute(_SET, {"family": family_id, **values})
+        _SET.change(self._conn, {"family": family_id, **values})
 
     def away(self) -> list[Family]:
         """Return the families that are in another zone for a while."""
@@ -231,9 +232,10 @@ class Families(Repository):
 
 
 # Built once: every message asks for them. What is set, is told by the values given.
-_FIND = select(families).where(families.c.id == bindparam("family"))
-_SET = update(families).where(families.c.id == bindparam("family"))
-_RESUME = _SET.values(state=case((families.c.state == "paused", "active"), else_=families.c.state))
+_FIND = Prepared(select(families).where(families.c.id == bindparam("family")))
+_ITS_ROW = update(families).where(families.c.id == bindparam("family"))
+_SET = Prepared(_ITS_ROW)
+_RESUME = _ITS_ROW.values(state=case((families.c.state == "paused", "active"), else_=families.c.state))
 
 
 def _family(row: AnyRow) -> Family:

@@ -13,6 +13,7 @@ from typing import Any, cast
 from sqlalchemy import Float, Integer, Select, and_, bindparam, case, delete, func, or_, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.tables import carers, inbox, therapists
 
@@ -66,13 +67,13 @@ class Inbox(Repository):
         unknown = [stored.seq for stored in found if not stored.known]
         return [stored for stored in found if stored.seq not in unknown[strangers:]][:limit]
 
-    def _stored(self, query: Select[Any], real_now: float, limit: int) -> list[Stored]:
-        rows = self._conn.execute(query, {"real_now": real_now, "most": limit})
+    def _stored(self, query: Prepared, real_now: float, limit: int) -> list[Stored]:
+        rows = query.all(self._conn, {"real_now": real_now, "most": limit})
         return [Stored(row.seq, row.update_id, row.raw, row.attempts, row.urgent, row.known) for row in rows]
 
     def done(self, handled: Sequence[Stored]) -> None:
         """Note that updates are handled; of what strangers wrote nothing is kept from then on."""
-        self._conn.execute(_DONE, {"seqs": [stored.seq for stored in handled]})
+        _DONE.change(self._conn, {"seqs": [stored.seq for stored in handled]})
         for stored in handled:
             if not stored.known:
                 emptied = update(inbox).where(inbox.c.seq == stored.seq)
@@ -124,8 +125,9 @@ _KNOWN = or_(
     select(carers.c.id).where(carers.c.chat_id == inbox.c.chat_id).exists(),
     select(therapists.c.id).where(therapists.c.chat_id == inbox.c.chat_id).exists(),
 )
-_DONE = (
-    update(inbox).where(inbox.c.seq.in_(bindparam("seqs", expanding=True))).values(state="done", error=None)
+_DONE = Prepared(
+    update(inbox).where(inbox.c.seq.in_(bindparam("seqs", expanding=True))).values(state="done", error=None),
+    lists=["seqs"],
 )
 _NOW = bindparam("real_now", type_=Float)
 _WAITING = (
@@ -173,7 +175,7 @@ def _first_of_each_chat() -> Select[Any]:
     )
 
 
-_URGENT, _FIRST_OF_EACH_CHAT = _urgent(), _first_of_each_chat()
+_URGENT, _FIRST_OF_EACH_CHAT = Prepared(_urgent()), Prepared(_first_of_each_chat())
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 
 from bot.domain.ids import CarerId, ChatId, EntryId, FamilyId, MessageId, OutboxId, ReminderId
 from bot.domain.messages import Message
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, new_id, value_of
 from bot.storage.tables import messages
@@ -64,10 +65,10 @@ class Messages(Repository):
             "chat_id": chat_id, "message_id": message_id, "kind": kind, "text": text, "at": at,
             "family_id": family_id, "carer_id": carer_id, "file_id": file_id, "reminder_id": reminder_id,
         }  # fmt: skip
-        return cast("MessageId | None", self._conn.scalar(_KEEP_NEW[self._conn.dialect.name], values))
+        return _number(_KEEP_NEW[self._conn.dialect.name].first(self._conn, values))
 
     def in_chat(self, chat_id: ChatId, message_id: int) -> Message | None:
-        row = self._conn.execute(_IN_CHAT, {"chat": chat_id, "known_as": message_id}).first()
+        row = _IN_CHAT.first(self._conn, {"chat": chat_id, "known_as": message_id})
         return None if row is None else _message(row)
 
     def last_of_family(self, family_id: FamilyId) -> Message | None:
@@ -83,7 +84,7 @@ class Messages(Repository):
         return None if row is None else _message(row)
 
     def find(self, message_id: MessageId) -> Message | None:
-        row = self._conn.execute(_FIND, {"message": message_id}).first()
+        row = _FIND.first(self._conn, {"message": message_id})
         return None if row is None else _message(row)
 
     def last_at(self, family_id: FamilyId) -> datetime | None:
@@ -140,24 +141,31 @@ class Messages(Repository):
         self._set(message_id, {"family_id": family_id, "carer_id": carer_id})
 
     def _set(self, message_id: int, values: Mapping[str, object]) -> None:
-        self._conn.execute(_SET, {"message": message_id, **values})
+        _SET.change(self._conn, {"message": message_id, **values})
 
 
 # ---------------------------------------------------------------- what each message asks for, built once
 
 _KEEP_NEW = {
-    name: build(messages)
-    .on_conflict_do_nothing(index_elements=["chat_id", "message_id"])
-    .returning(messages.c.id)
+    name: Prepared(
+        build(messages)
+        .on_conflict_do_nothing(index_elements=["chat_id", "message_id"])
+        .returning(messages.c.id)
+    )
     for name, build in (("sqlite", sqlite.insert), ("postgresql", postgresql.insert))
 }
-_FIND = select(messages).where(messages.c.id == bindparam("message"))
-_IN_CHAT = select(messages).where(
-    messages.c.chat_id == bindparam("chat"), messages.c.message_id == bindparam("known_as")
+_FIND = Prepared(select(messages).where(messages.c.id == bindparam("message")))
+_IN_CHAT = Prepared(
+    select(messages).where(
+        messages.c.chat_id == bindparam("chat"), messages.c.message_id == bindparam("known_as")
+    )
 )
-_SET = update(messages).where(
-    messages.c.id == bindparam("message")
-)  # what is set, is told by the values given
+# What is set, is told by the values given.
+_SET = Prepared(update(messages).where(messages.c.id == bindparam("message")))
+
+
+def _number(row: AnyRow | None) -> MessageId | None:
+    return None if row is None else MessageId(row.id)
 
 
 def _message(row: AnyRow) -> Message:

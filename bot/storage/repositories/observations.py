@@ -7,10 +7,11 @@ from datetime import datetime
 
 from sqlalchemy import bindparam, delete, insert, select, update
 
-from bot.domain.entries import Side
 from bot.domain.ids import CarerId, FamilyId, MessageId, ReminderId
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.tables import observations, skips
+from scheduling.sides import Side
 
 
 class Observations(Repository):
@@ -30,7 +31,7 @@ class Observations(Repository):
             "family_id": family_id, "carer_id": carer_id, "message_id": message_id,
             "kind": kind, "side": side, "activity": activity, "at": at,
         }  # fmt: skip
-        self._conn.execute(_ADD, values)
+        _ADD.change(self._conn, values)
 
     def kinds_of(self, family_id: FamilyId, kinds: Sequence[str]) -> list[str]:
         """Return which of some kinds anybody of a family has told of."""
@@ -53,7 +54,7 @@ class Observations(Repository):
             "family_id": family_id, "carer_id": carer_id, "message_id": message_id,
             "reminder_id": reminder_id, "activity": activity, "reason": reason, "at": at,
         }  # fmt: skip
-        self._conn.execute(_ADD_SKIP, values)
+        _ADD_SKIP.change(self._conn, values)
 
     def taken_since(self, family_id: FamilyId, since: datetime) -> list[tuple[str, datetime, bool]]:
         """Return how activities were taken: (activity, when, whether well), of what carers said since an instant."""
@@ -82,7 +83,7 @@ class Observations(Repository):
 
 
 # Built once: every message that tells of something asks for them.
-_ADD, _ADD_SKIP = insert(observations), insert(skips)
+_ADD, _ADD_SKIP = Prepared(insert(observations)), Prepared(insert(skips))
 _KINDS_OF = (
     select(observations.c.kind)
     .where(observations.c.family_id == bindparam("family"))

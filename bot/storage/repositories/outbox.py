@@ -19,8 +19,9 @@ from bot.domain.outgoing import MessageEdit, OutgoingMessage, PressAnswer, ToSay
 from bot.domain.reminders import Copy
 from bot.domain.subject import Subject
 from bot.storage.payloads import action_of, fitting, kind_of, payload_of, priority_of
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
-from bot.storage.rows import AnyRow, new_id
+from bot.storage.rows import AnyRow
 from bot.storage.tables import carers, outbox, therapists
 
 # What is said to a chat that nobody is known by goes after all else; fixed advice on a sign of trouble, right after replies.
@@ -35,7 +36,7 @@ class Outbox(Repository):
         """
         match say:
             case OutgoingMessage(key=str() as key):
-                if self._conn.scalar(_BY_KEY, {"said_under": key}) is not None:
+                if _BY_KEY.all(self._conn, {"said_under": key}):
                     return None
             case MessageEdit(sent=False, render=None) if self._reworded(say):
                 return say.edits
@@ -83,11 +84,11 @@ class Outbox(Repository):
         }
         later = STRANGER_CONCERN_LATER if kind == "concern" else STRANGER_LATER
         order = {"to_chat": say.chat_id, "if_known": usual, "if_stranger": usual + later}
-        return OutboxId(new_id(self._conn.execute(_INSERT, row | order)))
+        return OutboxId(_INSERT.insert(self._conn, {**row, **order}))
 
     def said_as(self, chat_id: ChatId, message_id: int) -> Said | None:
         """Return our message that the service knows by `message_id` in that chat."""
-        row = self._conn.execute(_SAID_AS, {"chat": chat_id, "known_as": message_id}).first()
+        row = _SAID_AS.first(self._conn, {"chat": chat_id, "known_as": message_id})
         return None if row is None else _said(row)
 
     def last_said(self, chat_id: ChatId) -> LastSaid | None:
@@ -119,7 +120,7 @@ class Outbox(Repository):
         """Return where our messages about some things stand, or will, in chats; the oldest first."""
         if not abouts:
             return []
-        rows = self._conn.execute(_COPIES, {"abouts": [each.stored for each in abouts]})
+        rows = _COPIES.all(self._conn, {"abouts": [each.stored for each in abouts]})
         return [
             Copy(row.id, row.chat_id, about, row.state in ("sending", "sent"), row.created_at)
             for row in rows
@@ -216,20 +217,22 @@ def _first_state(say: ToSay, held_until: datetime | None) -> str:
 
 
 # When a message goes, the lower the sooner: who the chat is, is asked as the row is put in.
-_INSERT = insert(outbox).values(
-    priority=case(
-        (
-            or_(
-                select(carers.c.id)
-                .where(carers.c.chat_id == bindparam("to_chat", type_=outbox.c.chat_id.type))
-                .exists(),
-                select(therapists.c.id)
-                .where(therapists.c.chat_id == bindparam("to_chat", type_=outbox.c.chat_id.type))
-                .exists(),
+_INSERT = Prepared(
+    insert(outbox).values(
+        priority=case(
+            (
+                or_(
+                    select(carers.c.id)
+                    .where(carers.c.chat_id == bindparam("to_chat", type_=outbox.c.chat_id.type))
+                    .exists(),
+                    select(therapists.c.id)
+                    .where(therapists.c.chat_id == bindparam("to_chat", type_=outbox.c.chat_id.type))
+                    .exists(),
+                ),
+                bindparam("if_known", type_=Integer),
             ),
-            bindparam("if_known", type_=Integer),
-        ),
-        else_=bindparam("if_stranger", type_=Integer),
+            else_=bindparam("if_stranger", type_=Integer),
+        )
     )
 )
 
@@ -255,14 +258,17 @@ _SAID = select(
     outbox.c.family_id,
     outbox.c.created_at,
 )
-_SAID_AS = _SAID.where(outbox.c.chat_id == bindparam("chat"), outbox.c.message_id == bindparam("known_as"))
-_BY_KEY = select(outbox.c.id).where(outbox.c.key == bindparam("said_under"))
-_COPIES = (
+_SAID_AS = Prepared(
+    _SAID.where(outbox.c.chat_id == bindparam("chat"), outbox.c.message_id == bindparam("known_as"))
+)
+_BY_KEY = Prepared(select(outbox.c.id).where(outbox.c.key == bindparam("said_under")))
+_COPIES = Prepared(
     select(outbox.c.id, outbox.c.chat_id, outbox.c.about, outbox.c.state, outbox.c.created_at)
     .where(outbox.c.about.in_(bindparam("abouts", expanding=True)))
     .where(outbox.c.state.in_(("rendering", "held", "waiting", "sending", "sent")))
     .where(outbox.c.action.not_in(("edit", "buttons", "press")))
-    .order_by(outbox.c.id)
+    .order_by(outbox.c.id),
+    lists=["abouts"],
 )
 
 

@@ -12,6 +12,7 @@ from sqlalchemy import bindparam, func, insert, select, update
 from bot.domain.actor import Actor
 from bot.domain.ids import FamilyId
 from bot.domain.plans import PlanVersion, Untold
+from bot.storage.prepared import Prepared
 from bot.storage.repositories.families import AT_ONCE
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, value_of
@@ -25,7 +26,7 @@ PLANS_KEPT = 500
 class Plans(Repository):
     def current(self, family_id: FamilyId) -> PlanVersion | None:
         """Return the plan in force: the newest version."""
-        row = self._conn.execute(_NEWEST, {"family": family_id}).first()
+        row = _NEWEST.first(self._conn, {"family": family_id})
         return None if row is None else version_of(row)
 
     def get(self, family_id: FamilyId) -> PlanVersion:
@@ -143,7 +144,7 @@ class Plans(Repository):
         )
 
 
-_NEWEST = (
+_NEWEST = Prepared(
     select(plans).where(plans.c.family_id == bindparam("family")).order_by(plans.c.version.desc()).limit(1)
 )
 

@@ -11,6 +11,7 @@ from sqlalchemy import ColumnElement, and_, bindparam, delete, func, insert, sel
 from bot.domain.ids import FamilyId, ReminderId
 from bot.domain.people import Family
 from bot.domain.reminders import Reminder, ReminderState
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.rows import value_of
 from bot.storage.tables import reminders, sessions
@@ -144,7 +145,7 @@ class Reminders(Repository):
         )
 
     def find(self, reminder_id: ReminderId) -> Reminder | None:
-        row = self._conn.execute(_FIND, {"reminder": reminder_id}).first()
+        row = _FIND.first(self._conn, {"reminder": reminder_id})
         return None if row is None else value_of(Reminder, row)
 
     def due_times(self, reminder_ids: Sequence[int]) -> list[datetime]:
@@ -153,7 +154,7 @@ class Reminders(Repository):
 
     def recent(self, family_id: FamilyId, *, since: date) -> list[Reminder]:
         """Return a family's reminders of the local days from `since` on, in any state, by id."""
-        rows = self._conn.execute(_RECENT, {"family": family_id, "since": since})
+        rows = _RECENT.all(self._conn, {"family": family_id, "since": since})
         return [value_of(Reminder, row) for row in rows]
 
     def open_in_family(self, family_id: FamilyId, *, since: datetime) -> Reminder | None:
@@ -187,7 +188,7 @@ class Reminders(Repository):
             values["sent_at"] = now
         else:
             values["closed_at"] = now
-        self._conn.execute(_SET, {"reminder": reminder_id, **values})
+        _SET.change(self._conn, {"reminder": reminder_id, **values})
 
     def reopen(self, reminder_id: ReminderId) -> None:
         """Put a reminder back to where it was before it was answered."""
@@ -199,7 +200,7 @@ class Reminders(Repository):
 
     def last_sent(self, family_id: FamilyId) -> Reminder | None:
         """Return the reminder that was sent last, whatever became of it."""
-        row = self._conn.execute(_LAST_SENT, {"family": family_id}).first()
+        row = _LAST_SENT.first(self._conn, {"family": family_id})
         return None if row is None else value_of(Reminder, row)
 
     def unpin(self, family_id: FamilyId, activity: str, local_day: date) -> None:
@@ -275,14 +276,14 @@ def _planned_on(family_id: FamilyId, day: date, *, pinned: bool) -> ColumnElemen
 
 
 # Built once: every message asks for them. What is set, is told by the values given.
-_FIND = select(reminders).where(reminders.c.id == bindparam("reminder"))
-_SET = update(reminders).where(reminders.c.id == bindparam("reminder"))
-_RECENT = (
+_FIND = Prepared(select(reminders).where(reminders.c.id == bindparam("reminder")))
+_SET = Prepared(update(reminders).where(reminders.c.id == bindparam("reminder")))
+_RECENT = Prepared(
     select(reminders)
     .where(reminders.c.family_id == bindparam("family"), reminders.c.local_date >= bindparam("since"))
     .order_by(reminders.c.id)
 )
-_LAST_SENT = (
+_LAST_SENT = Prepared(
     select(reminders)
     .where(reminders.c.family_id == bindparam("family"), reminders.c.sent_at.is_not(None))
     .order_by(reminders.c.sent_at.desc(), reminders.c.id.desc())

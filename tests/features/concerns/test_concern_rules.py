@@ -18,6 +18,7 @@ from bot.features.concerns.effects import (
     DenyConcern,
     KeepConcern,
     NotifyTherapists,
+    RestReminders,
 )
 from bot.features.concerns.rules import (
     decide_ask,
@@ -34,11 +35,14 @@ VOMITING = Concern("same_day", ("vomiting",))
 CLICK = Concern("tell_therapist", ("click",))
 
 
-@pytest.mark.parametrize("found", [BLUE, VOMITING])
-def test_an_urgent_concern_is_kept_then_advised_then_told(found: Concern) -> None:
+@pytest.mark.parametrize(("found", "rest"), [(BLUE, (RestReminders(),)), (VOMITING, ())])
+def test_an_urgent_concern_is_kept_then_advised_then_told(
+    found: Concern, rest: tuple[RestReminders, ...]
+) -> None:
     assert decide_raise([], MessageId(3), found) == (
         KeepConcern(found, MessageId(3)),
         Advise(NEW, (found.urgency,), urgent=True),
+        *rest,
         NotifyTherapists(NEW),
     )
 
@@ -60,7 +64,9 @@ def test_a_denied_concern_does_not_hide_the_same_one_raised_by_an_edit() -> None
 
 
 def test_another_baby_of_the_chat_is_told_of_without_a_second_advice() -> None:
-    kept, advise, notify = decide_raise_beside(MessageId(3), BLUE)
+    kept, advise, rest, notify = decide_raise_beside(MessageId(3), BLUE)
+
+    assert rest == RestReminders()
     assert (kept, notify) == (KeepConcern(BLUE, MessageId(3)), NotifyTherapists(NEW))
     assert isinstance(advise, Advise) and not advise.spoken
     assert decide_raise_beside(MessageId(3), CLICK) == (KeepConcern(CLICK, MessageId(3)),)
@@ -79,6 +85,7 @@ def test_yes_makes_it_stand() -> None:
         Acknowledge(),
         ConfirmConcern(ConcernId(7)),
         Advise(ConcernId(7), ("act_now",), urgent=True),
+        RestReminders(),
         NotifyTherapists(ConcernId(7)),
     )
 

@@ -18,6 +18,7 @@ from bot.features.concerns.notify_rules import (
     NoteOutsider,
     Notice,
     TellCarer,
+    answered_beside,
     covered,
     decide_notify,
     decide_settle,
@@ -125,3 +126,36 @@ def test_what_a_therapist_does_settles_it(
 
 def test_the_carer_hears_once_that_it_was_read() -> None:
     assert not decide_settle(concern(seen_at=NOW - timedelta(hours=1)), "called", NOW).tell_carer
+
+
+@pytest.mark.parametrize(
+    ("values", "rests"),
+    [
+        ({"advice": "advice.act_now"}, True),
+        ({"advice": None}, False),
+        ({"advice": "advice.act_now", "discreet": True}, False),
+        ({"advice": "advice.same_day", "urgency": "same_day"}, False),
+    ],
+)
+def test_a_carer_hears_that_reminders_rest_where_they_do(values: dict[str, Any], rests: bool) -> None:
+    told = to_carers(concern(**values))
+
+    assert told == [TellCarer(MUM, Notified("Robin", rests), "told:7:c1:t1")]
+
+
+@pytest.mark.parametrize(
+    ("beside", "found"),
+    [
+        ({"state": "answered"}, True),
+        ({"state": "seen"}, False),
+        ({"state": "open"}, False),
+        ({"state": "wrong"}, False),
+        ({"state": "answered", "family_id": FamilyId("f2")}, False),
+    ],
+)
+def test_words_that_a_therapist_answered_do_not_come_again_as_something_new(
+    beside: dict[str, Any], found: bool
+) -> None:
+    asked, other = concern(id=9, state="asked"), concern(id=8, **beside)
+
+    assert answered_beside(asked, [asked, other]) == (other if found else None)

@@ -8,11 +8,11 @@ from datetime import date, timedelta
 import pytest
 
 from bot.activities.library import load_library
-from bot.activities.sides import AffectedSide
 from bot.features.plan.checks import findings_of
 from bot.features.plan.templates import starting_values, templates
 from scheduling.plan import Baby, MinutesADay, Plan, document_of, plan_from
 from scheduling.planner import plan_days
+from scheduling.sides import AffectedSide
 from tests.reading_grade import as_sentences, grade
 
 LIBRARY = load_library()
