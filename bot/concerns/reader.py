@@ -172,6 +172,8 @@ class Reader:
             urgency = urgency_of(reading.celsius, age_weeks, self._rules.thresholds)
             name = "fever" if reading.celsius >= FEVER_FROM else "too_cold"
             how = standing[reading] if urgency else Standing.DENIED
+            if reading.doubted and how is Standing.STANDS:
+                how = Standing.DOUBTED
             kept = [*kept, _Seen(name, urgency, reading.match, how)]
         return kept
 
