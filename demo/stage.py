@@ -123,14 +123,14 @@ def _store_for_a_while() -> Iterator[Store]:
     with tempfile.TemporaryDirectory(prefix="underwing-stage-") as scratch:
         store = Store.open(f"sqlite:///{scratch}/stage.db", Encryption(Fernet.generate_key().decode()))
         try:
-            _write_without_waiting(store.engine)
+            without_waiting(store.engine)
             migrate.upgrade(store)
             yield store
         finally:
             store.close()
 
 
-def _write_without_waiting(engine: Engine) -> None:
+def without_waiting(engine: Engine) -> None:
     """Nobody wants this file after a power cut, so no commit waits for the disk."""
 
     def connected(connection: object, _record: object) -> None:

@@ -15,7 +15,7 @@ from scheduling.demands import Demand
 from scheduling.lineup import CLOSE, Lineup, Lineups, Seat
 from scheduling.needs import Need
 
-STEPS = 3_600
+STEPS = 3_000
 _WIDTHS = ((1, 6), (2, 6), (3, 3))
 """How many neighbours are taken out, and how many of the best replacements are tried."""
 

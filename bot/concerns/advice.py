@@ -23,6 +23,7 @@ ORDER: tuple[Advice, ...] = (
     "left_alone",
     "neglect_food",
     "carer_distress",
+    "arm_treated",
     "same_day",
     "tell_therapist",
 )

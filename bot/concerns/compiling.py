@@ -21,10 +21,14 @@ Index = Mapping[str, tuple[int, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """A compiled wording and the sign it belongs to (None: it only looks like one)."""
+    """A compiled wording and the sign it belongs to (None: it only looks like one).
+
+    loose: it raises only where the learned reader agrees.
+    """
 
     pattern: Pattern
     sign: schema.SignEntry | None
+    loose: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +79,12 @@ class DataFiles:
 
 @dataclass(frozen=True, slots=True)
 class _Group:
-    """Wordings that share their word sets. place: of the group, for messages."""
+    """Wordings that share their word sets. place: of the group, for messages. loose: those of the wordings that are."""
 
     place: str
     sign: schema.SignEntry | None
     sources: tuple[str, ...]
+    loose: frozenset[str]
     unless: tuple[str, ...]
     sets: Sets
 
@@ -159,10 +164,12 @@ class _Compiler:
             sets = take_in_sets(entry.sets, self._sets)
         except WordingError as error:
             self.problems.append(f"{place}: {error}")
-            return _Group(place, sign, (), (), {})
-        unless, near = (sign.unless, sign.near) if sign is not None else ((), ())
-        sources = (*entry.en, *entry.es, *near, *(_turned(source) for source in near))
-        made = _Group(place, sign, sources, unless, {**self._sets, **sets})
+            return _Group(place, sign, (), frozenset(), (), {})
+        unless, near, loosely = (sign.unless, sign.near, sign.loosely) if sign is not None else ((), (), ())
+        sources = (*entry.en, *entry.es, *loosely, *near, *(_turned(source) for source in near))
+        loose = frozenset(sources if sign is not None and sign.loose else loosely)
+        words = tuple(each.words for each in unless)
+        made = _Group(place, sign, sources, loose, words, {**self._sets, **sets})
         for source in (*made.sources, *made.unless):
             try:
                 for word in entries(source, made.sets):
@@ -182,7 +189,7 @@ class _Compiler:
 
     def wordings(self, groups: Iterable[_Group]) -> Wordings:
         held = tuple(
-            Wording(self._compile(source, group, wide=True), group.sign)
+            Wording(self._compile(source, group, wide=True), group.sign, source in group.loose)
             for group in groups
             for source in group.sources
         )

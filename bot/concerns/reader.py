@@ -126,7 +126,7 @@ class Reader:
             standing = self._rules.context.standing(
                 code, match, urgent=urgency == "act_now", carer=sign.subject == "carer"
             )
-            seen.append(_Seen(name, urgency, match, standing, sign.thing, sign.loose))
+            seen.append(_Seen(name, urgency, match, standing, sign.thing, wording.loose))
         return seen
 
     def _excused(self, code: str, sign: SignEntry, match: Match) -> bool:
@@ -172,6 +172,8 @@ class Reader:
             urgency = urgency_of(reading.celsius, age_weeks, self._rules.thresholds)
             name = "fever" if reading.celsius >= FEVER_FROM else "too_cold"
             how = standing[reading] if urgency else Standing.DENIED
+            if reading.doubted and how is Standing.STANDS:
+                how = Standing.DOUBTED
             kept = [*kept, _Seen(name, urgency, reading.match, how)]
         return kept
 

@@ -13,7 +13,7 @@ SignUrgency = Literal["act_now", "same_day", "tell_therapist", "hint"]
 Subject = Literal["baby", "arm", "carer"]
 Advice = Literal[
     "act_now", "same_day", "tell_therapist", "carer_end", "carer_self_harm", "carer_distress", "harm_by_others",
-    "unsafe_home", "left_alone", "neglect_food", "found_face_down",
+    "unsafe_home", "left_alone", "neglect_food", "found_face_down", "arm_treated",
 ]  # fmt: skip
 
 
@@ -36,6 +36,17 @@ class AgeRule(_Strict):
     urgency: Urgency
 
 
+class Unless(_Strict):
+    """A wording that makes what was found no sign.
+
+    words: the wording. excuses: a message that it makes none. raises: one that holds these words, and a sign all the same.
+    """
+
+    words: str
+    excuses: str = Field(min_length=3)
+    raises: str = Field(min_length=3)
+
+
 class SignEntry(Review):
     """One sign.
 
@@ -49,6 +60,7 @@ class SignEntry(Review):
     thing: named by a noun ("rash"), so that a list can deny it ("no fever, rash or vomiting").
     not_this: what looks like it and is not, in words, for the reviewer.
     loose: told by concept alone: it raises only where the learned reader agrees.
+    loosely: wordings that say something else as often; each raises only where the learned reader agrees. Both languages in one.
     near: wordings of two parts, "@fire ..6 @hand", that may stand in either order; both languages in one.
     unless: wordings that begin, end or lie around it and make it no sign; they reach over no comma and no "but".
     sets: word sets of these wordings alone.
@@ -67,8 +79,9 @@ class SignEntry(Review):
     age: tuple[AgeRule, ...] = ()
     en: tuple[str, ...] = ()
     es: tuple[str, ...] = ()
+    loosely: tuple[str, ...] = ()
     near: tuple[str, ...] = ()
-    unless: tuple[str, ...] = ()
+    unless: tuple[Unless, ...] = ()
     sets: dict[str, tuple[str, ...]] = Field(default_factory=dict)
 
     @model_validator(mode="after")

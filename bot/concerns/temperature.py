@@ -15,6 +15,13 @@ FEVER_FROM = 38.0
 _CELSIUS = (34.0, 43.0)
 _FAHRENHEIT = (93.5, 109.0)
 _PLAIN_FEVER = ((38.0, 42.5), (100.4, 107.5))  # a figure with a decimal that needs no word beside it
+_LOWEST_ALONE = (
+    32.0  # °C; what thermometers show. With other words beside it a lower figure than _CELSIUS is none
+)
+_LOW = (
+    _CELSIUS[0],
+    36.0,
+)  # a figure with a decimal that is hardly anything but a temperature, whatever is beside it
 _CLAUSE_ENDS = frozenset({"", ".", ",", "?"})
 _UNITS = {
     **dict.fromkeys(("one", "uno", "un"), 1), **dict.fromkeys(("two", "dos"), 2), **dict.fromkeys(("three", "tres"), 3),
@@ -31,10 +38,11 @@ _JOINS = frozenset({"and", "y", "a", ","})
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A body temperature in °C, and the words it takes up."""
+    """A body temperature in °C, and the words it takes up. doubted: nothing says that the figure is a temperature."""
 
     celsius: float
     match: Match
+    doubted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +79,7 @@ class TemperatureReader:
         )
         self._not_body_after = re.compile(f"[^.?]{{0,3}}{e('@not_body')}")
         self._below = re.compile(f"(?:{e('@below')}|<)\\Z")
+        self._measured = re.compile(e("@measured_otherwise"))
         self._spelt = re.compile(e("@small_number"))
 
     def readings(self, words: Words, code: str) -> list[Reading]:
@@ -83,8 +92,11 @@ class TemperatureReader:
                 place += 1
                 continue
             celsius = self._body_celsius(figure, words.text, code)
+            match = Match(figure.start, figure.end, ())
             if celsius is not None:
-                found.append(Reading(celsius, Match(figure.start, figure.end, ())))
+                found.append(Reading(celsius, match))
+            elif self._low_beside_words(figure, words.text, code):
+                found.append(Reading(figure.value, match, doubted=True))
             place = figure.end
         return found
 
@@ -102,7 +114,8 @@ class TemperatureReader:
         decimal = "." in texts[figure.start] or figure.value % 1 > 0
         if not worded and not self._likely(figure, decimal, low, code):
             return None
-        celsius = _as_celsius(figure.value, texts[figure.end : figure.end + 3], worded=worded)
+        bare = None if worded else _bare_celsius(figure.value)
+        celsius = _as_celsius(figure.value, texts[figure.end : figure.end + 3], worded=worded) or bare
         if celsius is None or self._below.search(code, low, figure.start):
             return None
         water = self._not_body_before.search(code, low, figure.start) or self._not_body_after.match(
@@ -113,17 +126,43 @@ class TemperatureReader:
     def _likely(self, figure: _Figure, decimal: bool, low: int, code: str) -> bool:
         if decimal and any(least <= figure.value <= most for least, most in _PLAIN_FEVER):
             return True
-        alone = (
-            code[figure.start - 1 : figure.start] in _CLAUSE_ENDS
-            and code[figure.end : figure.end + 1] in _CLAUSE_ENDS
-        )
-        if decimal and alone and 34.5 <= figure.value <= 42:
+        if decimal and _alone(figure, code) and _bare_celsius(figure.value) is not None:
             return True
         likely = (36.0 <= figure.value <= 42) if decimal else (38 <= figure.value <= 42)
         if likely or 100 <= figure.value <= 106:
             ends = figure.end >= len(code) or code[figure.end] != "#"
             return ends and bool(self._right_before.search(code, low, figure.start))
         return False
+
+    def _low_beside_words(self, figure: _Figure, texts: tuple[str, ...], code: str) -> bool:
+        """Say whether a figure may be a low temperature though no word says so: a decimal, no unit, nothing measured beside it.
+
+        No session is told as 35.4 minutes; a weight or a length is told with its unit or its name.
+        """
+        if "." not in texts[figure.start] or not _LOW[0] <= figure.value < _LOW[1]:
+            return False
+        low = max(0, figure.start - 6)
+        return not (
+            self._other_unit.match(code, figure.end)
+            or self._measured.search(code, low, figure.end + 4)
+            or self._below.search(code, low, figure.start)
+            or self._not_body_before.search(code, low, figure.start)
+            or self._not_body_after.match(code, figure.end)
+        )
+
+
+def _alone(figure: _Figure, code: str) -> bool:
+    """Say whether a figure stands in a clause of its own."""
+    before, after = code[figure.start - 1 : figure.start], code[figure.end : figure.end + 1]
+    return before in _CLAUSE_ENDS and after in _CLAUSE_ENDS
+
+
+def _bare_celsius(value: float) -> float | None:
+    """Return in °C a figure with a decimal that stands alone; None where no body has that temperature."""
+    if _LOWEST_ALONE <= value < _CELSIUS[1]:
+        return value
+    celsius = round((value - 32) * 5 / 9, 1)
+    return celsius if _FAHRENHEIT[0] - 4 <= value <= _FAHRENHEIT[1] else None
 
 
 def _as_celsius(value: float, after: tuple[str, ...], *, worded: bool) -> float | None:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import html
-from datetime import date, datetime, time
+from datetime import date, datetime, time, tzinfo
+from zoneinfo import ZoneInfo
 
 from babel.dates import format_date, format_datetime, format_time
 
@@ -11,6 +12,7 @@ from bot.domain.actor import Actor
 from bot.domain.ids import CarerId, TherapistId
 from bot.domain.people import Family
 from bot.features.context import Context
+from bot.parsing.stay import city_of
 from bot.phrases import Verbatim, Words
 
 
@@ -72,9 +74,23 @@ def actor_named(context: Context, actor: Actor, family: Family, words: Words) ->
 BEGINNING = 120  # characters of a thread's first message that are shown again
 
 
-def when_shown(instant: datetime, family: Family, words: Words) -> str:
-    """Return a local moment as "Tue 3 Mar, 14:05"."""
-    return str(format_datetime(family.local(instant), words.plain("format.moment"), locale=words.language))
+def when_shown(instant: datetime, family: Family, words: Words, reader: tzinfo | None = None) -> str:
+    """Return a family's local moment as "Tue 3 Mar, 14:05"; with the place where the reader's clock shows another time.
+
+    reader: the zone of whoever reads it, where that is not the family.
+    """
+    shown = str(format_datetime(family.local(instant), words.plain("format.moment"), locale=words.language))
+    place = place_named(family.zone.key, instant, reader, words)
+    return words.plain("format.moment_at", moment=shown, place=place) if place else shown
+
+
+def place_named(zone: str, instant: datetime, reader: tzinfo | None, words: Words) -> str | None:
+    """Return the city of a zone where its clock and the reader's differ at an instant; None where they agree."""
+    same = (
+        reader is None
+        or instant.astimezone(reader).utcoffset() == instant.astimezone(ZoneInfo(zone)).utcoffset()
+    )
+    return None if same else city_of(zone, words.language)
 
 
 def quoted(text: str) -> Verbatim:

@@ -1,7 +1,8 @@
 """A sleep in a place or a way that is not safe. Pure.
 
 What is safe: Moon et al. 2022, Pediatrics 150, sleep-related infant deaths: on the back, on a firm flat surface of the baby's own,
-nothing soft in it. A sleep that is said near anything else is taken for one of that kind: a needless line costs little.
+nothing soft in it. To be kept lying for the night, or from moving, by something soft is a sleep too. A sleep that is said near
+anything else is taken for one of that kind: a needless line costs little.
 """
 
 from __future__ import annotations
@@ -21,9 +22,16 @@ def speaks_of_unsafe_sleep(text: str) -> bool:
 
 
 def _unsafe(sentence: str) -> bool:
-    places = [found.span() for found in re.finditer(either("sleep.unsafe"), sentence)]
+    return _near(sentence, either("sleep.asleep"), either("sleep.unsafe", "sleep.padding")) or _near(
+        sentence, either("sleep.kept"), either("sleep.padding")
+    )
+
+
+def _near(sentence: str, asleep: str, unsafe: str) -> bool:
+    """Say whether a sleep and what makes it unsafe are told near each other, neither of them denied."""
+    places = [found.span() for found in re.finditer(unsafe, sentence)]
     denied = rf"{either('sleep.not')}.{{0,20}}\Z"
-    for sleep in re.finditer(either("sleep.asleep"), sentence):
+    for sleep in re.finditer(asleep, sentence):
         if re.search(denied, sentence[: sleep.start()]):
             continue
         near = (

@@ -29,8 +29,11 @@ def request_of(
     alarmed: whether that concern is for today or at once.
     """
     for request, marks in _in_turn(page, logged):
-        if request is not None and (not alarmed or _apart(page, marks)):
-            return request, marks
+        if request is None or (alarmed and not _apart(page, marks)):
+            continue
+        if alarmed and request.kind == "later" and not _wished(page, marks):
+            continue
+        return request, marks
     asked = {n for clause in page.shape.clauses if clause.asks for n in range(clause.first, clause.end)}
     if asked and not concerned:
         return Request("question"), asked
@@ -47,6 +50,12 @@ def _apart(page: Page, marks: set[int]) -> bool:
     if held & page.hidden:
         return False
     return not any(page.row[n].kind in _OF_THE_BABY for n in held)
+
+
+def _wished(page: Page, marks: set[int]) -> bool:
+    """Return whether to be reminded again is asked for in so many words: "when he gets home" beside an alarm is no wish."""
+    told = {(page.row[n].kind, page.row[n].value) for n in marks}
+    return ("later", "remind") in told or any(kind == "future" for kind, _ in told)
 
 
 Found = tuple[Request | None, set[int]]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import sys
 from pathlib import Path
 
@@ -27,7 +26,9 @@ def demo(
     port: int = typer.Option(0, "--port", min=0, max=65535, help="The page's port; 0 takes a free one."),
 ) -> None:
     """Play a week: reminders, replies, a question, a concern, the digest. No account, no network."""
-    # The demo brings a web server along; no other command should pay for loading it.
+    # The demo brings a web server and its loop along; no other command should pay for loading them.
+    import asyncio
+
     from bot.errors import WorldProblem
     from bot.logs import set_up_logs
     from demo.play import play

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from bot.domain.ids import ChatId, FamilyId, ReminderId
 from bot.domain.reminders import Reminder
+from bot.features.entries.times_rules import by_times
 from bot.phrases import Language, Words, words_for
 from bot.phrases.because import because_in_words
 from bot.replies.reader import read_reply
@@ -87,7 +88,10 @@ class Explainer:
         language = words.language
         name = self._week.library.name(entry.activity, language) if entry.activity else "?"
         minutes = "?" if entry.minutes is None else f"{entry.minutes:g}"
-        line = said(language, "entry", minutes=minutes, activity=name)
+        if entry.times is not None:
+            line = said(language, "entry_times", n=entry.times, activity=name)
+        else:
+            line = said(language, "entry", minutes=minutes, activity=name)
         if entry.side is not None:
             line += ", " + words.plain(f"count.{entry.side}")
         if entry.day_offset:
@@ -107,4 +111,5 @@ def _context(
         age_weeks=max(0, (now.date() - plan.baby.born).days // 7),
         plan=tuple(each.activity for each in plan.activities),
         prompt=Prompted(prompt.activity, prompt.side, prompt.minutes) if prompt else None,
+        times=by_times(plan, now),
     )

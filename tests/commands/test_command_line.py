@@ -61,6 +61,7 @@ def test_every_command_shows_its_example_and_its_group() -> None:
         shown = CliRunner().invoke(app, [name, "--help"], env={"COLUMNS": "300"}).output
         assert f"underwing {command.example}" in shown
         assert command.group in listed
+        assert "--json" in shown or name == "serve", f"{name} has no answer for programs"
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.run.__name__)

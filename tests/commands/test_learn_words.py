@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import stat
 from pathlib import Path
 
@@ -22,7 +23,8 @@ def test_a_kept_message_is_what_training_reads(tmp_path: Path, monkeypatch: pyte
     monkeypatch.setenv("UNDERWING_DATA", str(tmp_path))
 
     for text, was in (("He went all jerky\nfor a bit", "act_now"), ("she was in stitches", "neither")):
-        assert CliRunner().invoke(app, [text, "--was", was]).exit_code == 0
+        result = CliRunner().invoke(app, [text, "--was", was, "--json"])
+        assert json.loads(result.stdout) == {"file": str(tmp_path / FILE), "text": text, "was": was}
 
     kept = tmp_path / FILE
     assert of_clinic(kept) == [

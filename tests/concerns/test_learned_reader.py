@@ -85,6 +85,7 @@ def test_danger_by_people_and_to_the_carer_is_asked_about_however_calm_the_messa
 
     found = with_question(Findings(alarm, None, ()), judged(None, calm=True))
 
+    assert found.concern is None
     assert found.unclear == alarm
 
 

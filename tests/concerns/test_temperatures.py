@@ -7,7 +7,7 @@ import pytest
 from bot.concerns.loading import shipped_rules
 from bot.concerns.temperature import urgency_of
 from bot.concerns.text import split
-from tests.concerns.cases import urgency
+from tests.concerns.cases import find, urgency
 
 
 def celsius(text: str) -> list[float]:
@@ -83,6 +83,46 @@ def test_other_figures_are_no_temperature(text: str) -> None:
 )
 def test_urgency_follows_temperature_and_age(degrees: float, age_weeks: int, expected: str | None) -> None:
     assert urgency_of(degrees, age_weeks, shipped_rules().thresholds) == expected
+
+
+@pytest.mark.parametrize(
+    ("figure", "age_weeks", "expected"),
+    [
+        ("35,4", 8, "act_now"), ("35.5", 8, "same_day"), ("35,9", 12, "same_day"), ("36,0", 8, None),
+        ("35.4", 12, "act_now"), ("35.4", 13, "same_day"), ("35.9", 60, "same_day"), ("36.0", 60, None),
+        ("37,9", 8, None), ("38,0", 8, "act_now"), ("38.0", 12, "act_now"), ("38.0", 13, "same_day"),
+        ("34,2", 8, "act_now"), ("32,1", 8, "act_now"), ("31,9", 8, None), ("42,9", 8, "act_now"), ("43,1", 8, None),
+        ("95,7", 8, "act_now"), ("95.9", 8, "same_day"), ("96.8", 8, None), ("100,3", 8, None), ("100,4", 8, "act_now"),
+        ("35", 8, None), ("36", 8, None),
+    ],
+)  # fmt: skip
+def test_a_figure_alone_with_a_decimal_goes_by_the_table_of_ages(
+    figure: str, age_weeks: int, expected: str | None
+) -> None:
+    assert urgency(figure, age_weeks=age_weeks) == expected
+    assert urgency(f"{figure}.", age_weeks=age_weeks) == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "asked"),
+    [
+        ("le salió 35,4", True),
+        ("35,4 y boca abajo 10", True),
+        ("it said 35.9 this morning", True),
+        ("it said 36.0 this morning", False),
+        ("her head is 35.4", False),
+        ("pesa 35,4", False),
+        ("35.4 cm", False),
+        ("35.4 min", False),
+        ("bath at 35.4", False),
+        ("page 35.4 of the leaflet", False),
+        ("tummy 35 min", False),
+    ],
+)
+def test_a_low_figure_beside_other_words_is_asked_about(text: str, asked: bool) -> None:
+    found = find(text, age_weeks=8)
+    assert found.concern is None
+    assert (found.unclear is not None) is asked
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,8 @@ UNSAFE = [
     "asleep with a rolled towel at her side", "she sleeps on her left side now", "fell asleep during tummy time",
     "she's napping in our bed", "he is asleep in my arms", "we let him sleep in the bouncer", "she slept in a nest",
     "se durmió boca abajo y la dejé", "duerme en mi pecho", "¿puede dormir boca abajo?", "se quedó dormido en el sofá",
-    "dormida en el portabebés", "duerme con una almohada", "la siesta fue en el columpio",
+    "lo acuesto de ladito con una cobija enrollada para que no se mueva", "a pillow at his back so he stays on his side overnight",
+    "I put a rolled towel behind her so that she can't turn over", "toda la noche con un cojín a cada lado", "dormida en el portabebés", "duerme con una almohada", "la siesta fue en el columpio",
 ]  # fmt: skip
 SAFE = [
     "asleep", "she sleeps on her back in her cot", "10 min tummy time", "she never sleeps on her tummy", "he does not sleep on the sofa",

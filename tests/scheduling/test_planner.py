@@ -48,7 +48,7 @@ def test_no_hard_rule_is_ever_broken(asked: dict[str, Any]) -> None:
     assert broken_rules(asked, first_day(asked)) == []
 
 
-@some
+@settings(some, max_examples=25)
 @given(asked=cases(sizes=("small", "middle", "night"), logged=False, goals=True))
 def test_no_hard_rule_is_broken_across_the_midnights_of_a_run_of_days(asked: dict[str, Any]) -> None:
     days = case_from(asked | {"days": 4}).answer(BARE)["days"]

@@ -1,14 +1,16 @@
 """Train the learned reader of concerns, and write it to bot/concerns/learned. Run from the root: python -m tests.training.concerns
 
 With --clinic FILE the lines that a clinic kept with `underwing learn-words` are learnt from too; the weights then are that
-installation's own. With --figures nothing is written: it prints what models trained on the first writers read of the tuning writers, as a
-precision-recall row a threshold and a learning curve.
+installation's own. With --figures nothing is written: it prints what is read of each hand by models of the others, precision, recall and
+calibration by threshold, and a learning curve.
 """
 
 from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Sequence
+from math import exp
 from pathlib import Path
 
 import sklearn
@@ -25,14 +27,16 @@ from tests.training.fitting import (
     Scored,
     cross_validated,
     fit,
+    hand_of,
     model_of,
     scored_by,
     weighed,
 )
-from tests.training.lines import ALARMS, Line, every_line, hash_of, of_clinic, of_hands, of_rules
+from tests.training.lines import ALARMS, Line, beside_hands, every_line, hash_of, of_clinic, of_hands
 
 FOLDER = Path(bot.concerns.learned.__file__).parent
-CURVE = (3, 6, 9, 12)  # writers of each hand
+CURVE = (2, 4, 6, 8)  # hands
+NEAR = 0.5  # of a score, where the share of trouble is counted
 
 
 def main() -> None:
@@ -42,7 +46,7 @@ def main() -> None:
     hands = of_hands(HANDS_LEARN) + of_hands(HANDS_TUNE)
     own = of_clinic(Path(sys.argv[sys.argv.index("--clinic") + 1])) if "--clinic" in sys.argv else []
     lines = [*every_line(), *own]
-    write(model_of(fit(lines), cross_validated(hands, [*of_rules(), *own])), lines)
+    write(model_of(fit(lines), cross_validated(hands, [*beside_hands(), *own])), lines)
 
 
 def write(model: Model, lines: list[Line]) -> None:
@@ -66,31 +70,57 @@ def write(model: Model, lines: list[Line]) -> None:
 
 
 def print_figures() -> None:
-    learn, tune, beside = of_hands(HANDS_LEARN), of_hands(HANDS_TUNE), of_rules()
-    chosen = model_of(fit([*learn, *beside]), cross_validated(learn, beside))
-    scored = scored_by((chosen.grave, chosen.act_now), tune)
-    print("trained on writers 1-12, thresholds chosen on them; read: writers 13-16")
-    print(row("rules alone", scored, None))
-    print(row("with the learned reader", scored, chosen))
-    doubted = [each for each in scored if each.raised in ALARMS and not each.short]
-    held = [each.line.label in ALARMS for each in doubted if each.grave < chosen.calm_under]
-    print(f"alarms of the rules under calm_under {chosen.calm_under}: {len(held)}, of them true {sum(held)}")
-    print("\nprecision and recall of `grave` by threshold, rules left out")
-    for threshold in (-2, -1, 0, 0.5, 1, 1.5, 2, 3, 4):
+    """Print what is read of each hand by a model and thresholds of the other hands, and all of them summed up."""
+    beside = beside_hands()
+    hands = of_hands(HANDS_LEARN) + of_hands(HANDS_TUNE)
+    scored = cross_validated(hands, beside)
+    scores = fit(hands)
+    weighed_by_hand = {
+        hand: (
+            [each for each in scored if hand_of(each.line) == hand],
+            model_of(scores, [each for each in scored if hand_of(each.line) != hand]),
+        )
+        for hand in sorted({hand_of(line) for line in hands})
+    }
+    print("each hand by what the others taught")
+    pairs = [(each, model) for left, model in weighed_by_hand.values() for each in left]
+    print(row("rules alone, all hands", [(each, None) for each, _ in pairs]))
+    for hand, (left, model) in weighed_by_hand.items():
+        print(row(f"hand {hand}", [(each, model) for each in left]))
+    print(row("all hands", pairs))
+    print_recall(scored)
+    print_curve(hands, beside)
+
+
+def print_recall(scored: list[Scored]) -> None:
+    print("\nprecision and recall of `grave` by threshold, rules left out; trouble among lines of that score")
+    for threshold in (-3, -2, -1, 0, 0.5, 1, 1.5, 2, 3, 4):
         flagged = [each for each in scored if each.grave >= threshold]
         right = sum(each.line.label in ALARMS for each in flagged)
         wanted = sum(each.line.label in ALARMS for each in scored)
-        print(f"  {threshold:5}  precision {right / len(flagged):.3f}  recall {right / wanted:.3f}")
-    print("\nlearning curve: writers of each hand, same threshold rules")
-    for writers in CURVE:
-        some = [line for line in learn if line.writer is not None and int(line.writer[1:]) <= writers]
+        beside = [each.line.label in ALARMS for each in scored if abs(each.grave - threshold) < NEAR]
+        print(
+            f"  {threshold:5}  precision {right / len(flagged):.3f}  recall {right / wanted:.3f}"
+            f"  expected {1 / (1 + exp(-threshold)):.3f}  true {sum(beside) / len(beside):.3f} of {len(beside)}"
+        )
+
+
+def print_curve(hands: list[Line], beside: list[Line]) -> None:
+    print("\nlearning curve: the last hand by models of the first ones")
+    names = sorted({hand_of(line) for line in hands})
+    left = [line for line in hands if hand_of(line) == names[-1]]
+    for count in CURVE:
+        some = [line for line in hands if hand_of(line) in names[:count]]
         model = model_of(fit([*some, *beside]), cross_validated(some, beside))
-        print(row(f"{writers} writers", scored_by((model.grave, model.act_now), tune), model))
+        read = scored_by((model.grave, model.act_now), left)
+        print(row(f"{count} hands", [(each, model) for each in read]))
 
 
-def row(name: str, scored: list[Scored], model: Model | None) -> str:
-    """Return one line of figures, by label: raised so gravely, and raised or asked about. model: None for the rules alone."""
-    read = [(each.line.label, each.found if model is None else weighed(each, model)) for each in scored]
+def row(name: str, scored: Sequence[tuple[Scored, Model | None]]) -> str:
+    """Return one line of figures, by label: raised so gravely, and raised or asked about. Model: None for the rules alone."""
+    read = [
+        (each.line.label, each.found if model is None else weighed(each, model)) for each, model in scored
+    ]
     parts = [f"{name:24}"]
     for label in ALARMS:
         graver = ALARMS[: ALARMS.index(label) + 1]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tests.benchmarks.labelled import HANDS_LEARN, HANDS_TUNE, cases
@@ -12,6 +13,8 @@ from tests.concerns.cases import replies
 from tests.replies.test_reader_tables import TABLES, rows
 
 ALARMS = ("act_now", "same_day")
+JOINTS = (". ", ", ", " and ", "\n", ". y ")
+STRIDE = 7919  # a prime, so that neighbours are not spliced with neighbours
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +66,26 @@ def of_rules() -> list[Line]:
     return lines
 
 
+def spliced(lines: Sequence[Line]) -> list[Line]:
+    """Return lines of trouble, and as many calm ones, each behind or before a calm one: carers report and tell trouble in one message."""
+    calm = [line for line in lines if line.label not in ALARMS]
+    told = [line for line in lines if line.label in ALARMS]
+    made = []
+    for place, line in enumerate([*told, *calm[: len(told)]]):
+        other = calm[place * STRIDE % len(calm)]
+        pair = (other.text, line.text) if place % 2 else (line.text, other.text)
+        made.append(replace(line, text=JOINTS[place % len(JOINTS)].join(pair)))
+    return made
+
+
 def every_line() -> list[Line]:
-    return of_hands(HANDS_LEARN) + of_hands(HANDS_TUNE) + of_rules()
+    return of_hands(HANDS_LEARN) + of_hands(HANDS_TUNE) + beside_hands()
+
+
+def beside_hands() -> list[Line]:
+    """Return the lines written beside the rules, alone and spliced."""
+    lines = of_rules()
+    return lines + spliced(lines)
 
 
 def of_clinic(path: Path) -> list[Line]:

@@ -6,8 +6,7 @@ import json
 import os
 from pathlib import Path
 
-import typer
-
+from bot.commands.answer import answer
 from bot.errors import InputProblem
 from bot.settings import load_settings
 from bot.text import plain_text
@@ -16,7 +15,7 @@ FILE = "labelled_messages.jsonl"
 LABELS = ("act_now", "same_day", "neither")
 
 
-def run(text: str, was: str, env_file: Path | None) -> None:
+def run(text: str, was: str, env_file: Path | None, *, as_json: bool) -> None:
     if was not in LABELS:
         raise InputProblem(f"--was {was!r} is not known; use one of {', '.join(LABELS)}")
     kept = plain_text(text).strip()
@@ -24,7 +23,8 @@ def run(text: str, was: str, env_file: Path | None) -> None:
         raise InputProblem("the message is empty; write its words in quotes")
     path = load_settings(env_file).data / FILE
     keep(path, kept, was)
-    typer.echo(f"Kept in {path}. To train with it: python -m tests.training.concerns --clinic {path}")
+    said = f"Kept in {path}. To train with it: python -m tests.training.concerns --clinic {path}"
+    answer({"file": str(path), "text": kept, "was": was}, [said], as_json=as_json)
 
 
 def keep(path: Path, text: str, was: str) -> None:

@@ -13,13 +13,13 @@ TOPIC = "learned"  # of a concern that no rule names
 def with_question(findings: Findings, judged: Judgement) -> Findings:
     """Return what the rules found, weighed against the learned reader.
 
-    Signs told by concept alone are raised where it agrees. An alarm in a message that it takes for calm is asked about before
-    it is one, however calm the message looks. What it flags beyond all that is asked about.
+    Signs told by concept alone, and wordings that say something else as often, are raised where it agrees. An alarm in a
+    message that it takes for calm is asked about before it is one, however calm. What it flags beyond all that is asked about.
     """
     if judged.sure and findings.hinted is not None:
         findings = replace(findings, concern=_both(findings.concern, findings.hinted))
-    elif judged.calm:
-        return _doubted(findings)
+    elif judged.calm and _is_alarm(findings.concern):
+        return replace(findings, concern=None, unclear=findings.concern)
     held = [found.urgency for found in (findings.concern, findings.unclear) if found is not None]
     if not judged.flagged:
         return findings
@@ -37,8 +37,5 @@ def _both(raised: Concern | None, hinted: Concern) -> Concern:
     return Concern(first.urgency, first.topics + second.topics)
 
 
-def _doubted(findings: Findings) -> Findings:
-    raised = findings.concern
-    if raised is None or raised.urgency == "tell_therapist":
-        return findings
-    return replace(findings, concern=None, unclear=raised)
+def _is_alarm(raised: Concern | None) -> bool:
+    return raised is not None and raised.urgency != "tell_therapist"

@@ -1,6 +1,6 @@
-"""A message as numbered features, in three groups: what its words look like, their word sets, and the signs found in it.
+"""A message as numbered features, in four groups: pieces of its words, its words, their word sets, and the signs found in it.
 
-Looks: pieces of words as they sound in Spanish, words, pairs of words. Sets: the word sets that the signs are written with
+Pieces: of words as they sound in Spanish. Words: the same whole, and two in a row. Sets: the word sets that the signs are written with
 ("@limp", "@lips"), and pairs of them a few words apart, so that what is learnt of one word of a set holds for the others.
 Signs: each with how it stands ("fit denied"), so that a sign that is seldom right weighs less than one that mostly is.
 """
@@ -17,9 +17,10 @@ from bot.concerns.text import NUMBER, split
 from bot.concerns.vocabulary import sound
 from bot.text import fold
 
-BUCKETS = 1 << 17
+BUCKETS = 1 << 18
 SHORTEST, LONGEST = 2, 5  # characters of a piece, with a space at each end of its word
-Groups = tuple[Collection[int], Collection[int], Collection[int]]
+Groups = tuple[Collection[int], Collection[int], Collection[int], Collection[int]]
+SIGNS = 3  # the place of the group of signs
 
 _MOST_OF_A_WORD = 24  # characters; what is longer is no word
 _APART = 3  # words between which a pair of word sets is still one feature
@@ -32,33 +33,34 @@ _MARKS = frozenset({".", ",", "?", NUMBER})
 
 
 def features(text: str, signs: Collection[str] = ()) -> Groups:
-    """Return the numbers (0 to BUCKETS - 1) of what stands in a message, each once: of its looks, word sets and signs.
+    """Return the numbers (0 to BUCKETS - 1) of what stands in a message, each once in its group: pieces, words, word sets, signs.
 
     Never fails, whatever the text. signs: of `Findings.seen`.
     """
-    return _looks(text), _sets(text), {_bucket(f"e {sign}".encode()) for sign in signs}
+    return *_looks(text), _sets(text), {_bucket(f"e {sign}".encode()) for sign in signs}
 
 
 def weight(group: int, size: int) -> float:
-    """Return how much each feature counts in the group of this place (of three) with so many features."""
-    return _SIGN if group == 2 else size**-_LESS_BY_NUMBER
+    """Return how much each feature counts in the group of this place (of four) with so many features."""
+    return _SIGN if group == SIGNS else size**-_LESS_BY_NUMBER
 
 
-def _looks(text: str) -> set[int]:
-    """Return the features of what the words look like.
+def _looks(text: str) -> tuple[set[int], set[int]]:
+    """Return the features of the pieces of words, and of the words.
 
     Figures count by their shape alone ("38.5" as "00.0"), so that no single number is learnt by heart.
     """
-    found: set[int] = set()
-    before, last = b"^", b"^"
+    pieces: set[int] = set()
+    words: set[int] = set()
+    last = b"^"
     for word in _PIECE.findall(fold(text).replace("'", "")):
-        code, pieces = _of_word(word)
-        found.update(pieces)
-        found.add(crc32(b"2 %b %b" % (last, code)) % BUCKETS)
-        found.add(crc32(b"3 %b %b" % (before, code)) % BUCKETS)
-        before, last = last, code
-    found.add(_bucket(b"2 " + last + b" $"))
-    return found
+        code, of_word = _of_word(word)
+        pieces.update(of_word)
+        words.add(crc32(b"1 %b" % code) % BUCKETS)
+        words.add(crc32(b"2 %b %b" % (last, code)) % BUCKETS)
+        last = code
+    words.add(_bucket(b"2 " + last + b" $"))
+    return pieces, words
 
 
 def _code(word: str) -> bytes:
@@ -70,7 +72,7 @@ def _code(word: str) -> bytes:
 
 @lru_cache(maxsize=8192)
 def _of_word(word: str) -> tuple[bytes, tuple[int, ...]]:
-    """Return a word's code and its features: itself and the pieces of it."""
+    """Return a word's code and the features of its pieces."""
     code = _code(word)
     edged = b" " + code + b" "
     pieces = {
@@ -78,7 +80,7 @@ def _of_word(word: str) -> tuple[bytes, tuple[int, ...]]:
         for length in range(SHORTEST, LONGEST + 1)
         for start in range(len(edged) - length + 1)
     }
-    return code, (_bucket(b"1 " + code), *sorted({_bucket(piece) for piece in pieces}))
+    return code, tuple(sorted({_bucket(piece) for piece in pieces}))
 
 
 def _bucket(key: bytes) -> int:

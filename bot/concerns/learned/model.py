@@ -13,10 +13,10 @@ from importlib import resources
 from math import exp
 
 from bot.concerns.finding import Urgency
-from bot.concerns.learned.features import BUCKETS, features, weight
+from bot.concerns.learned.features import BUCKETS, Groups, features, weight
 
 FEWEST_FOR_CALM = (
-    80  # features: a message of a few words says too little to doubt an alarm, however calm it looks
+    95  # pieces of words and words: fewer say too little to doubt an alarm, however calm they look
 )
 CALMEST_ASKED = -5.0  # log-odds of trouble: no message calmer than this is asked about for what it looks like
 _SHIFT = 128  # so that bytes hold the weights: quick to look up, and small beside the processor
@@ -53,6 +53,12 @@ class Score:
         return self.bias + self.scale * sum(sums)
 
 
+def is_short(found: Groups) -> bool:
+    """Say whether a message has too few words for an alarm in it to be doubted."""
+    pieces, words, *_ = found
+    return len(pieces) + len(words) < FEWEST_FOR_CALM
+
+
 @dataclass(frozen=True, slots=True)
 class Judgement:
     """What the learned reader makes of one message.
@@ -80,7 +86,7 @@ class Model:
     """grave: act_now or same_day against the rest. act_now: against the rest. The rest are log-odds of these.
 
     ask_from: of `grave`, from which a message is asked about; doubt_from: from which it may tell of trouble; sure_from: from
-    which signs told by concept alone are raised; calm_under: under which an alarm is asked about first. All are chosen by cross-validation over the writers of the training lines.
+    which signs told by concept alone are raised; calm_under: under which an alarm is asked about first. All are chosen by cross-validation over the hands that wrote the training lines.
     now_from: of `act_now`, from which a message is asked about as act_now.
     """
 
@@ -97,7 +103,7 @@ class Model:
         found = features(text, signs)
         grave = self.grave.of(found)
         act_now = self.act_now.of(found) if grave >= CALMEST_ASKED else CALMEST_ASKED
-        return self.judgement(grave, act_now, short=len(found[0]) < FEWEST_FOR_CALM)
+        return self.judgement(grave, act_now, short=is_short(found))
 
     def judgement(self, grave: float, act_now: float, *, short: bool) -> Judgement:
         """Return what to make of two scores. short: of too few words for an alarm to be doubted."""

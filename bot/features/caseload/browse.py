@@ -161,7 +161,12 @@ def card_text(context: Context, family: Family, therapist: Therapist) -> str:
     version = context.uow.plans.current(family.id)
     lines = [words(f"caseload.card_{family.state}", nickname=family.nickname)]
     if family.state == "paused" and family.paused_until is not None:
-        lines.append(words("caseload.paused_until", until=when_shown(family.paused_until, family, words)))
+        lines.append(
+            words(
+                "caseload.paused_until",
+                until=when_shown(family.paused_until, family, words, context.clinic.zone),
+            )
+        )
     if version is not None:
         side = words.plain(f"digest.weak_side_{version.plan.baby.affected_side}")
         age = age_shown(version.plan.baby, context.now, family, words)
@@ -178,7 +183,7 @@ def card_text(context: Context, family: Family, therapist: Therapist) -> str:
     if last is None:
         lines.append(words("caseload.no_word"))
     else:
-        when = when_shown(last.at, family, words)
+        when = when_shown(last.at, family, words, context.clinic.zone)
         carer = context.uow.carers.find(family.id, last.carer_id) if last.carer_id else None
         lines.append(words("caseload.last_word", when=when, carer=carer.name if carer else "…"))
     lines += _learned_lines(context, family, words)
@@ -232,7 +237,9 @@ def pressed_open(context: Context, event: Event, therapist: Therapist, argument:
         text = concern_text(concern, facts, words)
         say(context, event, text, alert_buttons(concern, words), about=concern.about)
     for question in context.uow.questions.open_in_family(family.id):
-        text = views.question_text(threads_questions.as_told(context, question), family, words)
+        text = views.question_text(
+            threads_questions.as_told(context, question), family, words, context.clinic.zone
+        )
         say(context, event, text, threads_questions.answer_buttons(question, words), about=question.about)
     context.uow.audit.note(
         who=Actor.therapist(therapist.id), what="open ones seen", now=context.now, family_id=family.id

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Literal
+from zoneinfo import ZoneInfo
 
 from bot.activities.library import Library
 from bot.digest.facts import FamilyFacts
@@ -40,6 +41,7 @@ class FamiliesWork:
     families: tuple[Family, ...]
     keepers: Mapping[str, str]
     facts: tuple[FamilyFacts, ...]
+    clinic_zone: ZoneInfo
 
     def draw(self, library: Library) -> tuple[Drawn, ...]:
         """Return the page as one message: a line and a button a family, those who need the therapist first in front."""
@@ -61,7 +63,11 @@ class FamiliesWork:
 
     def _line(self, family: Family, one: Ranked | None, place: int, words: Words, library: Library) -> str:
         if one is None and family.state == "paused":
-            until = when_shown(family.paused_until, family, words) if family.paused_until else "…"
+            until = (
+                when_shown(family.paused_until, family, words, self.clinic_zone)
+                if family.paused_until
+                else "…"
+            )
             return words("caseload.line_paused", place=place, nickname=family.nickname, until=until)
         why = ""
         if one is not None:
@@ -86,6 +92,7 @@ def gather(context: Context, request: FamiliesRequest) -> FamiliesWork:
         tuple(families),
         {each.id: each.name for each in context.uow.therapists.all()},
         tuple(facts_of_families(context.uow, active, context.now, span)),
+        context.clinic.zone,
     )
 
 

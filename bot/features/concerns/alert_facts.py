@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, timedelta, tzinfo
 
 from bot.activities.library import Library
 from bot.domain.ids import CarerId, FamilyId
@@ -24,6 +24,7 @@ class AlertFacts:
     """
 
     now: datetime
+    clinic_zone: tzinfo
     family: Family
     library: Library
     carers: Mapping[CarerId, str]
@@ -40,6 +41,7 @@ def load(context: Context, family_id: FamilyId) -> AlertFacts:
     week = context.uow.entries.counted_between(family_id, today - timedelta(days=DAYS - 1), today)
     return AlertFacts(
         now=context.now,
+        clinic_zone=context.clinic.zone,
         family=family,
         library=context.library,
         carers={carer.id: carer.name for carer in context.uow.carers.of_family(family_id)},

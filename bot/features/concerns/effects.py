@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from bot.concerns.advice import DISCREET, is_discreet
+from bot.concerns.advice import DISCREET, OF_THE_CARER, is_discreet
 from bot.concerns.finding import Concern
 from bot.concerns.schema import Advice as Text
 from bot.domain.ids import ConcernId, MessageId
@@ -115,11 +115,13 @@ def _(effect: Advise, work: Work) -> None:
 def _advice(texts: tuple[Text, ...], concern_id: ConcernId, told: str) -> Iterator[object]:
     """Yield what is said at once: a text for the baby is never kept behind a button.
 
-    told: the carer's words; beside advice that is kept from view they are not said back.
+    told: the carer's words. They are not said back beside advice that is kept from view, nor where the carer is in need:
+    whoever looks at the screen would read them.
     """
     shown = tuple(text for text in texts if text not in DISCREET)
+    said_back = shown == texts and OF_THE_CARER.isdisjoint(texts)
     if shown:
-        yield Advice(shown, told if shown == texts else "")
+        yield Advice(shown, told if said_back else "")
     if shown != texts:
         yield KeptFromView(concern_id)
 

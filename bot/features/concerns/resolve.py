@@ -76,7 +76,7 @@ def _show_everywhere(
         if reader.chat_id is None or family is None:
             continue
         words = words_for(reader.language)
-        when = formats.when_shown(context.now, family, words)
+        when = formats.when_shown(context.now, family, words, context.clinic.zone)
         status = words(f"settle.{what}", therapist=therapist.name, when=when)
         buttons = views.left_buttons(found, state, words)
         said = [each for each in context.uow.outbox.said_in(found.about, reader.chat_id) if each.has_buttons]

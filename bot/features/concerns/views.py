@@ -148,7 +148,7 @@ def _said(found: ConcernRow, facts: AlertFacts, words: Words) -> str:
     return words(
         "therapist.said",
         carer=facts.carers.get(found.carer_id, found.carer_id),
-        when=when_shown(found.at, facts.family, words),
+        when=when_shown(found.at, facts.family, words, facts.clinic_zone),
         text=quoted(found.text),
     )
 

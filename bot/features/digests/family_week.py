@@ -13,6 +13,7 @@ from bot.features.reminders import frequency
 from bot.features.reminders.hold_views import arm_rests
 from bot.features.reminders.hours import hours_shown
 from bot.features.reminders.views import is_woven
+from bot.parsing.stay import city_of
 from bot.phrases import Verbatim
 from bot.phrases.because import because_in_words
 from scheduling import history as planner
@@ -30,6 +31,12 @@ def today(ctx: CarerContext) -> None:
         if each.state == "planned" and each.due_at > ctx.now
     ]
     lines = [ctx.words("today.title", nickname=version.plan.baby.nickname), *_done_so_far(ctx, version.plan)]
+    if ctx.family.home_zone is not None and ctx.family.away_until is not None:
+        city, until = (
+            city_of(ctx.family.zone.key, ctx.words.language),
+            day_shown(ctx.family.away_until, ctx.words),
+        )
+        lines.append(ctx.words("travel.now_there", city=city, day=until))
     hours = hours_shown(ctx.family.reminder_hours, ctx.words)
     if hours is not None:
         lines.append(ctx.words("hours.today", hours=Verbatim(hours)))

@@ -5,7 +5,8 @@ from __future__ import annotations
 import html
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from bot.activities.arm import rested
 from bot.activities.library import Library
@@ -14,7 +15,7 @@ from bot.digest.wording import names_in
 from bot.domain.outgoing import Attachment, Drawn, OutgoingMessage, row
 from bot.domain.rendering import PreviewRequest
 from bot.features.context import Context
-from bot.features.formats import short_day_shown, wall_clock_shown
+from bot.features.formats import place_named, short_day_shown, wall_clock_shown
 from bot.features.plan.buttons import back_row, button
 from bot.features.plan.draft import Building
 from bot.features.plan.therapist_view import NameOf, dates_shown
@@ -62,6 +63,8 @@ class PreviewWork:
     nickname: str
     first: date
     log: tuple[LogEntry, ...]
+    clinic_zone: ZoneInfo
+    now: datetime
 
     def draw(self, library: Library) -> tuple[Drawn, ...]:
         """Return the picture of the days, or the first day in words with the buttons."""
@@ -78,7 +81,10 @@ class PreviewWork:
         acts = row(button(words.plain("trying.button"), number, "try"))
         if self.request.changed:
             acts = row(*acts, button(words.plain("plan.send_button"), number, "send"))
-        return (Drawn(day_text(plan, planned, self.nickname, words, name_of), (looks, acts)),)
+        text = day_text(plan, planned, self.nickname, words, name_of)
+        place = place_named(plan.time_zone, self.now, self.clinic_zone, words)
+        text += "\n" + words("plan.times_of", place=place) if place else ""
+        return (Drawn(text, (looks, acts)),)
 
 
 def gather(context: Context, request: PreviewRequest) -> PreviewWork | None:
@@ -87,7 +93,8 @@ def gather(context: Context, request: PreviewRequest) -> PreviewWork | None:
         return None
     today = family.local(context.now).date()
     log = context.uow.reminders.planner_log(family, until=today)
-    return PreviewWork(request, family.nickname, today + timedelta(days=1), tuple(log))
+    day = today + timedelta(days=1)
+    return PreviewWork(request, family.nickname, day, tuple(log), context.clinic.zone, context.now)
 
 
 def day_text(plan: Plan, planned: Sequence[DayPlan], nickname: str, words: Words, name_of: NameOf) -> str:

@@ -49,4 +49,6 @@ def _line(context: Context, act: Act, family: Family, words: Words) -> str:
     key = "audit.act_" + act.what.replace(" ", "_").replace("-", "_")
     what = words.plain(key) if words.has(key) else act.what
     who = actor_named(context, act.who, family, words)
-    return words("audit.line", when=when_shown(act.at, family, words), who=who, what=what)
+    return words(
+        "audit.line", when=when_shown(act.at, family, words, context.clinic.zone), who=who, what=what
+    )

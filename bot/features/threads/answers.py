@@ -101,7 +101,7 @@ def answer(context: Context, event: TextWritten | FileSent, therapist: Therapist
     until = None if found.thread else waits_until(context, found.family)
     text = words("therapist.answer_sent", carer=names)
     if until is not None:
-        when = formats.when_shown(until, found.family, words)
+        when = formats.when_shown(until, found.family, words, context.clinic.zone)
         text = words("thread.goes_out_at", carer=names, when=when)
     say(context, event, text, about=again)
     return True
@@ -132,7 +132,7 @@ def _mark_answered(
         if reader.chat_id is None or reader.id == therapist.id or family is None:
             continue
         theirs = words_for(reader.language)
-        when = formats.when_shown(context.now, family, theirs)
+        when = formats.when_shown(context.now, family, theirs, context.clinic.zone)
         status = theirs("settle.answered", therapist=therapist.name, when=when)
         for each in context.uow.outbox.said_in(found.about, reader.chat_id):
             text = theirs("settle.with_status", text=Verbatim(each.text), status=Verbatim(status))

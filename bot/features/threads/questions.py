@@ -112,7 +112,7 @@ def tell(context: Context, question_id: QuestionId, *, urgent: bool = False) -> 
         words = words_for(therapist.language)
         said = context.tell_therapist(
             therapist,
-            views.question_text(shown, family, words),
+            views.question_text(shown, family, words, context.clinic.zone),
             kind="concern" if urgent else "reply",
             about=found.about,
             buttons=answer_buttons(found, words),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, tzinfo
 
 from bot.activities.library import Library
 from bot.domain.concerns import QuestionRow
@@ -22,7 +22,7 @@ class Told:
     library: Library
 
 
-def question_text(told: Told, family: Family, words: Words) -> str:
+def question_text(told: Told, family: Family, words: Words, reader: tzinfo | None = None) -> str:
     """Return a question as the therapist reads it: who, verbatim, about which card, and how its thread began."""
     found = told.question
     key = {"contact": "therapist.wants_contact", "teachback": "therapist.teachback"}.get(
@@ -34,5 +34,5 @@ def question_text(told: Told, family: Family, words: Words) -> str:
         text += "\n" + words("therapist.about_card", activity=activity)
     if told.began:
         at, said = told.began
-        text += "\n" + words("thread.began", when=when_shown(at, family, words), text=shortened(said))
+        text += "\n" + words("thread.began", when=when_shown(at, family, words, reader), text=shortened(said))
     return text

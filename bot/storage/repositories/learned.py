@@ -55,7 +55,8 @@ class Learned(Repository):
         )
         found += [Heard(row.what, row.at) for row in told]
         begun = self._conn.scalars(
-            select(sessions.c.at).where(
+            select(sessions.c.at)
+            .where(
                 sessions.c.family_id == family.id,
                 sessions.c.local_date >= since,
                 sessions.c.at < before,
@@ -63,6 +64,8 @@ class Learned(Repository):
                 sessions.c.reminder_id.is_(None),
                 sessions.c.local_at.is_not(None),
             )
+            .distinct()  # several times of one movement tell of one time of day
+            .order_by(sessions.c.at)
         )
         return found + [Heard("session", at) for at in begun]
 

@@ -79,7 +79,7 @@ def spans_touched(plan: dict[str, Any], day: dict[str, Any]) -> int:
     return sum(any(first <= start < end for start in starts) for first, end in plan["awake"])
 
 
-@settings(max_examples=50)
+@settings(max_examples=25)
 @given(cases(), odd_heard(), st.sampled_from([1, 1, 3]))
 def test_whatever_was_heard_no_rule_is_broken_and_only_times_change(
     case: dict[str, Any], heard: list[dict[str, Any]], days: int
@@ -118,7 +118,7 @@ def test_whatever_was_heard_turns_of_goals_and_early_hours_are_kept(
     assert Laws(case, heeded).broken() == []
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(cases(), odd_heard(), st.randoms(use_true_random=False))
 def test_entries_in_another_order_give_the_same_answer(
     case: dict[str, Any], heard: list[dict[str, Any]], random: Random
