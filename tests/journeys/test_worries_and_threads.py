@@ -403,6 +403,7 @@ async def test_words_that_could_not_be_handled_reach_the_therapist(
 
     monkeypatch.setattr("bot.features.routing.carer_message.read_message", broken)
     monkeypatch.setattr("bot.messenger.handler.FIRST_RETRY", 0.0)
+    monkeypatch.setattr("bot.messenger.handler.FIRST_RETRY_URGENT", 0.0)
     await say(house, house.mum, "her arm <looks> odd today")
 
     assert "her arm <looks> odd today" in house.last(house.robin).text
