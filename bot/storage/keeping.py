@@ -80,8 +80,10 @@ def forget(uow: UnitOfWork, keeping: Keeping, now: datetime) -> bool:
         *((_strangers(uow, now - timedelta(days=keeping.strangers)),) if keeping.strangers else ()),
         *((_discharged(uow, now - timedelta(days=keeping.discharged), now),) if keeping.discharged else ()),
     ]
-    uow.erased = uow.erased or any(removed)
-    return any(count >= AT_ONCE for count in removed)
+    more = any(count >= AT_ONCE for count in removed)
+    # The file is written anew once, after the last part, and not after each.
+    uow.erased = uow.erased or (any(removed) and not more)
+    return more
 
 
 def _passed_through(uow: UnitOfWork, before: datetime) -> Iterator[int]:

@@ -13,7 +13,9 @@ from bot.features.reminders import frequency
 from bot.features.reminders.hold_views import arm_rests
 from bot.features.reminders.hours import hours_shown
 from bot.features.reminders.views import is_woven
-from bot.parsing.stay import city_of
+from bot.features.schedule import content_views as _views  # noqa: F401 - registers how a stay is shown
+from bot.features.schedule.contents import StayShown
+from bot.features.show import show
 from bot.phrases import Verbatim
 from bot.phrases.because import because_in_words
 from scheduling import history as planner
@@ -32,11 +34,8 @@ def today(ctx: CarerContext) -> None:
     ]
     lines = [ctx.words("today.title", nickname=version.plan.baby.nickname), *_done_so_far(ctx, version.plan)]
     if ctx.family.home_zone is not None and ctx.family.away_until is not None:
-        city, until = (
-            city_of(ctx.family.zone.key, ctx.words.language),
-            day_shown(ctx.family.away_until, ctx.words),
-        )
-        lines.append(ctx.words("travel.now_there", city=city, day=until))
+        away, _ = show(StayShown(ctx.family.zone.key, ctx.family.away_until), ctx)
+        lines.append(away)
     hours = hours_shown(ctx.family.reminder_hours, ctx.words)
     if hours is not None:
         lines.append(ctx.words("hours.today", hours=Verbatim(hours)))

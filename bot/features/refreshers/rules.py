@@ -7,7 +7,7 @@ taught first is not explained; the therapist hears of the question. The therapis
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
 
@@ -126,10 +126,7 @@ def decide_choose(state: RefresherState) -> RefresherEffects:
 
 def _refused(state: RefresherState, activity: str) -> RefresherEffects:
     found = why_not(state, activity)
-    if found is None:
-        return ()
-    may_ask = activity in state.library
-    return (Reply(content=NotExplained(found.why, activity, found.until, may_ask)),)
+    return () if found is None else (Reply(content=replace(found, may_ask=activity in state.library)),)
 
 
 def _card(activity: str, side: Side | None, part: Literal["short", "whole", "hands", "side"]) -> Reply:

@@ -49,8 +49,9 @@ def decide_begin(state: DayState) -> DayEffects:
 def decide_show(state: DayState) -> DayEffects:
     """Show the day as it is known, or go on asking for it."""
     if state.day_care:
-        known = DayShown(state.plan, may_change=False) if state.plan.awake else DayLine("not_known")
-        return (state.say(known) if state.plan.awake else Reply(content=known),)
+        if not state.plan.awake:
+            return (Reply(content=DayLine("not_known")),)
+        return (state.say(DayShown(state.plan, may_change=False)),)
     if not state.plan.awake or state.family.shape_draft is not None:
         return decide_next(state, state.draft)
     return (state.say(DayShown(state.plan, may_change=True)),)

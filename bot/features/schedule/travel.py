@@ -7,6 +7,8 @@ apply: stay_rules.py decides, save.py keeps.
 
 from __future__ import annotations
 
+from typing import Literal
+
 from bot.domain.dialogs import DialogState
 from bot.features.apply import apply
 from bot.features.context import CarerContext
@@ -17,8 +19,8 @@ from bot.features.schedule.dialog import may_press
 from bot.features.schedule.state import DayState, load
 from bot.parsing.answers import says_no, says_yes
 from bot.parsing.dates import iso_date
-from bot.parsing.journeys import days_said, read_journey
-from bot.parsing.stay import read_stay, read_until, says_home, zones_named
+from bot.parsing.journeys import Journey, days_said, read_journey
+from bot.parsing.stay import Stay, read_stay, read_until, says_home, zones_named
 from bot.replies.reading import Reading
 
 LONGEST_PLACE = 4  # words of a place that is not known
@@ -34,27 +36,30 @@ def offered(ctx: CarerContext) -> None:
 
 def tells_a_place(ctx: CarerContext) -> bool:
     """Say whether a message tells where the family is: that goes for every baby of the chat."""
-    at_home = ctx.family.home_zone is not None and says_home(ctx.text)
-    return (
-        at_home or read_stay(ctx.text, ctx.today) is not None or read_journey(ctx.text, ctx.today) is not None
-    )
+    return _place_told(ctx) is not None
+
+
+def _place_told(ctx: CarerContext) -> Stay | Journey | Literal["home"] | None:
+    """Return where a message says that the family is or will be."""
+    stay = read_stay(ctx.text, ctx.today)
+    journey = read_journey(ctx.text, ctx.today) if stay is None else None
+    if journey is not None:
+        return journey
+    return "home" if ctx.family.home_zone is not None and says_home(ctx.text) else stay
 
 
 def told_in_words(ctx: CarerContext) -> bool:
     """ "We are in Madrid till Sunday", "we are home"."""
-    if not tells_a_place(ctx):
+    told = _place_told(ctx)
+    if told is None or (state := load(ctx)).day_care:
         return False
-    state = load(ctx)
-    stay = read_stay(ctx.text, ctx.today)
-    if state.day_care:
-        return False
-    journey = read_journey(ctx.text, ctx.today) if stay is None else None
-    if journey is not None:
-        apply(ctx, stay_rules.decide_journey(state, journey))
-    elif stay is None or (state.family.home_zone is not None and says_home(ctx.text)):
-        apply(ctx, stay_rules.decide_home(state))
-    else:
-        apply(ctx, stay_rules.decide_stay(state, stay))
+    match told:
+        case Journey():
+            apply(ctx, stay_rules.decide_journey(state, told))
+        case Stay():
+            apply(ctx, stay_rules.decide_stay(state, told))
+        case "home":
+            apply(ctx, stay_rules.decide_home(state))
     return True
 
 
