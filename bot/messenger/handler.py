@@ -11,7 +11,6 @@ from collections import Counter
 from collections.abc import Callable
 
 import structlog
-from telegram import Bot
 
 from bot.clock import Clock, backoff, real_seconds
 from bot.features.events import Event
@@ -45,13 +44,12 @@ class Handler:
     def __init__(
         self,
         workers: Workers,
-        bot: Bot,
         clock: Clock,
         router: Router,
         metrics: Metrics,
         queued: Callable[[], None],
     ) -> None:
-        self._workers, self._bot, self._clock, self._router = workers, bot, clock, router
+        self._workers, self._clock, self._router = workers, clock, router
         self._metrics, self._queued = metrics, queued
         self.wake = asyncio.Event()
 
@@ -113,7 +111,7 @@ class Handler:
 
     def _handle(self, uow: UnitOfWork, stored: Stored) -> str:
         try:
-            event = event_from(stored.raw, self._bot, self._clock)
+            event = event_from(stored.raw, self._clock)
         except Exception as error:
             # It will never be parsed, so nothing waits for a retry.
             log.exception("update not parsed", seq=stored.seq, error_type=type(error).__name__)
