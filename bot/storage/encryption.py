@@ -23,6 +23,7 @@ from sqlalchemy.types import TypeDecorator
 
 from bot.domain.json_value import JsonValue
 from bot.errors import InputProblem
+from bot.storage.direct import Direct, Processor
 
 KEY_HELP = (
     "make one with: python -c 'from cryptography.fernet import Fernet; print(Fernet.generate_key().decode())'"
@@ -30,6 +31,7 @@ KEY_HELP = (
 
 FORM = b"\x01"  # the first byte of what is sealed; a Fernet token begins with a letter
 NONCE_LENGTH = 16  # bytes
+START = len(FORM) + NONCE_LENGTH  # of what is sealed
 
 
 class Encryption:
@@ -73,8 +75,7 @@ class Encryption:
         """Return the content. Raises InvalidToken."""
         if not sealed.startswith(FORM):
             return self._fernet.decrypt(sealed)
-        start = len(FORM) + NONCE_LENGTH
-        nonce, rest = sealed[len(FORM) : start], sealed[start:]
+        nonce, rest = sealed[len(FORM) : START], sealed[START:]
         for cipher in self._ciphers:
             try:
                 return cipher.decrypt(rest, [nonce])
@@ -103,7 +104,7 @@ def _encryption_of(dialect: Dialect) -> Encryption:
     return dialect.encryption  # type: ignore[attr-defined,no-any-return]
 
 
-class EncryptedText(TypeDecorator[str]):
+class EncryptedText(Direct, TypeDecorator[str]):
     """A text column that is sealed on its way in and opened on its way out."""
 
     impl = LargeBinary
@@ -115,8 +116,15 @@ class EncryptedText(TypeDecorator[str]):
     def process_result_value(self, value: bytes | None, dialect: Dialect) -> str | None:
         return None if value is None else _encryption_of(dialect).open(value)
 
+    def stored_directly(self, dialect: Dialect) -> Processor:
+        encryption = _encryption_of(dialect)
+        return lambda value: None if value is None else encryption.seal(value)
 
-class EncryptedBytes(TypeDecorator[bytes]):
+    def read_directly(self, dialect: Dialect) -> Processor:
+        return _encryption_of(dialect).open
+
+
+class EncryptedBytes(Direct, TypeDecorator[bytes]):
     """The content of a file, sealed."""
 
     impl = LargeBinary
@@ -128,8 +136,15 @@ class EncryptedBytes(TypeDecorator[bytes]):
     def process_result_value(self, value: bytes | None, dialect: Dialect) -> bytes | None:
         return None if value is None else _encryption_of(dialect).open_bytes(value)
 
+    def stored_directly(self, dialect: Dialect) -> Processor:
+        encryption = _encryption_of(dialect)
+        return lambda value: None if value is None else encryption.seal_bytes(value)
 
-class EncryptedJson(TypeDecorator[JsonValue]):
+    def read_directly(self, dialect: Dialect) -> Processor:
+        return _encryption_of(dialect).open_bytes
+
+
+class EncryptedJson(Direct, TypeDecorator[JsonValue]):
     """A JSON value, sealed."""
 
     impl = LargeBinary
@@ -140,3 +155,11 @@ class EncryptedJson(TypeDecorator[JsonValue]):
 
     def process_result_value(self, value: bytes | None, dialect: Dialect) -> JsonValue:
         return None if value is None else cast(JsonValue, json.loads(_encryption_of(dialect).open(value)))
+
+    def stored_directly(self, dialect: Dialect) -> Processor:
+        encryption = _encryption_of(dialect)
+        return lambda value: None if value is None else encryption.seal(json.dumps(value, ensure_ascii=False))
+
+    def read_directly(self, dialect: Dialect) -> Processor:
+        encryption = _encryption_of(dialect)
+        return lambda value: json.loads(encryption.open(value))
