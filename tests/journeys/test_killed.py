@@ -84,7 +84,7 @@ async def ctx(people: list[Person], stop: asyncio.Event, rng: random.Random) -> 
         words = f"her lips look blue, says {NAMES[number]}" if concern else f"tummy time {number + 1} min"
         person.say(words)
         said.append(words)
-        await asyncio.sleep(rng.uniform(0.02, 0.2))
+        await asyncio.sleep(rng.uniform(0.02, 0.45))  # a chat may be written to once a second
     stop.set()
     return said
 
