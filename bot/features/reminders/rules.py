@@ -103,6 +103,11 @@ class PauseOffer:
 
 
 @dataclass(frozen=True, slots=True)
+class NoPause:
+    """No pause is wanted."""
+
+
+@dataclass(frozen=True, slots=True)
 class Paused:
     """until None: until the carer says. days None: until an hour and not a day."""
 

@@ -269,7 +269,7 @@ def _stranger(context: Context, event: Event) -> None:
     """One polite line, not more than twice a day, and nothing kept of what they wrote."""
     chat = context.uow.chats.get(event.chat_id)
     words = words_for(event.language)
-    if isinstance(event, ButtonPressed):
+    if isinstance(event, ButtonPressed) and event.press is not None:
         context.say(PressAnswer(chat_id=event.chat_id, press=event.press))
     if chat.stranger_told_at is not None and context.now - chat.stranger_told_at < STRANGER_AGAIN:
         return
