@@ -43,7 +43,7 @@ class Situation:
     older_question: a bare yes, where a reminder came after what was asked about an entry.
     concern_open: this carer told of something urgent lately that no therapist has closed. speaks_of_alarm: news of it.
     yes_no: words that answer a question of ours with a yes, a no or a button's own words.
-    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come. pause: none for so long. several: one answer for several reminders. fixed_times: they are to stay.
+    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. most_a_day: so many a day, and nothing else. hours: when they may come. pause: none for so long. several: one answer for several reminders. fixed_times: they are to stay.
     """
 
     reading: Reading
@@ -55,6 +55,7 @@ class Situation:
     thanks: bool = False
     awake: bool = False
     wish: bool = False
+    most_a_day: bool = False
     aside: bool = False
     hours: bool = False
     pause: bool = False
@@ -95,12 +96,14 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
             order.append("pause")
         if situation.hours:
             order.append("hours")
+        if situation.most_a_day:
+            order.append("frequency")
         if situation.fixed_times and says_nothing(reading):
             order.append("fixed_times")
     if situation.several and unworried and not (situation.quotes or situation.edited):
         order.append("several")
     order.append("correction")
-    if situation.wish and not reading.entries:
+    if situation.wish and not reading.entries and "frequency" not in order:
         order.append("frequency")
     # Not understood, but said while a concern is open: the therapist hears it now, not with the week.
     if situation.concern_open and says_nothing(reading) and "news" not in order:

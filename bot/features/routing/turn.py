@@ -115,6 +115,7 @@ class Turn:
             thanks=answers.pleasantry_in(ctx.text) is not None,
             awake=answers.says_awake(ctx.text),
             wish=self.wish is not None,
+            most_a_day=isinstance(self.wish, int),
             aside=any(each is not None for each in (self.aside, self.why_not, self.meant)),
             hours=self.hours is not None,
             several=self.several is not None,

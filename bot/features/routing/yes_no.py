@@ -36,6 +36,7 @@ from bot.text import fold
 STANDS_FOR = timedelta(hours=12)
 AGREED_WITHIN = timedelta(minutes=30)  # "ok" answers no older question than this
 BESIDE = timedelta(minutes=30)
+TOGETHER = timedelta(minutes=1)
 MOST_WORDS = 6  # a longer message says more than a yes, a no or a button does
 
 BUTTONS: tuple[tuple[str, CarerPress], ...] = (
@@ -100,6 +101,22 @@ class Answered:
     in_doubt: bool = False
 
 
+def asked_together(contexts: Sequence[CarerContext]) -> list[CarerContext]:
+    """Return for which of a chat's babies a message answers what was asked: the newest question, and its like of the others."""
+    newest = answered(contexts[0], of_all=True)
+    if newest is None:
+        return []
+    kind = newest.data.partition(":")[0]
+    found = [(ctx, answered(ctx)) for ctx in contexts]
+    return [
+        ctx
+        for ctx, its in found
+        if its is not None
+        and its.data.partition(":")[0] == kind
+        and newest.question.said_at - its.question.said_at <= TOGETHER
+    ]
+
+
 def button_for(data: Sequence[str], said: YesNo) -> str | None:
     """Return which of a message's buttons a yes or a no presses, "" for a no without one; None where it asks no such thing."""
     yes, no = _first(data, _YES), _first(data, _NO)
@@ -127,14 +144,19 @@ def _is(data: str, begins: tuple[str, ...]) -> bool:
     return False
 
 
-def answered(ctx: CarerContext) -> Answered | None:
-    """Return what a message of a few words answers; None where it is no answer to a question of ours."""
+def answered(ctx: CarerContext, *, of_all: bool = False) -> Answered | None:
+    """Return what a message of a few words answers; None where it is no answer to a question of ours.
+
+    of_all: whichever baby of the chat the question is about.
+    """
     if len(ctx.text.split()) > MOST_WORDS:
         return None
     said = answered_in_words(ctx.text)
     if said is None and _plain(ctx.text) not in _labels():
         return None
     standing = ctx.uow.standing.in_chat(ctx.chat_id, ctx.now - STANDS_FOR)
+    if ctx.several and not of_all:
+        standing = [each for each in standing if each.family_id == ctx.family.id]
     if ctx.reply_to is not None:
         standing = [each for each in standing if each.message_id == ctx.reply_to]
     if said is None:
