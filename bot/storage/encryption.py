@@ -8,20 +8,15 @@ the key seals it anew.
 from __future__ import annotations
 
 import base64
-import json
 import os
 from pathlib import Path
-from typing import cast
 
 from cryptography.exceptions import InvalidTag
 from cryptography.fernet import Fernet, InvalidToken, MultiFernet
 from cryptography.hazmat.primitives.ciphers.aead import AESSIV
 from cryptography.hazmat.primitives.hashes import SHA256
 from cryptography.hazmat.primitives.kdf.hkdf import HKDF
-from sqlalchemy import Dialect, LargeBinary
-from sqlalchemy.types import TypeDecorator
 
-from bot.domain.json_value import JsonValue
 from bot.errors import InputProblem
 
 KEY_HELP = (
@@ -96,47 +91,3 @@ def key_in(folder: Path) -> str:
         with os.fdopen(descriptor, "w", encoding="ascii") as file:
             file.write(Fernet.generate_key().decode() + "\n")
     return path.read_text(encoding="ascii")
-
-
-def _encryption_of(dialect: Dialect) -> Encryption:
-    # Each engine has a dialect of its own; the store hangs its encryption there, so no global is needed.
-    return dialect.encryption  # type: ignore[attr-defined,no-any-return]
-
-
-class EncryptedText(TypeDecorator[str]):
-    """A text column that is sealed on its way in and opened on its way out."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: str | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else _encryption_of(dialect).seal(value)
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> str | None:
-        return None if value is None else _encryption_of(dialect).open(value)
-
-
-class EncryptedBytes(TypeDecorator[bytes]):
-    """The content of a file, sealed."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: bytes | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else _encryption_of(dialect).seal_bytes(value)
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else _encryption_of(dialect).open_bytes(value)
-
-
-class EncryptedJson(TypeDecorator[JsonValue]):
-    """A JSON value, sealed."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: JsonValue, dialect: Dialect) -> bytes | None:
-        return None if value is None else _encryption_of(dialect).seal(json.dumps(value, ensure_ascii=False))
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> JsonValue:
-        return None if value is None else cast(JsonValue, json.loads(_encryption_of(dialect).open(value)))
