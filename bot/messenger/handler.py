@@ -13,9 +13,9 @@ from collections.abc import Callable
 import structlog
 
 from bot.clock import Clock, backoff, real_seconds
+from bot.errors import where_it_broke
 from bot.features.events import Event
 from bot.features.routing.router import Router
-from bot.logs import where_it_broke
 from bot.messenger.metrics import Metrics
 from bot.messenger.updates import event_from
 from bot.messenger.workers import Workers

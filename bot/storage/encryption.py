@@ -8,22 +8,16 @@ the key seals it anew.
 from __future__ import annotations
 
 import base64
-import json
 import os
 from pathlib import Path
-from typing import cast
 
 from cryptography.exceptions import InvalidTag
 from cryptography.fernet import Fernet, InvalidToken, MultiFernet
 from cryptography.hazmat.primitives.ciphers.aead import AESSIV
 from cryptography.hazmat.primitives.hashes import SHA256
 from cryptography.hazmat.primitives.kdf.hkdf import HKDF
-from sqlalchemy import Dialect, LargeBinary
-from sqlalchemy.types import TypeDecorator
 
-from bot.domain.json_value import JsonValue
 from bot.errors import InputProblem
-from bot.storage.direct import Direct, Processor
 
 KEY_HELP = (
     "make one with: python -c 'from cryptography.fernet import Fernet; print(Fernet.generate_key().decode())'"
@@ -97,69 +91,3 @@ def key_in(folder: Path) -> str:
         with os.fdopen(descriptor, "w", encoding="ascii") as file:
             file.write(Fernet.generate_key().decode() + "\n")
     return path.read_text(encoding="ascii")
-
-
-def _encryption_of(dialect: Dialect) -> Encryption:
-    # Each engine has a dialect of its own; the store hangs its encryption there, so no global is needed.
-    return dialect.encryption  # type: ignore[attr-defined,no-any-return]
-
-
-class EncryptedText(Direct, TypeDecorator[str]):
-    """A text column that is sealed on its way in and opened on its way out."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: str | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else _encryption_of(dialect).seal(value)
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> str | None:
-        return None if value is None else _encryption_of(dialect).open(value)
-
-    def stored_directly(self, dialect: Dialect) -> Processor:
-        encryption = _encryption_of(dialect)
-        return lambda value: None if value is None else encryption.seal(value)
-
-    def read_directly(self, dialect: Dialect) -> Processor:
-        return _encryption_of(dialect).open
-
-
-class EncryptedBytes(Direct, TypeDecorator[bytes]):
-    """The content of a file, sealed."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: bytes | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else _encryption_of(dialect).seal_bytes(value)
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else _encryption_of(dialect).open_bytes(value)
-
-    def stored_directly(self, dialect: Dialect) -> Processor:
-        encryption = _encryption_of(dialect)
-        return lambda value: None if value is None else encryption.seal_bytes(value)
-
-    def read_directly(self, dialect: Dialect) -> Processor:
-        return _encryption_of(dialect).open_bytes
-
-
-class EncryptedJson(Direct, TypeDecorator[JsonValue]):
-    """A JSON value, sealed."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: JsonValue, dialect: Dialect) -> bytes | None:
-        return None if value is None else _encryption_of(dialect).seal(json.dumps(value, ensure_ascii=False))
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> JsonValue:
-        return None if value is None else cast(JsonValue, json.loads(_encryption_of(dialect).open(value)))
-
-    def stored_directly(self, dialect: Dialect) -> Processor:
-        encryption = _encryption_of(dialect)
-        return lambda value: None if value is None else encryption.seal(json.dumps(value, ensure_ascii=False))
-
-    def read_directly(self, dialect: Dialect) -> Processor:
-        encryption = _encryption_of(dialect)
-        return lambda value: json.loads(encryption.open(value))

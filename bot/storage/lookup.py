@@ -14,12 +14,10 @@ from typing import NewType
 
 from cryptography.exceptions import InvalidTag
 from cryptography.hazmat.primitives.ciphers.aead import AESSIV
-from sqlalchemy import Connection, Dialect, LargeBinary, Table, inspect, select
-from sqlalchemy.types import TypeDecorator
+from sqlalchemy import Connection, Table, inspect, select
 
 from bot.domain.ids import ChatId
 from bot.errors import InputProblem
-from bot.storage.direct import Direct, Processor
 from bot.storage.encryption import Encryption
 
 MOST_REMEMBERED = 256  # chats
@@ -70,54 +68,6 @@ class Lookup:
             raise InputProblem(
                 "The key of chats does not open what is stored: the database is damaged; stop the bot and run underwing check"
             ) from None
-
-
-class LookupChat(Direct, TypeDecorator[ChatId]):
-    """A chat, sealed so that it can be looked up."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: ChatId | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else lookup_of(dialect).seal_chat(value)
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> ChatId | None:
-        return None if value is None else lookup_of(dialect).open_chat(value)
-
-    def stored_directly(self, dialect: Dialect) -> Processor:
-        return lambda value: None if value is None else lookup_of(dialect).seal_chat(value)
-
-    def read_directly(self, dialect: Dialect) -> Processor:
-        return lambda value: lookup_of(dialect).open_chat(value)
-
-
-class LookupWord(Direct, TypeDecorator[str]):
-    """A word of a short list, sealed so that it can be looked up; how often each stands there can be counted."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: str | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else lookup_of(dialect).seal_word(value)
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> str | None:
-        return None if value is None else lookup_of(dialect).open_word(value)
-
-    def stored_directly(self, dialect: Dialect) -> Processor:
-        return lambda value: None if value is None else lookup_of(dialect).seal_word(value)
-
-    def read_directly(self, dialect: Dialect) -> Processor:
-        return lambda value: lookup_of(dialect).open_word(value)
-
-
-def lookup_of(dialect: Dialect) -> Lookup:
-    """Return what the store hung at its engine. Raises InputProblem where the clinic's key does not open the database's."""
-    found: Lookup | None = getattr(dialect, "lookup", None)
-    if found is None:
-        raise InputProblem(
-            "UNDERWING_KEY does not open what is stored; set the key that this database was written with"
-        )
-    return found
 
 
 def find_lookup(conn: Connection, table: Table, encryption: Encryption) -> Lookup | None:

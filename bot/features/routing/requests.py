@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from bot.domain.ids import MessageId
 from bot.domain.reminders import Reminder
+from bot.features.content import Content
 from bot.features.context import CarerContext
 from bot.features.digests import family_week
 from bot.features.refreshers import refresher
@@ -20,7 +21,7 @@ EXPLAINED = frozenset({"refresher", "question", "contact", "today", "week", "hel
 
 
 @dataclass(frozen=True, slots=True)
-class KeptForTherapist:
+class KeptForTherapist(Content):
     """Nothing was understood; the words are kept."""
 
 

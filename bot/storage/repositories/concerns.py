@@ -218,9 +218,9 @@ class Concerns(Repository):
         """Note that a therapist lets go on what these concerns held."""
         self._conn.execute(update(concerns).where(concerns.c.id.in_(ids)).values(released_at=now))
 
-    def families_waiting(self, family_ids: Sequence[FamilyId]) -> set[str]:
+    def families_waiting(self, family_ids: Sequence[FamilyId]) -> set[FamilyId]:
         """Return which of these families have an urgent concern or a question that nobody has dealt with."""
-        waiting: set[str] = set()
+        waiting: set[FamilyId] = set()
         for query in (
             select(concerns.c.family_id).where(
                 concerns.c.state.in_(("open", "seen")),
