@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from bot.concerns.learned.asking import TOPIC
 from bot.domain.ids import MessageId, ReminderId
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
@@ -17,6 +18,7 @@ from bot.features.routing.takers import TAKE
 from bot.features.routing.turn import Turn, context_of
 from bot.features.state import ANSWERS_WITHIN, load_state
 from bot.parsing import answers
+from bot.parsing.schedule import tells_only_the_day
 from bot.parsing.sleep import speaks_of_unsafe_sleep
 from bot.phrases import Verbatim
 from bot.replies.reader import read_reply
@@ -31,14 +33,23 @@ def read_message(ctx: CarerContext, sent: Sent) -> None:
     reminder, quoted = _answered_reminder(ctx)
     kept = keep(ctx, sent, reminder)
     if kept is not None:
-        reading = read_reply(ctx.text, context_of(ctx, reminder))
+        reading = _read(ctx, ctx.text, reminder)
         act(Turn(ctx, kept, reading, reminder, quoted))
 
 
 def reading_of(ctx: CarerContext) -> Reading:
     """Return what a message says, without keeping it or doing anything."""
     reminder, _ = _answered_reminder(ctx)
-    return read_reply(ctx.text, context_of(ctx, reminder))
+    return _read(ctx, ctx.text, reminder)
+
+
+def _read(ctx: CarerContext, text: str, reminder: Reminder | None) -> Reading:
+    """Read a message. What the learned reader alone flags is no doubt where every word tells the family's day."""
+    reading = read_reply(text, context_of(ctx, reminder))
+    doubt = reading.unclear
+    if doubt is not None and doubt.topics == (TOPIC,) and tells_only_the_day(text, (ctx.family.nickname,)):
+        return replace(reading, unclear=None)
+    return reading
 
 
 def only_asks(ctx: CarerContext) -> bool:
@@ -53,7 +64,7 @@ def read_kept(ctx: CarerContext, kept: Message) -> None:
     reminder, quoted = _answered_reminder(ctx)
     if reminder is not None:
         ctx.uow.messages.set_reminder(kept.id, reminder.id)
-    act(Turn(ctx, kept.id, read_reply(kept.text, context_of(ctx, reminder)), reminder, quoted))
+    act(Turn(ctx, kept.id, _read(ctx, kept.text, reminder), reminder, quoted))
 
 
 def keep(ctx: CarerContext, sent: Sent, reminder: Reminder | None) -> MessageId | None:
