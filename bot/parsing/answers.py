@@ -119,6 +119,8 @@ def wish_in(text: str) -> Wish | None:
     found: Wish | None = _most_a_day(text)
     if found is not None:
         return found
+    if whole_of(_spoken(text), ("reminders.bare_fewer",), ("answers.please",)):
+        return "fewer"
     for sentence in re.split(r"[.!?]", text):
         words = words_in(sentence)
         if holds(words, "reminders.fewer"):
@@ -135,7 +137,11 @@ def _most_a_day(text: str) -> int | None:
     rest = [word for word in words if _whole_number(word) is None]
     if len(numbers) != 1 or not holds(rest, "a_day.day"):
         return None
-    return numbers[0] if whole_of(rest, ("a_day.reminders",), ("a_day.day", "a_day.beside")) else None
+    return (
+        numbers[0]
+        if whole_of(rest, ("a_day.reminders", "a_day.at_most"), ("a_day.day", "a_day.beside"))
+        else None
+    )
 
 
 def _whole_number(word: str) -> int | None:

@@ -18,11 +18,12 @@ from bot.features.routing.takers import TAKE
 from bot.features.routing.turn import Turn, context_of
 from bot.features.state import ANSWERS_WITHIN, load_state
 from bot.parsing import answers
+from bot.parsing.legs import there_and_back
 from bot.parsing.schedule import tells_only_the_day
 from bot.parsing.sleep import speaks_of_unsafe_sleep
 from bot.phrases import Verbatim
 from bot.replies.reader import read_reply
-from bot.replies.reading import Prompted, Reading
+from bot.replies.reading import Entry, Prompted, Reading
 from bot.storage.repositories.outbox import Said
 
 # ---------------------------------------------------------------- in
@@ -44,8 +45,11 @@ def reading_of(ctx: CarerContext) -> Reading:
 
 
 def _read(ctx: CarerContext, text: str, reminder: Reminder | None) -> Reading:
-    """Read a message. What the learned reader alone flags is no doubt where every word tells the family's day."""
+    """Read a message. A way there and back is asked about, of whatever it was. What the learned reader alone flags is no doubt where every word tells the family's day."""
     reading = read_reply(text, context_of(ctx, reminder))
+    legs = there_and_back(text)
+    if legs is not None and reading.concern is None and reading.unclear is None:
+        return Reading(entries=(Entry(None, legs),), confirm=True)
     doubt = reading.unclear
     if doubt is not None and doubt.topics == (TOPIC,) and tells_only_the_day(text, (ctx.family.nickname,)):
         return replace(reading, unclear=None)
@@ -150,6 +154,8 @@ def _told_or_asked(turn: Turn) -> bool:
     ctx, reading = turn.ctx, turn.reading
     if answers.says_no_length(ctx.text):
         reading = rules.without_lengths(reading)
+    if rules.says_nothing(reading) and not reading.confirm and answers.says_yes(ctx.text):
+        reading = Reading(confirm=True)  # a yes to nothing that was asked
     reading = _about_last_reminder(turn) if rules.says_nothing(reading) else reading
     told = handlers.tell(ctx, turn.message_id, reading, turn.reminder, turn.answer_id)
     did = requests.do(ctx, turn.message_id, reading, turn.reminder)
