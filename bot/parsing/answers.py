@@ -51,6 +51,11 @@ def _spoken(text: str, *names: str) -> tuple[str, ...]:
     )
 
 
+def only_agrees(text: str) -> bool:
+    """Return whether a message only takes note: "ok", "vale"; a sign such as a thumbs-up may say that it is done."""
+    return answered_in_words(text) == "agreed" and not is_done_sign(text)
+
+
 def is_done_sign(sign: str) -> bool:
     """Return whether a sign alone (a sticker, a reaction) says "done", whatever its skin tone."""
     return made_of(words_in(sign), ("answers.done",)) and bool(words_in(sign))
@@ -85,6 +90,11 @@ def says_no_length(text: str) -> bool:
     words = words_in(text)
     counted = any(word.isdecimal() or words_value((word,)) is not None for word in words)
     return not counted and holds(words, "answers.no_length")
+
+
+def says_somebody_did(text: str) -> bool:
+    """Return whether a message tells that something was done, by whomever."""
+    return holds(words_in(text), "answers.somebody_did")
 
 
 def pleasantry_in(text: str) -> Pleasantry | None:

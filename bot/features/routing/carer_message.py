@@ -153,10 +153,14 @@ def _told_or_asked(turn: Turn) -> bool:
     """Enter what a message tells and do what it asks for; what is neither is kept for the therapist, and says so."""
     ctx, reading = turn.ctx, turn.reading
     if answers.says_no_length(ctx.text):
-        reading = rules.without_lengths(reading)
-    if rules.says_nothing(reading) and not reading.confirm and answers.says_yes(ctx.text):
-        reading = Reading(confirm=True)  # a yes to nothing that was asked
-    reading = _about_last_reminder(turn) if rules.says_nothing(reading) else reading
+        reading = rules.without_lengths(reading, did=answers.says_somebody_did(ctx.text))
+    if rules.says_nothing(reading) and answers.says_yes(ctx.text):
+        if turn.reminder is None and turn.quoted is None and answers.only_agrees(ctx.text):
+            handlers.answer_line(ctx, turn.message_id, requests.Acknowledged(), turn.answer_id)
+            return True
+        reading = Reading(confirm=True)
+    elif rules.says_nothing(reading):
+        reading = _about_last_reminder(turn) or reading
     told = handlers.tell(ctx, turn.message_id, reading, turn.reminder, turn.answer_id)
     did = requests.do(ctx, turn.message_id, reading, turn.reminder)
     if told or did or reading.concern is not None or reading.unclear is not None:
@@ -165,32 +169,32 @@ def _told_or_asked(turn: Turn) -> bool:
     return True
 
 
-def _about_last_reminder(turn: Turn) -> Reading:
-    """Return what a message that says nothing by itself tells of the last reminder, answered or put aside a while ago.
+def _about_last_reminder(turn: Turn) -> Reading | None:
+    """Return what a message that says nothing by itself tells of the last reminder, answered or put aside a while ago; else None.
 
     "He was poorly all morning" after a tap on "not now" is why; "she screamed" after minutes is how it went. Nothing
     is counted by it.
     """
     last = load_state(turn.ctx).last_sent()
     if turn.reminder is not None or turn.quoted is not None:
-        return turn.reading
+        return None
     if last is None or last.sent_at is None or last.sent_at < turn.ctx.now - ANSWERS_WITHIN:
         return _why_nothing(turn)
     read = read_reply(turn.ctx.text, context_of(turn.ctx, last))
     skipped = None if last.state == "answered" else read.skipped
     if read.entries or read.concern or read.unclear or not (skipped or read.observations):
-        return turn.reading
+        return None
     return replace(
         turn.reading, skipped=skipped, observations=read.observations, unread=read.unread, confirm=False
     )
 
 
-def _why_nothing(turn: Turn) -> Reading:
+def _why_nothing(turn: Turn) -> Reading | None:
     """Return why nothing was done, where no reminder asked: "she wasn't having it" of an activity that is not named."""
     plain = context_of(turn.ctx, None)
     if not plain.plan:
-        return turn.reading
+        return None
     read = read_reply(turn.ctx.text, replace(plain, prompt=Prompted(plain.plan[0], None, 0)))
     if read.entries or read.concern or read.unclear or read.skipped not in ("refused", "no_time"):
-        return turn.reading
+        return None
     return replace(turn.reading, skipped=read.skipped, unread=read.unread, confirm=False)

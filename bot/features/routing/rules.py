@@ -173,8 +173,15 @@ def says_more(reading: Reading) -> bool:
     return logs or bool(reading.skipped) or wants or reading.concern is not None
 
 
-def without_lengths(reading: Reading) -> Reading:
-    """Return what was told by somebody who does not know how long it took: each length is asked for."""
+def without_lengths(reading: Reading, *, did: bool = False) -> Reading:
+    """Return what was told by somebody who does not know how long it took: each length is asked for.
+
+    did: the words tell that something was done, if not what.
+    """
+    if did and not (
+        reading.entries or reading.skipped or reading.observations or reading.concern or reading.unclear
+    ):
+        return replace(reading, confirm=True, request=None)
     if not (reading.entries or reading.confirm):
         return reading
     if all(entry.times for entry in reading.entries):

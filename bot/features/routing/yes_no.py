@@ -121,6 +121,8 @@ def asked_together(contexts: Sequence[CarerContext]) -> list[CarerContext]:
 def button_for(data: Sequence[str], said: YesNo) -> str | None:
     """Return which of a message's buttons a yes or a no presses, "" for a no without one; None where it asks no such thing."""
     yes, no = _first(data, _YES), _first(data, _NO)
+    if yes is not None and no is None and _is(yes, ("isconcern:",)):
+        return yes  # "no thermometer, or does your baby seem ill?": either answer lets the concern stand
     if no == verbs.PAUSE_NO.data():
         yes = verbs.PAUSE.data(None)  # for how long is asked next
     if said == "no" and no is not None:

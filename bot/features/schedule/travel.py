@@ -108,6 +108,12 @@ def _place_answered(ctx: CarerContext, dialog: DialogState, reading: Reading) ->
     if said == "no":
         apply(ctx, stay_rules.decide_stays(load(ctx)))
         return True
+    asked_at = dialog.instant("asked_at")
+    if said == "yes" and asked_at is not None:
+        if ctx.uow.reminders.open_in_family(ctx.family.id, since=asked_at) is not None:
+            return False
+        apply(ctx, (Reply(content=PlaceLine("unknown_place")),))
+        return True
     stay = read_stay(ctx.text, ctx.today) if said is None else None
     zones = stay.zones if stay else zones_named(ctx.text) if said is None else ()
     if not zones:

@@ -15,6 +15,7 @@ from bot.parsing.answers import YesNo, answered_in_words
 # Of each question its buttons, and which of them a yes and a no press ("": the question just ends).
 QUESTIONS: dict[str, tuple[list[str], str | None, str | None]] = {
     "advice.unclear": (["isconcern:4", "noconcern:4"], "isconcern:4", "noconcern:4"),
+    "advice.temperature": (["isconcern:4"], "isconcern:4", "isconcern:4"),
     "asides.self_ill": (["pause:ask", "pauseno"], "pause:ask", "pauseno"),
     "asides.hard_day": (["pause:ask", "pauseno"], "pause:ask", "pauseno"),
     "pause.unwell": (["pause:1", "pause:3", "pause:7", "pause:0", "pauseno"], "pause:ask", "pauseno"),
@@ -45,7 +46,7 @@ CHOICES = {
 }  # fmt: skip
 # Parts of a question, advice that asks to look and not to write, and texts that quote a question.
 NO_QUESTIONS = {
-    "advice.act_now", "advice.arm_treated", "advice.temperature", "advice.unsafe_home", "advice.left_alone", "advice.found_face_down",
+    "advice.act_now", "advice.arm_treated", "advice.unsafe_home", "advice.left_alone", "advice.found_face_down",
     "card.easier", "card.emergency", "card.emergency_short", "card.therapist_first", "change.questions", "chatter.near", "help.carer",
     "sleep.unsafe", "short.tell_more", "travel.same_time", "unkept.act_now", "learned.nap_moved", "learned.nap_new", "learned.nap_gone",
     "learned.night_begins", "learned.night_ends", "learned.feed_moved", "learned.feed_new",
