@@ -128,7 +128,7 @@ def moved_to(text: str, nicknames: Sequence[str]) -> int | Literal["other"] | No
     """Return to which baby a message moves what was told last: "that was Max not Mia", "wrong baby"; None for any other."""
     named = [n for n, nickname in enumerate(nicknames) if _places(text, nickname)]
     words = _without(text, nicknames)
-    if words is None or len(named) > 2 or any(word.isdecimal() for word in words):
+    if words is None or len(named) > 2 or _DIGIT.search(text) is not None:
         return None
     if whole_of(words, ("twins.other_one",), ("twins.moved",)):
         return named[0] if len(named) == 1 else "other" if len(nicknames) == 2 else None
