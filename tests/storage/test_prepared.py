@@ -148,3 +148,22 @@ def test_what_ails_the_database_is_known_by_the_drivers_own_error(store: Store) 
             PUT.insert(uow.conn, ROW)
         driver.execute("PRAGMA query_only=OFF")
     assert why_away(caught.value) is not None
+
+
+def test_a_partial_index_is_used_without_planning_the_statement_anew(store: Store) -> None:
+    waiting = Prepared(
+        select(outbox.c.id)
+        .where(outbox.c.state == "waiting", outbox.c.kind != "it's")
+        .order_by(outbox.c.priority)
+    )
+    with store.write() as uow:
+        row = PUT.insert(uow.conn, ROW)
+        driver = driver_of(uow.conn)
+        assert driver is not None
+        assert [each.id for each in waiting.all(uow.conn, {})] == [row]
+        sql = waiting.form(uow.conn.dialect, {}).sql
+        plan = driver.execute(f"EXPLAIN QUERY PLAN {sql}").fetchall()
+
+    assert "?" not in sql
+    assert "'waiting'" in sql and "'it''s'" in sql
+    assert "ix_outbox_waiting" in plan[0][3]
