@@ -19,6 +19,7 @@ from bot.domain.outgoing import Kind
 from bot.domain.people import Carer
 from bot.domain.reminders import Reminder, ReminderState
 from bot.domain.subject import Subject
+from bot.features.content import Content
 from bot.replies.reading import Observation, SkipReason
 from scheduling.sides import Side
 
@@ -33,7 +34,7 @@ class Reply:
     retells: another kept message whose line this is from now on.
     """
 
-    content: object
+    content: Content
     about: Subject | None = None
     kind: Kind = "reply"
     answers: MessageId | None = None
@@ -46,7 +47,7 @@ class EditLine:
     """Show a content in place of an earlier message of this chat; None takes its buttons and leaves its words."""
 
     outbox_id: OutboxId | None
-    content: object | None
+    content: Content | None
     kind: Kind = "reply"
     sent: bool = False  # it is known to have gone out
 
@@ -58,14 +59,14 @@ class EditCopy:
     outbox_id: OutboxId
     chat_id: ChatId
     reader: Carer | None
-    content: object | None
+    content: Content | None
 
 
 @dataclass(frozen=True, slots=True)
 class Acknowledge:
     """Answer a pressed button with a passing note, or with nothing."""
 
-    content: object | None = None
+    content: Content | None = None
 
 
 # ---------------------------------------------------------------- what is kept
@@ -176,7 +177,7 @@ class AskConfidence:
 
     activity: str
     kind: AskedKind
-    content: Callable[[QuestionId, str], object]  # of the question's number and the activity
+    content: Callable[[QuestionId, str], Content]  # of the question's number and the activity
 
 
 @dataclass(frozen=True, slots=True)

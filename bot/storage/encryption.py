@@ -8,20 +8,15 @@ the key seals it anew.
 from __future__ import annotations
 
 import base64
-import json
 import os
 from pathlib import Path
-from typing import cast
 
 from cryptography.exceptions import InvalidTag
 from cryptography.fernet import Fernet, InvalidToken, MultiFernet
 from cryptography.hazmat.primitives.ciphers.aead import AESSIV
 from cryptography.hazmat.primitives.hashes import SHA256
 from cryptography.hazmat.primitives.kdf.hkdf import HKDF
-from sqlalchemy import Dialect, LargeBinary
-from sqlalchemy.types import TypeDecorator
 
-from bot.domain.json_value import JsonValue
 from bot.errors import InputProblem
 
 KEY_HELP = (
@@ -30,6 +25,7 @@ KEY_HELP = (
 
 FORM = b"\x01"  # the first byte of what is sealed; a Fernet token begins with a letter
 NONCE_LENGTH = 16  # bytes
+START = len(FORM) + NONCE_LENGTH  # of what is sealed
 
 
 class Encryption:
@@ -73,8 +69,7 @@ class Encryption:
         """Return the content. Raises InvalidToken."""
         if not sealed.startswith(FORM):
             return self._fernet.decrypt(sealed)
-        start = len(FORM) + NONCE_LENGTH
-        nonce, rest = sealed[len(FORM) : start], sealed[start:]
+        nonce, rest = sealed[len(FORM) : START], sealed[START:]
         for cipher in self._ciphers:
             try:
                 return cipher.decrypt(rest, [nonce])
@@ -96,47 +91,3 @@ def key_in(folder: Path) -> str:
         with os.fdopen(descriptor, "w", encoding="ascii") as file:
             file.write(Fernet.generate_key().decode() + "\n")
     return path.read_text(encoding="ascii")
-
-
-def _encryption_of(dialect: Dialect) -> Encryption:
-    # Each engine has a dialect of its own; the store hangs its encryption there, so no global is needed.
-    return dialect.encryption  # type: ignore[attr-defined,no-any-return]
-
-
-class EncryptedText(TypeDecorator[str]):
-    """A text column that is sealed on its way in and opened on its way out."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: str | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else _encryption_of(dialect).seal(value)
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> str | None:
-        return None if value is None else _encryption_of(dialect).open(value)
-
-
-class EncryptedBytes(TypeDecorator[bytes]):
-    """The content of a file, sealed."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: bytes | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else _encryption_of(dialect).seal_bytes(value)
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else _encryption_of(dialect).open_bytes(value)
-
-
-class EncryptedJson(TypeDecorator[JsonValue]):
-    """A JSON value, sealed."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: JsonValue, dialect: Dialect) -> bytes | None:
-        return None if value is None else _encryption_of(dialect).seal(json.dumps(value, ensure_ascii=False))
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> JsonValue:
-        return None if value is None else cast(JsonValue, json.loads(_encryption_of(dialect).open(value)))

@@ -9,17 +9,18 @@ the clinic's key, so that a look-up never meets half of a table under one key an
 from __future__ import annotations
 
 import os
+from functools import lru_cache
 from typing import NewType
 
 from cryptography.exceptions import InvalidTag
 from cryptography.hazmat.primitives.ciphers.aead import AESSIV
-from sqlalchemy import Connection, Dialect, LargeBinary, Table, inspect, select
-from sqlalchemy.types import TypeDecorator
+from sqlalchemy import Connection, Table, inspect, select
 
 from bot.domain.ids import ChatId
 from bot.errors import InputProblem
 from bot.storage.encryption import Encryption
 
+MOST_REMEMBERED = 256  # chats
 LOOKUP_KEY_LENGTH = 64  # bytes: AES-256 twice
 LookupKey = NewType("LookupKey", bytes)
 _CHAT, _WORD = [b"chat"], [b"word"]  # so that no bytes of one kind are taken for the other
@@ -37,12 +38,21 @@ class Lookup:
 
     def __init__(self, key: LookupKey) -> None:
         self._cipher = AESSIV(key)
+        # One message looks the same chat up half a dozen times.
+        self._sealed_chat = lru_cache(MOST_REMEMBERED)(self._seal_chat)
+        self._opened_chat = lru_cache(MOST_REMEMBERED)(self._open_chat)
 
     def seal_chat(self, chat_id: int) -> bytes:
         """Return 24 bytes. chat_id: in 64 bits."""
-        return self._cipher.encrypt(chat_id.to_bytes(8, "big", signed=True), _CHAT)
+        return self._sealed_chat(chat_id)
 
     def open_chat(self, sealed: bytes) -> ChatId:
+        return self._opened_chat(sealed)
+
+    def _seal_chat(self, chat_id: int) -> bytes:
+        return self._cipher.encrypt(chat_id.to_bytes(8, "big", signed=True), _CHAT)
+
+    def _open_chat(self, sealed: bytes) -> ChatId:
         return ChatId(int.from_bytes(self._opened(sealed, _CHAT), "big", signed=True))
 
     def seal_word(self, word: str) -> bytes:
@@ -58,42 +68,6 @@ class Lookup:
             raise InputProblem(
                 "The key of chats does not open what is stored: the database is damaged; stop the bot and run underwing check"
             ) from None
-
-
-class LookupChat(TypeDecorator[ChatId]):
-    """A chat, sealed so that it can be looked up."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: ChatId | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else lookup_of(dialect).seal_chat(value)
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> ChatId | None:
-        return None if value is None else lookup_of(dialect).open_chat(value)
-
-
-class LookupWord(TypeDecorator[str]):
-    """A word of a short list, sealed so that it can be looked up; how often each stands there can be counted."""
-
-    impl = LargeBinary
-    cache_ok = True
-
-    def process_bind_param(self, value: str | None, dialect: Dialect) -> bytes | None:
-        return None if value is None else lookup_of(dialect).seal_word(value)
-
-    def process_result_value(self, value: bytes | None, dialect: Dialect) -> str | None:
-        return None if value is None else lookup_of(dialect).open_word(value)
-
-
-def lookup_of(dialect: Dialect) -> Lookup:
-    """Return what the store hung at its engine. Raises InputProblem where the clinic's key does not open the database's."""
-    found: Lookup | None = getattr(dialect, "lookup", None)
-    if found is None:
-        raise InputProblem(
-            "UNDERWING_KEY does not open what is stored; set the key that this database was written with"
-        )
-    return found
 
 
 def find_lookup(conn: Connection, table: Table, encryption: Encryption) -> Lookup | None:

@@ -8,8 +8,9 @@ from sqlalchemy import Column, Connection, LargeBinary, Table, inspect, select, 
 from sqlalchemy.sql.elements import ColumnElement
 
 from bot.errors import InputProblem
-from bot.storage.encryption import EncryptedBytes, EncryptedJson, EncryptedText, Encryption
-from bot.storage.lookup import Lookup, LookupChat, LookupWord, find_lookup, new_lookup_key
+from bot.storage.encryption import Encryption
+from bot.storage.lookup import Lookup, find_lookup, new_lookup_key
+from bot.storage.sealed_types import EncryptedBytes, EncryptedJson, EncryptedText, LookupChat, LookupWord
 from bot.storage.store import Store
 from bot.storage.tables import lookup_keys, metadata
 

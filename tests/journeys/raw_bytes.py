@@ -9,8 +9,7 @@ from typing import Any
 from sqlalchemy import LargeBinary, Select, Table, make_url, select, type_coerce
 
 from bot.domain.ids import ChatId, FamilyId
-from bot.storage.encryption import EncryptedBytes, EncryptedJson, EncryptedText
-from bot.storage.lookup import LookupChat, LookupWord
+from bot.storage.sealed_types import EncryptedBytes, EncryptedJson, EncryptedText, LookupChat, LookupWord
 from bot.storage.store import Store
 from bot.storage.tables import audit, families, metadata
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 import random
 import re
 from collections import Counter
@@ -20,13 +21,32 @@ from demo.messaging import Fault, Limits, MessagingServer, Person
 from tests.conftest import BOTH
 from tests.journeys.serving import ServedBot
 
-KILLS = 6
-MESSAGES = 60
-WORRIES = 4
+KILLS = int(os.environ.get("UNDERWING_KILLS", "6"))  # more take some three seconds each
+MESSAGES = 10 * KILLS
+WORRIES = MESSAGES // 15
 FAMILIES = 6
 MORNING = datetime.fromisoformat("2026-03-02T07:25:00-04:00")
 NAMES = [
-    first + second
+    first + second + third
+    for third in (
+        "",
+        "da",
+        "fe",
+        "gu",
+        "ho",
+        "jo",
+        "pe",
+        "qui",
+        "sa",
+        "tu",
+        "ve",
+        "wa",
+        "xi",
+        "yo",
+        "za",
+        "bri",
+        "cle",
+    )
     for first in ("Ba", "Do", "Ki", "Lu", "Me", "Ru")
     for second in ("by", "ra", "no", "sel", "ti", "va", "lo", "mi", "na", "ro")
 ]
@@ -64,7 +84,7 @@ async def ctx(people: list[Person], stop: asyncio.Event, rng: random.Random) -> 
         words = f"her lips look blue, says {NAMES[number]}" if concern else f"tummy time {number + 1} min"
         person.say(words)
         said.append(words)
-        await asyncio.sleep(rng.uniform(0.02, 0.2))
+        await asyncio.sleep(rng.uniform(0.02, 0.45))  # a chat may be written to once a second
     stop.set()
     return said
 
@@ -80,16 +100,19 @@ async def kill_and_restart(bot: ServedBot, stop: asyncio.Event, rng: random.Rand
 
 
 @BOTH
-@pytest.mark.timeout(170)
+@pytest.mark.timeout(110 + 10 * KILLS)
 async def test_nothing_is_lost_or_done_twice(database: str, tmp_path: Path, caseload: dict[str, Any]) -> None:
     seed = random.SystemRandom().randrange(10**6)  # a fresh one each run, named where something is found
     rng = random.Random(seed)
     async with MessagingServer(limits=Limits.off(), seed=seed) as server:
         people = [server.people.add(6000 + number, f"Carer {number}") for number in range(FAMILIES)]
         robin = server.people.add(9001, "Robin")
-        # A morning with reminders every few real seconds, each a little different in time for each family.
+        # A morning as long as the kills, with reminders every few real seconds, a little different in time for each family.
         async with ServedBot(
-            tmp_path, server.base_url, clock=(MORNING, 400), settings={"UNDERWING_DATABASE": database}
+            tmp_path,
+            server.base_url,
+            clock=(MORNING, 2400 / KILLS),
+            settings={"UNDERWING_DATABASE": database},
         ) as bot:
             await bot.load(many_families(caseload))
             server.faults.add(Fault("handed_twice", probability=0.2, count=1000))

@@ -157,7 +157,10 @@ async def test_the_day_is_seen_before_it_is_sent_with_what_does_not_fit(house: H
 
     await press(house, ":pic")
     assert [message.kind for message in house.heard(house.robin)[before:]] == ["photo"]
-    assert (await press(house, ":send")).startswith("✓ Version 2")
+    asked = await press(house, ":send")
+    assert "❓ Tummy time: there is room for 15 of 200 min a day." in asked
+    assert "A lower aim will, or more time awake." in asked
+    assert (await press_sure(house)).startswith("✓ Version 2")
     assert len(house.heard(house.robin)) == before + 1
 
 
@@ -275,7 +278,7 @@ async def test_an_old_version_comes_back_as_a_new_one(house: House) -> None:
     await press_sure(house)
 
     first, _, third = await versions(house)
-    assert "2: Mar 2, 2026, Robin\nOut: Football hold. Changed: Tummy time." in listed
+    assert "2: 2 Mar 2026, Robin\nOut: Football hold. Changed: Tummy time." in listed
     assert "This is version 1 again" in shown
     assert third.version == 3
     assert third.plan == first.plan

@@ -275,3 +275,46 @@ async def test_a_worry_in_a_message_that_names_both_is_raised_for_both(house: Ho
 
     assert await worried(house) == ["f1", "f2"]
     assert await counted(house) == []
+
+
+async def test_what_is_said_of_both_without_a_name_counts_for_each(house: House) -> None:
+    await house.at(12)
+    await does(house, house.mum, "5 each")
+
+    assert sorted(await counted(house)) == [("f1", 5.0), ("f2", 5.0)]
+
+
+async def test_the_wrong_baby_is_put_right_with_what_was_taken_back_in_sight(house: House) -> None:
+    await does(house, house.mum, "moe 8 tummy")
+    await does(house, house.mum, "sorry that was pip")
+
+    assert await counted(house) == [("f1", 8.0)]
+    taken_back = next(each for each in reversed(house.heard(house.mum)) if "Count it again" in each.labels())
+    assert "8 min" in (taken_back.text or "")
+    await does(house, house.mum, "no pip did 6")
+    assert await counted(house) == [("f1", 6.0)]
+
+
+async def test_what_goes_for_the_whole_chat_is_done_for_each_and_answered_for_each(house: House) -> None:
+    await does(house, house.mum, "stop")
+    assert [text.startswith(("<b>Pip", "Pip", "Moe")) for text in house.texts(house.mum)[-2:]] == [True, True]
+
+    await does(house, house.mum, "no we stay")
+    assert [text.endswith("Good, you stay.") for text in house.texts(house.mum)[-2:]] == [True, True]
+    await does(house, house.mum, "no messages before 8")
+    assert ["8:00" in text for text in house.texts(house.mum)[-2:]] == [True, True]
+
+
+async def test_a_day_told_of_both_is_changed_for_each_by_one_typed_yes(house: House) -> None:
+    await does(house, house.mum, "bath is at 6 for both now", "yes")
+
+    with house.store.read() as uow:
+        plans = [uow.plans.current(FamilyId(family)) for family in ("f1", "f2")]
+    assert [plan.document["moments"] for plan in plans if plan] == [{"bath": ["18:00"]}] * 2
+
+
+async def test_what_is_said_of_both_goes_to_both_whoever_was_spoken_of_last(house: House) -> None:
+    await does(house, house.mum, "moe 5")  # "5 min of what?" of Moe is open
+    await does(house, house.mum, "tummy 6 for both of them")
+
+    assert sorted(await counted(house)) == [("f1", 6.0), ("f2", 6.0)]

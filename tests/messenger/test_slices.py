@@ -22,7 +22,7 @@ from tests.journeys.conftest import CASELOAD
 from tests.messenger.conftest import MUM, NOW, Edge
 
 FAMILIES = 40
-OVERDUE = 20_000
+OVERDUE = 50_000
 # Processor seconds of one slice: what it may begin to do, and the one thing that it was at.
 LONGEST = 2 * SLICE
 
@@ -86,7 +86,7 @@ def job(edge: Edge, name: str) -> Callable[[], Any]:
     return next(each.do for each in edge.parts.periodic_jobs.all() if each.name == name)
 
 
-async def test_twenty_thousand_overdue_reminders_never_hold_the_write_lock_for_long(
+async def test_fifty_thousand_overdue_reminders_never_hold_the_write_lock_for_long(
     many: Edge, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     add_reminders(many, OVERDUE, minutes_ago=120)

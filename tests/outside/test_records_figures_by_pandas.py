@@ -23,9 +23,9 @@ from cryptography.fernet import Fernet
 from bot.digest.week import digest_of
 from bot.domain.ids import FamilyId
 from bot.storage import migrate
-from bot.storage.encryption import EncryptedText, Encryption
-from bot.storage.lookup import LookupWord
+from bot.storage.encryption import Encryption
 from bot.storage.reports.facts import facts_of
+from bot.storage.sealed_types import EncryptedText, LookupWord
 from bot.storage.store import Store
 from bot.storage.tables import metadata
 from demo.messaging import Limits, MessagingServer

@@ -31,8 +31,8 @@ from bot.domain.actor import CASELOAD_FILE, SERVER, Actor
 from bot.domain.ids import CarerId, TherapistId
 from bot.domain.subject import Subject
 from bot.storage import migrate, tables
-from bot.storage.encryption import EncryptedBytes, EncryptedJson, EncryptedText, Encryption
-from bot.storage.lookup import LookupChat, LookupWord
+from bot.storage.encryption import Encryption
+from bot.storage.sealed_types import EncryptedBytes, EncryptedJson, EncryptedText, LookupChat, LookupWord
 from bot.storage.store import Store
 from tests.conftest import BOTH
 

@@ -14,7 +14,7 @@ from bot.domain.subject import Subject
 from bot.features import verbs
 from bot.features.access.family_choice import say, seen_family
 from bot.features.access.family_lookup import families_seen, matching
-from bot.features.caseload.families_page import GROUPS, Group
+from bot.features.caseload.rules import GROUPS, Group, grouped, standing
 from bot.features.concerns import alert_facts
 from bot.features.concerns.views import age_shown, alert_buttons, concern_text
 from bot.features.context import Context
@@ -46,9 +46,9 @@ def families(context: Context, event: Event, therapist: Therapist, wanted: str) 
     elif len(found) == 1 and wanted.strip():
         pressed_card(context, event, therapist, found[0].id)
     else:
-        grouped = _grouped(context, found)
-        group = next(group for group in GROUPS if grouped[group])
-        asked = _page(context, therapist, grouped, group, 0, wanted)
+        by_group = _grouped(context, found)
+        group = next(group for group in GROUPS if by_group[group])
+        asked = _page(context, therapist, by_group, group, 0, wanted)
         context.say(OutgoingMessage(chat_id=event.chat_id, render=asked))
 
 
@@ -71,18 +71,13 @@ def pressed_page(
 
 
 def _grouped(context: Context, found: Sequence[Family]) -> dict[Group, list[Family]]:
-    """Return families by state; one that waits for an answer stands with the active ones, whatever its state."""
-    waiting = context.uow.concerns.families_waiting([family.id for family in found])
-    return {
-        group: [family for family in found if ("active" if family.id in waiting else family.state) == group]
-        for group in GROUPS
-    }
+    return grouped(found, context.uow.concerns.families_waiting([family.id for family in found]))
 
 
 def _page(
     context: Context,
     therapist: Therapist,
-    grouped: dict[Group, list[Family]],
+    by_group: dict[Group, list[Family]],
     group: Group,
     page: int,
     wanted: str,
@@ -90,9 +85,9 @@ def _page(
     return FamiliesRequest(
         therapist=therapist.id,
         language=therapist.language,
-        families=tuple(family.id for family in grouped[group]),
+        families=tuple(family.id for family in by_group[group]),
         group=group,
-        others={other: len(grouped[other]) for other in GROUPS if other != group},
+        others={other: len(by_group[other]) for other in GROUPS if other != group},
         page=page,
         wanted=wanted,
         at=context.now,
@@ -218,12 +213,8 @@ def _learned_lines(context: Context, family: Family, words: Words) -> list[str]:
 
 def _carer_line(carer: Carer, now: datetime, words: Words) -> str:
     """Return a carer and how they stand: reminders or none, not joined yet, cannot be reached, left."""
-    state: str = carer.state
-    if state == "active":
-        resting = carer.off_duty_until is not None and carer.off_duty_until > now
-        reminded = "reminders" if carer.gets_prompts else "no_reminders"
-        state = "blocked" if carer.blocked else "off_duty" if resting else reminded
-    return words("caseload.carer", carer=carer.name, state=words.plain(f"caseload.carer_{state}"))
+    state = words.plain(f"caseload.carer_{standing(carer, now)}")
+    return words("caseload.carer", carer=carer.name, state=state)
 
 
 def pressed_open(context: Context, event: Event, therapist: Therapist, argument: str) -> None:

@@ -18,6 +18,7 @@ from bot.features import verbs
 from bot.features.access import access
 from bot.features.access.family_choice import edit_pressed, say, short
 from bot.features.caseload.families_page import MOMENT
+from bot.features.caseload.rules import leave_of
 from bot.features.context import Context
 from bot.features.digests import drawing, send
 from bot.features.events import Event, TextWritten
@@ -28,7 +29,6 @@ from bot.phrases import Words, words_for
 
 MOST_PAGES = 40
 OFFERED_DAYS = (1, 7, 14)
-LONGEST = timedelta(days=366)
 OFFER_FOR = timedelta(days=1)  # a digest of covered families is offered this long after its time
 
 
@@ -90,8 +90,8 @@ def pressed_days(
     context: Context, event: Event, therapist: Therapist, colleague_id: TherapistId, days: int
 ) -> None:
     today = access.clinic_day(context)
-    if 1 <= days <= LONGEST.days:
-        _begin(context, event, therapist, colleague_id, today, today + timedelta(days=days - 1))
+    if days >= 1 and (leave := leave_of([today + timedelta(days=days - 1)], today)) is not None:
+        _begin(context, event, therapist, colleague_id, *leave)
 
 
 def dates_written(context: Context, event: TextWritten, therapist: Therapist) -> None:
@@ -99,13 +99,11 @@ def dates_written(context: Context, event: TextWritten, therapist: Therapist) ->
     words = words_for(therapist.language)
     dialog = context.uow.chats.get(event.chat_id).dialog
     today = access.clinic_day(context)
-    found = dates_in(event.text, today, ahead=True)
-    if len(found) == 1:
-        found = [today, found[0]]
-    if len(found) != 2 or found[0] > found[1] or found[1] < today or found[1] - found[0] > LONGEST:
+    leave = leave_of(dates_in(event.text, today, ahead=True), today)
+    if leave is None:
         say(context, event, words("cover.not_read"))
         return
-    _begin(context, event, therapist, TherapistId(dialog.text("by") or ""), found[0], found[1])
+    _begin(context, event, therapist, TherapistId(dialog.text("by") or ""), *leave)
 
 
 def _begin(

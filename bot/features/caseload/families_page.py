@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
-from typing import Literal
 from zoneinfo import ZoneInfo
 
 from bot.activities.library import Library
@@ -18,14 +17,13 @@ from bot.domain.people import Family
 from bot.domain.rendering import FamiliesRequest
 from bot.features import verbs
 from bot.features.access.family_choice import family_buttons
+from bot.features.caseload.rules import GROUPS
 from bot.features.context import Context
 from bot.features.formats import when_shown
 from bot.parsing.period import Instants
 from bot.phrases import Words, words_for
 from bot.storage.reports.facts import facts_of_families
 
-Group = Literal["active", "paused", "discharged"]
-GROUPS: tuple[Group, ...] = ("active", "paused", "discharged")
 A_PAGE = 8
 MOST_REASONS = 2
 LAST_DAYS = timedelta(days=7)

@@ -2,27 +2,14 @@
 
 from __future__ import annotations
 
-import re
-
 from bot.domain.actor import Actor
 from bot.domain.people import Family, Therapist
 from bot.features import verbs
 from bot.features.access.family_choice import named_at_front, own_family, say
+from bot.features.caseload.rules import NumberAsked, number_asked
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.phrases import Words, words_for
-
-LONGEST = 200
-KINDS = {
-    "emergency": "emergency_line",
-    "urgencias": "emergency_line",
-    "nurse": "nurse_line",
-    "enfermeria": "nurse_line",
-    "enfermería": "nurse_line",
-    "crisis": "crisis_line",
-}
-CLINICS = ("clinic", "clinica", "clínica")
-"""Written in place of a number: this family calls the clinic's again."""
 
 
 def command(context: Context, event: Event, therapist: Therapist, asked: str) -> None:
@@ -31,14 +18,14 @@ def command(context: Context, event: Event, therapist: Therapist, asked: str) ->
     if named is None:
         return
     family, rest = named
-    kind, _, number = rest.strip().partition(" ")
+    asked_for = number_asked(rest)
     words = words_for(therapist.language)
     if not rest.strip():
         say(context, event, shown(context, family, words))
-    elif kind.casefold() not in KINDS or not _is_number(number):
+    elif asked_for is None:
         say(context, event, words("numbers.not_read", nickname=family.nickname))
     elif own_family(context, event, therapist, family.id) is not None:
-        _set(context, family, KINDS[kind.casefold()], number.strip())
+        _set(context, family, asked_for)
         context.uow.audit.note(
             who=Actor.therapist(therapist.id), what="numbers set", now=context.now, family_id=family.id
         )
@@ -62,17 +49,11 @@ def shown(context: Context, family: Family, words: Words) -> str:
     return text + ("\n" + words("numbers.away") if family.away else "")
 
 
-def _is_number(text: str) -> bool:
-    """Whether a text may be called: it has a digit, or names the clinic's own."""
-    said = text.strip()
-    return len(said) <= LONGEST and (bool(re.search(r"\d", said)) or said.casefold() in CLINICS)
-
-
-def _set(context: Context, family: Family, kind: str, number: str) -> None:
+def _set(context: Context, family: Family, asked: NumberAsked) -> None:
     numbers: dict[str, str | None] = {
         "emergency_line": family.emergency_line,
         "nurse_line": family.nurse_line,
         "crisis_line": family.crisis_line,
     }
-    numbers[kind] = None if number.casefold() in CLINICS else number
+    numbers[asked.line] = asked.number
     context.uow.families.set_numbers(family.id, **numbers)

@@ -13,6 +13,7 @@ from bot.domain.people import Carer, Family, Therapist
 from bot.features import verbs
 from bot.features.access.family_choice import edit_pressed, named_at_front, say, seen_family
 from bot.features.buttons import mark_of
+from bot.features.caseload.rules import taught_anew
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.formats import date_shown
@@ -50,8 +51,7 @@ def pressed(
         return
     carer, activity = carers[0], activities[0]
     taught = {name: date.fromisoformat(on) for name, on in carer.taught.items()}
-    if taught.pop(activity, None) is None:
-        taught[activity] = family.local(context.now).date()
+    taught = taught_anew(taught, activity, family.local(context.now).date())
     context.uow.carers.set_taught(carer, taught)
     context.uow.families.request_replan(family.id, context.now)
     context.uow.audit.note(

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 from bot.concerns.schema import Advice as Text
 from bot.domain.ids import ConcernId
+from bot.features.content import Content
 
 
 @dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(Content):
     """Reviewed advice, the gravest text first. told: the carer's words that it answers, said back at its end."""
 
     texts: tuple[Text, ...]
@@ -17,19 +18,19 @@ class Advice:
 
 
 @dataclass(frozen=True, slots=True)
-class KeptFromView:
+class KeptFromView(Content):
     """There is advice that must not show on a screen that others may see; it comes once it is opened."""
 
     concern_id: ConcernId
 
 
 @dataclass(frozen=True, slots=True)
-class AskedWhether:
+class AskedWhether(Content):
     concern_id: ConcernId
 
 
 @dataclass(frozen=True, slots=True)
-class AskedTemperature:
+class AskedTemperature(Content):
     """told: the carer's own words."""
 
     concern_id: ConcernId
@@ -37,12 +38,12 @@ class AskedTemperature:
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(Content):
     """A temperature was told that raises nothing by itself."""
 
 
 @dataclass(frozen=True, slots=True)
-class Denied:
+class Denied(Content):
     pass
 
 

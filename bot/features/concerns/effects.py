@@ -14,6 +14,7 @@ from bot.domain.subject import Subject
 from bot.features.apply import Work, carry_out
 from bot.features.concerns import day_after, notify
 from bot.features.concerns.contents import Advice, AskedTemperature, AskedWhether, KeptFromView
+from bot.features.content import Content
 from bot.features.show import show
 
 NEW = ConcernId(-1)
@@ -112,7 +113,7 @@ def _(effect: Advise, work: Work) -> None:
     work.ctx.uow.concerns.set_advice(concern_id, f"advice.{effect.texts[0]}")
 
 
-def _advice(texts: tuple[Text, ...], concern_id: ConcernId, told: str) -> Iterator[object]:
+def _advice(texts: tuple[Text, ...], concern_id: ConcernId, told: str) -> Iterator[Content]:
     """Yield what is said at once: a text for the baby is never kept behind a button.
 
     told: the carer's words. They are not said back beside advice that is kept from view, nor where the carer is in need:

@@ -12,6 +12,7 @@ from datetime import datetime, timedelta
 
 from bot.domain.confidence import Asked, AskedKind
 from bot.domain.ids import QuestionId
+from bot.features.content import Content
 from bot.parsing.answers import number_in
 
 TRIES = 3  # counted entries of an activity before the first question
@@ -25,7 +26,7 @@ HIGHEST = 10  # of the ruler
 
 
 @dataclass(frozen=True, slots=True)
-class HowSure:
+class HowSure(Content):
     """The ruler from 0 to 10."""
 
     question_id: QuestionId
@@ -33,7 +34,7 @@ class HowSure:
 
 
 @dataclass(frozen=True, slots=True)
-class TellHow:
+class TellHow(Content):
     """ "Tell me how you do it"."""
 
     question_id: QuestionId
@@ -41,7 +42,7 @@ class TellHow:
 
 
 @dataclass(frozen=True, slots=True)
-class Rated:
+class Rated(Content):
     """What is said to a rating."""
 
     activity: str
@@ -49,7 +50,7 @@ class Rated:
 
 
 @dataclass(frozen=True, slots=True)
-class NoNeedToTell:
+class NoNeedToTell(Content):
     pass
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from bot.domain.entries import LogEntry
 from bot.domain.reminders import Reminder
+from bot.features.content import Content
 from bot.replies.reading import Observation, ObservationKind, SkipReason
 from scheduling.plan import Plan
 
@@ -14,7 +15,7 @@ Seen = tuple[Observation, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class CountedLine:
+class CountedLine(Content):
     """What was counted. total: minutes of that activity so far today, None where it says nothing more.
 
     rest_kept: part of the message was not understood and goes to the therapist. buttons: to undo and change it.
@@ -30,7 +31,7 @@ class CountedLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class Question(Content):
     """What must be asked about entries that wait: what is missing first. again: what the same words or the same reminder had
     counted before."""
 
@@ -40,7 +41,7 @@ class Question:
 
 
 @dataclass(frozen=True, slots=True)
-class TimesSoFar:
+class TimesSoFar(Content):
     """A day has so many times of what is counted by times. entry: one of them. said: the fewer that somebody told of."""
 
     entry: LogEntry
@@ -49,14 +50,14 @@ class TimesSoFar:
 
 
 @dataclass(frozen=True, slots=True)
-class HowManyTimes:
+class HowManyTimes(Content):
     """How often something was done on a day in all. entry: one that tells of what, and when."""
 
     entry: LogEntry
 
 
 @dataclass(frozen=True, slots=True)
-class PartlyCounted:
+class PartlyCounted(Content):
     """What was clear of a message is counted; the question is about the rest."""
 
     counted: CountedLine
@@ -64,7 +65,7 @@ class PartlyCounted:
 
 
 @dataclass(frozen=True, slots=True)
-class YesToWhich:
+class YesToWhich(Content):
     """A bare yes, with an entry asked about before and a reminder that came since."""
 
     waiting: LogEntry
@@ -72,46 +73,46 @@ class YesToWhich:
 
 
 @dataclass(frozen=True, slots=True)
-class FirstTime:
+class FirstTime(Content):
     """What the baby did that nobody of the family had told of before."""
 
     kinds: tuple[ObservationKind, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Noted:
+class Noted(Content):
     seen: Seen
 
 
 @dataclass(frozen=True, slots=True)
-class WithSeen:
+class WithSeen(Content):
     """A content, and what was seen beside it."""
 
-    content: object
+    content: Content
     seen: Seen
 
 
 @dataclass(frozen=True, slots=True)
-class NotNow:
+class NotNow(Content):
     """A reminder was let go; activity None where there was none."""
 
     activity: str | None
 
 
 @dataclass(frozen=True, slots=True)
-class NotNowReasons:
+class NotNowReasons(Content):
     """A reminder was let go by a tap; the reason is one tap more."""
 
     reminder: Reminder
 
 
 @dataclass(frozen=True, slots=True)
-class ReasonNoted:
+class ReasonNoted(Content):
     reason: SkipReason
 
 
 @dataclass(frozen=True, slots=True)
-class Undone:
+class Undone(Content):
     """redo: with the button that counts them again."""
 
     entries: Entries
@@ -119,17 +120,17 @@ class Undone:
 
 
 @dataclass(frozen=True, slots=True)
-class ChangeWhich:
+class ChangeWhich(Content):
     entries: Entries
 
 
 @dataclass(frozen=True, slots=True)
-class ChangeMinutes:
+class ChangeMinutes(Content):
     entry: LogEntry
 
 
 @dataclass(frozen=True, slots=True)
-class OtherMinutes:
+class OtherMinutes(Content):
     """A reminder with choices of minutes in place of its buttons."""
 
     reminder: Reminder
@@ -137,7 +138,7 @@ class OtherMinutes:
 
 
 @dataclass(frozen=True, slots=True)
-class TwinQuestion:
+class TwinQuestion(Content):
     """Two carers logged the same. entry: the later; other: the earlier, and the name of who logged it."""
 
     entry: LogEntry
@@ -146,50 +147,50 @@ class TwinQuestion:
 
 
 @dataclass(frozen=True, slots=True)
-class TwinsWere:
+class TwinsWere(Content):
     one: bool
 
 
 @dataclass(frozen=True, slots=True)
-class NothingTo:
+class NothingTo(Content):
     undo: bool  # else: nothing to correct
 
 
 @dataclass(frozen=True, slots=True)
-class NotCounted:
+class NotCounted(Content):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class AlreadyCounted:
+class AlreadyCounted(Content):
     minutes: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class AlreadyUndone:
+class AlreadyUndone(Content):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class ReminderClosed:
+class ReminderClosed(Content):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class OldButton:
+class OldButton(Content):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class CountedNote:
+class CountedNote(Content):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class UndoneNote:
+class UndoneNote(Content):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class ChangedNote:
+class ChangedNote(Content):
     pass

@@ -10,6 +10,7 @@ from bot.domain.ids import EntryId
 from bot.domain.subject import Subject
 from bot.features.apply import apply
 from bot.features.buttons import MOST_MINUTES
+from bot.features.content import Content
 from bot.features.context import CarerContext
 from bot.features.effects import (
     Acknowledge,
@@ -86,7 +87,7 @@ def pressed_redo(ctx: CarerContext, entry_id: EntryId) -> None:
 
 
 def _shown_as_counted(
-    ctx: CarerContext, state: CarerState, entries: tuple[LogEntry, ...], note: object
+    ctx: CarerContext, state: CarerState, entries: tuple[LogEntry, ...], note: Content
 ) -> Effects:
     """Turn the pressed message into the counted line, and ask what follows."""
     after = state.with_entries(entries)

@@ -11,6 +11,7 @@ from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
 from bot.features.apply import apply
+from bot.features.content import Content
 from bot.features.context import CarerContext
 from bot.features.effects import AddEntries, EditLine, Reply
 from bot.features.entries import (
@@ -70,7 +71,7 @@ def tell(
 
 
 def answer_line(
-    ctx: CarerContext, message_id: MessageId, content: object, answer_id: OutboxId | None
+    ctx: CarerContext, message_id: MessageId, content: Content, answer_id: OutboxId | None
 ) -> None:
     """Answer a message with a content; the answer to an edited one changes in place."""
     if answer_id is not None:

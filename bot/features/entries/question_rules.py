@@ -9,6 +9,7 @@ from datetime import timedelta
 from bot.domain.entries import LogEntry
 from bot.domain.ids import MessageId, OutboxId
 from bot.domain.subject import Subject
+from bot.features.content import Content
 from bot.features.effects import ChangeEntry, EditLine, Effects, Reply, SetEntries
 from bot.features.entries.contents import CountedLine, NotCounted, Question, YesToWhich
 from bot.features.entries.entry_rules import counted_line, settle
@@ -139,7 +140,7 @@ def _with_missing(waiting: LogEntry, alone: Reading) -> LogEntry | None:
     )
 
 
-def _below(waiting: LogEntry, message_id: MessageId, line: OutboxId | None, content: object) -> Effects:
+def _below(waiting: LogEntry, message_id: MessageId, line: OutboxId | None, content: Content) -> Effects:
     """Answer below what was just written; the question above loses its buttons, and the new line stands for it."""
     return (
         EditLine(line, None),

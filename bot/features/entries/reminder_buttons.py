@@ -9,6 +9,7 @@ from bot.domain.ids import ReminderId
 from bot.domain.reminders import Reminder
 from bot.features.apply import apply
 from bot.features.buttons import MOST_MINUTES
+from bot.features.content import Content
 from bot.features.context import CarerContext
 from bot.features.effects import Acknowledge, AddEntries, ChangeSkip, EditLine, MarkReminder
 from bot.features.entries import entry_rules, rules, times_rules
@@ -112,7 +113,7 @@ def pressed_why(ctx: CarerContext, reminder_id: ReminderId, said: str) -> None:
     elif reminder.state != "skipped":
         apply(ctx, (Acknowledge(ReminderClosed()),))
     else:
-        content: object = reminders.Unwell() if reason == "unwell" else ReasonNoted(reason)
+        content: Content = reminders.Unwell() if reason == "unwell" else ReasonNoted(reason)
         state = state_with(ctx, reminder)
         noted = (MarkReminder(reminder.id, "skipped", reason), ChangeSkip(reminder.id, reason))
         apply(ctx, (*noted, Acknowledge(), EditLine(state.pressed, content)))

@@ -13,6 +13,7 @@ from bot.domain.ids import MessageId, OutboxId
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
 from bot.domain.subject import Subject
+from bot.features.content import Content
 from bot.features.effects import (
     AddEntries,
     AskConfidence,
@@ -108,7 +109,7 @@ def tell(state: CarerState, told: Told, confidence: Confidence) -> Decision:
     return Decision(noted, False)
 
 
-def line(told: Told, content: object) -> Effect:
+def line(told: Told, content: Content) -> Effect:
     """Answer a message; the answer to an edited one changes in place."""
     if told.answer_id is not None:
         return EditLine(told.answer_id, content)
@@ -132,7 +133,7 @@ def _skip(state: CarerState, told: Told) -> Effects:
     reading = told.reading
     assert reading.skipped is not None
     effects = reminders.skip(state, told.reminder, reading.skipped, message_id=told.message_id)
-    content: object
+    content: Content
     match reading.skipped:
         case "asleep":
             held, content = reminders.asleep(state)

@@ -5,30 +5,31 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bot.domain.learned import AskedSuggestion
+from bot.features.content import Content
 
 
 @dataclass(frozen=True, slots=True)
-class DayQuestion:
+class DayQuestion(Content):
     """What was heard, with its numbers, and the question that yes answers."""
 
     asked: AskedSuggestion
 
 
 @dataclass(frozen=True, slots=True)
-class DayLeft:
+class DayLeft(Content):
     """The told day stays as it is."""
 
 
 @dataclass(frozen=True, slots=True)
-class DayMovedOn:
+class DayMovedOn(Content):
     """The day has changed since this was asked."""
 
 
 @dataclass(frozen=True, slots=True)
-class TimesKept:
+class TimesKept(Content):
     """Reminders come where the plan puts them, and nothing is asked about the day."""
 
 
 @dataclass(frozen=True, slots=True)
-class TimesLearned:
+class TimesLearned(Content):
     """Reminders may move to the hours at which the family answers."""

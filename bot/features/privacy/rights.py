@@ -9,16 +9,15 @@ or did what, without words, because a clinic must be able to answer for it.
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import Literal
 
 from bot.concerns.finding import URGENCIES
 from bot.domain.actor import Actor
 from bot.domain.outgoing import Button, Buttons, OutgoingMessage, row
 from bot.domain.rendering import CopyRequest
-from bot.domain.roles import is_day_care, is_group
 from bot.features import chat, verbs
 from bot.features.context import CarerContext
+from bot.features.privacy.rules import copy_holds_family, is_last, may_come_back, step
 from bot.phrases import words_for
 from bot.storage import erasure
 
@@ -46,35 +45,24 @@ def _button(ctx: CarerContext, name: str, data: str) -> Button:
 
 
 def _is_last(ctx: CarerContext) -> bool:
-    """Say whether no one else of the family is left: day care and the family's group do not count."""
-    if is_day_care(ctx.carer) or ctx.carer.put_out:
-        return False
-    others = [
-        carer
-        for carer in ctx.uow.carers.of_family(ctx.family.id)
-        if carer.id != ctx.carer.id
-        and carer.state in ("active", "joining")
-        and not is_day_care(carer)
-        and not is_group(carer)
-    ]
-    return not others
+    return is_last(ctx.carer, ctx.uow.carers.of_family(ctx.family.id))
 
 
 def pressed(ctx: CarerContext, argument: str) -> None:
     """rights:copy, rights:erase, rights:erase:sure, rights:all, rights:all:sure, rights:keep."""
     ctx.note(ctx.words.plain("edge.making") if argument == "copy" else "")
-    match argument:
+    match step(argument, last=_is_last(ctx)):
         case "copy":
             _copy(ctx)
-        case "erase":
+        case "ask_own":
             _ask(ctx, "erase_sure", verbs.RIGHTS.data("erase:sure"))
-        case "all" if _is_last(ctx):
+        case "ask_all":
             _ask(ctx, "erase_all_sure", verbs.RIGHTS.data("all:sure"))
-        case "erase:sure":
+        case "erase_own":
             _erase(ctx, whole_family=False)
-        case "all:sure" if _is_last(ctx):
+        case "erase_all":
             _erase(ctx, whole_family=True)
-        case _:
+        case "keep":
             chat.edit_pressed(ctx, ctx.words("rights.nothing_erased"))
 
 
@@ -98,7 +86,7 @@ def _copy(ctx: CarerContext) -> None:
             carer=ctx.carer.id,
             language=ctx.carer.language,
             form=form,
-            whole_family=not is_day_care(ctx.carer) and ctx.carer.state != "left",
+            whole_family=copy_holds_family(ctx.carer),
             at=ctx.now,
         )
         ctx.answer(ctx.words(f"rights.copy_{form}"), render=wanted)
@@ -134,9 +122,6 @@ def _erase(ctx: CarerContext, *, whole_family: bool) -> None:
 # ---------------------------------------------------------------- leaving
 
 
-COMES_BACK_WITHIN = timedelta(days=7)
-
-
 def leave_asked(ctx: CarerContext) -> None:
     """/leave, or leaving in words: asked once, since reminders alone can be stopped too."""
     ctx.answer(
@@ -165,7 +150,7 @@ def leave(ctx: CarerContext) -> None:
     ctx.uow.carers.leave(ctx.carer, ctx.now)
     ctx.uow.chats.end_dialog(ctx.chat_id)
     ctx.answer(
-        ctx.words("stop.left", therapist=therapist.name),
+        ctx.words("stop.left", therapist=therapist.name, emergency_line=ctx.numbers.emergency_line),
         buttons=(
             row(Button(ctx.words.plain("stop.come_back_button"), verbs.COME_BACK.data())),
             row(_button(ctx, "copy_button", verbs.RIGHTS.data("copy"))),
@@ -188,7 +173,7 @@ def pressed_come_back(ctx: CarerContext) -> None:
     """Somebody who left within the week is back as before; later it takes a new invitation."""
     ctx.note()
     pressed = ctx.pressed()
-    if ctx.carer.put_out or pressed is None or ctx.now - pressed.made_at > COMES_BACK_WITHIN:
+    if not may_come_back(ctx.carer, pressed.made_at if pressed else None, ctx.now):
         ctx.answer(ctx.words("stop.back_too_late", therapist=ctx.therapist().name))
         return
     ctx.uow.carers.come_back(ctx.carer)

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Literal
 
 from bot.domain.media import Material
+from bot.features.content import Content
 from scheduling.sides import Side
 
 WhyNot = Literal["unknown", "not_in_plan", "taught_first", "held", "rests_until", "rests"]
@@ -14,7 +15,7 @@ Part = Literal["short", "whole", "hands", "side"]
 
 
 @dataclass(frozen=True, slots=True)
-class NotExplained:
+class NotExplained(Content):
     """Why a hold is not explained to this family now. until: the day it rests to. may_ask: with a way to ask about it."""
 
     why: WhyNot
@@ -24,14 +25,14 @@ class NotExplained:
 
 
 @dataclass(frozen=True, slots=True)
-class TherapistsOwn:
+class TherapistsOwn(Content):
     """The therapist's own photo, video or voice of this hold with this family."""
 
     material: Material
 
 
 @dataclass(frozen=True, slots=True)
-class Card:
+class Card(Content):
     """A hold's card for this baby's side, or a part of it, with all its stop signs."""
 
     activity: str
@@ -40,7 +41,7 @@ class Card:
 
 
 @dataclass(frozen=True, slots=True)
-class WhichHold:
+class WhichHold(Content):
     """Which hold is it? activities: those of the plan."""
 
     activities: tuple[str, ...]

@@ -7,6 +7,7 @@ from typing import Literal
 
 from bot.domain.ids import OutboxId
 from bot.domain.subject import Subject
+from bot.features.content import Content
 from bot.features.effects import Acknowledge, EditLine, Reply, RequestReplan
 from bot.parsing.answers import Wish
 from scheduling.budget import FLOOR, PromptLoad, fewer, more, wanted
@@ -24,7 +25,7 @@ class SetFrequency:
 
 
 @dataclass(frozen=True, slots=True)
-class FrequencyShown:
+class FrequencyShown(Content):
     """How many reminders a day may have. line: they changed, the plan allows no more, or there are no fewer."""
 
     line: Literal["now", "plan_allows", "is_least"]

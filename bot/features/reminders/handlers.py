@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.domain.reminders import Reminder
 from bot.features.apply import apply
+from bot.features.content import Content
 from bot.features.context import CarerContext
 from bot.features.effects import Acknowledge, EditLine, Effects, Reply
 from bot.features.reminders import rules
@@ -13,7 +14,7 @@ from bot.features.state import CarerState, load_state
 
 def decide_later(
     ctx: CarerContext, state: CarerState, reminder: Reminder | None, minutes: float | None
-) -> tuple[Effects, object]:
+) -> tuple[Effects, Content]:
     """Return how a reminder, or all of them, come back later; reads the planner's log where one reminder is meant."""
     if reminder is None:
         return rules.later_without_reminder(state, minutes)
@@ -59,10 +60,15 @@ def pressed_pause(ctx: CarerContext, days: int | None) -> None:
         apply(ctx, (Acknowledge(),))
 
 
+def pressed_no_pause(ctx: CarerContext) -> None:
+    """ "Shall I stop reminders for a while?" answered with a no."""
+    _in_place(ctx, load_state(ctx), (), rules.NoPause())
+
+
 def pressed_resume(ctx: CarerContext) -> None:
     state = load_state(ctx)
     _in_place(ctx, state, *rules.resume(state))
 
 
-def _in_place(ctx: CarerContext, state: CarerState, effects: Effects, content: object) -> None:
+def _in_place(ctx: CarerContext, state: CarerState, effects: Effects, content: Content) -> None:
     apply(ctx, (*effects, Acknowledge(), EditLine(state.pressed, content)))

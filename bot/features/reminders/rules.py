@@ -14,6 +14,7 @@ from datetime import datetime, time, timedelta
 from bot.domain.ids import MessageId, ReminderId
 from bot.domain.people import Family
 from bot.domain.reminders import Reminder
+from bot.features.content import Content
 from bot.features.effects import (
     AddPlanned,
     DropUnsent,
@@ -49,7 +50,7 @@ ANSWERABLE = ("sent", "expired", "later")
 
 
 @dataclass(frozen=True, slots=True)
-class ReminderShown:
+class ReminderShown(Content):
     """A reminder with its buttons, as it first stood."""
 
     reminder: Reminder
@@ -57,28 +58,28 @@ class ReminderShown:
 
 
 @dataclass(frozen=True, slots=True)
-class DoneBy:
+class DoneBy(Content):
     carer: str
     activity: str
 
 
 @dataclass(frozen=True, slots=True)
-class Asleep:
+class Asleep(Content):
     until: datetime
 
 
 @dataclass(frozen=True, slots=True)
-class Awake:
+class Awake(Content):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class HeldUntil:
+class HeldUntil(Content):
     until: datetime
 
 
 @dataclass(frozen=True, slots=True)
-class BackAt:
+class BackAt(Content):
     """at: when the activity comes back; None where today has no moment left for it."""
 
     activity: str
@@ -86,24 +87,29 @@ class BackAt:
 
 
 @dataclass(frozen=True, slots=True)
-class Unwell:
+class Unwell(Content):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class Away:
+class Away(Content):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class PauseOffer:
+class PauseOffer(Content):
     """how_long: the carer asked which lengths there are; otherwise a pause is offered beside a concern."""
 
     how_long: bool
 
 
 @dataclass(frozen=True, slots=True)
-class Paused:
+class NoPause(Content):
+    """No pause is wanted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Paused(Content):
     """until None: until the carer says. days None: until an hour and not a day."""
 
     until: datetime | None
@@ -111,7 +117,7 @@ class Paused:
 
 
 @dataclass(frozen=True, slots=True)
-class Resumed:
+class Resumed(Content):
     pass
 
 

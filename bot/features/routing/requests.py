@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from bot.domain.ids import MessageId
 from bot.domain.reminders import Reminder
+from bot.features.content import Content
 from bot.features.context import CarerContext
 from bot.features.digests import family_week
 from bot.features.refreshers import refresher
@@ -20,8 +21,18 @@ EXPLAINED = frozenset({"refresher", "question", "contact", "today", "week", "hel
 
 
 @dataclass(frozen=True, slots=True)
-class KeptForTherapist:
+class KeptForTherapist(Content):
     """Nothing was understood; the words are kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class Acknowledged(Content):
+    """ "Ok", with nothing asked and no reminder open."""
+
+
+@show.register
+def _(content: Acknowledged, ctx: CarerContext) -> Shown:
+    return ctx.words("edge.all_right"), ()
 
 
 @show.register

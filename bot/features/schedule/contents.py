@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from bot.features.content import Content
 from bot.features.schedule.rules import Reason
 from bot.parsing.schedule import Part
 from scheduling.plan import Plan
@@ -14,7 +15,7 @@ from scheduling.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)
-class PartQuestion:
+class PartQuestion(Content):
     """The question for one part of the day. place: which question of how many, while the first day is asked for."""
 
     part: Part
@@ -22,32 +23,32 @@ class PartQuestion:
 
 
 @dataclass(frozen=True, slots=True)
-class HomeQuestion:
+class HomeQuestion(Content):
     """Where does the family live? zones: names of time zones to tap."""
 
     zones: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class WhichPart:
+class WhichPart(Content):
     """Which part of the day is to change?"""
 
 
 @dataclass(frozen=True, slots=True)
-class DayShown:
+class DayShown(Content):
     plan: Plan
     may_change: bool
 
 
 @dataclass(frozen=True, slots=True)
-class RightQuestion:
+class RightQuestion(Content):
     """The day as it is known: is it right so?"""
 
     plan: Plan
 
 
 @dataclass(frozen=True, slots=True)
-class ChangeQuestion:
+class ChangeQuestion(Content):
     """Shall the day change so? unclear: parts of the message that were not understood."""
 
     old: Plan
@@ -56,7 +57,7 @@ class ChangeQuestion:
 
 
 @dataclass(frozen=True, slots=True)
-class DayChanged:
+class DayChanged(Content):
     """The day has changed. version: of the plan before, which one tap puts back."""
 
     old: Plan
@@ -65,12 +66,12 @@ class DayChanged:
 
 
 @dataclass(frozen=True, slots=True)
-class DayConfirmed:
+class DayConfirmed(Content):
     plan: Plan
 
 
 @dataclass(frozen=True, slots=True)
-class NoFit:
+class NoFit(Content):
     """The parts do not fit together. part: asked again, where one was asked for."""
 
     reason: Reason
@@ -78,7 +79,7 @@ class NoFit:
 
 
 @dataclass(frozen=True, slots=True)
-class DayLine:
+class DayLine(Content):
     """One plain line: the day is not known yet, is as before, was not changed."""
 
     line: Literal["not_known", "as_before", "not_changed"]
@@ -101,7 +102,7 @@ DayContent = (
 
 
 @dataclass(frozen=True, slots=True)
-class StayShown:
+class StayShown(Content):
     """The family is away. zone: by whose time it lives; until: the last local day there."""
 
     zone: str
@@ -109,7 +110,7 @@ class StayShown:
 
 
 @dataclass(frozen=True, slots=True)
-class StayQuestion:
+class StayQuestion(Content):
     """Shall the baby's times go by another zone up to and with a local day? ahead: it is said on a day to come."""
 
     zone: str
@@ -118,7 +119,7 @@ class StayQuestion:
 
 
 @dataclass(frozen=True, slots=True)
-class AskedThatDay:
+class AskedThatDay(Content):
     """A journey that begins later: the question of the zone comes on its first day."""
 
     zone: str
@@ -127,14 +128,14 @@ class AskedThatDay:
 
 
 @dataclass(frozen=True, slots=True)
-class UntilQuestion:
+class UntilQuestion(Content):
     """Until when will the family be there?"""
 
     zone: str
 
 
 @dataclass(frozen=True, slots=True)
-class ZoneQuestion:
+class ZoneQuestion(Content):
     """Which of these zones is it? for_good: the family has moved."""
 
     zones: tuple[str, ...]
@@ -142,24 +143,24 @@ class ZoneQuestion:
 
 
 @dataclass(frozen=True, slots=True)
-class StayBegun:
+class StayBegun(Content):
     zone: str
     until: date
     home: str
 
 
 @dataclass(frozen=True, slots=True)
-class BackHome:
+class BackHome(Content):
     zone: str
 
 
 @dataclass(frozen=True, slots=True)
-class SameTime:
+class SameTime(Content):
     zone: str
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceLine:
+class PlaceLine(Content):
     """One plain line: where are you, where is home, no such place, too many, not for day care."""
 
     line: Literal["where", "where_home", "unknown_place", "many_zones", "family_only"]

@@ -25,16 +25,13 @@ from bot.features.schedule.contents import (
     PartQuestion,
     RightQuestion,
 )
-from bot.features.schedule.effects import ConfirmDay, KeepAnswers, KeepDay
+from bot.features.schedule.effects import ConfirmDay, DayEffects, KeepAnswers, KeepDay
 from bot.features.schedule.rules import NoSuchDay, draft_of, with_shape, words_of_draft
 from bot.features.schedule.state import DayState
 from bot.parsing.schedule import Part, ShapeWords
 from scheduling.plan import Plan
 
 ASKED: tuple[Part, ...] = ("wake", "bed", "naps", "feeds", "bath")
-
-DayEffects = tuple[object, ...]
-"""Effects of bot/features/effects.py and of this feature."""
 
 
 def decide_begin(state: DayState) -> DayEffects:

@@ -9,6 +9,7 @@ from datetime import date, time
 from bot.domain.json_value import JsonValue
 from bot.domain.outgoing import OutgoingMessage
 from bot.features.apply import Work, carry_out
+from bot.features.effects import Effect
 from bot.features.schedule import content_views as _views  # noqa: F401 - registers how contents are shown
 from bot.features.schedule import save
 from bot.features.schedule.contents import StayQuestion
@@ -64,6 +65,11 @@ class AskThatDay:
 @dataclass(frozen=True, slots=True)
 class ComeHome:
     """Every baby of the chat that lives by the same clock lives by its home's zone again."""
+
+
+DayEffects = tuple[
+    Effect | ConfirmDay | KeepAnswers | KeepDay | EndStay | GoAway | AskThatDay | ComeHome, ...
+]
 
 
 @carry_out.register

@@ -12,6 +12,7 @@ from bot.domain.json_value import JsonValue
 from bot.domain.people import Family
 from bot.domain.roles import is_day_care
 from bot.features.chat import pressed_message
+from bot.features.content import Content
 from bot.features.context import CarerContext
 from bot.features.effects import EditLine, Effect, Reply
 from bot.features.events import ButtonPressed
@@ -67,7 +68,7 @@ class DayState:
     def asked_now(self) -> dict[str, JsonValue]:
         return {"asked_at": self.now.isoformat()}
 
-    def say(self, content: object) -> Effect:
+    def say(self, content: Content) -> Effect:
         """Say it in place of the message whose button was pressed, else as a new one."""
         return EditLine(self.pressed, content) if self.by_press else Reply(content=content)
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import date
 
 from bot.domain.json_value import JsonValue
-from bot.features.effects import EndDialog, Reply, StartDialog
+from bot.features.effects import Effect, EndDialog, Reply, StartDialog
 from bot.features.schedule.contents import (
     AskedThatDay,
     BackHome,
@@ -23,8 +23,8 @@ from bot.features.schedule.contents import (
     UntilQuestion,
     ZoneQuestion,
 )
-from bot.features.schedule.day_rules import DayEffects, decide_answers, decide_change
-from bot.features.schedule.effects import AskThatDay, ComeHome, EndStay, GoAway
+from bot.features.schedule.day_rules import decide_answers, decide_change
+from bot.features.schedule.effects import AskThatDay, ComeHome, DayEffects, EndStay, GoAway
 from bot.features.schedule.state import DayState
 from bot.parsing.journeys import Journey
 from bot.parsing.stay import Stay, unlike
@@ -86,7 +86,7 @@ def decide_place(
     return (StartDialog("travel", asked), state.say(StayQuestion(found[0], until)))
 
 
-def _which(state: DayState, zones: tuple[str, ...], *, for_good: bool) -> object:
+def _which(state: DayState, zones: tuple[str, ...], *, for_good: bool) -> Effect:
     many = len(zones) > MOST_OFFERED
     return state.say(PlaceLine("many_zones") if many else ZoneQuestion(zones, for_good))
 

@@ -19,9 +19,8 @@ from bot.features.context import Context
 from bot.features.events import Edited, FileSent, TextWritten, kind_kept
 from bot.features.quiet_delivery import say_by_day, waits_until
 from bot.features.threads import questions, shown_holds
+from bot.features.threads.rules import written_to
 from bot.phrases import Verbatim, Words, words_for
-
-NOT_AT_HOME = ("day_care", "day care", "daycare", "group")  # roles that letters to a family do not go to
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,20 +65,8 @@ def _to(
     family = context.uow.families.find(family_id)
     if family is None:
         return None
-    carers = [
-        carer
-        for carer in context.uow.carers.of_family(family_id)
-        if _is_meant(carer, carer_id)
-        and carer.state == "active"
-        and carer.chat_id is not None
-        and not carer.blocked
-    ]
+    carers = written_to(context.uow.carers.of_family(family_id), carer_id)
     return Recipient(family, carers, thread, concern, question)
-
-
-def _is_meant(carer: Carer, carer_id: CarerId | None) -> bool:
-    """Say whether words go to a carer: the one who is named, or with nobody named, everyone at home."""
-    return carer.role not in NOT_AT_HOME if carer_id is None else carer.id == carer_id
 
 
 def answer(context: Context, event: TextWritten | FileSent, therapist: Therapist, about: Subject) -> bool:

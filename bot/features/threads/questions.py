@@ -15,6 +15,7 @@ from bot.features import verbs
 from bot.features.access import access
 from bot.features.context import CarerContext, Context
 from bot.features.threads import views
+from bot.features.threads.rules import goes_on, passed_on_line
 from bot.phrases import Words, words_for
 from bot.replies.reading import Reading
 from bot.storage.repositories.outbox import Said
@@ -53,15 +54,12 @@ def forward(
     )
     told = tell(ctx.context, question_id, urgent=urgent)
     name = (ctx.therapist()).name
-    line = {"emergency_line": ctx.numbers.emergency_line}
-    if told is None or not told.reachable:
-        text = ctx.words("ask.kept_for", therapist=name, **line)
-    elif urgent:
-        text = ctx.words("howis.passed_on", therapist=told.name, **line)
-    elif kind == "contact":
-        text = ctx.words("ask.contact_passed", therapist=told.name, **line)
-    else:
-        text = ctx.words("ask.passed_on", therapist=told.name, **line)
+    reached = told is not None and told.reachable
+    text = ctx.words(
+        passed_on_line(kind, urgent=urgent, reached=reached),
+        therapist=told.name if told is not None and reached else name,
+        emergency_line=ctx.numbers.emergency_line,
+    )
     ctx.answer(text, about=Subject.of("question", question_id))
 
 
@@ -149,24 +147,11 @@ def tell_waiting(context: Context) -> None:
 
 def belongs_to_thread(ctx: CarerContext, message_id: MessageId, quoted: Said, reading: Reading) -> bool:
     """A reply to the therapist's answer, or to what we said of a concern or question, goes to the therapist."""
-    if quoted.about is None:
+    found = goes_on(quoted.about, reading)
+    if found is None:
         return False
-    what = quoted.about.kind
-    if what == "answer":
-        forward(ctx, message_id, "question", None, thread=quoted.about.thread)
-        return True
-    if reading.request is not None or reading.entries or reading.concern is not None:
-        return False
-    if what == "card":
-        forward(ctx, message_id, "question", quoted.about.key)
-        return True
-    if what == "plan":
-        forward(ctx, message_id, "question", None)
-        return True
-    if what in ("concern", "question"):
-        forward(ctx, message_id, "question", None, thread=quoted.about)
-        return True
-    return False
+    forward(ctx, message_id, "question", found.activity, thread=found.thread)
+    return True
 
 
 def pressed_ask(ctx: CarerContext, argument: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 
-from bot.digest.clinic import ACTIVE_MOVEMENTS, TORONTO_MOVEMENTS
+from bot.digest.clinic import ACTIVE_MOVEMENTS
 from bot.digest.clinic_lines import scale_lines, window_section
 from bot.digest.facts import GradeFact
 from bot.digest.movements import movement_name
@@ -18,6 +18,7 @@ from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
 from bot.features.digests import family_page
 from bot.features.events import Event, TextWritten
+from bot.features.visits.rules import tells_a_score, wants_gravity_rule
 from bot.parsing.period import span_from
 from bot.parsing.scale_scores import EntryProblem, ScaleEntry, names_scale, read_scale_entry
 from bot.phrases import Words, words_for
@@ -123,10 +124,10 @@ def _read_back(context: Context, therapist: Therapist, family: Family, entry: Sc
         for movement in ACTIVE_MOVEMENTS
         if movement in entry.grades
     ]
-    if any(value > 4 for value in entry.grades.values()):
+    if wants_gravity_rule(entry.grades):
         lines.append(words("grade.gravity_rule"))
     fact = GradeFact(entry.scale, entry.grades, entry.on, therapist.name)
-    if len(entry.grades) == len(ACTIVE_MOVEMENTS) or all(m in entry.grades for m in TORONTO_MOVEMENTS):
+    if tells_a_score(entry.grades):
         lines += ["", *(html.escape(line, quote=False) for line in scale_lines((fact,), wording))]
     return "\n".join(lines)
 

@@ -15,12 +15,11 @@ from bot.features.access.family_lookup import families_seen, family_at_front, fa
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.formats import day_shown, time_shown
+from bot.features.visits.rules import visit_at
 from bot.parsing.visit import VisitAsked, visit_asked
 from bot.phrases import Words, words_for
-from scheduling.localtime import instant_for
 
 MOST_LISTED = 20
-FARTHEST = timedelta(days=731)
 
 
 def visit(context: Context, event: Event, therapist: Therapist, text: str) -> None:
@@ -41,8 +40,8 @@ def visit(context: Context, event: Event, therapist: Therapist, text: str) -> No
         context.tell_therapist(therapist, words("visit.which_of", ids=ids))
         return
     asked = visit_asked(line)
-    at = instant_for(asked.day, asked.at, context.clinic.zone) if asked else None
-    if asked is None or at is None or not context.now < at < context.now + FARTHEST:
+    at = visit_at(asked, context.now, context.clinic.zone)
+    if asked is None or at is None:
         context.tell_therapist(therapist, words("visit.how"))
         return
     _set(context, therapist, found[0], asked, at)

@@ -5,8 +5,7 @@ from typing import Literal
 from alembic import context
 from alembic.autogenerate.api import AutogenContext
 
-from bot.storage.encryption import EncryptedBytes, EncryptedJson, EncryptedText
-from bot.storage.lookup import LookupChat, LookupWord
+from bot.storage.sealed_types import EncryptedBytes, EncryptedJson, EncryptedText, LookupChat, LookupWord
 from bot.storage.tables import Instant, metadata
 
 

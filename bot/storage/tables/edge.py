@@ -10,8 +10,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import ChatId, FamilyId
 from bot.domain.json_value import JsonValue
-from bot.storage.encryption import EncryptedJson, EncryptedText
-from bot.storage.lookup import LookupChat
+from bot.storage.sealed_types import EncryptedJson, EncryptedText, LookupChat
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import FamilyId
 from bot.domain.json_value import JsonValue
-from bot.storage.encryption import EncryptedJson
+from bot.storage.sealed_types import EncryptedJson
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 

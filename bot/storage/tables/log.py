@@ -8,8 +8,7 @@ from sqlalchemy import BigInteger, Date, Float, ForeignKey, Index, Integer, Stri
 from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import CarerId, ChatId, FamilyId, OutboxId, ReminderId
-from bot.storage.encryption import EncryptedText
-from bot.storage.lookup import LookupChat, LookupWord
+from bot.storage.sealed_types import EncryptedText, LookupChat, LookupWord
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 

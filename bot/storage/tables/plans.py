@@ -10,7 +10,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import FamilyId, TherapistId
 from bot.domain.json_value import JsonValue
-from bot.storage.encryption import EncryptedBytes, EncryptedJson, EncryptedText
+from bot.storage.sealed_types import EncryptedBytes, EncryptedJson, EncryptedText
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 

@@ -8,7 +8,7 @@ from sqlalchemy import JSON, BigInteger, Date, ForeignKey, Index, String, Unique
 from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import FamilyId, TherapistId
-from bot.storage.encryption import EncryptedJson, EncryptedText
+from bot.storage.sealed_types import EncryptedJson, EncryptedText
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 

@@ -9,8 +9,7 @@ from sqlalchemy import text as sql
 from sqlalchemy.orm import Mapped, mapped_column
 
 from bot.domain.ids import CarerId, ChatId, FamilyId, OutboxId, TherapistId
-from bot.storage.encryption import EncryptedJson, EncryptedText
-from bot.storage.lookup import LookupChat
+from bot.storage.sealed_types import EncryptedJson, EncryptedText, LookupChat
 from bot.storage.tables.base import Base, Instant, RowId, table_of
 
 

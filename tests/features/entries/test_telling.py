@@ -13,6 +13,7 @@ from bot.domain.entries import LogEntry
 from bot.domain.ids import CarerId, ChatId, EntryId, FamilyId, MessageId, OutboxId, ReminderId
 from bot.domain.messages import Message
 from bot.domain.subject import Subject
+from bot.features.content import Content
 from bot.features.effects import (
     AddEntries,
     AskConfidence,
@@ -228,7 +229,7 @@ def test_asleep_holds_reminders_back_and_closes_the_open_one() -> None:
         ("refused", NotNow(None)),
     ],
 )
-def test_a_skip_is_answered_by_its_reason(reason: Any, content: object) -> None:
+def test_a_skip_is_answered_by_its_reason(reason: Any, content: Content) -> None:
     decision = decided(state(), Reading(skipped=reason))
 
     assert only(decision.effects, Reply).content == WithSeen(content, ())

@@ -11,6 +11,7 @@ import pytest
 from bot.domain.ids import ChatId, FamilyId, OutboxId
 from bot.domain.learned import AskedSuggestion, suggestion_as_json, suggestion_from_json
 from bot.domain.reminders import Copy
+from bot.features.content import Content
 from bot.features.effects import Acknowledge, EditCopy, EditLine, Reply
 from bot.features.learned import rules
 from bot.features.learned.contents import DayLeft, DayMovedOn, TimesKept, TimesLearned
@@ -72,7 +73,7 @@ def test_day_care_changes_nothing() -> None:
 
 
 @pytest.mark.parametrize(("keep", "content"), [(True, TimesKept()), (False, TimesLearned())])
-def test_times_are_kept_or_learned_by_tap_and_by_word(keep: bool, content: object) -> None:
+def test_times_are_kept_or_learned_by_tap_and_by_word(keep: bool, content: Content) -> None:
     assert rules.times(state(), keep=keep) == (
         Acknowledge(),
         KeepTimes(keep),

@@ -12,6 +12,7 @@ from bot.domain.dialogs import DialogState
 from bot.domain.ids import MessageId, OutboxId
 from bot.domain.json_value import JsonValue
 from bot.domain.subject import Subject
+from bot.features.content import Content
 from bot.features.effects import EditLine, EndDialog, Reply, StartDialog
 from bot.features.schedule import day_rules, stay_rules
 from bot.features.schedule.contents import (
@@ -72,7 +73,7 @@ def with_draft(state: DayState, **answers: JsonValue) -> DayState:
     ],
 )
 def test_the_first_part_that_is_not_known_is_asked_for(
-    draft: dict[str, JsonValue], step: str, asked: object
+    draft: dict[str, JsonValue], step: str, asked: Content
 ) -> None:
     dialog, said = day_rules.decide_begin(with_draft(NEW_FAMILY, **draft))
 
@@ -200,7 +201,7 @@ AWAY = replace(
     ],
 )
 def test_a_place_is_asked_about_before_anything_moves(
-    zones: tuple[str, ...], until: date | None, for_good: bool, said: object
+    zones: tuple[str, ...], until: date | None, for_good: bool, said: Content
 ) -> None:
     decided = stay_rules.decide_place(STATE, zones, until, for_good=for_good)
 
