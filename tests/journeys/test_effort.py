@@ -82,3 +82,24 @@ async def test_a_therapist_does_each_usual_thing_in_so_many_acts(house: House) -
     assert robin.acts == 1 and "Yes, once she is calm." in house.texts(house.mum)[-1]
 
     assert "Pip" in await robin.begin().say("/families") and robin.acts == 1
+
+
+async def test_a_new_family_is_set_up_and_its_mother_invited_in_five_acts_or_fewer(house: House) -> None:
+    robin = Counting(house, house.robin)
+    await robin.say("/newfamily Luna")
+    await robin.say("3 January 2026, 39 weeks")
+    assert "Weak arm: left" in await robin.tap("left")
+    await robin.tap("Make it")
+    assert "Pass this on to Mum (Luna)" in await robin.tap("Mum") and robin.acts == 5
+
+    await robin.begin().say("/newfamily Mo, born 5 January 2026, 38 weeks, right arm")
+    await robin.tap("Make it")
+    assert "Pass this on to Dad (Mo)" in await robin.tap("Dad") and robin.acts == 3
+
+
+async def test_a_plan_from_a_template_and_a_change_at_noon_take_three_acts(house: House) -> None:
+    await house.at(12)
+    robin = Counting(house, house.robin)
+    await robin.say("/plan pip")
+    await robin.say("tummy alternate, 30 a day")
+    assert "Version 2 is in force for Pip" in await robin.tap("Send") and robin.acts == 3
