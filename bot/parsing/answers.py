@@ -10,6 +10,7 @@ from bot.replies.numbers import words_value
 from bot.text import fold
 
 Wish = Literal["fewer", "more"] | int  # a number: at most so many a day
+YesNo = Literal["yes", "agreed", "no"]
 Pleasantry = Literal["thanks", "greeting"]
 
 MOST_WORDS_AWAKE = 8  # a longer message says more than that
@@ -17,18 +18,30 @@ _SHORT_IS = re.compile(r"'(s|re)(?!\w)")
 
 
 def says_yes(text: str) -> bool:
-    """Return whether a message is a yes and no more: "Yes, please", "sí", a thumbs-up."""
-    return _is("answers.yes", text)
+    """Return whether a message is a yes and no more: "Yes, please", "sí", "ok", a thumbs-up."""
+    return _is(text, "answers.yes", "answers.agreed")
 
 
 def says_no(text: str) -> bool:
     """Return whether a message is a no and no more."""
-    return _is("answers.no", text)
+    return _is(text, "answers.no")
 
 
-def _is(name: str, text: str) -> bool:
-    words = _spoken(text, name)
-    return whole_of(words, (name,), ("answers.please",))
+def _is(text: str, *names: str) -> bool:
+    return whole_of(_spoken(text, *names), names, ("answers.please",))
+
+
+def answered_in_words(text: str) -> YesNo | None:
+    """Return what a message answers to a question of ours: "yes she is", "no, leave it", "ok"; None for anything else.
+
+    "agreed" is no plain yes: who says "ok" may only have read the question.
+    """
+    words = _spoken(text, "answers.yes", "answers.no", "answers.agreed")
+    if whole_of(words, ("answers.no",), ("answers.no_tail", "answers.please")):
+        return "no"
+    if whole_of(words, ("answers.yes",), ("answers.agreed", "answers.yes_tail", "answers.please")):
+        return "yes"
+    return "agreed" if whole_of(words, ("answers.agreed",), ("answers.yes_tail", "answers.please")) else None
 
 
 def _spoken(text: str, *names: str) -> tuple[str, ...]:
@@ -36,6 +49,11 @@ def _spoken(text: str, *names: str) -> tuple[str, ...]:
     return tuple(
         word for word in words_in(text) if word[0].isalnum() or any(holds((word,), each) for each in names)
     )
+
+
+def only_agrees(text: str) -> bool:
+    """Return whether a message only takes note: "ok", "vale"; a sign such as a thumbs-up may say that it is done."""
+    return answered_in_words(text) == "agreed" and not is_done_sign(text)
 
 
 def is_done_sign(sign: str) -> bool:
@@ -74,6 +92,11 @@ def says_no_length(text: str) -> bool:
     return not counted and holds(words, "answers.no_length")
 
 
+def says_somebody_did(text: str) -> bool:
+    """Return whether a message tells that something was done, by whomever."""
+    return holds(words_in(text), "answers.somebody_did")
+
+
 def pleasantry_in(text: str) -> Pleasantry | None:
     """Return whether a message is mere thanks or a mere greeting; None for anything that says more."""
     words = _spoken(text)
@@ -106,6 +129,8 @@ def wish_in(text: str) -> Wish | None:
     found: Wish | None = _most_a_day(text)
     if found is not None:
         return found
+    if whole_of(_spoken(text), ("reminders.bare_fewer",), ("answers.please",)):
+        return "fewer"
     for sentence in re.split(r"[.!?]", text):
         words = words_in(sentence)
         if holds(words, "reminders.fewer"):
@@ -122,7 +147,11 @@ def _most_a_day(text: str) -> int | None:
     rest = [word for word in words if _whole_number(word) is None]
     if len(numbers) != 1 or not holds(rest, "a_day.day"):
         return None
-    return numbers[0] if whole_of(rest, ("a_day.reminders",), ("a_day.day", "a_day.beside")) else None
+    return (
+        numbers[0]
+        if whole_of(rest, ("a_day.reminders", "a_day.at_most"), ("a_day.day", "a_day.beside"))
+        else None
+    )
 
 
 def _whole_number(word: str) -> int | None:

@@ -36,6 +36,14 @@ def read_therapist_line(text: str) -> TherapistLine | None:
     return TherapistLine(wish, without_small("".join(text[each] for each in places)))
 
 
+def without_plan_intro(text: str) -> str:
+    """Return a line without "plan for" at its front."""
+    folded, came_from = fold_with_offsets(text)
+    intro = re.match(rf"\s*(?:{either('therapist.plan')}\s+)?(?:{either('period.of')}\s+)?", folded)
+    end = intro.end() if intro else 0
+    return text[end if came_from is None or end == len(folded) else came_from[end] :]
+
+
 def _wish(folded: str) -> tuple[Wish | None, tuple[int, int]]:
     """Return the longest wish that a text names, and where."""
     found: list[tuple[int, Wish, tuple[int, int]]] = []

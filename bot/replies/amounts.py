@@ -11,7 +11,7 @@ from bot.replies.rewriting import joined, letters_of, picked, rewrite
 _DURATION = re.compile(
     r"""(?P<clock>K)h
       | (?P<clock_minutes>K)m
-      | <?(?P<low>[N1])[mhs]?(?:,?oo?-?|[->a?]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
+      | <?(?P<low>[N1])[mhs]?(?:[,?]?oo?-?|[->a?]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
       | (?P<slash>d)m
       | (?P<part_hour>d)[ia]*h
       | (?P<hours>(?:[N1a])?h)&?a?(?P<part>[fq])(?:i?a?h)?
@@ -122,8 +122,9 @@ def _range(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     low, high = picked(parts, match, "low"), picked(parts, match, "high")
     unit = _PER_UNIT[match["range_unit"]]
     if high is not None and _value(high) <= _value(low) and "o" not in match.group():
-        hours = "-" in match.group() and not match["range_unit"] and _value(high) < _value(low)
-        return joined(parts, "number", "w", None, "hours") if hours else None  # "she has her 9-3"
+        spans = any(sign in match.group() for sign in "->a")
+        hours = spans and not match["range_unit"] and _value(high) < _value(low)
+        return joined(parts, "number", "w", None, "hours") if hours else None  # "she has her 9-3", "8 to 1"
     notes = ("unit", "range") if match["range_unit"] else ("range",)
     return _amount(parts, min(_value(low), _value(high)) * unit, *notes, doubt=True)
 

@@ -22,7 +22,7 @@ async def test_each_plain_line_does_what_its_command_does(house: House) -> None:
     for text, begins in (
         ("how is bo doing?", "Bo"),
         ("Auntie", "Kit"),
-        ("who needs me first?", "2 families, who needs you first:"),
+        ("who needs me first?", "2 families. Who needs you first:"),
         ("Bo's plan", "Plan for Bo, version 1"),
         ("families", "2 families"),  # said while a plan is open, and no line of it
         ("new family Luna, born 3 January 2026, 39 weeks, left arm", "Luna"),

@@ -11,7 +11,7 @@ from bot.domain.outgoing import Button, Buttons, row
 from bot.features import verbs
 from bot.features.context import CarerContext
 from bot.features.formats import minute_shown
-from bot.parsing.reminder_hours import EVERY_DAY, HoursWish
+from bot.parsing.reminder_hours import EVERY_DAY, MORNING_ENDS, WEEKEND, HoursWish
 from bot.phrases import Verbatim, Words
 from scheduling.hours import ALL_DAY, ALWAYS, Hours, Span, met
 
@@ -23,6 +23,19 @@ def asked(ctx: CarerContext, wish: HoursWish | Literal["any"]) -> None:
         ctx.answer(ctx.words("hours.never"), buttons=_pause(ctx))
         return
     _keep(ctx, hours)
+
+
+def ask_weekends(ctx: CarerContext) -> None:
+    """ "Less on weekends": a tap says how much less."""
+    mornings = Button(ctx.words.plain("hours.weekend_mornings_button"), verbs.WEEKENDS.data("mornings"))
+    none = Button(ctx.words.plain("hours.weekend_none_button"), verbs.WEEKENDS.data("none"))
+    ctx.answer(ctx.words("hours.weekend_which"), buttons=(row(mornings, none),))
+
+
+def pressed_weekends(ctx: CarerContext, which: Literal["mornings", "none"]) -> None:
+    ctx.note()
+    spans = ((0, MORNING_ENDS),) if which == "mornings" else ()
+    asked(ctx, HoursWish(spans, WEEKEND))
 
 
 def pressed_any(ctx: CarerContext) -> None:
@@ -41,7 +54,8 @@ def _keep(ctx: CarerContext, hours: Hours) -> None:
 
 
 def _pause(ctx: CarerContext) -> Buttons:
-    return (row(Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data(None))),)
+    no = Button(ctx.words.plain("pause.no_button"), verbs.PAUSE_NO.data())
+    return (row(Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data(None)), no),)
 
 
 def hours_shown(hours: Hours, words: Words) -> str | None:
@@ -81,5 +95,5 @@ def _days(days: Sequence[int], words: Words) -> str:
         return words.plain("hours.weekdays")
     if frozenset(days) == {5, 6}:
         return words.plain("hours.weekend")
-    names = get_day_names("wide", locale=words.language)
+    names = get_day_names("wide", locale=words.locale)
     return ", ".join(str(names[day]) for day in days)

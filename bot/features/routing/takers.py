@@ -14,7 +14,7 @@ from bot.features.refreshers import refresher
 from bot.features.reminders import frequency
 from bot.features.reminders import handlers as reminders
 from bot.features.reminders import hours as reminder_hours
-from bot.features.routing import asides, dialogs, rules
+from bot.features.routing import asides, dialogs, rules, yes_no
 from bot.features.routing.rules import Taker
 from bot.features.routing.turn import Turn, context_of, keep_unread
 from bot.features.state import load_state
@@ -23,6 +23,13 @@ from bot.parsing import answers
 from bot.parsing.mends import read_mend
 from bot.replies.reader import activities_named
 from bot.replies.reading import Entry, Reading
+
+
+def _yes_no(turn: Turn) -> bool:
+    assert turn.yes_no is not None
+    turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
+    yes_no.press(turn.ctx, turn.yes_no)
+    return True
 
 
 def _thread(turn: Turn) -> bool:
@@ -123,6 +130,9 @@ def _correction(turn: Turn) -> bool:
     if mend is not None and handlers.mend(ctx, turn.message_id, mend, quoted):
         ctx.uow.messages.set_unparsed(turn.message_id, None)
         return True
+    if mend is not None and mend.days is not None:
+        handlers.nothing_to_correct(ctx, turn.message_id)
+        return True
     if kind == "correct":
         return _corrected(turn, quoted)
     if not quoted or kind is not None or answers.says_more(ctx.text):
@@ -198,11 +208,15 @@ def _hours(turn: Turn) -> bool:
     """ "No messages before 8"."""
     assert turn.hours is not None
     turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
-    reminder_hours.asked(turn.ctx, turn.hours)
+    if turn.hours == "weekends":
+        reminder_hours.ask_weekends(turn.ctx)
+    else:
+        reminder_hours.asked(turn.ctx, turn.hours)
     return True
 
 
 TAKE: dict[Taker, Callable[[Turn], bool]] = {
+    "yes_no": _yes_no,
     "thread": _thread,
     "written_question": _written_question,
     "confidence": _confidence,

@@ -16,9 +16,7 @@ from bot.features.context import Context
 from bot.features.events import TextWritten
 from bot.features.plan import editor
 from bot.parsing.period import SpanProblem, span_from
-from bot.parsing.therapist_line import read_therapist_line, without_small
-from bot.parsing.word_lists import either
-from bot.text import fold
+from bot.parsing.therapist_line import read_therapist_line, without_plan_intro, without_small
 
 COMMAND_OF = {"new_family": "/newfamily"}
 """Where a wish is not named as its command is."""
@@ -60,9 +58,6 @@ def _accounted_for(context: Context, therapist: Therapist, left: str) -> bool:
 def _plan_line(context: Context, event: TextWritten, therapist: Therapist) -> bool:
     """Take "pip: tummy 40 a day" as a line of that family's plan, whichever plan was looked at last."""
     families = families_seen(context, therapist)
-    text = re.sub(r"[:,]", " ", event.text, count=1)
-    intro = re.match(rf"\s*(?:{either('therapist.plan')}\s+)?(?:{either('period.of')}\s+)?", fold(text))
-    if intro is not None and text.isascii():
-        text = text[intro.end() :]
+    text = without_plan_intro(re.sub(r"[:,]", " ", event.text, count=1))
     found, rest = family_at_front(context, families, text)
     return len(found) == 1 and bool(rest) and editor.line_for(context, event, therapist, found[0], rest)

@@ -12,14 +12,14 @@ from bot.domain.roles import is_day_care
 from bot.features.context import CarerContext
 from bot.features.entries import question_rules, times_rules
 from bot.features.reminders.rules import is_asleep
-from bot.features.routing import asides, rules
+from bot.features.routing import asides, rules, yes_no
 from bot.features.routing.rules import Situation
 from bot.features.state import load_state
 from bot.features.threads import how_is_baby
 from bot.parsing import answers
 from bot.parsing.asides import Aside, aside_by_concepts, aside_in, asks_why_not, named_loosely
 from bot.parsing.pausing import MINUTES_A_DAY, reads_pause
-from bot.parsing.reminder_hours import HoursWish, read_hours_wish
+from bot.parsing.reminder_hours import HoursWish, read_hours_wish, wants_fewer_at_weekends
 from bot.parsing.retraction import speaks_of_alarm
 from bot.parsing.several import says_as_yesterday, several_done
 from bot.replies.reader import activity_named, read_reply
@@ -91,16 +91,27 @@ class Turn:
         if is_day_care(self.ctx.carer):
             return None
         minutes = reads_pause(self.ctx.text, self.ctx.family.local(self.ctx.now))
-        return None if minutes and minutes % MINUTES_A_DAY and self.hours is not None else minutes
+        told_hours = isinstance(self.hours, HoursWish) and bool(self.hours.spans)
+        if minutes and (told_hours or (minutes % MINUTES_A_DAY and self.hours is not None)):
+            return None
+        return minutes
 
     @cached_property
-    def hours(self) -> HoursWish | Literal["any"] | None:
-        return None if is_day_care(self.ctx.carer) else read_hours_wish(self.ctx.text)
+    def hours(self) -> HoursWish | Literal["any", "weekends"] | None:
+        if is_day_care(self.ctx.carer):
+            return None
+        return "weekends" if wants_fewer_at_weekends(self.ctx.text) else read_hours_wish(self.ctx.text)
+
+    @cached_property
+    def yes_no(self) -> yes_no.Answered | None:
+        """The question of ours that this message answers with a yes, a no or a button's own words."""
+        return None if self.answer_id is not None else yes_no.answered(self.ctx)
 
     def situation(self) -> Situation:
         ctx = self.ctx
         return Situation(
             reading=self.reading,
+            yes_no=self.yes_no is not None,
             step=ctx.dialog().step,
             quotes=self.quoted is not None,
             edited=self.answer_id is not None,
@@ -109,6 +120,7 @@ class Turn:
             thanks=answers.pleasantry_in(ctx.text) is not None,
             awake=answers.says_awake(ctx.text),
             wish=self.wish is not None,
+            most_a_day=isinstance(self.wish, int),
             aside=any(each is not None for each in (self.aside, self.why_not, self.meant)),
             hours=self.hours is not None,
             several=self.several is not None,
