@@ -157,7 +157,10 @@ async def test_the_day_is_seen_before_it_is_sent_with_what_does_not_fit(house: H
 
     await press(house, ":pic")
     assert [message.kind for message in house.heard(house.robin)[before:]] == ["photo"]
-    assert (await press(house, ":send")).startswith("✓ Version 2")
+    asked = await press(house, ":send")
+    assert "❓ Tummy time: there is room for 15 of 200 min a day." in asked
+    assert "A lower aim will, or more time awake." in asked
+    assert (await press_sure(house)).startswith("✓ Version 2")
     assert len(house.heard(house.robin)) == before + 1
 
 

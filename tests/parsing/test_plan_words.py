@@ -77,6 +77,23 @@ READ_WHOLE = [
     ("no bath", (Removal("bath"),)),
     ("bath: take out", (Removal("bath"),)),
     ("remove bath and football", (Removal("bath"), Removal("football_hold"))),
+    ("remove football and add rolling", (Removal("football_hold"), *one("rolling"))),
+    (
+        "drop football, plus rolling and hand to mouth",
+        (Removal("football_hold"), *one("rolling"), *one("hand_to_mouth")),
+    ),
+    ("quita futbol y agrega rodar", (Removal("football_hold"), *one("rolling"))),
+    ("add rolling, remove football and bath", (*one("rolling"), Removal("football_hold"), Removal("bath"))),
+    ("swap football for rolling", (Removal("football_hold"), *one("rolling"))),
+    ("replace football with dressing", (Removal("football_hold"), *one("dressing"))),
+    ("reemplaza futbol por rodar", (Removal("football_hold"), *one("rolling"))),
+    ("swap football for side lying", (Removal("football_hold"), *one("side_lying"))),
+    ("tummy on chest instead of tummy", (Removal("tummy_time"), *one("chest_tummy_time"))),
+    ("rolling instead of football", (Removal("football_hold"), *one("rolling"))),
+    (
+        "instead of football, rolling 10/day",
+        (Removal("football_hold"), *one("rolling", target=minutes(10))),
+    ),
     ("TUMMY TIME 30 MIN A DAY", one("tummy_time", target=minutes(30))),
     ("tummy time: half of the time awake", one("tummy_time", target=ShareOfAwake(0.5))),
     ("tummy 60% of the waking day", one("tummy_time", target=ShareOfAwake(0.6))),
@@ -237,6 +254,8 @@ PARTLY_READ = [
     ("tummy time", (), ("tummy time",)),  # already there, and nothing said of it
     ("stop tummy time on Friday", (), ("stop tummy time on Friday",)),
     ("remove bath maybe", (), ("remove bath maybe",)),
+    ("swap football", (), ("swap football",)),  # for what?
+    ("replace football maybe with rolling", (), ("replace football maybe with rolling",)),
     ("no tummy after feeds", (), ("no tummy after feeds",)),
     ("hold side lying", (), ("hold side lying",)),  # until when?
     ("off until Monday: tummy", (), ("off until Monday", "tummy")),
@@ -250,8 +269,6 @@ PARTLY_READ = [
         (),
         ("gentle range only after 1 April",),
     ),  # on the first, or the second?
-    ("swap football for side lying", (), ("swap football for side lying",)),
-    ("tummy on chest instead of tummy", (), ("tummy on chest instead of tummy",)),
     ("don't do tummy time after feeds", (), ("don't do tummy time after feeds",)),
     ("tummy 30/day Monday", (), ("tummy 30/day Monday",)),  # from, until, or on Monday alone?
     ("reduce football to 10", (), ("football to 10",)),

@@ -39,19 +39,29 @@ Kind = Literal[
     "range_no_date", "range_in_rest", "range_early", "range_taught", "unknown", "prone_bedtime", "too_much",
     "too_young", "after_feed", "long_first_weeks", "side_missing", "no_such_moment", "over", "many_prompts",
     "long_awake", "no_awake", "empty", "weak_down_early", "long_session", "range_strong", "newborn_full",
-    "arm_hold_over", "arm_hold_off",
+    "arm_hold_over", "arm_hold_off", "awake_in_quiet", "day_without", "starved", "short", "short_times",
 ]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
+class Help:
+    """What would make room: prompts a day, minutes at a time, minutes apart; or nothing but less to do, without a number."""
+
+    kind: Literal["prompts", "session", "gap", "less"]
+    number: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
-    """level: stop or ask. activity: None where the whole day is meant. number, day: what the words need."""
+    """level: stop or ask. activity: None where the whole day is meant. number, of, day, help: what the words need."""
 
     level: Literal["stop", "ask"]
     kind: Kind
     activity: str | None = None
     number: int | None = None
     day: date | None = None
+    of: int | None = None
+    help: Help | None = None
 
 
 def findings_of(

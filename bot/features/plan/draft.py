@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 from bot.domain.actor import Actor
 from bot.domain.ids import OutboxId
@@ -19,6 +19,7 @@ from bot.features.plan import buttons as choices
 from bot.features.plan.checks import Finding, arm_starts_again, findings_of
 from bot.features.plan.templates import starting_values
 from bot.features.plan.therapist_view import finding_shown, plan_text
+from bot.features.plan.workable import cannot_work
 from bot.phrases import Words, words_for
 from scheduling.plan import Plan
 from scheduling.plan.edits import Change, Note, applied
@@ -56,9 +57,9 @@ class Building:
     def name_of(self, activity: str) -> str:
         return self.context.library.name(activity, self.therapist.language)
 
-    def findings(self) -> tuple[Finding, ...]:
-        """Return what stands against sending the draft; nothing does where it only lets the arm rest."""
-        if self.draft.plan == replace(self.in_force.plan, arm_hold=self.draft.plan.arm_hold):
+    def dangers(self) -> tuple[Finding, ...]:
+        """Return what is unsafe or unusual in the draft; nothing where it only lets the arm rest."""
+        if self._only_rests:
             return arm_starts_again(self.draft.plan, self.in_force.plan)
         found = findings_of(
             self.draft.plan,
@@ -69,6 +70,18 @@ class Building:
             else None,
         )
         return (*found, *arm_starts_again(self.draft.plan, self.in_force.plan))
+
+    def findings(self) -> tuple[Finding, ...]:
+        """Return all that stands against sending the draft: what is unsafe, then what cannot be done as it says."""
+        if self._only_rests:
+            return self.dangers()
+        plan, before = self.draft.plan, self.in_force.plan
+        tomorrow = self.today + timedelta(days=1)
+        return (*self.dangers(), *cannot_work(plan, self.context.library, tomorrow, before=before))
+
+    @property
+    def _only_rests(self) -> bool:
+        return self.draft.plan == replace(self.in_force.plan, arm_hold=self.draft.plan.arm_hold)
 
     def say(self, text: str, buttons: Buttons = ()) -> None:
         """Say something in a message of its own; a quoting reply to it is a line about this draft."""
@@ -157,7 +170,7 @@ def show_draft(
     words = building.words
     only_new = only_new and building.changed
     title = "plan.draft_title" if building.changed else "plan.in_force_title"
-    stops = [each for each in building.findings() if each.level == "stop"] if building.changed else []
+    stops = [each for each in building.dangers() if each.level == "stop"] if building.changed else []
     text = "\n".join(
         [
             *said,

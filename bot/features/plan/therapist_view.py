@@ -242,6 +242,10 @@ def finding_shown(finding: Finding, words: Words, name_of: NameOf) -> str:
         activity=name_of(finding.activity) if finding.activity else "",
         number=finding.number if finding.number is not None else "",
         day=short_day_shown(finding.day, words) if finding.day else "",
+        of=finding.of if finding.of is not None else "",
+        help=words(f"plan_checks.help_{finding.help.kind}", number=finding.help.number or "")
+        if finding.help
+        else "",
     )
     return f"{'⛔' if finding.level == 'stop' else '❓'} {said}"
 

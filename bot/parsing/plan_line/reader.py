@@ -16,6 +16,7 @@ from bot.parsing.plan_line.arm_hold import read_arm_hold_lines
 from bot.parsing.plan_line.date_tokens import DATES, plain_enough, with_dates
 from bot.parsing.plan_line.goals import read_goal_lines
 from bot.parsing.plan_line.next_lines import read_next_lines
+from bot.parsing.plan_line.swaps import taken_out
 from bot.parsing.plan_line.tokens import Token, tokens_of
 from bot.parsing.plan_line.vocabulary import fold_line, word
 from bot.text import plain_text
@@ -67,18 +68,20 @@ class _Reader:
 
     def part(self, tokens: list[Token]) -> None:
         """Take in what stands between two commas."""
+        gone, tokens = taken_out(tokens)
+        if gone is not None:
+            self.activities.setdefault(gone.name, _Said()).op = gone
         names = [token for token in tokens if token.kind == "name"]
-        said_op = next(
-            (token for token in tokens if token.kind == "op" and token.name in ("remove", "hold")), None
-        )
+        ops = {token.name: token for token in tokens if token.kind == "op"}
+        said_op = ops.get("remove") or ops.get("hold")
         plain = not any(token.kind == "field" for token in tokens)
         tokens = with_dates(tokens)
         if not plain_enough(said_op, tokens):
             self.unread += [token for token in tokens if token.kind not in ("filler", "comma", "line")]
             self.op = None
             return
-        # "remove bath and dressing": the word holds for names that stand alone after it.
-        op = said_op or (self.op if names and plain else None)
+        # "remove bath and dressing": the word holds for names that stand alone after it, until another is said.
+        op = said_op or (self.op if names and plain and not ops else None)
         self.op = op if plain else None
         if names:
             self.current = names[0].name

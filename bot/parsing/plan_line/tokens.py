@@ -229,6 +229,8 @@ def _later_rules() -> tuple[tuple[re.Pattern[str], str, Maker], ...]:
         (rf"(?:{word('only')}\s+)?{word('right')}(?:\s+{word('only')})?(?!\s+(?:{word('after')}|{word('before')}|{word('today')}))", "field", _says("arm", "right")),
         (rf"(?P<off>{word('not_early')})|{word('early')}", "field", lambda match, _: ("when", "any" if match["off"] else "early")),
         (word("alternate"), "field", _says("side", "alternate")),
+        (word("instead"), "op", _says("instead", None)),
+        (word("swap"), "op", _says("swap", None)),
         (word("remove"), "op", _says("remove", None)),
         (word("hold"), "op", _says("hold", None)),
         (word("start"), "op", _says("start", None)),
