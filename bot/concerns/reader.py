@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -12,11 +13,12 @@ from bot.concerns.patterns import Pattern
 from bot.concerns.schema import SignEntry
 from bot.concerns.standing import Match, Standing
 from bot.concerns.temperature import FEVER_FROM, Reading, urgency_of
-from bot.concerns.text import COMMA, Words, split
+from bot.concerns.text import COMMA, MARKS, Words, split
 from bot.concerns.vocabulary import UNKNOWN
 
 _MOST_MATCHES = 8  # of one wording in one message
 _LITTLE = 4  # words
+_MOST_BESIDE_EXACT = 4  # words: "her temperature is 39.5" says no more
 _UNLESS_REACH = 9  # words on either side of a sign that can make it none
 
 
@@ -47,6 +49,7 @@ class _Seen:
     standing: Standing
     thing: bool = False
     loose: bool = False
+    exact: bool = False
 
 
 class Reader:
@@ -76,6 +79,7 @@ class Reader:
             _spans(seen, words),
             hinted=_concern(_worst(loose, Standing.STANDS), self._rules),
             seen=_names(everything),
+            exact=not doubted and _says_only(seen, urgencies, words),
         )
 
     def evidence(self, text: str, *, age_weeks: int, affected_side: str) -> tuple[Evidence, ...]:
@@ -126,7 +130,7 @@ class Reader:
             standing = self._rules.context.standing(
                 code, match, urgent=urgency == "act_now", carer=sign.subject == "carer"
             )
-            seen.append(_Seen(name, urgency, match, standing, sign.thing, wording.loose))
+            seen.append(_Seen(name, urgency, match, standing, sign.thing, wording.loose, sign.exact))
         return seen
 
     def _excused(self, code: str, sign: SignEntry, match: Match) -> bool:
@@ -174,7 +178,7 @@ class Reader:
             how = standing[reading] if urgency else Standing.DENIED
             if reading.doubted and how is Standing.STANDS:
                 how = Standing.DOUBTED
-            kept = [*kept, _Seen(name, urgency, reading.match, how)]
+            kept = [*kept, _Seen(name, urgency, reading.match, how, exact=True)]
         return kept
 
     def _with_lists(self, seen: list[_Seen], code: str) -> list[_Seen]:
@@ -193,6 +197,15 @@ class Reader:
                         break
             result.append(sign)
         return result
+
+
+def _says_only(seen: list[_Seen], raised: Collection[str], words: Words) -> bool:
+    """Whether signs whose urgency is exact are all that is raised, and nearly all that is said."""
+    if not raised or not {sign.id for sign in seen if sign.exact}.issuperset(raised):
+        return False
+    told = {place for sign in seen for place in range(sign.match.start, sign.match.end)}
+    beside = [text for place, text in enumerate(words.text) if place not in told and text not in MARKS]
+    return len(beside) <= _MOST_BESIDE_EXACT
 
 
 def _about(span: tuple[int, int], match: Match) -> bool:

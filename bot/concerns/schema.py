@@ -59,6 +59,7 @@ class SignEntry(Review):
     subject: whose sign it is; an "arm" sign is weighed against how the weak arm has been from birth.
     thing: named by a noun ("rash"), so that a list can deny it ("no fever, rash or vomiting").
     not_this: what looks like it and is not, in words, for the reviewer.
+    exact: its urgency follows from a table: a message that says hardly anything else is not doubted, however it looks.
     loose: told by concept alone: it raises only where the learned reader agrees.
     loosely: wordings that say something else as often; each raises only where the learned reader agrees. Both languages in one.
     near: wordings of two parts, "@fire ..6 @hand", that may stand in either order; both languages in one.
@@ -74,6 +75,7 @@ class SignEntry(Review):
     illness: bool = False
     subject: Subject = "baby"
     thing: bool = False
+    exact: bool = False
     loose: bool = False
     not_this: str = ""
     age: tuple[AgeRule, ...] = ()

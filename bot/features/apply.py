@@ -96,6 +96,10 @@ def _(effect: EditLine, work: Work) -> None:
     text, buttons = (
         ("", NO_BUTTONS) if effect.content is None else show(numbered(effect.content, work.ids), ctx)
     )
+    if text and ctx.answered_in_words(effect.outbox_id):
+        pressed = ctx.pressed()
+        ctx.answer(text, kind=effect.kind, buttons=buttons, about=pressed.about if pressed else None)
+        text, buttons = "", NO_BUTTONS
     ctx.context.say(
         MessageEdit(
             chat_id=ctx.chat_id,

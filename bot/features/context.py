@@ -198,6 +198,12 @@ class CarerContext:
             return None
         return self.uow.outbox.said_as(self.chat_id, self.event.message_id)
 
+    def answered_in_words(self, outbox_id: OutboxId) -> bool:
+        """Say whether a yes, a no or a button's own words answered this message, and no tap."""
+        typed = isinstance(self.event, ButtonPressed) and self.event.press is None
+        said = self.pressed() if typed else None
+        return said is not None and said.id == outbox_id
+
     def therapist(self) -> Therapist:
         return self.uow.therapists.get(self.family.therapist_id)
 
@@ -235,21 +241,34 @@ class CarerContext:
 
     def note(self, text: str = "") -> None:
         """Answer a pressed button with a passing note (at most 200 characters)."""
-        if isinstance(self.event, ButtonPressed):
+        if not isinstance(self.event, ButtonPressed):
+            return
+        if self.event.press is not None:
             self.context.say(PressAnswer(chat_id=self.chat_id, text=text, press=self.event.press))
+        elif text:
+            self.answer(text)
 
     def edit(self, outbox_id: OutboxId | None, text: str, buttons: Buttons = ()) -> None:
-        """Change an earlier message in place; with text "" only its buttons."""
-        if outbox_id is not None:
+        """Change an earlier message in place; with text "" only its buttons.
+
+        Where that message was answered in words and not by a tap, what changes is said below those words.
+        """
+        if outbox_id is None:
+            return
+        if text and self.answered_in_words(outbox_id):
             self.context.say(
-                MessageEdit(
-                    chat_id=self.chat_id,
-                    text=text,
-                    buttons=buttons,
-                    edits=outbox_id,
-                    family=self.family.id,
-                )
+                OutgoingMessage(chat_id=self.chat_id, text=text, buttons=buttons, family=self.family.id)
             )
+            text, buttons = "", ()
+        self.context.say(
+            MessageEdit(
+                chat_id=self.chat_id,
+                text=text,
+                buttons=buttons,
+                edits=outbox_id,
+                family=self.family.id,
+            )
+        )
 
     def activity_name(self, activity: str) -> str:
         return self.context.library.in_sentence(activity, self.carer.language)

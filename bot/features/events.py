@@ -71,11 +71,14 @@ class Reacted(Happened):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ButtonPressed(Happened):
-    """message_id: the message under which the button stood. data: "verb:argument". press: the id to answer it by."""
+    """message_id: the message under which the button stood. data: "verb:argument".
+
+    press: the id to answer it by; None where it was not tapped, but answered in words.
+    """
 
     message_id: int
     data: str
-    press: str
+    press: str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

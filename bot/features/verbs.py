@@ -80,6 +80,7 @@ HOLD = verb("hold", QUESTION, WORD)  # a question with a file, and the activity 
 # What a carer wants of the bot.
 AWAKE = verb("awake")
 PAUSE = verb("pause", ASKED_NUMBER)  # days, or "ask"
+PAUSE_NO = verb("pauseno")
 RESUME = verb("resume")
 LOAD = verb("load", one_of("fewer", "more"))
 REMINDERS_BACK = verb("remindersback")

@@ -10,6 +10,7 @@ from bot.replies.numbers import words_value
 from bot.text import fold
 
 Wish = Literal["fewer", "more"] | int  # a number: at most so many a day
+YesNo = Literal["yes", "agreed", "no"]
 Pleasantry = Literal["thanks", "greeting"]
 
 MOST_WORDS_AWAKE = 8  # a longer message says more than that
@@ -17,18 +18,30 @@ _SHORT_IS = re.compile(r"'(s|re)(?!\w)")
 
 
 def says_yes(text: str) -> bool:
-    """Return whether a message is a yes and no more: "Yes, please", "sí", a thumbs-up."""
-    return _is("answers.yes", text)
+    """Return whether a message is a yes and no more: "Yes, please", "sí", "ok", a thumbs-up."""
+    return _is(text, "answers.yes", "answers.agreed")
 
 
 def says_no(text: str) -> bool:
     """Return whether a message is a no and no more."""
-    return _is("answers.no", text)
+    return _is(text, "answers.no")
 
 
-def _is(name: str, text: str) -> bool:
-    words = _spoken(text, name)
-    return whole_of(words, (name,), ("answers.please",))
+def _is(text: str, *names: str) -> bool:
+    return whole_of(_spoken(text, *names), names, ("answers.please",))
+
+
+def answered_in_words(text: str) -> YesNo | None:
+    """Return what a message answers to a question of ours: "yes she is", "no, leave it", "ok"; None for anything else.
+
+    "agreed" is no plain yes: who says "ok" may only have read the question.
+    """
+    words = _spoken(text, "answers.yes", "answers.no", "answers.agreed")
+    if whole_of(words, ("answers.no",), ("answers.no_tail", "answers.please")):
+        return "no"
+    if whole_of(words, ("answers.yes",), ("answers.agreed", "answers.yes_tail", "answers.please")):
+        return "yes"
+    return "agreed" if whole_of(words, ("answers.agreed",), ("answers.yes_tail", "answers.please")) else None
 
 
 def _spoken(text: str, *names: str) -> tuple[str, ...]:

@@ -32,8 +32,6 @@ from bot.text import plain_text
 _NO_SKIP = frozenset({"undo", "correct", "pause", "resume", "stop", "help", "today", "week"})
 _CHANGES_COUNTS = frozenset({"correct", "undo"})
 _SET_RIGHT = frozenset({"amount", "activity", "side"})  # of a correction, also what was wrong
-_MEASURED = frozenset({"fever", "too_cold", "feels_hot", "feels_hot_described"})
-_BESIDE_A_TEMPERATURE = 4  # words: "her temperature is 39.5" says no more
 _HOTTEST = 110.0  # °F: a number up to here may be a temperature, whatever stands beside it
 _OF_A_DAY = frozenset({"number", "measured", "ago", "day", "weekday"})
 _NO_YES = frozenset(
@@ -64,7 +62,7 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
     text = plain_text(text)
     found = find_concerns(text, age_weeks=context.age_weeks, affected_side=context.affected_side)
     judged = shipped_model().judge(text, found.seen)
-    findings = found if _only_measured(text, found) else with_question(found, judged)
+    findings = with_question(found, judged)
     everything = with_saturdays(
         text, marks_of(text, with_moments(tokens_of(text), context), context.language)
     )
@@ -74,15 +72,6 @@ def read_reply(text: str, context: ReplyContext) -> Reading:
     if findings.unclear is None:
         page, findings = _counting_reports(text, page, findings, judged)
     return _reading(text, page, findings, everything)
-
-
-def _only_measured(text: str, found: Findings) -> bool:
-    """Say whether a message tells a temperature and hardly anything else: the table of ages knows how urgent that is."""
-    if found.concern is None or found.unclear is not None or not set(found.concern.topics) <= _MEASURED:
-        return False
-    told = [range(span.start, span.end) for span in found.spans]
-    rest = "".join(" " if any(at in span for span in told) else letter for at, letter in enumerate(text))
-    return len(rest.split()) <= _BESIDE_A_TEMPERATURE
 
 
 def _counting_reports(text: str, page: Page, findings: Findings, judged: Judgement) -> tuple[Page, Findings]:

@@ -38,6 +38,7 @@ from bot.storage.repositories.questions import Questions
 from bot.storage.repositories.reminders import Reminders
 from bot.storage.repositories.renderings import Renderings
 from bot.storage.repositories.scale_scores import ScaleScores
+from bot.storage.repositories.standing import StandingMessages
 from bot.storage.repositories.therapists import Therapists
 from bot.storage.repositories.visits import Visits
 
@@ -185,6 +186,10 @@ class UnitOfWork:
     @cached_property
     def scale_scores(self) -> ScaleScores:
         return ScaleScores(self.conn)
+
+    @cached_property
+    def standing(self) -> StandingMessages:
+        return StandingMessages(self.conn)
 
     @cached_property
     def therapists(self) -> Therapists:

@@ -79,6 +79,28 @@ def test_an_alarm_in_what_looks_calm_is_asked_about_first_and_never_dropped(rais
     assert found.unclear == alarm
 
 
+def test_an_urgency_that_a_table_gives_is_not_doubted() -> None:
+    found = Findings(Concern("act_now", ("fever",)), None, (), exact=True)
+
+    assert with_question(found, judged(None, calm=True)) == found
+
+
+@pytest.mark.parametrize(
+    ("text", "exact"),
+    [
+        ("38.4", True),
+        ("her temperature is 39.5", True),
+        ("tiene 38,6 de fiebre", True),
+        ("feels very hot", True),
+        ("did ten minutes of tummy time with grandma and then 38.4", False),
+        ("38.4 and blue lips", False),
+        ("ten minutes of tummy time", False),
+    ],
+)
+def test_a_message_that_says_hardly_more_than_a_temperature_is_exact(text: str, exact: bool) -> None:
+    assert find_concerns(text, age_weeks=9, affected_side="left").exact is exact
+
+
 @pytest.mark.parametrize("sign", ["harm_by_others", "harm_to_self", "left_alone"])
 def test_danger_by_people_and_to_the_carer_is_asked_about_however_calm_the_message_looks(sign: str) -> None:
     alarm = Concern("act_now", (sign,))

@@ -113,7 +113,7 @@ async def test_unwell_or_away_offers_a_pause_and_makes_none_by_itself(
     read_as(monkeypatch, {word: Reading(skipped=reason)})  # type: ignore[arg-type]
     await house.to_first_reminder()
     answer = await say(house, word)
-    assert answer.labels() == ["For today", "3 days", "A week", "Until I say so"]
+    assert answer.labels() == ["For today", "3 days", "A week", "Until I say so", "No"]
     assert (await family_row(house)).state == "active"
 
     await press(house, "3 days")
@@ -159,7 +159,7 @@ async def test_one_a_day_is_the_least_and_a_pause_is_offered(house: House) -> No
     for _ in range(5):
         await press(house, "Remind me less", answer.message_id)
 
-    assert house.mum.message(answer.message_id).labels() == ["Pause a while"]
+    assert house.mum.message(answer.message_id).labels() == ["Pause a while", "No"]
     assert (await family_row(house)).budget == 1
 
 

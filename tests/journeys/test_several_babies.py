@@ -275,3 +275,30 @@ async def test_a_worry_in_a_message_that_names_both_is_raised_for_both(house: Ho
 
     assert await worried(house) == ["f1", "f2"]
     assert await counted(house) == []
+
+
+async def test_what_is_said_of_both_without_a_name_counts_for_each(house: House) -> None:
+    await house.at(12)
+    await does(house, house.mum, "5 each")
+
+    assert sorted(await counted(house)) == [("f1", 5.0), ("f2", 5.0)]
+
+
+async def test_the_wrong_baby_is_put_right_with_what_was_taken_back_in_sight(house: House) -> None:
+    await does(house, house.mum, "moe 8 tummy")
+    await does(house, house.mum, "sorry that was pip")
+
+    assert await counted(house) == [("f1", 8.0)]
+    assert any("Taken back: 8 min" in text for text in house.texts(house.mum)[-3:])
+    await does(house, house.mum, "no pip did 6")
+    assert await counted(house) == [("f1", 6.0)]
+
+
+async def test_what_goes_for_the_whole_chat_is_done_for_each_and_answered_for_each(house: House) -> None:
+    await does(house, house.mum, "stop")
+    assert [text.startswith(("<b>Pip", "Pip", "Moe")) for text in house.texts(house.mum)[-2:]] == [True, True]
+
+    await does(house, house.mum, "no we stay")
+    assert [text.endswith("Good, you stay.") for text in house.texts(house.mum)[-2:]] == [True, True]
+    await does(house, house.mum, "no messages before 8")
+    assert ["8:00" in text for text in house.texts(house.mum)[-2:]] == [True, True]

@@ -48,9 +48,9 @@ def test_both_languages_are_read_together() -> None:
 
 
 def test_words_are_found_whole_and_in_a_row() -> None:
-    assert holds(words_in("Well, do so now"), "answers.yes")
-    assert not holds(words_in("redo sofas"), "answers.yes")
-    assert made_of(words_in("Go ahead — do it!"), ["answers.yes"])
+    assert holds(words_in("Well, do so now"), "answers.agreed")
+    assert not holds(words_in("redo sofas"), "answers.agreed")
+    assert made_of(words_in("Go ahead — do it!"), ["answers.agreed"])
     assert not made_of(words_in("go far ahead"), ["answers.yes"])
-    assert re.search(either("answers.yes"), "that's right")
+    assert re.search(either("answers.agreed"), "that's right")
     assert not re.search(either("answers.yes"), "bright")

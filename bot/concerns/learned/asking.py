@@ -11,9 +11,11 @@ from bot.concerns.learned.model import Judgement
 def with_question(findings: Findings, judged: Judgement) -> Findings:
     """Return what the rules found, weighed against the learned reader.
 
-    Signs told by concept alone, and wordings that say something else as often, are raised where it agrees. An alarm in a
+    Where a table says how urgent all of it is, that stands. Signs told by concept alone, and wordings that say something else as often, are raised where it agrees. An alarm in a
     message that it takes for calm is asked about before it is one, however calm. What it flags beyond all that is asked about.
     """
+    if findings.exact:
+        return findings
     if judged.sure and findings.hinted is not None:
         findings = replace(findings, concern=_both(findings.concern, findings.hinted))
     elif judged.calm and _is_alarm(findings.concern):

@@ -157,6 +157,7 @@ def stop_offered(ctx: CarerContext) -> None:
                 Button(ctx.words.plain("stop.on_again_button"), verbs.REMINDERS_BACK.data()),
                 Button(ctx.words.plain("stop.leave_button"), verbs.LEAVE.data()),
             ),
+            row(Button(ctx.words.plain("stop.stay_button"), verbs.STAY.data())),
         ),
     )
 

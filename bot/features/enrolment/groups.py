@@ -71,7 +71,7 @@ def _carer_of(context: Context, event: Event, family: Family) -> Carer | None:
 
 
 def _answer(context: Context, event: Event, text: str) -> None:
-    if isinstance(event, ButtonPressed):
+    if isinstance(event, ButtonPressed) and event.press is not None:
         context.say(PressAnswer(chat_id=event.chat_id, text=text, press=event.press))
     elif isinstance(event, TextWritten | Edited):
         context.say(OutgoingMessage(chat_id=event.chat_id, text=text, reply_to=event.message_id))

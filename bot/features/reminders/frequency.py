@@ -81,7 +81,8 @@ def _(content: FrequencyShown, ctx: CarerContext) -> Shown:
             return words("load.plan_allows", n=content.number, therapist=ctx.therapist().name), ()
         case "is_least":
             pause = Button(words.plain("load.pause_button"), verbs.PAUSE.data(None))
-            return words("load.is_least", n=content.number), (row(pause),)
+            no = Button(words.plain("pause.no_button"), verbs.PAUSE_NO.data())
+            return words("load.is_least", n=content.number), (row(pause, no),)
 
 
 def load_buttons(ctx: CarerContext) -> Buttons:

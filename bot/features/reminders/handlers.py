@@ -60,6 +60,11 @@ def pressed_pause(ctx: CarerContext, days: int | None) -> None:
         apply(ctx, (Acknowledge(),))
 
 
+def pressed_no_pause(ctx: CarerContext) -> None:
+    """ "Shall I stop reminders for a while?" answered with a no."""
+    _in_place(ctx, load_state(ctx), (), rules.NoPause())
+
+
 def pressed_resume(ctx: CarerContext) -> None:
     state = load_state(ctx)
     _in_place(ctx, state, *rules.resume(state))

@@ -41,7 +41,8 @@ def _keep(ctx: CarerContext, hours: Hours) -> None:
 
 
 def _pause(ctx: CarerContext) -> Buttons:
-    return (row(Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data(None))),)
+    no = Button(ctx.words.plain("pause.no_button"), verbs.PAUSE_NO.data())
+    return (row(Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data(None)), no),)
 
 
 def hours_shown(hours: Hours, words: Words) -> str | None:

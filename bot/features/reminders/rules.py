@@ -104,6 +104,11 @@ class PauseOffer(Content):
 
 
 @dataclass(frozen=True, slots=True)
+class NoPause(Content):
+    """No pause is wanted."""
+
+
+@dataclass(frozen=True, slots=True)
 class Paused(Content):
     """until None: until the carer says. days None: until an hour and not a day."""
 

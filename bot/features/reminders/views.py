@@ -18,6 +18,7 @@ from bot.features.reminders.rules import (
     BackAt,
     DoneBy,
     HeldUntil,
+    NoPause,
     Paused,
     PauseOffer,
     ReminderShown,
@@ -117,11 +118,13 @@ def reminder_buttons(reminder: Reminder, words: Words, easier: str | None = None
     )
 
 
-def pause_buttons(ctx: CarerContext, *, but: int | None = None) -> Buttons:
-    """Return how long a pause may be. but: the length that is chosen already."""
+def pause_buttons(ctx: CarerContext, *, but: int | None = None, offered: bool = False) -> Buttons:
+    """Return how long a pause may be. but: the length that is chosen already. offered: none may be wanted at all."""
     buttons = [
         Button(ctx.words.plain(key), verbs.PAUSE.data(days)) for days, key in PAUSES.items() if days != but
     ]
+    if offered:
+        buttons.append(Button(ctx.words.plain("pause.no_button"), verbs.PAUSE_NO.data()))
     return tuple(tuple(buttons[i : i + 2]) for i in range(0, len(buttons), 2))
 
 
@@ -176,17 +179,24 @@ def _(content: Unwell, ctx: CarerContext) -> Shown:
         nurse_line=numbers.nurse_line,
         emergency_line=numbers.emergency_line,
     )
-    return text, pause_buttons(ctx)
+    return text, pause_buttons(ctx, offered=True)
 
 
 @show.register
 def _(content: Away, ctx: CarerContext) -> Shown:
-    return ctx.words("pause.away"), pause_buttons(ctx)
+    return ctx.words("pause.away"), pause_buttons(ctx, offered=True)
 
 
 @show.register
 def _(content: PauseOffer, ctx: CarerContext) -> Shown:
-    return ctx.words("pause.how_long" if content.how_long else "pause.offer"), pause_buttons(ctx)
+    if content.how_long:
+        return ctx.words("pause.how_long"), pause_buttons(ctx)
+    return ctx.words("pause.offer"), pause_buttons(ctx, offered=True)
+
+
+@show.register
+def _(content: NoPause, ctx: CarerContext) -> Shown:
+    return ctx.words("pause.goes_on"), ()
 
 
 @show.register

@@ -93,7 +93,8 @@ def _entry(ctx: CarerContext, entry: LogEntry) -> str:
 def _self_ill(ctx: CarerContext) -> None:
     """The carer's own illness is theirs, and nothing of the baby's: a pause is offered."""
     pause = Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data(None))
-    ctx.answer(_words(ctx, "self_ill"), buttons=(row(pause),))
+    no = Button(ctx.words.plain("pause.no_button"), verbs.PAUSE_NO.data())
+    ctx.answer(_words(ctx, "self_ill"), buttons=(row(pause, no),))
 
 
 _PLAIN: dict[Aside, Callable[[CarerContext], None]] = {

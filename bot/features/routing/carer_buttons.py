@@ -53,6 +53,7 @@ BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.OPEN_ADVICE, concerns.pressed_open_advice),
     by_carer(verbs.AWAKE, reminders.pressed_awake),
     by_carer(verbs.PAUSE, reminders.pressed_pause),
+    by_carer(verbs.PAUSE_NO, reminders.pressed_no_pause),
     by_carer(verbs.LOAD, frequency.pressed_load),
     by_carer(verbs.RESUME, reminders.pressed_resume),
     by_carer(verbs.REMINDERS_BACK, family_week.pressed_back_on),

@@ -20,7 +20,7 @@ from bot.parsing import answers
 from bot.parsing.sleep import speaks_of_unsafe_sleep
 from bot.phrases import Verbatim
 from bot.replies.reader import read_reply
-from bot.replies.reading import Reading
+from bot.replies.reading import Prompted, Reading
 from bot.storage.repositories.outbox import Said
 
 # ---------------------------------------------------------------- in
@@ -155,9 +155,10 @@ def _about_last_reminder(turn: Turn) -> Reading:
     is counted by it.
     """
     last = load_state(turn.ctx).last_sent()
-    recent = last is not None and last.sent_at is not None and last.sent_at >= turn.ctx.now - ANSWERS_WITHIN
-    if last is None or not recent or turn.reminder is not None or turn.quoted is not None:
+    if turn.reminder is not None or turn.quoted is not None:
         return turn.reading
+    if last is None or last.sent_at is None or last.sent_at < turn.ctx.now - ANSWERS_WITHIN:
+        return _why_nothing(turn)
     read = read_reply(turn.ctx.text, context_of(turn.ctx, last))
     skipped = None if last.state == "answered" else read.skipped
     if read.entries or read.concern or read.unclear or not (skipped or read.observations):
@@ -165,3 +166,14 @@ def _about_last_reminder(turn: Turn) -> Reading:
     return replace(
         turn.reading, skipped=skipped, observations=read.observations, unread=read.unread, confirm=False
     )
+
+
+def _why_nothing(turn: Turn) -> Reading:
+    """Return why nothing was done, where no reminder asked: "she wasn't having it" of an activity that is not named."""
+    plain = context_of(turn.ctx, None)
+    if not plain.plan:
+        return turn.reading
+    read = read_reply(turn.ctx.text, replace(plain, prompt=Prompted(plain.plan[0], None, 0)))
+    if read.entries or read.concern or read.unclear or read.skipped not in ("refused", "no_time"):
+        return turn.reading
+    return replace(turn.reading, skipped=read.skipped, unread=read.unread, confirm=False)

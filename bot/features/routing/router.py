@@ -37,6 +37,7 @@ from bot.features.events import (
 )
 from bot.features.privacy import rights
 from bot.features.routing import (
+    babies_together,
     carer_buttons,
     carer_message,
     carer_signs,
@@ -178,6 +179,8 @@ def _for_several(context: Context, event: Event, carers: list[Carer]) -> bool:
         return command in FOR_EACH_BABY
     if event.reply_to is not None:
         return False
+    if babies_together.taken(contexts, event):
+        return True
     meant = several_babies.meant(contexts)
     if len(meant) == 1:
         context.uow.chats.set_family(event.chat_id, meant[0].family.id)
@@ -269,7 +272,7 @@ def _stranger(context: Context, event: Event) -> None:
     """One polite line, not more than twice a day, and nothing kept of what they wrote."""
     chat = context.uow.chats.get(event.chat_id)
     words = words_for(event.language)
-    if isinstance(event, ButtonPressed):
+    if isinstance(event, ButtonPressed) and event.press is not None:
         context.say(PressAnswer(chat_id=event.chat_id, press=event.press))
     if chat.stranger_told_at is not None and context.now - chat.stranger_told_at < STRANGER_AGAIN:
         return

@@ -1,7 +1,7 @@
 """Which feature a carer's message goes to, in which order. Pure.
 
 Decided: a message is offered to one feature after the other, and the first that takes it ends the search. A concern is
-raised before any of this. Who was asked something is believed to answer it; then come words about the day, being awake,
+raised before any of this. A yes or a no answers the newest question. Who was asked something is believed to answer it; then come words about the day, being awake,
 thanks, corrections and wishes; what is left is told or asked.
 """
 
@@ -13,6 +13,7 @@ from typing import Literal
 from bot.replies.reading import Reading
 
 Taker = Literal[
+    "yes_no",
     "thread",
     "written_question",
     "confidence",
@@ -41,7 +42,8 @@ class Situation:
     asleep: reminders are held back for the baby's sleep. entry_waits: an entry of this carer waits for an answer.
     older_question: a bare yes, where a reminder came after what was asked about an entry.
     concern_open: this carer told of something urgent lately that no therapist has closed. speaks_of_alarm: news of it.
-    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. hours: when they may come. pause: none for so long. several: one answer for several reminders. fixed_times: they are to stay.
+    yes_no: words that answer a question of ours with a yes, a no or a button's own words.
+    thanks, awake, aside: what the words themselves say. wish: more or fewer reminders. most_a_day: so many a day, and nothing else. hours: when they may come. pause: none for so long. several: one answer for several reminders. fixed_times: they are to stay.
     """
 
     reading: Reading
@@ -53,6 +55,7 @@ class Situation:
     thanks: bool = False
     awake: bool = False
     wish: bool = False
+    most_a_day: bool = False
     aside: bool = False
     hours: bool = False
     pause: bool = False
@@ -61,6 +64,7 @@ class Situation:
     older_question: bool = False
     concern_open: bool = False
     speaks_of_alarm: bool = False
+    yes_no: bool = False
 
 
 def takers(situation: Situation) -> tuple[Taker, ...]:
@@ -68,6 +72,8 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
     reading = situation.reading
     unworried = reading.concern is None and reading.unclear is None
     order: list[Taker] = []
+    if situation.yes_no and unworried and not situation.edited:
+        order.append("yes_no")
     if situation.quotes:
         order.append("thread")
     if situation.concern_open and situation.speaks_of_alarm and unworried:
@@ -90,12 +96,14 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
             order.append("pause")
         if situation.hours:
             order.append("hours")
+        if situation.most_a_day:
+            order.append("frequency")
         if situation.fixed_times and says_nothing(reading):
             order.append("fixed_times")
     if situation.several and unworried and not (situation.quotes or situation.edited):
         order.append("several")
     order.append("correction")
-    if situation.wish and not reading.entries:
+    if situation.wish and not reading.entries and "frequency" not in order:
         order.append("frequency")
     # Not understood, but said while a concern is open: the therapist hears it now, not with the week.
     if situation.concern_open and says_nothing(reading) and "news" not in order:

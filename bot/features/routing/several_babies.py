@@ -6,6 +6,7 @@ it is raised at once for each baby named, or for all.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
 
@@ -25,7 +26,7 @@ from bot.features.schedule import travel
 from bot.features.state import ANSWERS_WITHIN
 from bot.replies.reading import Reading
 
-NO_BABY_NEEDED = {"help", "stop"}
+NO_BABY_NEEDED = {"help"}
 ALL = "*"  # in place of a family's id: every baby of the chat
 STILL_SPOKEN_OF = timedelta(minutes=30)
 
@@ -104,17 +105,10 @@ def ask_which(contexts: list[CarerContext], event: TextWritten) -> None:
     if all(_needs_no_baby(reading) for reading in readings) or travel.tells_a_place(first):
         carer_message.read_message(first, event)
         return
-    kept = first.uow.messages.keep(
-        chat_id=first.chat_id,
-        message_id=event.message_id,
-        kind="text",
-        text=event.text,
-        at=event.at,
-    )
+    kept = kept_of(first, event)
     parts = parts_for(event.text, [ctx.family.nickname for ctx in contexts])
     if parts is not None and not any(reading.concern or reading.unclear for reading in readings):
-        for number, (ctx, part) in enumerate(zip(contexts, parts, strict=True)):
-            _read_for(ctx, first.uow.messages.get(kept), number, part)
+        read_apart(contexts, kept, parts)
         return
     if _raise_concerns(contexts, readings, kept) and not any(_tells_more(reading) for reading in readings):
         first.uow.messages.assign(kept, first.family.id, first.carer.id)
@@ -128,6 +122,22 @@ def ask_which(contexts: list[CarerContext], event: TextWritten) -> None:
             buttons=(row(*buttons), row(Button(both, verbs.BABY.data(kept, ALL)))),
         )
     )
+
+
+def kept_of(first: CarerContext, event: TextWritten) -> MessageId:
+    return first.uow.messages.keep(
+        chat_id=first.chat_id,
+        message_id=event.message_id,
+        kind="text",
+        text=event.text,
+        at=event.at,
+    )
+
+
+def read_apart(contexts: list[CarerContext], kept: MessageId, parts: Sequence[str | None]) -> None:
+    """Read for each baby its part of a kept message; None: all of it."""
+    for number, (ctx, part) in enumerate(zip(contexts, parts, strict=True)):
+        _read_for(ctx, ctx.uow.messages.get(kept), number, part)
 
 
 def _needs_no_baby(reading: Reading) -> bool:

@@ -14,7 +14,7 @@ from bot.features.refreshers import refresher
 from bot.features.reminders import frequency
 from bot.features.reminders import handlers as reminders
 from bot.features.reminders import hours as reminder_hours
-from bot.features.routing import asides, dialogs, rules
+from bot.features.routing import asides, dialogs, rules, yes_no
 from bot.features.routing.rules import Taker
 from bot.features.routing.turn import Turn, context_of, keep_unread
 from bot.features.state import load_state
@@ -23,6 +23,13 @@ from bot.parsing import answers
 from bot.parsing.mends import read_mend
 from bot.replies.reader import activities_named
 from bot.replies.reading import Entry, Reading
+
+
+def _yes_no(turn: Turn) -> bool:
+    assert turn.yes_no is not None
+    turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
+    yes_no.press(turn.ctx, turn.yes_no)
+    return True
 
 
 def _thread(turn: Turn) -> bool:
@@ -203,6 +210,7 @@ def _hours(turn: Turn) -> bool:
 
 
 TAKE: dict[Taker, Callable[[Turn], bool]] = {
+    "yes_no": _yes_no,
     "thread": _thread,
     "written_question": _written_question,
     "confidence": _confidence,

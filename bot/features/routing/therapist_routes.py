@@ -54,7 +54,8 @@ def _pressed(context: Context, event: ButtonPressed, therapist: Therapist) -> No
         say(context, event, words_for(therapist.language)("edge.old_button"))
     else:
         pressed(context, event, therapist, read[1])
-    context.say(PressAnswer(chat_id=event.chat_id, text=context.press_note, press=event.press))
+    if event.press is not None:
+        context.say(PressAnswer(chat_id=event.chat_id, text=context.press_note, press=event.press))
 
 
 def _command(context: Context, event: TextWritten, therapist: Therapist) -> None:

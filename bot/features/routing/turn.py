@@ -12,7 +12,7 @@ from bot.domain.roles import is_day_care
 from bot.features.context import CarerContext
 from bot.features.entries import question_rules, times_rules
 from bot.features.reminders.rules import is_asleep
-from bot.features.routing import asides, rules
+from bot.features.routing import asides, rules, yes_no
 from bot.features.routing.rules import Situation
 from bot.features.state import load_state
 from bot.features.threads import how_is_baby
@@ -97,10 +97,16 @@ class Turn:
     def hours(self) -> HoursWish | Literal["any"] | None:
         return None if is_day_care(self.ctx.carer) else read_hours_wish(self.ctx.text)
 
+    @cached_property
+    def yes_no(self) -> yes_no.Answered | None:
+        """The question of ours that this message answers with a yes, a no or a button's own words."""
+        return None if self.answer_id is not None else yes_no.answered(self.ctx)
+
     def situation(self) -> Situation:
         ctx = self.ctx
         return Situation(
             reading=self.reading,
+            yes_no=self.yes_no is not None,
             step=ctx.dialog().step,
             quotes=self.quoted is not None,
             edited=self.answer_id is not None,
@@ -109,6 +115,7 @@ class Turn:
             thanks=answers.pleasantry_in(ctx.text) is not None,
             awake=answers.says_awake(ctx.text),
             wish=self.wish is not None,
+            most_a_day=isinstance(self.wish, int),
             aside=any(each is not None for each in (self.aside, self.why_not, self.meant)),
             hours=self.hours is not None,
             several=self.several is not None,
