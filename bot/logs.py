@@ -9,19 +9,16 @@ import logging
 import sys
 import threading
 import time
-import traceback
 from collections.abc import Callable, MutableMapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 import structlog
 
-from bot.errors import InputProblem
+from bot.errors import InputProblem, where_it_broke
 
 LEVELS = {"debug": logging.DEBUG, "info": logging.INFO, "warning": logging.WARNING, "error": logging.ERROR}
 MOST_A_MINUTE = 30  # lines of one kind
-MOST_FRAMES, MOST_CAUSES = 12, 4  # told of an error
 
 
 @dataclass(slots=True)
@@ -57,18 +54,6 @@ class Seldom(logging.Filter):
         if before:
             record.msg = f"{record.msg} ({before} more were held back)"
         return before is not None
-
-
-def where_it_broke(error: BaseException | None) -> str:
-    """Return an error's kind and the lines of code that it came through, the last first; not its message, which may hold
-    a person's words."""
-    told: list[str] = []
-    while error is not None and len(told) < MOST_CAUSES:
-        frames = reversed(traceback.extract_tb(error.__traceback__))
-        lines = [f"{Path(each.filename).name}:{each.lineno} {each.name}" for each in frames]
-        told.append(" < ".join([type(error).__name__, *lines[:MOST_FRAMES]]))
-        error = error.__cause__ or error.__context__
-    return " | after ".join(told)
 
 
 class Wordless(logging.Formatter):

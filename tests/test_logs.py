@@ -15,7 +15,8 @@ from telegram.error import BadRequest
 
 import bot
 from bot import commands
-from bot.logs import MOST_A_MINUTE, Pace, Seldom, Wordless, seldom, steps, where_it_broke
+from bot.errors import where_it_broke
+from bot.logs import MOST_A_MINUTE, Pace, Seldom, Wordless, seldom, steps
 
 
 def test_of_one_kind_so_many_are_told_a_minute_and_then_how_many_were_not() -> None:

@@ -16,8 +16,7 @@ def main() -> None:
     import typer
 
     from bot.commands.all import app
-    from bot.errors import UnderwingError
-    from bot.logs import where_it_broke
+    from bot.errors import UnderwingError, where_it_broke
 
     debug = "--debug" in sys.argv
     arguments = [argument for argument in sys.argv[1:] if argument != "--debug"]

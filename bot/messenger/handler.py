@@ -11,12 +11,11 @@ from collections import Counter
 from collections.abc import Callable
 
 import structlog
-from telegram import Bot
 
 from bot.clock import Clock, backoff, real_seconds
+from bot.errors import where_it_broke
 from bot.features.events import Event
 from bot.features.routing.router import Router
-from bot.logs import where_it_broke
 from bot.messenger.metrics import Metrics
 from bot.messenger.updates import event_from
 from bot.messenger.workers import Workers
@@ -45,13 +44,12 @@ class Handler:
     def __init__(
         self,
         workers: Workers,
-        bot: Bot,
         clock: Clock,
         router: Router,
         metrics: Metrics,
         queued: Callable[[], None],
     ) -> None:
-        self._workers, self._bot, self._clock, self._router = workers, bot, clock, router
+        self._workers, self._clock, self._router = workers, clock, router
         self._metrics, self._queued = metrics, queued
         self.wake = asyncio.Event()
 
@@ -113,7 +111,7 @@ class Handler:
 
     def _handle(self, uow: UnitOfWork, stored: Stored) -> str:
         try:
-            event = event_from(stored.raw, self._bot, self._clock)
+            event = event_from(stored.raw, self._clock)
         except Exception as error:
             # It will never be parsed, so nothing waits for a retry.
             log.exception("update not parsed", seq=stored.seq, error_type=type(error).__name__)

@@ -61,7 +61,7 @@ class Parts:
         self.sender = Sender(workers, bot, clock, Limits(rates), self.metrics, materials)
         self.drawer = drawer or Drawer(library)
         self.renderer = Renderer(workers, self.router, clock, self.drawer, self.sender.wake.set)
-        self.handler = Handler(workers, bot, clock, self.router, self.metrics, self._queued)
+        self.handler = Handler(workers, clock, self.router, self.metrics, self._queued)
         self.intake = Intake(workers, bot, clock, self.metrics, self.handler.wake.set)
         self.periodic_jobs = PeriodicJobs(
             workers,

@@ -2,21 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from datetime import UTC, datetime
 from functools import partial
 from typing import Any, TypedDict
-
-from telegram import (
-    Bot,
-    CallbackQuery,
-    ChatMemberUpdated,
-    Message,
-    MessageReactionUpdated,
-    ReactionTypeEmoji,
-    Update,
-    User,
-)  # fmt: skip
-from telegram.constants import ChatType
 
 from bot.clock import Clock
 from bot.domain.ids import ChatId
@@ -34,6 +23,16 @@ from bot.features.events import (
     TextWritten,
     Unblocked,
 )
+from bot.messenger.update_fields import (
+    MembershipFields,
+    MessageFields,
+    PressFields,
+    ReactionFields,
+    UpdateFields,
+    UserFields,
+)
+
+PRIVATE = "private"  # how the service calls a chat of one person
 
 
 class _Person(TypedDict, total=False):
@@ -42,12 +41,13 @@ class _Person(TypedDict, total=False):
     language: str
 
 
-def event_from(raw: dict[str, Any], bot: Bot, clock: Clock) -> Event | None:
+def event_from(raw: Mapping[str, Any], clock: Clock) -> Event | None:
     """Return what a person did, or None for an update that says nothing to us (an unknown kind, a channel post).
 
-    Raises whatever the library raises for an update that it cannot parse; the inbox keeps that one apart.
+    Raises pydantic's ValidationError for an update in which a field that we read is not as it should be; the inbox keeps that
+    one apart.
     """
-    update = Update.de_json(raw, bot)
+    update = UpdateFields.model_validate(raw)
     if update.callback_query is not None:
         return _press(update.callback_query, clock)
     if update.my_chat_member is not None:
@@ -55,25 +55,25 @@ def event_from(raw: dict[str, Any], bot: Bot, clock: Clock) -> Event | None:
     if update.message_reaction is not None:
         return _reaction(update.message_reaction, clock)
     message = update.message or update.edited_message
-    if message is None or message.from_user is None or message.from_user.is_bot:
+    if message is None or message.user is None or message.user.is_bot:
         return None
     return _message(message, update.edited_message is not None, clock)
 
 
-def _message(message: Message, edited: bool, clock: Clock) -> AnySent:
+def _message(message: MessageFields, edited: bool, clock: Clock) -> AnySent:
     kind = Edited if edited else _kind(message)
     return kind(
         chat_id=ChatId(message.chat.id),
-        private=message.chat.type == ChatType.PRIVATE,
+        private=message.chat.type == PRIVATE,
         message_id=message.message_id,
-        text=_cleaned(message.text or message.caption or _other_words(message)),
+        text=message.text or message.caption or _other_words(message),
         reply_to=message.reply_to_message.message_id if message.reply_to_message else None,
-        at=clock.heard(message.date),
-        **_person(message.from_user),
+        at=clock.heard(_when(message.date)),
+        **_person(message.user),
     )
 
 
-def _kind(message: Message) -> Callable[..., AnySent]:
+def _kind(message: MessageFields) -> Callable[..., AnySent]:
     """Return the class of a new message, with what is of that kind alone filled in."""
     if message.text is not None:
         return TextWritten
@@ -85,7 +85,7 @@ def _kind(message: Message) -> Callable[..., AnySent]:
     return OtherSent
 
 
-def _file(message: Message) -> Callable[..., FileSent] | None:
+def _file(message: MessageFields) -> Callable[..., FileSent] | None:
     if message.photo:
         return partial(FileSent, kind="photo", file_id=message.photo[-1].file_id)
     video = message.video
@@ -104,82 +104,66 @@ def _file(message: Message) -> Callable[..., FileSent] | None:
     return None
 
 
-def _other_words(message: Message) -> str:
+def _other_words(message: MessageFields) -> str:
     """Return the words in what is neither text nor caption: a question put as a poll, a place's name."""
     if message.poll:
         return "\n".join([message.poll.question, *(option.text for option in message.poll.options)])
     return message.venue.title if message.venue else ""
 
 
-def _reaction(change: MessageReactionUpdated, clock: Clock) -> Reacted | None:
+def _reaction(change: ReactionFields, clock: Clock) -> Reacted | None:
     """Return a new emoji under a message; None where one was only taken away, or is a picture of its own."""
-    known = set(change.old_reaction)
-    new = [each for each in change.new_reaction if each not in known and isinstance(each, ReactionTypeEmoji)]
+    known = {each.emoji for each in change.old_reaction}
+    new = [each.emoji for each in change.new_reaction if each.emoji and each.emoji not in known]
     if not new:
         return None
     return Reacted(
         chat_id=ChatId(change.chat.id),
-        private=change.chat.type == ChatType.PRIVATE,
+        private=change.chat.type == PRIVATE,
         message_id=change.message_id,
-        emoji=new[-1].emoji,
-        at=clock.heard(change.date),
+        emoji=new[-1],
+        at=clock.heard(_when(change.date)),
         **_person(change.user),
     )
 
 
-def _press(query: CallbackQuery, clock: Clock) -> ButtonPressed | None:
+def _press(query: PressFields, clock: Clock) -> ButtonPressed | None:
     if query.message is None:
         return None
     return ButtonPressed(
         chat_id=ChatId(query.message.chat.id),
-        private=query.message.chat.type == ChatType.PRIVATE,
+        private=query.message.chat.type == PRIVATE,
         message_id=query.message.message_id,
         data=query.data or "",
         press=query.id,
         at=clock.now(),
-        **_person(query.from_user),
+        **_person(query.user),
     )
 
 
-def _membership(change: ChatMemberUpdated, clock: Clock) -> Event | None:
+def _membership(change: MembershipFields, clock: Clock) -> Event | None:
     gone = change.new_chat_member.status in ("kicked", "left")
-    private = change.chat.type == ChatType.PRIVATE
+    private = change.chat.type == PRIVATE
     if not private and gone:
         return None
     kind = (Blocked if gone else Unblocked) if private else JoinedGroup
     return kind(
         chat_id=ChatId(change.chat.id),
         private=private,
-        at=clock.heard(change.date),
-        **_person(change.from_user),
+        at=clock.heard(_when(change.date)),
+        **_person(change.user),
     )
 
 
-# What no reader sees and no database or screen should get: control characters (a line's end and a tab stay), marks that turn
-# the direction of all that follows, halves of characters.
-_UNSEEN = dict.fromkeys(
-    code
-    for codes in (
-        range(0x20),
-        range(0x7F, 0xA0),
-        range(0x202A, 0x202F),
-        range(0x2066, 0x206A),
-        range(0xD800, 0xE000),
-    )
-    for code in codes
-    if chr(code) not in "\t\n\r"
-)
+def _when(seconds: int) -> datetime:
+    return datetime.fromtimestamp(seconds, UTC)
 
 
-def _cleaned(text: str) -> str:
-    return text.translate(_UNSEEN)
-
-
-def _person(user: User | None) -> _Person:
+def _person(user: UserFields | None) -> _Person:
     if user is None:
         return {}
     return {
         "user_id": user.id,
-        "user_name": _cleaned(user.first_name),
+        "user_name": user.first_name,
         "language": user.language_code or "en",
     }

@@ -13,7 +13,7 @@ from functools import cache
 
 from bot.parsing.dates import months, weekdays
 from bot.parsing.stay import LONGEST_STAY, read_until, zones_named
-from bot.parsing.word_lists import either, holds, made_of, words_in
+from bot.parsing.word_lists import either, holds, made_of, runs_of, words_in
 from bot.text import fold
 
 MOST_WORDS = 16
@@ -43,6 +43,8 @@ def read_journey(text: str, today: date) -> Journey | None:
     words = tuple(word for word in words_in(rest) if word[0].isalnum())
     dated = since is not None or until is not None
     if not (dated or holds(words, "journey.go")):
+        return None
+    if _no_place_among(words):
         return None
     for place, before in _places(words):
         zones = zones_named(" ".join(place), near=False)
@@ -81,6 +83,18 @@ def _capital(text: str, place: tuple[str, ...]) -> bool:
 
 
 _LISTS = ("journey.go", "journey.to", "journey.away", "journey.home_of", "journey.beside")
+
+
+@cache
+def _beside_a_place() -> frozenset[str]:
+    """Return the words of the lists that may stand beside a place."""
+    return frozenset(word for name in _LISTS for run in runs_of(name) for word in run)
+
+
+def _no_place_among(words: tuple[str, ...]) -> bool:
+    """Say whether the words of no list are too many, or too far apart, to be one place: so it is with nearly every message."""
+    strange = [at for at, word in enumerate(words) if word not in _beside_a_place()]
+    return bool(strange) and strange[-1] - strange[0] >= MOST_PLACE_WORDS
 
 
 def _places(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:

@@ -17,6 +17,7 @@ from bot.text import fold
 from bot.wordings.notation import Run, WordingError, take_in_sets
 
 LANGUAGES = ("en", "es")
+LONGEST_RUN = 12  # words of a wording
 _WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*|[^\w\s]")
 
 
@@ -93,17 +94,19 @@ def words_in(text: str) -> tuple[str, ...]:
 
 def holds(words: Sequence[str], name: str) -> bool:
     """Say whether any run of a list stands among the words."""
-    said, (runs, lengths) = tuple(words), _by_length(name)
-    return any(said[at : at + n] in runs for n in lengths for at in range(len(said) - n + 1))
+    return not _listed(name).isdisjoint(_runs_among(tuple(words)))
 
 
 def made_of(words: Sequence[str], names: Iterable[str]) -> bool:
     """Say whether the words are nothing but runs of the lists, one after the other."""
     said, lists = tuple(words), [_by_length(name) for name in names]
-    reached = {0}
+    reached, furthest = {0}, 0
     for at in range(len(said)):
+        if at > furthest:
+            return False
         if at in reached:
             reached |= {at + n for runs, lengths in lists for n in lengths if said[at : at + n] in runs}
+            furthest = max(reached)
     return len(said) in reached
 
 
@@ -113,10 +116,26 @@ def whole_of(words: Sequence[str], wanted: Iterable[str], beside: Iterable[str] 
     return any(holds(words, name) for name in wanted) and made_of(words, (*wanted, *beside))
 
 
+@lru_cache(maxsize=64)  # as `words_in`
+def _runs_among(words: Run) -> frozenset[Run]:
+    """Return every run of words of a message that a list may hold."""
+    return frozenset(
+        words[at : at + n] for n in range(1, LONGEST_RUN + 1) for at in range(len(words) - n + 1)
+    )
+
+
+@cache
+def _listed(name: str) -> frozenset[Run]:
+    found = frozenset(runs_of(name))
+    if any(len(run) > LONGEST_RUN for run in found):
+        raise WordListError(f"words: {name}: a wording is longer than {LONGEST_RUN} words; make it shorter.")
+    return found
+
+
 @cache
 def _by_length(name: str) -> tuple[frozenset[Run], tuple[int, ...]]:
     """Return the runs of a list and the lengths that they have: a list may hold ten thousand, and every message is looked up."""
-    runs = frozenset(runs_of(name))
+    runs = _listed(name)
     return runs, tuple(sorted({len(run) for run in runs}))
 
 

@@ -25,6 +25,7 @@ KEY_HELP = (
 
 FORM = b"\x01"  # the first byte of what is sealed; a Fernet token begins with a letter
 NONCE_LENGTH = 16  # bytes
+START = len(FORM) + NONCE_LENGTH  # of what is sealed
 
 
 class Encryption:
@@ -68,8 +69,7 @@ class Encryption:
         """Return the content. Raises InvalidToken."""
         if not sealed.startswith(FORM):
             return self._fernet.decrypt(sealed)
-        start = len(FORM) + NONCE_LENGTH
-        nonce, rest = sealed[len(FORM) : start], sealed[start:]
+        nonce, rest = sealed[len(FORM) : START], sealed[START:]
         for cipher in self._ciphers:
             try:
                 return cipher.decrypt(rest, [nonce])

@@ -9,6 +9,7 @@ the clinic's key, so that a look-up never meets half of a table under one key an
 from __future__ import annotations
 
 import os
+from functools import lru_cache
 from typing import NewType
 
 from cryptography.exceptions import InvalidTag
@@ -19,6 +20,7 @@ from bot.domain.ids import ChatId
 from bot.errors import InputProblem
 from bot.storage.encryption import Encryption
 
+MOST_REMEMBERED = 256  # chats
 LOOKUP_KEY_LENGTH = 64  # bytes: AES-256 twice
 LookupKey = NewType("LookupKey", bytes)
 _CHAT, _WORD = [b"chat"], [b"word"]  # so that no bytes of one kind are taken for the other
@@ -36,12 +38,21 @@ class Lookup:
 
     def __init__(self, key: LookupKey) -> None:
         self._cipher = AESSIV(key)
+        # One message looks the same chat up half a dozen times.
+        self._sealed_chat = lru_cache(MOST_REMEMBERED)(self._seal_chat)
+        self._opened_chat = lru_cache(MOST_REMEMBERED)(self._open_chat)
 
     def seal_chat(self, chat_id: int) -> bytes:
         """Return 24 bytes. chat_id: in 64 bits."""
-        return self._cipher.encrypt(chat_id.to_bytes(8, "big", signed=True), _CHAT)
+        return self._sealed_chat(chat_id)
 
     def open_chat(self, sealed: bytes) -> ChatId:
+        return self._opened_chat(sealed)
+
+    def _seal_chat(self, chat_id: int) -> bytes:
+        return self._cipher.encrypt(chat_id.to_bytes(8, "big", signed=True), _CHAT)
+
+    def _open_chat(self, sealed: bytes) -> ChatId:
         return ChatId(int.from_bytes(self._opened(sealed, _CHAT), "big", signed=True))
 
     def seal_word(self, word: str) -> bytes:

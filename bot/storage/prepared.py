@@ -9,55 +9,57 @@ What the driver raises is then SQLite's own error.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, cast
-from weakref import WeakKeyDictionary
+from typing import Any, TypeAlias, cast
 
 from sqlalchemy import Connection, Delete, Dialect, Insert, Select, Update
-from sqlalchemy.engine.result import IteratorResult, SimpleResultMetaData
+from sqlalchemy.types import TypeEngine
 
-from bot.storage.rows import AnyRow, new_id
+from bot.storage.direct import Direct, Processor
+from bot.storage.rows import AnyRow, FoundRow, new_id, row_kind
 
-Processor = Callable[[Any], Any]
-Statement = Select[Any] | Insert | Update | Delete
+Statement: TypeAlias = Select[Any] | Insert | Update | Delete
 
 
 @dataclass(frozen=True, slots=True)
 class Form:
     """A statement compiled for one database.
 
-    parameters: of each place the name and how a value is stored. constants: what stands in the statement itself, as stored.
-    lists: of each parameter that is a list the names of its values.
-    columns: of each column that needs it, where it stands and how it is read.
+    places: a value for each place, filled in where it stands in the statement itself. parameters: of each other place where it
+    is, the name, and how a value is stored. lists: of each parameter that is a list the names of its values.
+    columns: of each column that needs it, where it stands and how what is not null is read. kind: the class of its rows.
     """
 
     sql: str
-    parameters: tuple[tuple[str, Processor | None], ...]
-    constants: Mapping[str, object]
+    places: tuple[object, ...]
+    parameters: tuple[tuple[int, str, Processor | None], ...]
     lists: Mapping[str, Sequence[str]]
     columns: tuple[tuple[int, Processor], ...]
-    described: SimpleResultMetaData
+    kind: type[FoundRow]
 
     def arguments(self, given: Mapping[str, object]) -> list[object]:
-        constants = self.constants
         if self.lists:
             given = dict(given)
             for name, names in self.lists.items():
                 given.update(zip(names, cast("Sequence[object]", given[name]), strict=True))
-        return [
-            constants[name] if name in constants else given[name] if store is None else store(given[name])
-            for name, store in self.parameters
-        ]
+        values = list(self.places)
+        for place, name, store in self.parameters:
+            values[place] = given[name] if store is None else store(given[name])
+        return values
 
     def read(self, found: list[tuple[Any, ...]]) -> list[AnyRow]:
-        if not found:
-            return []
-        rows = [list(each) for each in found]
-        for place, opened in self.columns:
-            for row in rows:
-                row[place] = opened(row[place])
-        return cast("list[AnyRow]", IteratorResult(self.described, iter(rows)).all())
+        kind, columns = self.kind, self.columns
+        if not columns:
+            return cast("list[AnyRow]", list(map(kind._make, found)))
+        rows = []
+        for each in found:
+            values = list(each)
+            for place, opened in columns:
+                if values[place] is not None:
+                    values[place] = opened(values[place])
+            rows.append(kind._make(values))
+        return cast("list[AnyRow]", rows)
 
 
 class Prepared:
@@ -68,14 +70,14 @@ class Prepared:
 
     def __init__(self, statement: Statement, *, lists: Sequence[str] = ()) -> None:
         self.statement, self._lists = statement, lists
-        self._forms: WeakKeyDictionary[Dialect, dict[tuple[str | int, ...], Form]] = WeakKeyDictionary()
 
     def all(self, conn: Connection, given: Mapping[str, object]) -> Sequence[AnyRow]:
         driver = driver_of(conn)
         if driver is None:
             return conn.execute(self.statement, dict(given)).all()
         form = self._form(conn.dialect, given)
-        return form.read(driver.execute(form.sql, form.arguments(given)).fetchall())
+        found = driver.execute(form.sql, form.arguments(given)).fetchall()
+        return form.read(found) if found else []
 
     def first(self, conn: Connection, given: Mapping[str, object]) -> AnyRow | None:
         rows = self.all(conn, given)
@@ -101,10 +103,11 @@ class Prepared:
         return number
 
     def _form(self, dialect: Dialect, given: Mapping[str, object]) -> Form:
-        forms = self._forms.get(dialect)
+        # Each engine has a dialect of its own; what was compiled for it goes with it.
+        forms: dict[tuple[object, ...], Form] | None = getattr(dialect, "prepared_forms", None)
         if forms is None:
-            forms = self._forms[dialect] = {}
-        key: tuple[str | int, ...] = tuple(given)
+            forms = dialect.prepared_forms = {}  # type: ignore[attr-defined]
+        key: tuple[object, ...] = (self, *given)
         if self._lists:
             key += tuple(len(cast("Sequence[object]", given[name])) for name in self._lists)
         form = forms.get(key)
@@ -135,24 +138,41 @@ def _compiled(
     compiled: Any = statement.compile(dialect=dialect, column_keys=list(given))
     expanded = compiled.construct_expanded_state(dict(given))
     values_of = {name: expanded.parameter_expansion[name] for name in lists}
-    stores = {
-        name: bind.type.dialect_impl(dialect).bind_processor(dialect) for name, bind in compiled.binds.items()
-    } | dict(expanded.processors)
-    in_order = tuple((name, stores.get(name)) for name in expanded.positiontup)
-    varying = {*given, *(each for names in values_of.values() for each in names)}
-    constants = {
-        name: value if store is None else store(value)
-        for name, store in in_order
-        for value in [expanded.parameters[name]]
-        if name not in varying
+    types = {name: bind.type for name, bind in compiled.binds.items()} | {
+        each: compiled.binds[name].type
+        for name, names in expanded.parameter_expansion.items()
+        for each in names
     }
+    varying = {*given, *(each for names in values_of.values() for each in names)}
+    places: list[object] = []
+    parameters: list[tuple[int, str, Processor | None]] = []
+    for place, name in enumerate(expanded.positiontup):
+        store = _store_of(types[name], dialect)
+        value = expanded.parameters[name]
+        if name in varying:
+            parameters.append((place, name, store))
+            value = None
+        places.append(value if store is None else store(value))
     columns = list(statement.exported_columns)
-    readers = [column.type.dialect_impl(dialect).result_processor(dialect, None) for column in columns]
+    readers = [_reader_of(column.type, dialect) for column in columns]
     return Form(
         sql=expanded.statement,
-        parameters=in_order,
-        constants=constants,
+        places=tuple(places),
+        parameters=tuple(parameters),
         lists=values_of,
         columns=tuple((place, reader) for place, reader in enumerate(readers) if reader is not None),
-        described=SimpleResultMetaData([str(column.key) for column in columns]),
+        kind=row_kind(tuple(str(column.key) for column in columns)),
     )
+
+
+def _store_of(kind: TypeEngine[Any], dialect: Dialect) -> Processor | None:
+    """Return how a value of a type is stored: the shorter way where the type knows one for SQLite."""
+    if isinstance(kind, Direct):
+        return kind.stored_directly(dialect)
+    return kind.dialect_impl(dialect).bind_processor(dialect)
+
+
+def _reader_of(kind: TypeEngine[Any], dialect: Dialect) -> Processor | None:
+    if isinstance(kind, Direct):
+        return kind.read_directly(dialect)
+    return kind.dialect_impl(dialect).result_processor(dialect, None)

@@ -15,13 +15,14 @@ from sqlalchemy.types import TypeDecorator
 from bot.domain.ids import ChatId
 from bot.domain.json_value import JsonValue
 from bot.errors import InputProblem
+from bot.storage.direct import Direct, Processor
 from bot.storage.encryption import Encryption
 from bot.storage.lookup import Lookup
 
 Value = TypeVar("Value")
 
 
-class SealedType(TypeDecorator[Value]):
+class SealedType(Direct, TypeDecorator[Value]):
     """A column of sealed values: what a kind seals and opens is all that differs."""
 
     impl = LargeBinary
@@ -38,6 +39,12 @@ class SealedType(TypeDecorator[Value]):
 
     def process_result_value(self, value: bytes | None, dialect: Dialect) -> Value | None:
         return None if value is None else self.open(value, dialect)
+
+    def stored_directly(self, dialect: Dialect) -> Processor:
+        return lambda value: None if value is None else self.seal(value, dialect)
+
+    def read_directly(self, dialect: Dialect) -> Processor:
+        return lambda sealed: self.open(sealed, dialect)
 
 
 class EncryptedText(SealedType[str]):

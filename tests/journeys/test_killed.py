@@ -84,7 +84,7 @@ async def ctx(people: list[Person], stop: asyncio.Event, rng: random.Random) -> 
         words = f"her lips look blue, says {NAMES[number]}" if concern else f"tummy time {number + 1} min"
         person.say(words)
         said.append(words)
-        await asyncio.sleep(rng.uniform(0.02, 0.2))
+        await asyncio.sleep(rng.uniform(0.02, 0.45))  # a chat may be written to once a second
     stop.set()
     return said
 
@@ -107,9 +107,12 @@ async def test_nothing_is_lost_or_done_twice(database: str, tmp_path: Path, case
     async with MessagingServer(limits=Limits.off(), seed=seed) as server:
         people = [server.people.add(6000 + number, f"Carer {number}") for number in range(FAMILIES)]
         robin = server.people.add(9001, "Robin")
-        # A morning with reminders every few real seconds, each a little different in time for each family.
+        # A morning as long as the kills, with reminders every few real seconds, a little different in time for each family.
         async with ServedBot(
-            tmp_path, server.base_url, clock=(MORNING, 400), settings={"UNDERWING_DATABASE": database}
+            tmp_path,
+            server.base_url,
+            clock=(MORNING, 2400 / KILLS),
+            settings={"UNDERWING_DATABASE": database},
         ) as bot:
             await bot.load(many_families(caseload))
             server.faults.add(Fault("handed_twice", probability=0.2, count=1000))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta, timezone
 from typing import Any
 
 import pytest
@@ -126,6 +126,32 @@ def test_each_tables_row_is_written_and_read_alike(store: Store) -> None:
             with listened_to(conn):
                 assert read == Prepared(select(table)).all(conn, {}), table.name
             assert [dict(each._mapping) for each in read][-1] == row, table.name
+
+
+def test_what_is_not_there_is_written_and_read_as_none(store: Store) -> None:
+    with store.read() as uow:
+        conn = uow.conn
+        conn.exec_driver_sql("PRAGMA defer_foreign_keys=ON")
+        for table in metadata.sorted_tables:
+            row = {
+                column.name: None if column.nullable else SAMPLES[type(column.type).__name__]
+                for column in table.columns
+            }
+            if table.name != "lookup_keys" and None in row.values():
+                Prepared(insert(table)).change(conn, row)
+                assert dict(Prepared(select(table)).all(conn, {})[-1]._mapping) == row, table.name
+
+
+def test_an_instant_is_kept_in_the_same_letters_by_either_way(store: Store) -> None:
+    elsewhere = NOW.astimezone(timezone(timedelta(hours=-4))).replace(microsecond=0)
+    with store.write() as uow:
+        rows = [PUT.insert(uow.conn, {**ROW, "created_at": at}) for at in (NOW, elsewhere)]
+        with listened_to(uow.conn):
+            rows += [PUT.insert(uow.conn, {**ROW, "created_at": at}) for at in (NOW, elsewhere)]
+        kept = uow.conn.exec_driver_sql("SELECT created_at FROM outbox ORDER BY id").scalars().all()
+
+    assert len(rows) == 4
+    assert list(kept[:2]) == list(kept[2:])
 
 
 def test_what_ails_the_database_is_known_by_the_drivers_own_error(store: Store) -> None:

@@ -9,8 +9,10 @@ from sqlalchemy import BigInteger, DateTime, Dialect, Integer, MetaData, Table
 from sqlalchemy.orm import DeclarativeBase
 from sqlalchemy.types import TypeDecorator
 
+from bot.storage.direct import Direct, Processor
 
-class Instant(TypeDecorator[datetime]):
+
+class Instant(Direct, TypeDecorator[datetime]):
     """An aware UTC instant; SQLite would drop the zone."""
 
     impl = DateTime(timezone=True)
@@ -23,6 +25,17 @@ class Instant(TypeDecorator[datetime]):
         if value is None:
             return None
         return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
+
+    def stored_directly(self, dialect: Dialect) -> Processor:
+        def stored(value: datetime | None) -> str | None:
+            if value is None:
+                return None
+            return value.astimezone(UTC).replace(tzinfo=None).isoformat(" ", "microseconds")
+
+        return stored
+
+    def read_directly(self, dialect: Dialect) -> Processor:
+        return lambda text: datetime.fromisoformat(text).replace(tzinfo=UTC)
 
 
 # SQLite numbers rows by itself only in an INTEGER primary key.
