@@ -133,7 +133,7 @@ def test_a_listed_sign_is_raised_or_asked_about(
 ) -> None:
     found = gravest(text, language)
     assert found is not None, (name, listed)
-    assert URGENCIES.index(found) <= URGENCIES.index(tier), (name, listed)  # type: ignore[arg-type]
+    assert URGENCIES.index(found) <= URGENCIES.index(tier), (name, listed)
 
 
 def test_each_row_that_is_left_out_says_why() -> None:
