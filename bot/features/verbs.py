@@ -32,6 +32,7 @@ from bot.features.buttons import (
 from bot.parsing.schedule import PARTS
 
 DUTIES: Argument[Literal["me", "to", "off"]] = one_of("me", "to", "off")
+WEEKEND_PARTS: Argument[Literal["mornings", "none"]] = one_of("mornings", "none")
 GROUPS: Argument[Literal["active", "paused", "discharged"]] = one_of("active", "paused", "discharged")
 SAID_OF_FILE: Argument[Literal["f", "a", "yes", "no"]] = one_of("f", "a", "yes", "no")
 
@@ -88,6 +89,7 @@ LEAVE = verb("leave")
 STAY = verb("stay")
 COME_BACK = verb("comeback")
 HOURS_ANY = verb("hoursany")
+WEEKENDS = verb("weekends", WEEKEND_PARTS)
 LEARNED = verb("learned", NUMBER, one_of("yes", "no", "other"))  # a suggestion
 MY_TIMES = verb("mytimes", one_of("keep", "learn"))
 RIGHTS = verb("rights", one_of("copy", "erase", "erase:sure", "all", "all:sure", "keep"))

@@ -51,6 +51,11 @@ def _spoken(text: str, *names: str) -> tuple[str, ...]:
     )
 
 
+def only_agrees(text: str) -> bool:
+    """Return whether a message only takes note: "ok", "vale"; a sign such as a thumbs-up may say that it is done."""
+    return answered_in_words(text) == "agreed" and not is_done_sign(text)
+
+
 def is_done_sign(sign: str) -> bool:
     """Return whether a sign alone (a sticker, a reaction) says "done", whatever its skin tone."""
     return made_of(words_in(sign), ("answers.done",)) and bool(words_in(sign))
@@ -87,6 +92,11 @@ def says_no_length(text: str) -> bool:
     return not counted and holds(words, "answers.no_length")
 
 
+def says_somebody_did(text: str) -> bool:
+    """Return whether a message tells that something was done, by whomever."""
+    return holds(words_in(text), "answers.somebody_did")
+
+
 def pleasantry_in(text: str) -> Pleasantry | None:
     """Return whether a message is mere thanks or a mere greeting; None for anything that says more."""
     words = _spoken(text)
@@ -119,6 +129,8 @@ def wish_in(text: str) -> Wish | None:
     found: Wish | None = _most_a_day(text)
     if found is not None:
         return found
+    if whole_of(_spoken(text), ("reminders.bare_fewer",), ("answers.please",)):
+        return "fewer"
     for sentence in re.split(r"[.!?]", text):
         words = words_in(sentence)
         if holds(words, "reminders.fewer"):
@@ -135,7 +147,11 @@ def _most_a_day(text: str) -> int | None:
     rest = [word for word in words if _whole_number(word) is None]
     if len(numbers) != 1 or not holds(rest, "a_day.day"):
         return None
-    return numbers[0] if whole_of(rest, ("a_day.reminders",), ("a_day.day", "a_day.beside")) else None
+    return (
+        numbers[0]
+        if whole_of(rest, ("a_day.reminders", "a_day.at_most"), ("a_day.day", "a_day.beside"))
+        else None
+    )
 
 
 def _whole_number(word: str) -> int | None:

@@ -24,6 +24,7 @@ Aside = Literal[
     "hands",
     "side",
     "self_ill",
+    "hard_day",
 ]
 ASIDES: tuple[Aside, ...] = get_args(Aside)
 

@@ -44,7 +44,7 @@ def _time() -> re.Pattern[str]:
           | (?P<hour>\d{{1,2}}|{hours})
             (?: [:.h](?P<minute>[0-5]\d)(?!\d) | \ ?(?:{after}) )?
             (?:h|\ ?-?\ ?{beginning("clock.o_clock")})?
-        )(?:\ ?(?:{half})|(?!\w|:\d|\.\d|-?\s?(?:{beginning("clock.no_hour")}|x(?!\w)|°|/|⁄)))""",
+        )(?:\ ?(?:{half})|(?!\w|:\d|\.\d|(?(minute)(?!)|-?\s?(?:{beginning("clock.no_hour")}|x(?!\w)|°|/|⁄))))""",
         re.VERBOSE,
     )
 
@@ -81,7 +81,9 @@ def times_in(folded: str) -> list[SaidTime]:
     matches = list(_time().finditer(folded))
     nights = [match["night"] is not None for match in matches]
     for n in range(len(matches) - 1, 0, -1):
-        joined = re.fullmatch(rf"\s*{either('clock.joined')}\s*(?:las?\s+)?", _between(folded, matches, n))
+        joined = re.fullmatch(
+            rf"\s*{either('clock.joined')}\s*(?:(?:a\s+)?las?\s+)?", _between(folded, matches, n)
+        )
         nights[n - 1] = nights[n - 1] or (nights[n] and joined is not None)
     read = (_said(match, night) for match, night in zip(matches, nights, strict=True))
     return [said for said in read if said is not None]

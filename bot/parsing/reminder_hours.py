@@ -11,7 +11,7 @@ from typing import Literal
 
 from bot.parsing.clock import SaidTime, times_in
 from bot.parsing.dates import weekdays
-from bot.parsing.word_lists import either, holds, made_of, words_in
+from bot.parsing.word_lists import either, holds, made_of, whole_of, words_in
 from bot.text import fold
 from scheduling.hours import Span
 from scheduling.plan import MIDNIGHT
@@ -72,6 +72,14 @@ def read_hours_wish(text: str) -> HoursWish | Literal["any"] | None:
     if spans is None:
         return None if days == EVERY_DAY else _of_days(days, only)
     return HoursWish(spans if only else _rest(spans), days)
+
+
+def wants_fewer_at_weekends(text: str) -> bool:
+    """Say whether a whole message asks for fewer reminders at the weekend, and not how many: "less on weekends"."""
+    words = words_in(fold(text))
+    return holds(words, "hours_wish.weekend") and whole_of(
+        words, ("hours_wish.fewer",), ("hours_wish.weekend", "hours_wish.beside")
+    )
 
 
 def _of_days(days: frozenset[int], only: bool) -> HoursWish:

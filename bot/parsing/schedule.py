@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
 from typing import Literal
 
-from bot.parsing.clock import SaidTime, times_in
-from bot.parsing.word_lists import beginning, either, holds, made_of, numbered, runs_of, words_in
+from bot.parsing.clock import SaidTime, hour_words, times_in
+from bot.parsing.day_lengths import count, every, lasting, lasts
+from bot.parsing.word_lists import either, holds, made_of, numbered, runs_of, words_in
 from bot.text import fold
 
 Part = Literal["wake", "bed", "naps", "feeds", "bath", "quiet"]
@@ -24,6 +25,7 @@ PARTS: tuple[Part, ...] = ("wake", "bed", "naps", "feeds", "bath", "quiet")
 MOST_FEEDS = 16
 MOST_NAPS = 8
 MOST_OTHER_WORDS = 6  # a message with more words of its own is no telling of the day
+NIGHT_FEED_BEFORE = 6 * 60  # an hour at which who "wakes for milk" does so at night
 LONGEST_NAP = 5 * 60  # a longer one is the night, or a slip
 
 
@@ -60,7 +62,11 @@ class ShapeWords:
 
 @cache
 def _keyword() -> re.Pattern[str]:
-    return re.compile("|".join(f"(?P<{part}>{either(f'schedule.{part}')})" for part in PARTS))
+    soon = rf"(?=\s+(?:{either('schedule.before_time')}\s+)?(?:\d|{'|'.join(hour_words())}|half|quarter))"
+    patterns = {part: either(f"schedule.{part}") for part in PARTS}
+    for part in ("wake", "bed"):  # "up" and "down" are words of the day only where a time follows
+        patterns[part] += f"|{either(f'schedule.{part}_before_time')}{soon}"
+    return re.compile("|".join(f"(?P<{part}>{pattern})" for part, pattern in patterns.items()))
 
 
 @cache
@@ -69,47 +75,8 @@ def _none_before() -> re.Pattern[str]:
 
 
 @cache
-def _every() -> re.Pattern[str]:
-    numbers = "|".join(numbered("numbers"))
-    return re.compile(
-        rf"{either('schedule.every')} (?P<n>\d(?:[.,]5)?|{numbers})(?P<half> {either('schedule.and_a_half')})?"
-        rf" ?{beginning('schedule.hours')}(?!\w)"
-    )
-
-
-@cache
-def _count() -> re.Pattern[str]:
-    return re.compile(rf"\d(?= ?{beginning('schedule.counted')}(?!\w))")
-
-
-@cache
-def _lasting() -> re.Pattern[str]:
-    """ "for an hour", "for 45 min", "por hora y media": how long a nap takes, after its beginning."""
-    numbers = "|".join(numbered("numbers"))
-    return re.compile(
-        rf"{either('schedule.lasting')} (?:about |around |como )?(?:"
-        rf"(?P<half_hour>{either('schedule.half_an_hour')})"
-        rf"|(?P<minutes>\d{{2,3}}) ?{beginning('schedule.minutes')}"
-        rf"|(?P<n>{either('one.words')}|\d(?:[.,]5)?|{numbers})?(?P<half> {either('schedule.and_a_half')})?"
-        rf" ?{beginning('schedule.hours')}(?P<half_after> {either('schedule.and_a_half')})?)(?!\w)"
-    )
-
-
-def _lasts(match: re.Match[str]) -> int:
-    """Return the minutes that a nap takes."""
-    if match["half_hour"]:
-        return 30
-    if match["minutes"]:
-        return int(match["minutes"])
-    said = match["n"] or "1"
-    known = numbered("numbers").get(said, 1 if not said[0].isdigit() else 0)
-    hours = known or float(said.replace(",", "."))
-    return round(hours * 60) + (30 if match["half"] or match["half_after"] else 0)
-
-
-@cache
 def _range() -> re.Pattern[str]:
-    return re.compile(rf"\s*(?:-|–|—|{either('schedule.to')})\s*(?:las? )?")
+    return re.compile(rf"\s*(?:-|–|—|{either('schedule.to')})\s*(?:(?:a )?las? )?")
 
 
 def says_habit(text: str) -> bool:
@@ -124,12 +91,13 @@ def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] =
     """
     plain = fold(text)
     # A question, or what was done once: what may stand beside a habit (below) is for the reader of replies.
-    if "?" in plain or re.search(either("schedule.once"), _lasting().sub(" ", plain)):
+    if "?" in plain or re.search(either("schedule.once"), lasting().sub(" ", plain)):
         return None
     times = times_in(plain)
     marks = _marks(plain, times)
     if not marks:
         return _asked_part(plain, times, asked) if asked else None
+    marks, times = _woken_for_feeds(marks, times)
     others = _other_words(plain, times, names)
     if others and (others > MOST_OTHER_WORDS or not (_tells_the_day(marks) or says_habit(text))):
         return None
@@ -145,11 +113,33 @@ def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] =
             unclear.append(part)
         else:
             found |= value
-    if unclear and not _tells_the_day(marks) and not (times and not others and says_habit(text)):
+    spoken_of = times and says_habit(text) and (not others or len(times) >= 2)
+    if unclear and not _tells_the_day(marks) and not spoken_of:
         return None
     if not found and not (unclear and times):
         return None
     return ShapeWords(**found, unclear=tuple(dict.fromkeys(unclear)))  # type: ignore[arg-type]
+
+
+def tells_only_the_day(text: str, names: Collection[str] = ()) -> bool:
+    """Say whether a message tells two parts of the day or more, and holds no other word at all."""
+    plain = fold(text)
+    words = read_shape(text, names=names)
+    return words is not None and len(words.parts) >= 2 and not _other_words(plain, times_in(plain), names)
+
+
+def _woken_for_feeds(
+    marks: list[re.Match[str]], times: list[SaidTime]
+) -> tuple[list[re.Match[str]], list[SaidTime]]:
+    """Read "wakes twice for milk, about one and four" as feeds of the night, and not as getting up."""
+    for first, second in pairwise(marks):
+        between = _any_between(times, first.end(), second.start())
+        if first.lastgroup == "wake" and second.lastgroup == "feeds" and not between:
+            after = [time for time in times if time.start > second.start()]
+            at_night = {time: replace(time, half="am") for time in after if time.minute < NIGHT_FEED_BEFORE}
+            others = [mark for mark in marks if mark is not first]
+            return others, [at_night.get(time, time) for time in times]
+    return marks, times
 
 
 def _tells_the_day(marks: list[re.Match[str]]) -> bool:
@@ -186,7 +176,7 @@ def _other_words(plain: str, times: list[SaidTime], names: Collection[str]) -> i
     rest = list(plain)
     for span in [(time.start, time.end) for time in times] + [
         match.span()
-        for pattern in (_keyword(), _every(), _count(), _lasting())
+        for pattern in (_keyword(), every(), count(), lasting())
         for match in pattern.finditer(plain)
     ]:
         rest[span[0] : span[1]] = " " * (span[1] - span[0])
@@ -200,10 +190,10 @@ def _part(
 ) -> dict[str, object] | None:
     """Return the fields that one stretch of the message gives; None where it gives none that can stand."""
     if not times or part == "feeds":
-        every = _every().search(plain, start, end)
-        if part == "feeds" and every:
-            hours = numbered("numbers").get(every["n"]) or float(every["n"].replace(",", "."))
-            minutes = round(hours * 60) + (30 if every["half"] else 0)
+        often = every().search(plain, start, end)
+        if part == "feeds" and often:
+            hours = numbered("numbers").get(often["n"]) or float(often["n"].replace(",", "."))
+            minutes = round(hours * 60) + (30 if often["half"] else 0)
             return {"feeds_every": minutes} if 60 <= minutes <= 6 * 60 else None
         if not times:
             none = part in ("naps", "feeds", "bath") and _none_before().search(before)
@@ -257,12 +247,12 @@ def _naps(plain: str, times: list[SaidTime]) -> tuple[tuple[int, int], ...] | No
         # A nap begins between six in the morning and six in the evening unless said otherwise.
         earliest = naps[-1][1] - 1 if naps else 6 * 60 - 1
         first, second = times[at], times[at + 1] if at + 1 < len(times) else None
-        lasting = _lasting().match(plain, first.end + (plain[first.end : first.end + 1] == " "))
-        if lasting:
+        found = lasting().match(plain, first.end + (plain[first.end : first.end + 1] == " "))
+        if found:
             start = first.after(earliest)
-            naps.append((start, start + _lasts(lasting)))
+            naps.append((start, start + lasts(found)))
             at += 1
-            while at < len(times) and times[at].start < lasting.end():
+            while at < len(times) and times[at].start < found.end():
                 at += 1  # a number of the length
             continue
         between = "" if second is None else plain[first.end : second.start]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bot.parsing.word_lists import made_of, words_in
+from bot.parsing.word_lists import made_of, whole_of, words_in
 from bot.text import fold
 
 _CELSIUS = (34.0, 43.0)
@@ -28,6 +28,12 @@ def temperature_said(text: str) -> float | None:
     if _CELSIUS[0] <= value < _CELSIUS[1]:
         return value
     return (value - 32) / 1.8 if _FAHRENHEIT[0] <= value < _FAHRENHEIT[1] else None
+
+
+def says_no_thermometer(text: str) -> bool:
+    """Say whether a whole message tells that there is no thermometer: "we don't have one", "no tengo"."""
+    words = tuple(word for word in words_in(text) if word[0].isalnum())
+    return whole_of(words, ("thermometer.none",), ("thermometer.none_beside",))
 
 
 def names_no_figure(text: str) -> bool:

@@ -122,8 +122,9 @@ def _range(parts: list[Mark], match: re.Match[str]) -> Mark | None:
     low, high = picked(parts, match, "low"), picked(parts, match, "high")
     unit = _PER_UNIT[match["range_unit"]]
     if high is not None and _value(high) <= _value(low) and "o" not in match.group():
-        hours = "-" in match.group() and not match["range_unit"] and _value(high) < _value(low)
-        return joined(parts, "number", "w", None, "hours") if hours else None  # "she has her 9-3"
+        spans = any(sign in match.group() for sign in "->a")
+        hours = spans and not match["range_unit"] and _value(high) < _value(low)
+        return joined(parts, "number", "w", None, "hours") if hours else None  # "she has her 9-3", "8 to 1"
     notes = ("unit", "range") if match["range_unit"] else ("range",)
     return _amount(parts, min(_value(low), _value(high)) * unit, *notes, doubt=True)
 

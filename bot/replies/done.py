@@ -9,6 +9,7 @@ from bot.replies.reading import Entry
 from bot.replies.times import once
 
 _SHORT = 2
+_SAYS_DONE = ("strong", "weak")
 # "He is rolling!" tells what the baby does, not what was practised.
 _BY_HIMSELF = frozenset({"rolling", "reaching", "head_turning", "hand_to_mouth"})
 # A clause of nothing else only names the activity, and that reports it.
@@ -73,7 +74,7 @@ def _done_beside(page: Page, out: Logged) -> int | None:
         return None
     for at in page.live("done"):
         number = page.shape.clause_of[at]
-        alone = set(page.kinds_beside(at)) <= {"done", "did", "subject"} and page.row[at].value == "strong"
+        alone = set(page.kinds_beside(at)) <= {"done", "did", "subject"} and page.row[at].value in _SAYS_DONE
         if not alone or number + 1 >= len(clauses):
             continue
         joined = any(m.letter in "&+" for m in page.row[clauses[number].end : clauses[number + 1].first])

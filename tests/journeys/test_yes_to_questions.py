@@ -103,3 +103,41 @@ async def test_a_yes_after_a_question_and_a_reminder_is_asked_about(house: House
     assert await minutes(house) == []
     with house.store.read() as uow:
         assert uow.plans.get(FamilyId("f1")).document["moments"] == {"bath": ["18:00"]}
+
+
+async def test_no_thermometer_in_words_lets_the_fever_stand(house: House) -> None:
+    asked = await does(house, house.mum, "she is hot to the touch")
+    assert "temperature" in " ".join(house.texts(house.mum)[-2:])
+    assert asked.buttons
+
+    await does(house, house.mum, "sorry, we haven't got one")
+
+    assert await stands(house) == ["open"]
+
+
+async def test_a_way_there_and_back_is_asked_about_and_is_no_session_of_the_reminder(house: House) -> None:
+    await house.to_first_reminder()
+
+    assert (await does(house, house.mum, "15 there 15 back")).text == "30 min of what?"
+    assert await minutes(house) == []
+
+
+async def test_a_hard_day_is_met_and_is_nothing_that_the_baby_did(house: House) -> None:
+    await house.to_first_reminder()
+
+    met = await does(house, house.mum, "i hate all this")
+
+    assert "sounds hard" in met.text and "555 0100" in met.text
+    assert met.labels() == ["Pause a while", "No"]
+    assert await stands(house) == []
+
+
+async def test_fewer_at_weekends_is_settled_by_a_button_or_its_words(house: House) -> None:
+    await does(house, house.mum, "less on weekends please")
+
+    assert "weekend: until 12:00" in (await does(house, house.mum, "only mornings")).text
+
+
+async def test_somebody_else_did_it_for_nobody_knows_how_long(house: House) -> None:
+    assert (await does(house, house.mum, "my dad did it, no idea how long")).text == "What did you do?"
+    assert house.texts(house.robin) == []

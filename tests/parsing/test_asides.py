@@ -31,6 +31,20 @@ ASKED: list[tuple[str, Aside]] = [
     ("¿qué lado toca?", "side"),
     ("I feel sick myself", "self_ill"),
     ("estoy enferma", "self_ill"),
+    ("we can't stand this", "hard_day"),
+    ("this is so exhausting", "hard_day"),
+    ("rough night", "hard_day"),
+    ("detesto todo esto", "hard_day"),
+    ("qué día tan largo", "hard_day"),
+    ("we are dropping out", "leave"),
+    ("take us off the list please", "leave"),
+    ("queremos irnos", "leave"),
+    ("how often do we do it?", "my_part"),
+    ("¿cuántas veces al día?", "my_part"),
+    ("what do I do with my free hand", "hands"),
+    ("what does left side mean", "side"),
+    ("when's our next session", "visit"),
+    ("why this hour", "why_now"),
 ]
 
 

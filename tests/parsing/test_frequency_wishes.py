@@ -11,6 +11,9 @@ from bot.parsing.answers import wish_in
     "text",
     [
         "fewer reminders please",
+        "less please",
+        "too often",
+        "me escribes demasiado",
         "Too many messages!",
         "could you send less of these reminders",
         "not so many notifications pls",
@@ -34,6 +37,7 @@ def test_fewer_is_understood(text: str) -> None:
         ("max 3 messages a day please", 3),
         ("one reminder a day is enough", 1),
         ("solo dos avisos al día", 2),
+        ("no more than 5 a day", 5),
         ("como máximo 4 mensajes por día", 4),
     ],
 )

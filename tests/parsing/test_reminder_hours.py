@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.parsing.reminder_hours import EVERY_DAY, WEEKEND, HoursWish, read_hours_wish
+from bot.parsing.reminder_hours import EVERY_DAY, WEEKEND, HoursWish, read_hours_wish, wants_fewer_at_weekends
 from scheduling.plan import MIDNIGHT
 
 WISHES = {
@@ -26,6 +26,10 @@ WISHES = {
     "solo por las mañanas": HoursWish(((0, 720),)),
     "los domingos no": HoursWish((), frozenset({6})),
     "nada antes de las 9 los fines de semana": HoursWish(((540, MIDNIGHT),), WEEKEND),
+    "can we have reminders after 3pm only": HoursWish(((900, MIDNIGHT),)),
+    "evenings are better for us": HoursWish(((1080, MIDNIGHT),)),
+    "prefiero por la tarde": HoursWish(((720, 1080),)),
+    "no nos escriban antes de las nueve": HoursWish(((540, MIDNIGHT),)),
     "any time is fine again": "any",
     "a cualquier hora está bien": "any",
 }
@@ -58,6 +62,21 @@ def test_a_wish_about_hours_is_understood(text: str) -> None:
 )
 def test_anything_else_is_no_wish_about_hours(text: str) -> None:
     assert read_hours_wish(text) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("less on weekends", True),
+        ("fewer reminders at the weekend please", True),
+        ("menos avisos los fines de semana", True),
+        ("we did less on the weekend", False),
+        ("less tummy time on weekends", False),
+        ("fewer reminders", False),
+    ],
+)
+def test_fewer_at_weekends_is_asked_how_much_fewer(text: str, wanted: bool) -> None:
+    assert wants_fewer_at_weekends(text) is wanted
 
 
 @given(st.text(max_size=60))

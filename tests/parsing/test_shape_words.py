@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.parsing.schedule import PARTS, Part, ShapeWords, read_shape
+from bot.parsing.schedule import PARTS, Part, ShapeWords, read_shape, tells_only_the_day
 
 
 def at(clock: str) -> int:
@@ -177,3 +177,57 @@ def test_what_is_read_always_stays_within_one_day_and_in_order(words: list[str])
 @pytest.mark.parametrize("text", ["naps moved to 10 and 2", "siesta ahora a las 10 y a las 2"])
 def test_naps_of_which_only_the_beginnings_are_told_are_asked_for(text: str) -> None:
     assert read_shape(text) == ShapeWords(unclear=("naps",))
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (
+            "up at 7, sleeps 9.30 till 11 and again 1 to 3, down by 8",
+            ShapeWords(wake=420, naps=((570, 660), (780, 900)), bed=1200),
+        ),
+        ("up 6.30 nap at nine for like an hr, 12ish-2", ShapeWords(wake=390, naps=((540, 600), (720, 840)))),
+        (
+            "two naps, ten to eleven and two till quarter past three",
+            ShapeWords(naps=((600, 660), (840, 915))),
+        ),
+        ("wakes twice for milk, about one and about four", ShapeWords(feeds=(60, 240))),
+        ("se despierta dos veces para el pecho, a la una y a las cuatro", ShapeWords(feeds=(60, 240))),
+        ("come a las 10 y a las 2 de la noche", ShapeWords(feeds=(120, 1320))),
+        ("dos siestas, de nueve a diez y de una a dos y media", ShapeWords(naps=((540, 600), (780, 870)))),
+        (
+            "se levanta sobre las siete, duerme a las 10 como media hora, a la cama a las ocho",
+            ShapeWords(wake=420, naps=((600, 630),), bed=1200),
+        ),
+        ("mama cada tres horas", ShapeWords(feeds_every=180)),
+        ("goes down at seven", ShapeWords(bed=1140)),
+    ],
+)
+def test_a_day_in_a_tired_carers_words(text: str, expected: ShapeWords) -> None:
+    assert read_shape(text) == expected
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "up for a bit of tummy time",
+        "put her down and did 10",
+        "woke up 3 times for milk last night",
+        "he is up to 10 min now",
+    ],
+)
+def test_small_words_of_the_day_without_a_time_are_no_telling_of_it(text: str) -> None:
+    assert read_shape(text) is None
+
+
+def test_a_part_whose_times_are_no_times_of_a_nap_is_asked_about() -> None:
+    found = read_shape("her naps are a mess, sometimes 9 sometimes 11")
+
+    assert found is not None
+    assert found.unclear == ("naps",)
+
+
+def test_only_a_message_of_nothing_else_tells_only_the_day() -> None:
+    assert tells_only_the_day("up at 7, naps 9 to 10 and bed at 7")
+    assert not tells_only_the_day("up at 7, naps 9 to 10, then she went limp")
+    assert not tells_only_the_day("naps 9 to 10")

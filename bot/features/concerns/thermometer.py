@@ -12,15 +12,18 @@ from bot.domain.ids import MessageId
 from bot.features.apply import apply
 from bot.features.concerns import rules
 from bot.features.context import CarerContext
-from bot.parsing.thermometer import temperature_said
+from bot.parsing.thermometer import says_no_thermometer, temperature_said
 
 
 def answered(ctx: CarerContext, message_id: MessageId) -> bool:
-    """Take a temperature as the answer to the question; return whether one was open."""
-    celsius = temperature_said(ctx.text)
-    asked = _asked(ctx) if celsius is not None else None
-    if celsius is None or asked is None:
+    """Take a temperature, or that there is no thermometer, as the answer to the question; return whether one was open."""
+    celsius, none = temperature_said(ctx.text), says_no_thermometer(ctx.text)
+    asked = _asked(ctx) if celsius is not None or none else None
+    if asked is None:
         return False
+    if celsius is None:
+        apply(ctx, rules.decide_confirm(asked))
+        return True
     baby = ctx.plan().plan.baby
     weeks = max(0, (ctx.today - baby.born).days // 7)
     found = find_concerns(

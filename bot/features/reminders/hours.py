@@ -11,7 +11,7 @@ from bot.domain.outgoing import Button, Buttons, row
 from bot.features import verbs
 from bot.features.context import CarerContext
 from bot.features.formats import minute_shown
-from bot.parsing.reminder_hours import EVERY_DAY, HoursWish
+from bot.parsing.reminder_hours import EVERY_DAY, MORNING_ENDS, WEEKEND, HoursWish
 from bot.phrases import Verbatim, Words
 from scheduling.hours import ALL_DAY, ALWAYS, Hours, Span, met
 
@@ -23,6 +23,19 @@ def asked(ctx: CarerContext, wish: HoursWish | Literal["any"]) -> None:
         ctx.answer(ctx.words("hours.never"), buttons=_pause(ctx))
         return
     _keep(ctx, hours)
+
+
+def ask_weekends(ctx: CarerContext) -> None:
+    """ "Less on weekends": a tap says how much less."""
+    mornings = Button(ctx.words.plain("hours.weekend_mornings_button"), verbs.WEEKENDS.data("mornings"))
+    none = Button(ctx.words.plain("hours.weekend_none_button"), verbs.WEEKENDS.data("none"))
+    ctx.answer(ctx.words("hours.weekend_which"), buttons=(row(mornings, none),))
+
+
+def pressed_weekends(ctx: CarerContext, which: Literal["mornings", "none"]) -> None:
+    ctx.note()
+    spans = ((0, MORNING_ENDS),) if which == "mornings" else ()
+    asked(ctx, HoursWish(spans, WEEKEND))
 
 
 def pressed_any(ctx: CarerContext) -> None:

@@ -10,7 +10,7 @@ from typing import Literal
 from bot.activities.arm import loading_the_arm
 from bot.domain.entries import LogEntry
 from bot.domain.ids import MessageId
-from bot.domain.outgoing import Button, row
+from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.reminders import Reminder
 from bot.features import verbs
 from bot.features.context import CarerContext
@@ -92,9 +92,18 @@ def _entry(ctx: CarerContext, entry: LogEntry) -> str:
 
 def _self_ill(ctx: CarerContext) -> None:
     """The carer's own illness is theirs, and nothing of the baby's: a pause is offered."""
+    ctx.answer(_words(ctx, "self_ill"), buttons=_pause_or_not(ctx))
+
+
+def _hard_day(ctx: CarerContext) -> None:
+    """ "I hate this" is about the carer's day, and nothing of the baby's; who to call stands in it."""
+    ctx.answer(_words(ctx, "hard_day", nurse_line=ctx.numbers.nurse_line), buttons=_pause_or_not(ctx))
+
+
+def _pause_or_not(ctx: CarerContext) -> Buttons:
     pause = Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data(None))
     no = Button(ctx.words.plain("pause.no_button"), verbs.PAUSE_NO.data())
-    ctx.answer(_words(ctx, "self_ill"), buttons=(row(pause, no),))
+    return (row(pause, no),)
 
 
 _PLAIN: dict[Aside, Callable[[CarerContext], None]] = {
@@ -103,6 +112,7 @@ _PLAIN: dict[Aside, Callable[[CarerContext], None]] = {
     "my_part": family_week.today,
     "leave": rights.leave_asked,
     "self_ill": _self_ill,
+    "hard_day": _hard_day,
 }
 
 

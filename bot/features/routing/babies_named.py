@@ -15,7 +15,7 @@ _DIGIT = re.compile(r"\d")
 # Between two names that share what comes after or before them.
 _JOINED = re.compile(r"[\s,;:&+/.]*(?:and|y|e)?[\s,;:&+/.]*")
 _PAUSE = re.compile(r"[,;.!\n]")
-_DENIED = (("wouldn't", "babies.neither"), ("no", "babies.ninguno"))
+_DENIED = (("wouldn't", "twins.neither"), ("no", "twins.ninguno"))
 DONE = "done"  # "only Max", "both": what is left without the words that say of whom
 
 
@@ -73,7 +73,7 @@ def _by_clause(text: str, found: list[list[tuple[int, int]]]) -> tuple[str, ...]
         {match.start() for match in _PAUSE.finditer(text)}
         | {
             match.start() if came_from is None else came_from[match.start()]
-            for match in re.finditer(either("babies.between"), folded)
+            for match in re.finditer(either("twins.between"), folded)
         }
     )
     bounds = list(itertools.pairwise([0, *cuts, len(text)]))
@@ -94,8 +94,8 @@ def _ended(part: str) -> str:
     part = part.strip(" ,;.:/")
     while True:
         folded, _ = fold_with_offsets(part)
-        joined = re.match(rf"(?:{either('babies.between')}|and(?!\w)|y(?!\w))[\s,]*", folded) or re.search(
-            rf"[\s,]*(?:{either('babies.between')}|(?<!\w)and|(?<!\w)y)$", folded
+        joined = re.match(rf"(?:{either('twins.between')}|and(?!\w)|y(?!\w))[\s,]*", folded) or re.search(
+            rf"[\s,]*(?:{either('twins.between')}|(?<!\w)and|(?<!\w)y)$", folded
         )
         if joined is None or len(folded) != len(part):
             return part
@@ -107,8 +107,8 @@ def _of_everyone(text: str) -> str | None:
     folded, came_from = fold_with_offsets(text)
     if came_from is not None:
         text = folded
-    others = [match.span() for match in re.finditer(either("babies.not_babies"), folded)]
-    for match in re.finditer(either("babies.everyone"), folded):
+    others = [match.span() for match in re.finditer(either("twins.not_babies"), folded)]
+    for match in re.finditer(either("twins.everyone"), folded):
         start, end = match.span()
         if any(start < other_end and other_start < end for other_start, other_end in others):
             continue
@@ -121,18 +121,18 @@ def _of_everyone(text: str) -> str | None:
 def only_named(text: str, nickname: str) -> bool:
     """Say whether a message is one baby's name and at most "only": it was done with this one."""
     words = _without(text, (nickname,))
-    return words is not None and (not words or whole_of(words, ("babies.only",)))
+    return words is not None and (not words or whole_of(words, ("twins.only",)))
 
 
 def moved_to(text: str, nicknames: Sequence[str]) -> int | Literal["other"] | None:
     """Return to which baby a message moves what was told last: "that was Max not Mia", "wrong baby"; None for any other."""
     named = [n for n, nickname in enumerate(nicknames) if _places(text, nickname)]
     words = _without(text, nicknames)
-    if words is None or len(named) > 2 or any(word.isdecimal() for word in words):
+    if words is None or len(named) > 2 or _DIGIT.search(text) is not None:
         return None
-    if whole_of(words, ("babies.other_one",), ("babies.moved",)):
+    if whole_of(words, ("twins.other_one",), ("twins.moved",)):
         return named[0] if len(named) == 1 else "other" if len(nicknames) == 2 else None
-    if not named or not words or not whole_of(words, ("babies.moved",)):
+    if not named or not words or not whole_of(words, ("twins.moved",)):
         return None
     denied = [n for n in named if _is_denied(text, nicknames[n])]
     meant = [n for n in named if n not in denied]

@@ -16,7 +16,7 @@ from bot.parsing import answers
 from bot.parsing.asides import aside_in
 from bot.parsing.mends import read_mend
 from bot.parsing.pausing import reads_pause
-from bot.parsing.reminder_hours import read_hours_wish
+from bot.parsing.reminder_hours import read_hours_wish, wants_fewer_at_weekends
 from bot.replies.reading import Entry, Reading
 
 ASIDES_FOR_EACH = {"leave", "my_part", "yesterday", "visit"}
@@ -89,6 +89,7 @@ def goes_for_all(ctx: CarerContext) -> bool:
     return (
         wants
         or read_hours_wish(text) is not None
+        or wants_fewer_at_weekends(text)
         or aside_in(text) in ASIDES_FOR_EACH
         or answers.wish_in(text) is not None
         or answers.wants_fixed_times(text)

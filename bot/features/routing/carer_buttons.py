@@ -76,6 +76,7 @@ BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.TRAVEL_NO, travel.pressed_no),
     by_carer(verbs.HOLD, shown_holds.pressed_hold),
     by_carer(verbs.HOURS_ANY, hours.pressed_any),
+    by_carer(verbs.WEEKENDS, hours.pressed_weekends),
     by_carer(verbs.LEARNED, learned.pressed_answer),
     by_carer(verbs.MY_TIMES, learned.pressed_times),
     by_carer(verbs.STAY, rights.pressed_stay),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from bot.concerns.learned.asking import TOPIC
 from bot.domain.ids import MessageId, ReminderId
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
@@ -17,10 +18,12 @@ from bot.features.routing.takers import TAKE
 from bot.features.routing.turn import Turn, context_of
 from bot.features.state import ANSWERS_WITHIN, load_state
 from bot.parsing import answers
+from bot.parsing.legs import there_and_back
+from bot.parsing.schedule import tells_only_the_day
 from bot.parsing.sleep import speaks_of_unsafe_sleep
 from bot.phrases import Verbatim
 from bot.replies.reader import read_reply
-from bot.replies.reading import Prompted, Reading
+from bot.replies.reading import Entry, Prompted, Reading
 from bot.storage.repositories.outbox import Said
 
 # ---------------------------------------------------------------- in
@@ -31,14 +34,26 @@ def read_message(ctx: CarerContext, sent: Sent) -> None:
     reminder, quoted = _answered_reminder(ctx)
     kept = keep(ctx, sent, reminder)
     if kept is not None:
-        reading = read_reply(ctx.text, context_of(ctx, reminder))
+        reading = _read(ctx, ctx.text, reminder)
         act(Turn(ctx, kept, reading, reminder, quoted))
 
 
 def reading_of(ctx: CarerContext) -> Reading:
     """Return what a message says, without keeping it or doing anything."""
     reminder, _ = _answered_reminder(ctx)
-    return read_reply(ctx.text, context_of(ctx, reminder))
+    return _read(ctx, ctx.text, reminder)
+
+
+def _read(ctx: CarerContext, text: str, reminder: Reminder | None) -> Reading:
+    """Read a message. A way there and back is asked about, of whatever it was. What the learned reader alone flags is no doubt where every word tells the family's day."""
+    reading = read_reply(text, context_of(ctx, reminder))
+    legs = there_and_back(text)
+    if legs is not None and reading.concern is None and reading.unclear is None:
+        return Reading(entries=(Entry(None, legs),), confirm=True)
+    doubt = reading.unclear
+    if doubt is not None and doubt.topics == (TOPIC,) and tells_only_the_day(text, (ctx.family.nickname,)):
+        return replace(reading, unclear=None)
+    return reading
 
 
 def only_asks(ctx: CarerContext) -> bool:
@@ -53,7 +68,7 @@ def read_kept(ctx: CarerContext, kept: Message) -> None:
     reminder, quoted = _answered_reminder(ctx)
     if reminder is not None:
         ctx.uow.messages.set_reminder(kept.id, reminder.id)
-    act(Turn(ctx, kept.id, read_reply(kept.text, context_of(ctx, reminder)), reminder, quoted))
+    act(Turn(ctx, kept.id, _read(ctx, kept.text, reminder), reminder, quoted))
 
 
 def keep(ctx: CarerContext, sent: Sent, reminder: Reminder | None) -> MessageId | None:
@@ -138,8 +153,14 @@ def _told_or_asked(turn: Turn) -> bool:
     """Enter what a message tells and do what it asks for; what is neither is kept for the therapist, and says so."""
     ctx, reading = turn.ctx, turn.reading
     if answers.says_no_length(ctx.text):
-        reading = rules.without_lengths(reading)
-    reading = _about_last_reminder(turn) if rules.says_nothing(reading) else reading
+        reading = rules.without_lengths(reading, did=answers.says_somebody_did(ctx.text))
+    if rules.says_nothing(reading) and answers.says_yes(ctx.text):
+        if turn.reminder is None and turn.quoted is None and answers.only_agrees(ctx.text):
+            handlers.answer_line(ctx, turn.message_id, requests.Acknowledged(), turn.answer_id)
+            return True
+        reading = Reading(confirm=True)
+    elif rules.says_nothing(reading):
+        reading = _about_last_reminder(turn) or reading
     told = handlers.tell(ctx, turn.message_id, reading, turn.reminder, turn.answer_id)
     did = requests.do(ctx, turn.message_id, reading, turn.reminder)
     if told or did or reading.concern is not None or reading.unclear is not None:
@@ -148,32 +169,32 @@ def _told_or_asked(turn: Turn) -> bool:
     return True
 
 
-def _about_last_reminder(turn: Turn) -> Reading:
-    """Return what a message that says nothing by itself tells of the last reminder, answered or put aside a while ago.
+def _about_last_reminder(turn: Turn) -> Reading | None:
+    """Return what a message that says nothing by itself tells of the last reminder, answered or put aside a while ago; else None.
 
     "He was poorly all morning" after a tap on "not now" is why; "she screamed" after minutes is how it went. Nothing
     is counted by it.
     """
     last = load_state(turn.ctx).last_sent()
     if turn.reminder is not None or turn.quoted is not None:
-        return turn.reading
+        return None
     if last is None or last.sent_at is None or last.sent_at < turn.ctx.now - ANSWERS_WITHIN:
         return _why_nothing(turn)
     read = read_reply(turn.ctx.text, context_of(turn.ctx, last))
     skipped = None if last.state == "answered" else read.skipped
     if read.entries or read.concern or read.unclear or not (skipped or read.observations):
-        return turn.reading
+        return None
     return replace(
         turn.reading, skipped=skipped, observations=read.observations, unread=read.unread, confirm=False
     )
 
 
-def _why_nothing(turn: Turn) -> Reading:
+def _why_nothing(turn: Turn) -> Reading | None:
     """Return why nothing was done, where no reminder asked: "she wasn't having it" of an activity that is not named."""
     plain = context_of(turn.ctx, None)
     if not plain.plan:
-        return turn.reading
+        return None
     read = read_reply(turn.ctx.text, replace(plain, prompt=Prompted(plain.plan[0], None, 0)))
     if read.entries or read.concern or read.unclear or read.skipped not in ("refused", "no_time"):
-        return turn.reading
+        return None
     return replace(turn.reading, skipped=read.skipped, unread=read.unread, confirm=False)

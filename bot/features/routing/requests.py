@@ -25,6 +25,16 @@ class KeptForTherapist(Content):
     """Nothing was understood; the words are kept."""
 
 
+@dataclass(frozen=True, slots=True)
+class Acknowledged(Content):
+    """ "Ok", with nothing asked and no reminder open."""
+
+
+@show.register
+def _(content: Acknowledged, ctx: CarerContext) -> Shown:
+    return ctx.words("edge.all_right"), ()
+
+
 @show.register
 def _(content: KeptForTherapist, ctx: CarerContext) -> Shown:
     line = ctx.numbers.emergency_line

@@ -85,21 +85,8 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
             order.append("awake")
         if situation.thanks:
             order.append("pleasantry")
-    # Both are whole messages of nothing else, so a number in them is no minutes, and a mild doubt is no alarm.
-    mild = reading.unclear is None and (
-        reading.concern is None or reading.concern.urgency == "tell_therapist"
-    )
-    if mild and not situation.quotes:
-        if situation.aside:
-            order.append("aside")
-        if situation.pause:
-            order.append("pause")
-        if situation.hours:
-            order.append("hours")
-        if situation.most_a_day:
-            order.append("frequency")
-        if situation.fixed_times and says_nothing(reading):
-            order.append("fixed_times")
+    if not situation.quotes:
+        order += _whole_messages(situation)
     if situation.several and unworried and not (situation.quotes or situation.edited):
         order.append("several")
     order.append("correction")
@@ -109,6 +96,28 @@ def takers(situation: Situation) -> tuple[Taker, ...]:
     if situation.concern_open and says_nothing(reading) and "news" not in order:
         order.append("news")
     return (*order, "entries")
+
+
+def _whole_messages(situation: Situation) -> list[Taker]:
+    """Return the features whose messages say nothing else, so that a number in one is no minutes, and a mild doubt no alarm."""
+    reading = situation.reading
+    mild = reading.unclear is None and (
+        reading.concern is None or reading.concern.urgency == "tell_therapist"
+    )
+    if not mild:
+        return []
+    order: list[Taker] = []
+    if situation.aside:
+        order.append("aside")
+    if situation.pause:
+        order.append("pause")
+    if situation.hours:
+        order.append("hours")
+    if situation.most_a_day:
+        order.append("frequency")
+    if situation.fixed_times and says_nothing(reading):
+        order.append("fixed_times")
+    return order
 
 
 def _answered(situation: Situation, *, unworried: bool) -> list[Taker]:
@@ -164,8 +173,15 @@ def says_more(reading: Reading) -> bool:
     return logs or bool(reading.skipped) or wants or reading.concern is not None
 
 
-def without_lengths(reading: Reading) -> Reading:
-    """Return what was told by somebody who does not know how long it took: each length is asked for."""
+def without_lengths(reading: Reading, *, did: bool = False) -> Reading:
+    """Return what was told by somebody who does not know how long it took: each length is asked for.
+
+    did: the words tell that something was done, if not what.
+    """
+    if did and not (
+        reading.entries or reading.skipped or reading.observations or reading.concern or reading.unclear
+    ):
+        return replace(reading, confirm=True, request=None)
     if not (reading.entries or reading.confirm):
         return reading
     if all(entry.times for entry in reading.entries):

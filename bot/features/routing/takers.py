@@ -130,6 +130,9 @@ def _correction(turn: Turn) -> bool:
     if mend is not None and handlers.mend(ctx, turn.message_id, mend, quoted):
         ctx.uow.messages.set_unparsed(turn.message_id, None)
         return True
+    if mend is not None and mend.days is not None:
+        handlers.nothing_to_correct(ctx, turn.message_id)
+        return True
     if kind == "correct":
         return _corrected(turn, quoted)
     if not quoted or kind is not None or answers.says_more(ctx.text):
@@ -205,7 +208,10 @@ def _hours(turn: Turn) -> bool:
     """ "No messages before 8"."""
     assert turn.hours is not None
     turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
-    reminder_hours.asked(turn.ctx, turn.hours)
+    if turn.hours == "weekends":
+        reminder_hours.ask_weekends(turn.ctx)
+    else:
+        reminder_hours.asked(turn.ctx, turn.hours)
     return True
 
 

@@ -19,7 +19,7 @@ from bot.features.threads import how_is_baby
 from bot.parsing import answers
 from bot.parsing.asides import Aside, aside_by_concepts, aside_in, asks_why_not, named_loosely
 from bot.parsing.pausing import MINUTES_A_DAY, reads_pause
-from bot.parsing.reminder_hours import HoursWish, read_hours_wish
+from bot.parsing.reminder_hours import HoursWish, read_hours_wish, wants_fewer_at_weekends
 from bot.parsing.retraction import speaks_of_alarm
 from bot.parsing.several import says_as_yesterday, several_done
 from bot.replies.reader import activity_named, read_reply
@@ -91,11 +91,16 @@ class Turn:
         if is_day_care(self.ctx.carer):
             return None
         minutes = reads_pause(self.ctx.text, self.ctx.family.local(self.ctx.now))
-        return None if minutes and minutes % MINUTES_A_DAY and self.hours is not None else minutes
+        told_hours = isinstance(self.hours, HoursWish) and bool(self.hours.spans)
+        if minutes and (told_hours or (minutes % MINUTES_A_DAY and self.hours is not None)):
+            return None
+        return minutes
 
     @cached_property
-    def hours(self) -> HoursWish | Literal["any"] | None:
-        return None if is_day_care(self.ctx.carer) else read_hours_wish(self.ctx.text)
+    def hours(self) -> HoursWish | Literal["any", "weekends"] | None:
+        if is_day_care(self.ctx.carer):
+            return None
+        return "weekends" if wants_fewer_at_weekends(self.ctx.text) else read_hours_wish(self.ctx.text)
 
     @cached_property
     def yes_no(self) -> yes_no.Answered | None:

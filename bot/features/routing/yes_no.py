@@ -57,6 +57,7 @@ BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.RESUME, reminders.pressed_resume),
     by_carer(verbs.REMINDERS_BACK, family_week.pressed_back_on),
     by_carer(verbs.HOURS_ANY, hours.pressed_any),
+    by_carer(verbs.WEEKENDS, hours.pressed_weekends),
     by_carer(verbs.HOW, refresher.pressed_how),
     by_carer(verbs.NOT_TELL, confidence.pressed_not_tell),
     by_carer(verbs.ONE, entry_buttons.pressed_one),
@@ -82,7 +83,7 @@ _LABELS = (
     "pause.no_button", "pause.resume_button", "load.pause_button", "stop.on_again_button", "stop.leave_button", "stop.stay_button",
     "count.twin_one", "count.twin_two", "shape.right_button", "shape.yes_button", "shape.no_button", "learned.yes_button", "learned.no_button",
     "learned.other_button", "rights.yes_erase_button", "rights.keep_button", "confidence.show_button", "confidence.not_now_button",
-    "hours.any_button",
+    "hours.any_button", "hours.weekend_mornings_button", "hours.weekend_none_button",
 )  # fmt: skip
 _OTHERS = ("done:", "count:", "drop:", "which:")  # answered by features of their own
 
@@ -120,6 +121,8 @@ def asked_together(contexts: Sequence[CarerContext]) -> list[CarerContext]:
 def button_for(data: Sequence[str], said: YesNo) -> str | None:
     """Return which of a message's buttons a yes or a no presses, "" for a no without one; None where it asks no such thing."""
     yes, no = _first(data, _YES), _first(data, _NO)
+    if yes is not None and no is None and _is(yes, ("isconcern:",)):
+        return yes  # "no thermometer, or does your baby seem ill?": either answer lets the concern stand
     if no == verbs.PAUSE_NO.data():
         yes = verbs.PAUSE.data(None)  # for how long is asked next
     if said == "no" and no is not None:

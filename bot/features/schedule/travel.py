@@ -17,7 +17,7 @@ from bot.features.schedule import stay_rules
 from bot.features.schedule.contents import PlaceLine
 from bot.features.schedule.dialog import may_press
 from bot.features.schedule.state import DayState, load
-from bot.parsing.answers import says_no, says_yes
+from bot.parsing.answers import answered_in_words, says_no, says_yes
 from bot.parsing.dates import iso_date
 from bot.parsing.journeys import Journey, days_said, read_journey
 from bot.parsing.stay import Stay, read_stay, read_until, says_home, zones_named
@@ -104,8 +104,18 @@ def _until_answered(ctx: CarerContext, dialog: DialogState, state: DayState, zon
 
 def _place_answered(ctx: CarerContext, dialog: DialogState, reading: Reading) -> bool:
     """Take a typed place; what names no known place and is not a message of another kind is asked again."""
-    stay = read_stay(ctx.text, ctx.today)
-    zones = stay.zones if stay else zones_named(ctx.text)
+    said = answered_in_words(ctx.text)
+    if said == "no":
+        apply(ctx, stay_rules.decide_stays(load(ctx)))
+        return True
+    asked_at = dialog.instant("asked_at")
+    if said == "yes" and asked_at is not None:
+        if ctx.uow.reminders.open_in_family(ctx.family.id, since=asked_at) is not None:
+            return False
+        apply(ctx, (Reply(content=PlaceLine("unknown_place")),))
+        return True
+    stay = read_stay(ctx.text, ctx.today) if said is None else None
+    zones = stay.zones if stay else zones_named(ctx.text) if said is None else ()
     if not zones:
         says_more = reading.entries or reading.request or reading.skipped or reading.concern
         if says_more or len(ctx.text.split()) > LONGEST_PLACE:

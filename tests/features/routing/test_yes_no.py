@@ -15,7 +15,9 @@ from bot.parsing.answers import YesNo, answered_in_words
 # Of each question its buttons, and which of them a yes and a no press ("": the question just ends).
 QUESTIONS: dict[str, tuple[list[str], str | None, str | None]] = {
     "advice.unclear": (["isconcern:4", "noconcern:4"], "isconcern:4", "noconcern:4"),
+    "advice.temperature": (["isconcern:4"], "isconcern:4", "isconcern:4"),
     "asides.self_ill": (["pause:ask", "pauseno"], "pause:ask", "pauseno"),
+    "asides.hard_day": (["pause:ask", "pauseno"], "pause:ask", "pauseno"),
     "pause.unwell": (["pause:1", "pause:3", "pause:7", "pause:0", "pauseno"], "pause:ask", "pauseno"),
     "pause.away": (["pause:1", "pause:3", "pause:7", "pause:0", "pauseno"], "pause:ask", "pauseno"),
     "pause.offer": (["pause:1", "pause:3", "pause:7", "pause:0", "pauseno"], "pause:ask", "pauseno"),
@@ -38,13 +40,13 @@ QUESTIONS: dict[str, tuple[list[str], str | None, str | None]] = {
 CHOICES = {
     "babies.which", "change.which", "change.once_more", "check.which", "confidence.how_sure", "count.how_many", "count.how_many_times",
     "count.how_many_times_then", "count.which_activity", "count.which_one", "count.shall_i", "count.twin_question", "count.yes_to_which",
-    "count.no_to_which", "duty.who", "howis.ask", "join.consent", "join.who", "join.ask_name", "pause.how_long", "refresh.which",
+    "count.no_to_which", "duty.who", "howis.ask", "hours.weekend_which", "join.consent", "join.who", "join.ask_name", "pause.how_long", "refresh.which",
     "shape.ask_wake", "shape.ask_bed", "shape.ask_naps", "shape.ask_feeds", "shape.ask_bath", "shape.ask_quiet", "shape.ask_zone",
     "shape.which_part", "travel.where", "travel.where_home", "travel.many_zones", "travel.is_it", "travel.until_when",
 }  # fmt: skip
 # Parts of a question, advice that asks to look and not to write, and texts that quote a question.
 NO_QUESTIONS = {
-    "advice.act_now", "advice.arm_treated", "advice.temperature", "advice.unsafe_home", "advice.left_alone", "advice.found_face_down",
+    "advice.act_now", "advice.arm_treated", "advice.unsafe_home", "advice.left_alone", "advice.found_face_down",
     "card.easier", "card.emergency", "card.emergency_short", "card.therapist_first", "change.questions", "chatter.near", "help.carer",
     "sleep.unsafe", "short.tell_more", "travel.same_time", "unkept.act_now", "learned.nap_moved", "learned.nap_new", "learned.nap_gone",
     "learned.night_begins", "learned.night_ends", "learned.feed_moved", "learned.feed_new",
