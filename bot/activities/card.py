@@ -196,4 +196,4 @@ def reviews_of(activities: Iterable[Activity], words: Words) -> str:
 
 
 def _day(review: Review, words: Words) -> str:
-    return format_date(review.on, "medium", locale=words.language)
+    return format_date(review.on, words.plain("format.date"), locale=words.locale)

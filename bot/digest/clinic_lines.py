@@ -86,7 +86,7 @@ def toronto_line(entry: GradeFact, wording: Wording) -> str:
     """Return the score with its usual mark. Raises ScaleProblem where one of its movements is missing."""
     tenths = toronto_tenths(entry.grades)
     key = "clinic.toronto_under" if under_referral_mark(tenths) else "clinic.toronto"
-    score = format_decimal(tenths / 10, "0.0", locale=wording.words.language)
+    score = format_decimal(tenths / 10, "0.0", locale=wording.words.locale)
     return wording.words.plain(key, day=wording.day(entry.on), score=score)
 
 
@@ -97,7 +97,7 @@ def window_section(digest: FamilyDigest, wording: Wording) -> Section:
     lines = []
     for window in WHO_WINDOWS:
         start, end = (
-            format_decimal(value, "0.#", locale=wording.words.language)
+            format_decimal(value, "0.#", locale=wording.words.locale)
             for value in (window.from_months, window.to_months)
         )
         lines.append(

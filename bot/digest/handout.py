@@ -119,15 +119,14 @@ def _minutes(each: Activity, plan: Plan, words: Words, day: date) -> str:
         return words.plain("handout.in_goal", least=least, most=most)
     asked = f"{target_amount(each.target, shape_of(plan, day)):g}"
     if each.counts_times:
-        return words.plain("handout.times", times=asked)
+        return words.plain("handout.once") if asked == "1" else words.plain("handout.times", times=asked)
     if least == most:
         return words.plain("handout.minutes_each", minutes=asked, each=least)
     return words.plain("handout.minutes", minutes=asked, least=least, most=most)
 
 
 def side_told(each: Activity, plan: Plan, words: Words) -> str:
-    """Return the side by its plain name: "right side", "left and right in turn", "right 2 times, left 1 time"; "" for
-    none."""
+    """Return the side by its plain name: "right side", "left and right in turn", "right 2 ×, then left 1 ×"; "" for none."""
     affected = plan.baby.affected_side
     names = {side: words.plain(f"handout.{side}") for side in ("left", "right")}
     if each.side == "none":

@@ -47,7 +47,8 @@ def draw_plan(
     step = 1 if len(hours) <= 16 else 2
     axes.set_xticks([hour * 60 for hour in hours[::step]], [f"{hour:02d}:00" for hour in hours[::step]])
     axes.set_yticks(
-        range(len(days)), [format_date(day.date, "EEE d MMM", locale=words.language) for day in days]
+        range(len(days)),
+        [format_date(day.date, words.plain("format.short_day"), locale=words.locale) for day in days],
     )
     axes.tick_params(length=0, colors=_INK, labelsize=9)
     axes.grid(axis="x", color="#D0D0D0", linewidth=0.5)

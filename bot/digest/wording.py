@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, datetime, tzinfo
+from datetime import date, datetime, time, tzinfo
 from zoneinfo import ZoneInfo
 
-from babel.dates import format_date, format_skeleton, format_time
+from babel.dates import format_date, format_datetime, format_time
 from babel.numbers import format_decimal, format_percent
 
 from bot.activities.library import Library
@@ -42,25 +42,29 @@ class Wording:
     zone: tzinfo
 
     def minutes(self, value: float) -> str:
-        return format_decimal(round(value, 1), "#,##0.#", locale=self.words.language)
+        return format_decimal(round(value, 1), "#,##0.#", locale=self.words.locale)
 
     def share(self, value: float) -> str:
-        return format_percent(value, "#,##0%", locale=self.words.language)
+        return format_percent(value, "#,##0%", locale=self.words.locale)
 
     def day(self, day: date) -> str:
-        """Return a date as "Mon, Mar 2"."""
-        return format_skeleton("MMMEd", day, locale=self.words.language)
+        """Return a date as "Mon 2 Mar"."""
+        return format_date(day, self.words.plain("format.short_day"), locale=self.words.locale)
 
     def short_day(self, day: date) -> str:
-        """Return a date as "Mar 2"."""
-        return format_skeleton("MMMd", day, locale=self.words.language)
+        """Return a date as "2 Mar"."""
+        return format_date(day, self.words.plain("format.day_of_month"), locale=self.words.locale)
 
     def weekday(self, day: date) -> str:
-        return format_date(day, "EEE", locale=self.words.language)
+        return format_date(day, "EEE", locale=self.words.locale)
+
+    def hour(self, hour: int) -> str:
+        """Return an hour of the day, 0 to 23, as "5:00 PM", "17:00"."""
+        return format_time(time(hour), self.words.plain("format.clock"), locale=self.words.locale)
 
     def time(self, at: datetime) -> str:
         local = at.astimezone(self.zone)
-        return f"{self.day(local.date())}, {format_time(local, 'short', locale=self.words.language)}"
+        return format_datetime(local, self.words.plain("format.moment"), locale=self.words.locale)
 
     def period(self, digest: FamilyDigest) -> str:
         if digest.from_at and digest.to_at:
@@ -155,6 +159,9 @@ class Wording:
                 return self.words.plain(
                     f"clinic.note_{note.kind}", activity=activity, carers=note.values["carers"]
                 )
+            case "best_hour":
+                at = self.hour(int(note.values["hour"]))
+                return self.words.plain("clinic.note_best_hour", **{**note.values, "hour": at})
             case "arm_hold":
                 return self._arm_hold({name: str(value) for name, value in note.values.items()})
             case "file":

@@ -33,7 +33,7 @@ def minute_shown(minute: int, words: Words) -> str:
 
 def time_shown(at: time, words: Words) -> str:
     """Return a time of day as people of that language read it."""
-    return str(format_time(at, words.plain("format.clock"), locale=words.language))
+    return str(format_time(at, words.plain("format.clock"), locale=words.locale))
 
 
 def wall_clock_shown(minute: int) -> str:
@@ -42,18 +42,18 @@ def wall_clock_shown(minute: int) -> str:
 
 
 def day_shown(day: date, words: Words) -> str:
-    """Return a date with its weekday: "Tuesday, March 3", "martes 3 de marzo"."""
-    return str(format_date(day, words.plain("format.day"), locale=words.language))
+    """Return a date with its weekday: "Tuesday 3 March", "martes 3 de marzo"."""
+    return str(format_date(day, words.plain("format.day"), locale=words.locale))
 
 
 def short_day_shown(day: date, words: Words) -> str:
     """Return a date with its weekday in few letters: "Tue 3 Mar"."""
-    return str(format_date(day, words.plain("format.short_day"), locale=words.language))
+    return str(format_date(day, words.plain("format.short_day"), locale=words.locale))
 
 
 def date_shown(day: date, words: Words) -> str:
-    """Return a date with its year: "Mar 3, 2026", "3 mar 2026"."""
-    return str(format_date(day, words.plain("format.date"), locale=words.language))
+    """Return a date with its year: "3 Mar 2026", "3 mar 2026"."""
+    return str(format_date(day, words.plain("format.date"), locale=words.locale))
 
 
 def actor_named(context: Context, actor: Actor, family: Family, words: Words) -> str:
@@ -75,11 +75,11 @@ BEGINNING = 120  # characters of a thread's first message that are shown again
 
 
 def when_shown(instant: datetime, family: Family, words: Words, reader: tzinfo | None = None) -> str:
-    """Return a family's local moment as "Tue 3 Mar, 14:05"; with the place where the reader's clock shows another time.
+    """Return a family's local moment as "Tue 3 Mar, 2:05 PM"; with the place where the reader's clock shows another time.
 
     reader: the zone of whoever reads it, where that is not the family.
     """
-    shown = str(format_datetime(family.local(instant), words.plain("format.moment"), locale=words.language))
+    shown = str(format_datetime(family.local(instant), words.plain("format.moment"), locale=words.locale))
     place = place_named(family.zone.key, instant, reader, words)
     return words.plain("format.moment_at", moment=shown, place=place) if place else shown
 

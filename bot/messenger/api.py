@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import html
+import json
 import re
 import warnings
 from dataclasses import dataclass
@@ -42,6 +43,7 @@ from bot.storage.repositories.inbox import can_be_kept
 SENDING_POOL = 8
 LONGEST_TEXT = 4096
 LONGEST_CAPTION = 1024
+NO_PREVIEW = json.dumps({"is_disabled": True})
 QUOTES = '["“«`]'
 
 # Updates are wanted raw: one that the library cannot parse must not stop the rest. Of a text that was sent only its number is
@@ -120,6 +122,9 @@ async def _deliver(bot: Bot, out: Outgoing, target: int | None) -> Outcome:
             link_preview_options=LinkPreviewOptions(is_disabled=True),
         )  # fmt: skip
         return Outcome("sent")
+    if out.action == "send":
+        taken = await bot.do_api_request("sendMessage", _text_request(out, text))
+        return Outcome("sent", message_id=taken["message_id"])
     reply = payload.get("reply_to")
     common: dict[str, Any] = {
         "chat_id": out.chat_id,
@@ -127,12 +132,20 @@ async def _deliver(bot: Bot, out: Outgoing, target: int | None) -> Outcome:
         "reply_parameters": ReplyParameters(reply, allow_sending_without_reply=True) if reply else None,
         "parse_mode": "HTML",
     }
-    if out.action == "send":
-        said = common | {"text": text, "link_preview_options": LinkPreviewOptions(is_disabled=True)}
-        taken = await bot.do_api_request("sendMessage", said)
-        return Outcome("sent", message_id=taken["message_id"])
     message = await _send_file(bot, out, text or None, common)
     return Outcome("sent", message_id=message.message_id, file_id=_file_id(message))
+
+
+def _text_request(out: Outgoing, text: str) -> dict[str, Any]:
+    """Return the parameters of a text as the service takes them, JSON within them written out: nine of ten messages are texts."""
+    reply, buttons = out.payload.get("reply_to"), out.payload.get("buttons")
+    said = {"chat_id": out.chat_id, "text": text, "parse_mode": "HTML", "link_preview_options": NO_PREVIEW}
+    if reply:
+        said["reply_parameters"] = json.dumps({"message_id": reply, "allow_sending_without_reply": True})
+    if buttons:
+        keys = [[{"text": label, "callback_data": data} for label, data in line] for line in buttons]
+        said["reply_markup"] = json.dumps({"inline_keyboard": keys})
+    return said
 
 
 async def _send_file(bot: Bot, out: Outgoing, caption: str | None, common: dict[str, Any]) -> Message:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 from bot.parsing.clock import SaidTime, times_in
@@ -35,6 +36,12 @@ class HoursWish:
     days: frozenset[int] = EVERY_DAY
 
 
+_LISTS = tuple(
+    f"hours_wish.{name}"
+    for name in ("not", "only", "before", "after", "between", "and", *_PARTS, "weekend", "weekdays", "beside")
+)
+
+
 def read_hours_wish(text: str) -> HoursWish | Literal["any"] | None:
     """Return when a carer wants reminders; "any" for no limit any more; None for anything that says something else."""
     plain = fold(text)
@@ -48,22 +55,7 @@ def read_hours_wish(text: str) -> HoursWish | Literal["any"] | None:
     bare = _without(plain, times)
     words = words_in(bare)
     days, not_days = _days(words)
-    lists = [
-        f"hours_wish.{name}"
-        for name in (
-            "not",
-            "only",
-            "before",
-            "after",
-            "between",
-            "and",
-            *_PARTS,
-            "weekend",
-            "weekdays",
-            "beside",
-        )
-    ]
-    if not made_of(not_days, lists):
+    if not made_of(not_days, _LISTS):
         return None
     denied, only = holds(words, "hours_wish.not"), holds(words, "hours_wish.only")
     if denied == only or len(times) > 2:
@@ -93,17 +85,22 @@ def _without(plain: str, times: list[SaidTime]) -> str:
     return "".join(rest)
 
 
+@cache
+def _weekdays() -> dict[str, int]:
+    """Return the names of weekdays, the longer ones in the plural too."""
+    names = weekdays()
+    return {name + "s": day for name, day in names.items() if len(name) > 3} | dict(names)
+
+
 def _days(words: tuple[str, ...]) -> tuple[frozenset[int], tuple[str, ...]]:
     """Return the weekdays named (all where none is), and the words without their names."""
-    names = weekdays()
-    plural = {name + "s": day for name, day in names.items() if len(name) > 3}
-    found = {names.get(word, plural.get(word)) for word in words} - {None}
-    days = frozenset(day for day in found if day is not None)
+    names = _weekdays()
+    days = frozenset(names[word] for word in words if word in names)
     if holds(words, "hours_wish.weekend"):
         days |= WEEKEND
     if holds(words, "hours_wish.weekdays"):
         days |= EVERY_DAY - WEEKEND
-    rest = tuple(word for word in words if word not in names and word not in plural)
+    rest = tuple(word for word in words if word not in names)
     return days or EVERY_DAY, rest
 
 

@@ -18,8 +18,12 @@ from typing import Literal, cast
 
 from babel import Locale
 
+from bot.phrases.spanish import agreed
+
 Language = Literal["en", "es"]
 LANGUAGES: tuple[Language, ...] = ("en", "es")
+# One Spanish for all: that of Latin America, which writes 3.5 where Spain writes 3,5.
+LOCALES: dict[Language, str] = {"en": "en", "es": "es_419"}
 
 Phrase = str | dict[str, str]
 
@@ -58,6 +62,11 @@ class Words:
 
     language: Language
 
+    @property
+    def locale(self) -> str:
+        """Return the CLDR locale by which dates and numbers are written; the patterns are `format.*`."""
+        return LOCALES[self.language]
+
     def __call__(self, key: str, **values: object) -> str:
         """Return the phrase `key` ("topic.name") with its fields filled in.
 
@@ -83,9 +92,11 @@ class Words:
         except KeyError:
             raise UnknownPhrase(f"bot/phrases/{self.language} holds no phrase {key!r}") from None
         if isinstance(phrase, str):
-            return phrase
-        count = cast(float, values["n"])
-        return phrase.get(_locale(self.language).plural_form(count), phrase["other"])
+            form = phrase
+        else:
+            count = cast(float, values["n"])
+            form = phrase.get(_locale(self.language).plural_form(count), phrase["other"])
+        return agreed(form, values) if self.language == "es" else form
 
 
 def words_for(language: str) -> Words:

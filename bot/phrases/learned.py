@@ -44,4 +44,4 @@ def _span(times: tuple[int, ...] | None, words: Words) -> str:
 
 def _clock(minute: int, words: Words) -> str:
     at = time(minute // 60 % 24, minute % 60)
-    return str(format_time(at, words.plain("format.clock"), locale=words.language))
+    return str(format_time(at, words.plain("format.clock"), locale=words.locale))

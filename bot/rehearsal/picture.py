@@ -30,7 +30,7 @@ def picture(plan: Plan, nickname: str, first: date, lived: Sequence[Lived], word
         figsize=(10, ROW_INCHES * len(lived) + 1.4), dpi=120, facecolor="white", layout="constrained"
     )
     FigureCanvasAgg(figure)
-    day = format_date(first, words.plain("format.date"), locale=words.language)
+    day = format_date(first, words.plain("format.date"), locale=words.locale)
     title = words.plain("trying.title", nickname=nickname, n=lived[0].days // 7, day=day)
     figure.suptitle(title, color=INK, fontsize=12, x=0.01, ha="left", parse_math=False)
     axes = figure.subplots(len(lived), 3, width_ratios=(5, 2, 3), squeeze=False)

@@ -26,8 +26,8 @@ Statement: TypeAlias = Select[Any] | Insert | Update | Delete
 class Form:
     """A statement compiled for one database.
 
-    places: a value for each place, filled in where it stands in the statement itself. parameters: of each other place where it
-    is, the name, and how a value is stored. lists: of each parameter that is a list the names of its values.
+    places: a value for each place, filled in where the statement itself has one. parameters: of each other place which it is, the
+    name, and how a value is stored. lists: of each parameter that is a list the names of its values.
     columns: of each column that needs it, where it stands and how what is not null is read. kind: the class of its rows.
     """
 
@@ -75,7 +75,7 @@ class Prepared:
         driver = driver_of(conn)
         if driver is None:
             return conn.execute(self.statement, dict(given)).all()
-        form = self._form(conn.dialect, given)
+        form = self.form(conn.dialect, given)
         found = driver.execute(form.sql, form.arguments(given)).fetchall()
         return form.read(found) if found else []
 
@@ -88,7 +88,7 @@ class Prepared:
         driver = driver_of(conn)
         if driver is None:
             return int(conn.execute(self.statement, dict(given)).rowcount)
-        form = self._form(conn.dialect, given)
+        form = self.form(conn.dialect, given)
         return driver.execute(form.sql, form.arguments(given)).rowcount
 
     def insert(self, conn: Connection, given: Mapping[str, object]) -> int:
@@ -96,13 +96,14 @@ class Prepared:
         driver = driver_of(conn)
         if driver is None:
             return new_id(conn.execute(self.statement, dict(given)))
-        form = self._form(conn.dialect, given)
+        form = self.form(conn.dialect, given)
         number = driver.execute(form.sql, form.arguments(given)).lastrowid
         if number is None:
             raise AssertionError("one row was inserted, so it has a number")
         return number
 
-    def _form(self, dialect: Dialect, given: Mapping[str, object]) -> Form:
+    def form(self, dialect: Dialect, given: Mapping[str, object]) -> Form:
+        """Return the statement as it is compiled for a database, with the parameters that are given."""
         # Each engine has a dialect of its own; what was compiled for it goes with it.
         forms: dict[tuple[object, ...], Form] | None = getattr(dialect, "prepared_forms", None)
         if forms is None:
@@ -144,25 +145,48 @@ def _compiled(
         for each in names
     }
     varying = {*given, *(each for names in values_of.values() for each in names)}
-    places: list[object] = []
-    parameters: list[tuple[int, str, Processor | None]] = []
-    for place, name in enumerate(expanded.positiontup):
-        store = _store_of(types[name], dialect)
-        value = expanded.parameters[name]
-        if name in varying:
-            parameters.append((place, name, store))
-            value = None
-        places.append(value if store is None else store(value))
+    stores = {name: _store_of(types[name], dialect) for name in expanded.positiontup}
+    fixed = {name: value for name, value in expanded.parameters.items() if name not in varying}
+    written, places, parameters = _filled_in(expanded.statement, expanded.positiontup, fixed, stores)
     columns = list(statement.exported_columns)
     readers = [_reader_of(column.type, dialect) for column in columns]
     return Form(
-        sql=expanded.statement,
-        places=tuple(places),
-        parameters=tuple(parameters),
+        sql=written,
+        places=places,
+        parameters=parameters,
         lists=values_of,
         columns=tuple((place, reader) for place, reader in enumerate(readers) if reader is not None),
         kind=row_kind(tuple(str(column.key) for column in columns)),
     )
+
+
+def _filled_in(
+    sql: str, names: Sequence[str], fixed: Mapping[str, object], stores: Mapping[str, Processor | None]
+) -> tuple[str, tuple[object, ...], tuple[tuple[int, str, Processor | None], ...]]:
+    """Return the SQL with words and whole numbers of the statement itself written into it, and what `Form` tells of the rest.
+
+    SQLite chooses a partial index by what is compared with; where that is a parameter, it plans the statement anew at every
+    run (its manual of sqlite3_prepare_v2 tells of such parameters), which costs more than most statements themselves.
+    """
+    pieces = sql.split("?")
+    if len(pieces) != len(names) + 1:
+        raise AssertionError("a question mark stands in a statement itself; give it as a parameter")
+    written, places = pieces[0], list[object]()
+    parameters: list[tuple[int, str, Processor | None]] = []
+    for name, after in zip(names, pieces[1:], strict=True):
+        store, mark = stores[name], "?"
+        if name not in fixed:
+            parameters.append((len(places), name, store))
+            places.append(None)
+        else:
+            value = fixed[name]
+            value = value if store is None else store(value)
+            if isinstance(value, str | int):
+                mark = str(int(value)) if isinstance(value, int) else "'" + value.replace("'", "''") + "'"
+            else:
+                places.append(value)
+        written += mark + after
+    return written, tuple(places), tuple(parameters)
 
 
 def _store_of(kind: TypeEngine[Any], dialect: Dialect) -> Processor | None:

@@ -104,7 +104,10 @@ def test_both_cards_send_to_emergency_help_and_the_whole_one_says_that_the_chat_
     activity: str, language: str, affected: AffectedSide, side: Side | None
 ) -> None:
     call = {"en": "Call for emergency help now", "es": "Llama ya a emergencias"}
-    is_none = {"en": "This chat is not an emergency service", "es": "Este chat no las atiende"}
+    is_none = {
+        "en": "This chat is not an emergency service",
+        "es": "Este chat no es un servicio de emergencias",
+    }
 
     assert call[language] in whole(activity, language, affected, side)
     assert call[language] in short(activity, language, affected, side)
@@ -242,7 +245,7 @@ def test_the_therapists_card_shows_mistakes_sources_and_the_missing_review(
 @pytest.mark.parametrize(
     ("language", "line"),
     [
-        ("en", "Reviewed by a licensed therapist: R. Quill, Dec 1, 2026."),
+        ("en", "Reviewed by a licensed therapist: R. Quill, 1 Dec 2026."),
         ("es", "Texto revisado por terapeuta con licencia: R. Quill, 1 dic 2026."),
     ],
 )
@@ -269,7 +272,7 @@ def test_a_choice_of_activities_says_which_of_them_are_reviewed_and_when() -> No
 
     assert "licensed therapist: none of these yet" in reviews_of(LIBRARY.values(), words_for("en"))
     assert reviews_of([reviewed, LIBRARY["rolling"]], words_for("en")) == (
-        "<i>Reviewed by a licensed therapist: Bath (Dec 1, 2026). The rest: not yet.</i>"
+        "<i>Reviewed by a licensed therapist: Bath (1 Dec 2026). The rest: not yet.</i>"
     )
 
 

@@ -162,7 +162,7 @@ async def _look(parts: Parts, therapist: Therapist) -> None:
         watched = asyncio.gather(longest_stall(done), longest_write(parts, done))
         await therapist.do("say", {"text": "/digest"}, "photo", "Week at a glance")
         await therapist.do("press", {"label": "Document (PDF)"}, "document", "")
-        await therapist.do("say", {"text": "/families"}, "text", "who needs you first")
+        await therapist.do("say", {"text": "/families"}, "text", "Who needs you first")
         done.set()
         (stall, busiest), write = await watched
     print(f"  {'(an idle process waited)':<40}{idle[0] * 1000:8.0f} ms")

@@ -104,7 +104,7 @@ def test_texts_are_short_plain_and_never_reassure(language: Language, name: str)
     assert len(text) <= 600
     assert not REASSURANCE.search(text)
     assert LINES[language]["emergency_line"] in text
-    assert ("not an emergency service" if language == "en" else "No soy un servicio de urgencias") in text
+    assert ("not an emergency service" if language == "en" else "No soy un servicio de emergencias") in text
     assert ("day and night" if language == "en" else "día y noche") in text
 
 

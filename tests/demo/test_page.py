@@ -130,7 +130,7 @@ def test_a_concern_on_one_phone_is_on_the_therapists_at_once(page: Page) -> None
 def test_a_button_of_a_message_is_pressed_and_a_video_is_sent(page: Page) -> None:
     says(page, ADA, "football hold 5 left")
     page.locator(f"{ADA} .keys button", has_text="Undo").last.click()
-    page.wait_for_selector(f"{ADA} .talk >> text=Taken back")
+    page.wait_for_selector(f"{ADA} .talk >> text=Undone")
 
     page.click(f"{TOMAS} >> text=Send a video")
     page.wait_for_selector(f"{ROBIN} >> text=Tomás, Pip")

@@ -89,7 +89,7 @@ def test_a_visit_note_is_a_page_a_family_with_the_checks_due() -> None:
     notes = pages(visit_note_pdf([digest_of(first), digest_of(second)], EN, name_of, as_of=NOW))
 
     assert len(notes) == 2
-    assert "Elbow flexion (3 months): Thu, Mar 12" in notes[0]
+    assert "Elbow flexion (3 months): Thu 12 Mar" in notes[0]
     assert "Elbow flexion" not in notes[1]
     assert "Plan until the next visit" in notes[1]
 

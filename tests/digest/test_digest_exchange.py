@@ -101,7 +101,7 @@ def test_asked_where_minutes_come_from_the_entries_are_listed() -> None:
     )
     text = trace_text(digest_of(facts(sessions=told)), "football_hold", EN, name_of, part="left")
 
-    assert text == "Football hold: 45 min\nMon, Mar 2: 30 min, left, Mum\nWed, Mar 4: 15 min, left, Mum"
+    assert text == "Football hold: 45 min\nMon 2 Mar: 30 min, left, Mum\nWed 4 Mar: 15 min, left, Mum"
 
 
 def test_asked_about_minutes_that_nobody_told_of_it_says_so() -> None:

@@ -62,7 +62,7 @@ def test_the_clinics_lines_and_the_limits_of_the_chat_are_on_it() -> None:
     (page,) = pages(plan(hold("tummy_time")))
 
     assert "Call for help now: 555 0199" in page
-    assert "Other concerns today: 555 0100" in page
+    assert "call the nurse line today: 555 0100" in page
     assert "not an emergency service" in page
 
 
@@ -72,7 +72,7 @@ def test_the_clinics_lines_and_the_limits_of_the_chat_are_on_it() -> None:
         ({"side": "affected"}, "right side"),
         ({"side": "unaffected"}, "left side"),
         ({"side": "alternate"}, "left and right in turn"),
-        ({"side": {"affected": 2, "unaffected": 1}}, "right 2 times, then left 1"),
+        ({"side": {"affected": 2, "unaffected": 1}}, "right 2 ×, then left 1 ×"),
         ({}, "Side lying 15 min"),
     ],
 )

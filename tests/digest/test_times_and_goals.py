@@ -87,10 +87,10 @@ def test_a_silent_week_leaves_times_and_goals_unknown() -> None:
     [
         (
             "en",
-            "Rolling 4 of 12 times · L 2 R 2",
+            "Rolling 4 of 12 × · L 2 R 2",
             "On the tummy: 62 of 180 min: Lap tummy time 32, Tummy time 30",
         ),
-        ("es", "Rolling 4 de 12 veces", "On the tummy: 62 de 180 min: Lap tummy time 32, Tummy time 30"),
+        ("es", "Rolling 4 de 12 ×", "On the tummy: 62 de 180 min: Lap tummy time 32, Tummy time 30"),
     ],
 )
 def test_times_and_goals_stand_in_the_text(language: str, times: str, goal: str) -> None:

@@ -76,7 +76,7 @@ async def test_what_cannot_be_read_is_asked_again_and_nothing_is_lost(house: Hou
     await press(house, house.robin, "Yes, the same")
 
     check = house.last(house.robin)
-    assert "Ada" in check.text and "Jan 3, 2026" in check.text and "both" in check.text
+    assert "Ada" in check.text and "3 Jan 2026" in check.text and "both" in check.text
     await press(house, house.robin, "Start over")
     await say(house, house.robin, "/cancel")
     assert all(row.nickname != "Ada" for row in await all_rows(house, families))

@@ -81,7 +81,7 @@ async def test_grades_can_be_listed_and_taken_back(house: House) -> None:
     await say(house, house.robin, "/grade")
     assert "elbow flexion 5 (3 before)" in house.last(house.robin).text
 
-    await press(house, house.robin, "Take back AMS Mar 2")
+    await press(house, house.robin, "Take back AMS 2 Mar")
     await say(house, house.robin, "/grade pip")
     assert "elbow flexion 3" in house.last(house.robin).text
 
@@ -123,10 +123,10 @@ async def test_a_visit_is_told_to_every_carer_in_their_language_with_a_calendar_
 
     assert (
         house.last(house.robin).text
-        == "Visit set for Pip: Thursday, March 12, 10:00 AM, 45 min. The family was told."
+        == "Visit set for Pip: Thursday 12 March, 10:00 AM, 45 min. The family was told."
     )
     assert house.last(house.mum).text.startswith(
-        "Visit for Pip: Thursday, March 12, 10:00 AM, 45 min, with Robin"
+        "Visit for Pip: Thursday 12 March, 10:00 AM, 45 min, with Robin"
     )
     assert house.last(house.grandpa).text.startswith("Visita para Pip: jueves 12 de marzo, 10:00")
     assert "splint" not in "".join(house.texts(house.mum) + house.texts(house.grandpa))
@@ -139,7 +139,7 @@ async def test_a_visit_is_told_to_every_carer_in_their_language_with_a_calendar_
 async def test_a_visit_called_off_is_told_and_leaves_page_and_calendar(house: House) -> None:
     await say(house, house.robin, "/visit pip 2026-03-12 10:00")
     await say(house, house.robin, "/digest pip")
-    assert "Visits: Thu, Mar 12, 10:00" in house.last(house.robin).text.replace("\u202f", " ")
+    assert "Visits: Thu 12 Mar, 10:00" in house.last(house.robin).text
     await say(house, house.robin, "/visit")
     await press(house, house.robin, "Call off Pip")
 
@@ -212,4 +212,4 @@ async def test_a_check_that_falls_due_soon_is_a_cue_in_the_digest(house: House) 
     await house.settle()
     await say(house, house.robin, "/digest pip")
 
-    assert "Checks due: Six-month check: Wed, May 20" in house.last(house.robin).text
+    assert "Checks due: Six-month check: Wed 20 May" in house.last(house.robin).text

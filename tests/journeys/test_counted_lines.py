@@ -46,7 +46,7 @@ async def test_change_undo_and_redo_all_happen_in_the_same_line(house: House) ->
     assert await minutes_counted(house) == [20]
     await press(house, "Undo", line.message_id)
 
-    assert house.mum.message(line.message_id).text.startswith("Taken back: 20 min")
+    assert house.mum.message(line.message_id).text.startswith("Undone: 20 min")
     assert len(house.heard(house.mum)) == said
     assert await counted(house) == []
 
@@ -175,7 +175,7 @@ async def test_minutes_that_turn_into_a_question_are_taken_back_and_the_reminder
     await house.settle()
 
     assert await counted(house) == []
-    assert house.mum.message(line.message_id).text.startswith("Taken back: 12 min")
+    assert house.mum.message(line.message_id).text.startswith("Undone: 12 min")
     assert house.mum.message(line.message_id).labels() == []
     assert house.mum.message(reminder.message_id).labels() == reminder.labels()
     assert "Football hold" in house.last(house.mum).text
@@ -245,11 +245,11 @@ async def test_undo_in_words_takes_back_what_is_quoted_else_the_last(
     await say(house, "10 min")
     await say(house, "undo", reply_to=first.message_id)
     assert await minutes_counted(house) == [10]
-    assert house.mum.message(first.message_id).text.startswith("Taken back: 12 min")
+    assert house.mum.message(first.message_id).text.startswith("Undone: 12 min")
 
     await say(house, "undo")
     assert await counted(house) == []
-    assert "nothing to take back" in (await say(house, "undo")).text
+    assert "nothing to undo" in (await say(house, "undo")).text
 
 
 async def test_minutes_of_another_day_leave_todays_reminder_open(

@@ -54,9 +54,9 @@ async def test_the_next_morning_begins_with_the_question_and_its_answer_goes_on_
     await house.at(12, 0, day=1)
 
     morning = house.heard(house.mum)[evening:]
-    assert evening >= before and "How is it today?" in morning[0].text
-    assert len(told(house, house.mum, "How is it today?")) == 1
-    assert not told(house, house.grandpa, "¿Cómo va hoy?")
+    assert evening >= before and "How are things today?" in morning[0].text
+    assert len(told(house, house.mum, "How are things today?")) == 1
+    assert not told(house, house.grandpa, "¿Cómo va todo hoy?")
     await press(house, house.mum, "Worse", on=morning[0].message_id)
     assert "Worse" in house.last(house.robin).text and HOT in house.last(house.robin).text
     assert told(house, house.mum, "Please call your doctor or nurse line today")[1:]
@@ -66,13 +66,13 @@ async def test_what_the_therapist_found_to_be_none_is_not_asked_about(house: Hou
     await say(house, house.mum, HOT)
     await press(house, house.robin, "Not a concern")
     await house.at(12, 0, day=1)
-    assert not told(house, house.mum, "How is it today?")
+    assert not told(house, house.mum, "How are things today?")
 
 
 async def test_no_reminder_comes_before_the_morning_unless_it_was_no_concern(house: House) -> None:
     await house.at(7, 30)
     await say(house, house.mum, "she went limp and her lips are blue")
-    assert len(told(house, house.mum, "I send no reminders until tomorrow")) == 1
+    assert len(told(house, house.mum, "I will send no reminders until tomorrow")) == 1
     heard = len(house.heard(house.mum))
     await house.at(13)
     assert not [each for each in house.texts(house.mum)[heard:] if " min." in each]

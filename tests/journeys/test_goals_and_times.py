@@ -56,7 +56,7 @@ async def test_today_and_the_digest_tell_goals_by_their_activities_and_movements
     assert "✓ rolling, once. Today 2 times so far." in await says(house, "no, 2 of 4")
     today = await says(house, "/today")
 
-    assert "2 of 4 times: rolling" in today
+    assert "rolling: 2 of 4" in today
     assert "◎ On the tummy: 19 of 90 min (tummy time 12, tummy time on your lap 7)" in today
     assert "rolling, 1 min" not in today
     with house.store.read() as uow:

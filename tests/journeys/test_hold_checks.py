@@ -32,13 +32,13 @@ async def test_a_video_after_a_reminder_is_of_its_hold_and_the_answer_stands_on_
     await house.to_first_reminder()
 
     told = await shows(house, house.mum, "is this right?")
-    assert "with the name of tummy time" in (told.text or "")
+    assert "said that it shows tummy time" in (told.text or "")
     assert "It shows tummy time" in house.texts(house.robin)[-1]
     assert house.last(house.robin).file_id is not None
 
     await robin_answers(house, "elbow closer in")
 
-    assert "From Robin, Mar 2, 2026: elbow closer in" in await card(house, "show me tummy time")
+    assert "From Robin, 2 Mar 2026: elbow closer in" in await card(house, "show me tummy time")
     assert "elbow closer in" not in await card(house, "show me the football hold")
 
 

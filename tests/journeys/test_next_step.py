@@ -27,7 +27,7 @@ async def test_a_step_that_is_met_comes_with_the_digest_and_one_tap_takes_it(hou
     await house.settle()
     await house.at(20, day=6)
     [proposed] = [each for each in house.heard(house.robin) if "Take the step" in each.labels()]
-    assert "5 min or more on 1 of 7 days" in (proposed.text or "")
+    assert "days with 5 min or more: 1 of 7" in (proposed.text or "")
     with house.store.read() as uow:
         assert uow.plans.get(FamilyId("f1")).version == 1
 

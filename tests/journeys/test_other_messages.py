@@ -115,7 +115,7 @@ async def test_a_file_without_words_is_passed_on_once(house: House, what: str) -
     await house.settle()
 
     (answer,) = await heard_after(house, sent)
-    assert ("passed this on to Robin" if what == "document" else "it went to Robin") in answer.text
+    assert ("passed this on to Robin" if what == "document" else "I sent it to Robin") in answer.text
     assert house.last(house.robin).kind == what
 
 

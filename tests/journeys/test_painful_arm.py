@@ -35,7 +35,7 @@ async def test_no_arm_reminder_comes_until_go_on(house: House) -> None:
     await say(house, house.mum, "she cries when I touch the bad arm since this morning")
     assert told(house, house.mum, "The arm may hurt")
     alert = told(house, house.robin, "she cries when I touch")[-1]
-    assert "Held until you press Go on or change the plan" in alert.text and "Go on" in alert.labels()
+    assert "On hold until you press Go on or change the plan" in alert.text and "Go on" in alert.labels()
     assert all(not message.labels() or "Done" not in message.labels() for message in house.heard(house.mum))
 
     before = len(house.heard(house.mum))

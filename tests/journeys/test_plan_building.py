@@ -278,7 +278,7 @@ async def test_an_old_version_comes_back_as_a_new_one(house: House) -> None:
     await press_sure(house)
 
     first, _, third = await versions(house)
-    assert "2: Mar 2, 2026, Robin\nOut: Football hold. Changed: Tummy time." in listed
+    assert "2: 2 Mar 2026, Robin\nOut: Football hold. Changed: Tummy time." in listed
     assert "This is version 1 again" in shown
     assert third.version == 3
     assert third.plan == first.plan

@@ -174,7 +174,7 @@ async def test_a_held_activity_is_not_explained(house: House) -> None:
         )
     await say(house, HOW)
 
-    assert "is on hold until Friday, March 20" in house.texts(house.mum)[0]
+    assert "is on hold until Friday 20 March" in house.texts(house.mum)[0]
     assert HOW in house.last(house.robin).text
 
 

@@ -61,7 +61,7 @@ async def test_not_now_may_be_explained_with_one_tap_more(house: House) -> None:
     reminder = await house.to_first_reminder()
     house.mum.press("Not now", message_id=reminder.message_id)
     await house.settle()
-    assert house.mum.message(reminder.message_id).labels() == ["No time", "No mood for it", "Not well"]
+    assert house.mum.message(reminder.message_id).labels() == ["No time", "Did not want to", "Not well"]
     assert [row.reason for row in await rows_of(house, "skips")] == ["other"]
 
     house.mum.press("No time", message_id=reminder.message_id)
@@ -141,7 +141,7 @@ async def test_undo_of_an_old_answer_leaves_the_reminder_unanswered(house: House
     await house.settle()
 
     assert await reminder_states(house) == ["expired", "sent"]
-    assert house.mum.message(reminder.message_id).text.startswith("Taken back")
+    assert house.mum.message(reminder.message_id).text.startswith("Undone")
     assert house.mum.message(reminder.message_id).labels() == ["Count it again"]
 
     house.mum.press("Count it again", message_id=reminder.message_id)

@@ -2,41 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-from typing import Any
-
 import pytest
-from sqlalchemy import event
 
 from bot.messenger import handler
 from tests.journeys.conftest import House
+from tests.storage.listening import statements
 
 A_REPLY = 20  # its savepoint included
 # Begin, look for what waits (two queries each time, at most twice: the last look finds nothing), mark as done.
 A_COMMIT = 6
 
 
-@contextmanager
-def statements(house: House) -> Iterator[list[str]]:
-    """Gather every statement that the database gets meanwhile."""
-    seen: list[str] = []
-
-    def note(_conn: Any, _cursor: Any, statement: str, *_: Any) -> None:
-        seen.append(statement)
-
-    event.listen(house.store.engine, "before_cursor_execute", note)
-    try:
-        yield seen
-    finally:
-        event.remove(house.store.engine, "before_cursor_execute", note)
-
-
 async def handle(house: House, *texts: str) -> list[str]:
     for text in texts:
         house.mum.say(text)
     await house.rehearsal.parts.intake.poll_once(0)
-    with statements(house) as seen:
+    with statements(house.store.engine) as seen:
         handled = await house.rehearsal.parts.handler.handle_waiting()
     assert handled == len(texts)
     return seen

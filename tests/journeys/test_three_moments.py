@@ -54,7 +54,7 @@ async def test_typed_minutes_are_counted_and_can_be_taken_back_with_one_tap(hous
     house.mum.press("Undo", message_id=answer.message_id)
     await house.settle()
 
-    assert house.mum.message(answer.message_id).text.startswith("Taken back")
+    assert house.mum.message(answer.message_id).text.startswith("Undone")
     assert await counted(house) == []
 
 

@@ -36,7 +36,7 @@ async def test_words_after_not_now_are_why_and_a_pause_has_the_length_that_was_a
     house.mum.say("please take a break for 3 days")
     await house.settle()
 
-    assert "until Thursday, March 5" in house.texts(house.mum)[-1]
+    assert "until Thursday 5 March" in house.texts(house.mum)[-1]
 
 
 async def test_a_fever_without_a_number_asks_for_the_thermometer_and_the_number_decides(house: House) -> None:
@@ -59,12 +59,14 @@ async def test_a_journey_to_come_is_asked_about_on_its_first_day(house: House) -
     house.mum.say("we're off to Lisbon from tomorrow until Tuesday")
     await house.settle()
 
-    assert "On Tuesday, March 3 I will ask you" in house.texts(house.mum)[-1]
-    assert "until Tuesday, March 10" in house.texts(house.mum)[-1]
+    assert "On Tuesday 3 March I will ask you" in house.texts(house.mum)[-1]
+    assert "until Tuesday 10 March" in house.texts(house.mum)[-1]
 
     await house.at(8, 5, day=1)
-    asked = next(m for m in reversed(house.heard(house.mum)) if "You told me of Lisbon" in (m.text or ""))
+    asked = next(
+        m for m in reversed(house.heard(house.mum)) if "You said that you are in Lisbon" in (m.text or "")
+    )
     house.mum.press("Yes, change it", message_id=asked.message_id)
     await house.settle()
 
-    assert any("I go by that clock until Tuesday, March 10" in text for text in house.texts(house.mum))
+    assert any("I use the time there until Tuesday 10 March" in text for text in house.texts(house.mum))

@@ -56,7 +56,7 @@ async def test_a_draft_is_lived_told_with_a_picture_and_the_family_is_left_alone
     )
     assert picture.kind == "photo"
     assert told == numbers.text
-    assert "Does most of it" in told and "reminders a day. Answered: " in told
+    assert "Does most of it" in told and "Reminders a day: " in told
     assert of_the_family(house) == before
     assert house.heard(house.mum) == house.heard(house.grandpa) == []
 
@@ -116,7 +116,8 @@ def test_the_text_says_what_came_of_it_what_does_not_fit_and_what_would_help() -
     text = trial_text([BUSY], SHORT, "Pip", words_for("en"), lambda activity: f"the {activity}")
 
     assert (
-        "0.3 reminders a day. Answered: 75%. Came at a bad time: 25%. Minutes of what you asked: 25%." in text
+        "Reminders a day: 0.3. Answered: 75%. Came at a bad time: 25%. Minutes of what you asked: 25%."
+        in text
     )
     assert "at most 4 a day" in text
     assert "• Less &lt;than&gt; asked" in text and "To consider" not in text

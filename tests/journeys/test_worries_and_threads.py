@@ -293,7 +293,7 @@ async def test_a_therapist_who_blocked_us_is_passed_by_and_the_carer_hears_who_k
     assert "Alex" in house.last(house.mum).text
     house.robin.unblock()
     await say(house, house.robin, "/audit pip")
-    assert "told a concern to others" in house.last(house.robin).text
+    assert "passed a concern to others" in house.last(house.robin).text
 
 
 async def test_a_therapist_who_comes_back_gets_what_they_missed(house: House) -> None:
@@ -368,7 +368,7 @@ async def test_a_letter_written_at_night_waits_for_the_morning_and_may_be_change
     before = len(house.heard(house.mum))
     await say(house, house.robin, "/write pip")
     letter = await say(house, house.robin, "Twenty minutes a day")
-    assert "Tue 3 Mar, 07:00" in house.last(house.robin).text
+    assert "Tue 3 Mar, 7:00 AM" in house.last(house.robin).text
     house.robin.edit(letter, "Ten minutes a day")
     await house.settle()
     assert len(house.heard(house.mum)) == before

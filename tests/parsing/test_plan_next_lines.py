@@ -116,8 +116,8 @@ def test_the_next_step_is_a_difference_for_the_therapist_and_not_for_the_family(
 @pytest.mark.parametrize(
     ("language", "said"),
     [
-        ("en", "↳ then forearm_carry, after 10 min or more on 5 of 7 days, taken well"),
-        ("es", "↳ luego forearm_carry, tras 10 min o más en 5 de 7 días, bien tolerado"),
+        ("en", "↳ then forearm_carry, after 10 min or more (days: 5 of 7), taken well"),
+        ("es", "↳ luego forearm_carry, tras 10 min o más (días: 5 de 7), bien tolerado"),
     ],
 )
 def test_the_plan_shows_its_next_steps(language: str, said: str) -> None:

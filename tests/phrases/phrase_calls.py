@@ -3,7 +3,7 @@
 A call asks for a phrase when it calls something that holds Words, or `.plain` or `.has` of it: a name that is
 annotated Words or assigned from words_for(...) or Words(...), anything called `words` or `_words`, or words_for(...)
 itself. Any other call whose first argument looks like a key of a topic ("card.steps") is found too, without its
-fields. A key that is computed from its start is passed over.
+fields. A key that is computed from its start is passed over, and so is a call of what comes from the room that reads.
 """
 
 from __future__ import annotations
@@ -39,9 +39,12 @@ def phrase_calls(source: str, file: str, topics: set[str]) -> list[PhraseCall]:
     """Return the phrase calls of one module, in no special order."""
     tree = ast.parse(source)
     holders = {"words", "_words"} | set(_names_of_words(tree))
+    reading = set(_names_of_reading(tree))
     found = []
     for node in ast.walk(tree):
         if not isinstance(node, ast.Call) or not node.args:
+            continue
+        if isinstance(node.func, ast.Name) and node.func.id in reading:
             continue
         asks = _asks_for_a_phrase(node.func, holders)
         for key, whole in _keys(node.args[0]):
@@ -73,6 +76,13 @@ def _names_of_words(tree: ast.AST) -> Iterator[str]:
                 yield node.arg if isinstance(node, ast.arg) else ast.unparse(node.target).rpartition(".")[2]
         elif isinstance(node, ast.Assign) and _makes_words(node.value):
             yield from (ast.unparse(target).rpartition(".")[2] for target in node.targets)
+
+
+def _names_of_reading(tree: ast.AST) -> Iterator[str]:
+    """Return what is taken over from the room that reads: its lists have dotted names as well."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith(READS_ONLY.replace("/", ".")):
+            yield from (each.asname or each.name for each in node.names)
 
 
 def _makes_words(node: ast.expr) -> bool:

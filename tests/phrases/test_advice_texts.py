@@ -72,9 +72,9 @@ def test_an_answer_names_the_emergency_line_and_says_that_the_bot_is_no_emergenc
     name: str, language: Language
 ) -> None:
     assert {"emergency_line"} <= fields(name, language) <= NUMBERS
-    assert {"en": "I am not an emergency service", "es": "No soy un servicio de urgencias"}[language] in text(
-        name, language
-    )
+    assert {"en": "I am not an emergency service", "es": "No soy un servicio de emergencias"}[
+        language
+    ] in text(name, language)
     assert len(text(name, language)) <= 600
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import ast
 import re
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from bot.activities.library import load_library
 from bot.phrases import LANGUAGES, Language, catalogue
 
 ROOT = Path(__file__).parents[2]
@@ -22,12 +24,9 @@ DIAGNOSIS: dict[Language, str] = {
     "en": r"palsy|plexus|\berb\b|torticollis|paraly|brachial|birth injur|\bnerve|dislocat",
     "es": r"par[aá]lisis|plexo|\berb\b|tort[ií]colis|braquial|lesi[oó]n|\bnervio|luxaci[oó]n",
 }
-RETIRED: dict[Language, str] = {
-    "en": r"\bcan not\b|\bworr(y|ies|ied)\b|\balarms?\b|\bclips?\b|\banew\b|\btill\b|\bno word\b|told of none|taken badly"
-    r"|\bcrib\b|emergency room|\bno emergency service",
-    "es": r"\balarmas?\b|\brecordatorios?\b|\bavis(ar|é|ó|o a)\b|\bdudas? \(|sin noticias|\bnevera\b|a lo más|\bhall[aoóé]"
-    r"|\b(el|la) terapeuta\b|^para si\b|línea de (salud|la clínica)|falsa alarma",
-}
+NOT_USED: dict[str, list[tuple[str, str]]] = tomllib.loads(
+    (Path(__file__).parent / "words_not_used.toml").read_text(encoding="utf-8")
+)
 
 
 def forms(language: Language) -> Iterator[tuple[str, str]]:
@@ -73,16 +72,51 @@ def test_no_text_names_a_diagnosis(language: Language) -> None:
     } == {}
 
 
+def not_used_in(text: str, language: Language) -> list[str]:
+    """Return what should stand in place of each word of the text that no text uses."""
+    return [
+        instead
+        for pattern, instead in NOT_USED[language]
+        if re.search(rf"(?<!\w)(?:{pattern})(?!\w)", text, re.IGNORECASE)
+    ]
+
+
+def activity_texts(language: Language) -> Iterator[tuple[str, str]]:
+    for name, activity in load_library().items():
+        for part, value in activity.text(language):
+            for line in (value,) if isinstance(value, str) else value:
+                yield f"{name}.{part}", line
+
+
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_each_thing_has_one_word(language: Language) -> None:
-    assert {
-        key: form for key, form in forms(language) if re.search(RETIRED[language], form, re.IGNORECASE)
-    } == {}
+    texts = [*forms(language), *activity_texts(language)]
+
+    assert {(key, text): found for key, text in texts if (found := not_used_in(text, language))} == {}
 
 
 @pytest.mark.parametrize(
     ("language", "line"),
-    [("en", "I can not listen."), ("en", "Wrong alarm"), ("es", "PARA si"), ("es", "Le aviso a Robin."), ("es", "Falsa alarma")],
+    [
+        ("en", "I can not listen."), ("en", "Wrong alarm"), ("en", "No prompts today."), ("en", "The arm is held until Monday."),
+        ("es", "PARA si"), ("es", "Le aviso a Robin."), ("es", "Hasta que te avise."), ("es", "Falsa alarma"),
+        ("es", "/leave para todos los mensajes"), ("es", "Llame usted hoy."), ("es", "Sigue dormida."), ("es", "3,5 de 10"),
+    ],
 )  # fmt: skip
-def test_a_retired_word_would_be_found(language: Language, line: str) -> None:
-    assert re.search(RETIRED[language], line, re.IGNORECASE)
+def test_a_word_that_is_not_used_would_be_found(language: Language, line: str) -> None:
+    assert not_used_in(line, language)
+
+
+@pytest.mark.parametrize(
+    ("language", "line"),
+    [("en", "Hold the elbow."), ("es", "Escribe para seguir."), ("es", "El aviso es para tu bebé."), ("es", "Duerme boca arriba.")],
+)  # fmt: skip
+def test_a_word_of_daily_use_is_let_be(language: Language, line: str) -> None:
+    assert not not_used_in(line, language)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_number_of_the_nurse_line_never_stands_without_its_name(language: Language) -> None:
+    name = {"en": "nurse", "es": "enfermería"}[language]
+
+    assert [key for key, form in forms(language) if "{nurse_line}" in form and name not in form] == []

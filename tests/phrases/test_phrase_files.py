@@ -166,12 +166,14 @@ def test_the_short_phrases_of_a_file_read_at_grade_six_or_lower_together(languag
 MODULE = """
 from bot.phrases import Words, words_for
 from bot.phrases import Language
+from bot.parsing.word_lists import either
 
 def one(say: Words, extra: dict) -> str:
     mine = words_for("en")
     return (
         say("card.title", activity="a", nickname="b") + mine.plain("card.steps") + words_for("es")("card.stop")
         + say(f"card.side_{extra}") + say("card.gone", **extra) + other("card.hands", extra) + other("no.topic")
+        + either("card.of_a_reader")
         + open("card.json") + say(extra) + say("card.stop" if extra else "card.steps", n=1)
     )
 """

@@ -29,10 +29,10 @@ def test_a_goal_is_named_with_its_numbers_and_times_are_counted_as_times() -> No
     words = words_for("en")
 
     assert because_in_words(Because(30, 240, goal="tummy"), words) == "goal tummy: 30 of 240 minutes so far"
-    assert because_in_words(Because(2, 6, times=True), words) == "2 of 6 times so far"
+    assert because_in_words(Because(2, 6, times=True), words) == "done 2 of 6 so far"
     assert (
         because_in_words(Because(2, 6, goal="arm", times=True), words_for("es"))
-        == "meta arm: 2 de 6 veces hasta ahora"
+        == "meta arm: van 2 de 6 hasta ahora"
     )
 
 
@@ -48,8 +48,8 @@ def test_half_minutes_are_said_with_one_digit() -> None:
 
 
 def test_one_prompt_a_day_is_said_in_the_singular() -> None:
-    assert why_in_words(Why("most_prompts", 1), words_for("en")) == "the one prompt for today is used"
-    assert why_in_words(Why("most_prompts", 0), words_for("en")) == "no prompts are set for today"
+    assert why_in_words(Why("most_prompts", 1), words_for("en")) == "the one reminder for today is used"
+    assert why_in_words(Why("most_prompts", 0), words_for("en")) == "no reminders are set for today"
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -63,7 +63,7 @@ async def test_who_joined_and_who_left_is_told_by_name(uow: UnitOfWork) -> None:
     uow.audit.note(who=Actor.carer(CarerId("c1")), what="consented", now=at(9), family_id=FamilyId("f1"))
 
     assert await told(uow) == ["Grandpa joined.", "Mum left the chat."]
-    assert await told(uow, "es") == ["Grandpa ya está en el chat.", "Mum dejó el chat."]
+    assert await told(uow, "es") == ["Grandpa se unió.", "Mum dejó el chat."]
 
 
 async def test_steps_of_the_reminders_a_day_are_one_note_from_first_to_last(uow: UnitOfWork) -> None:
@@ -72,7 +72,7 @@ async def test_steps_of_the_reminders_a_day_are_one_note_from_first_to_last(uow:
     uow.notes.add_inactivity(FamilyId("f1"), at(3), days=5)
 
     assert await told(uow) == [
-        "Reminders a day 6 → 3, since few had an answer.",
+        "Reminders a day 6 → 3, as few were answered.",
         "No messages for 5 days. I told you then.",
     ]
 

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from datetime import UTC, date, datetime, timedelta, timezone
-from typing import Any
 
 import pytest
-from sqlalchemy import Connection, bindparam, event, insert, select, update
+from sqlalchemy import bindparam, insert, select, update
 
 from bot.storage.prepared import Prepared, driver_of
 from bot.storage.store import Store
 from bot.storage.tables import metadata, outbox
 from bot.storage.trouble import why_away
 from tests.conftest import BOTH
+from tests.storage.listening import statements
 
 NOW = datetime(2026, 3, 2, 12, 0, 0, 123456, tzinfo=UTC)
 ROW = {
@@ -28,25 +27,11 @@ FIND = Prepared(BY_ID)
 SET = Prepared(update(outbox).where(outbox.c.id == bindparam("row")))
 
 
-@contextmanager
-def listened_to(conn: Connection) -> Iterator[list[str]]:
-    seen: list[str] = []
-
-    def note(_conn: Any, _cursor: Any, statement: str, *_: Any) -> None:
-        seen.append(statement)
-
-    event.listen(conn.engine, "before_cursor_execute", note)
-    try:
-        yield seen
-    finally:
-        event.remove(conn.engine, "before_cursor_execute", note)
-
-
 @BOTH
 def test_what_is_written_and_read_is_the_same_by_either_way(store: Store) -> None:
     with store.write() as uow:
         first = PUT.insert(uow.conn, ROW)
-        with listened_to(uow.conn) as seen:
+        with statements(uow.conn.engine) as seen:
             second = PUT.insert(uow.conn, ROW)
             by_sqlalchemy = FIND.all(uow.conn, {"row": first})
         assert len(seen) == 2, "who listens hears all"
@@ -123,7 +108,7 @@ def test_each_tables_row_is_written_and_read_alike(store: Store) -> None:
             row = {column.name: SAMPLES[type(column.type).__name__] for column in table.columns}
             Prepared(insert(table)).change(conn, row)
             read = Prepared(select(table)).all(conn, {})
-            with listened_to(conn):
+            with statements(conn.engine):
                 assert read == Prepared(select(table)).all(conn, {}), table.name
             assert [dict(each._mapping) for each in read][-1] == row, table.name
 
@@ -146,7 +131,7 @@ def test_an_instant_is_kept_in_the_same_letters_by_either_way(store: Store) -> N
     elsewhere = NOW.astimezone(timezone(timedelta(hours=-4))).replace(microsecond=0)
     with store.write() as uow:
         rows = [PUT.insert(uow.conn, {**ROW, "created_at": at}) for at in (NOW, elsewhere)]
-        with listened_to(uow.conn):
+        with statements(uow.conn.engine):
             rows += [PUT.insert(uow.conn, {**ROW, "created_at": at}) for at in (NOW, elsewhere)]
         kept = uow.conn.exec_driver_sql("SELECT created_at FROM outbox ORDER BY id").scalars().all()
 
@@ -163,3 +148,22 @@ def test_what_ails_the_database_is_known_by_the_drivers_own_error(store: Store) 
             PUT.insert(uow.conn, ROW)
         driver.execute("PRAGMA query_only=OFF")
     assert why_away(caught.value) is not None
+
+
+def test_a_partial_index_is_used_without_planning_the_statement_anew(store: Store) -> None:
+    waiting = Prepared(
+        select(outbox.c.id)
+        .where(outbox.c.state == "waiting", outbox.c.kind != "it's")
+        .order_by(outbox.c.priority)
+    )
+    with store.write() as uow:
+        row = PUT.insert(uow.conn, ROW)
+        driver = driver_of(uow.conn)
+        assert driver is not None
+        assert [each.id for each in waiting.all(uow.conn, {})] == [row]
+        sql = waiting.form(uow.conn.dialect, {}).sql
+        plan = driver.execute(f"EXPLAIN QUERY PLAN {sql}").fetchall()
+
+    assert "?" not in sql
+    assert "'waiting'" in sql and "'it''s'" in sql
+    assert "ix_outbox_waiting" in plan[0][3]

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import timedelta
 from typing import Any
 
 import pytest
-from sqlalchemy import event
 
 from bot.activities.library import load_library
 from bot.domain.ids import ChatId, TherapistId
@@ -21,26 +18,12 @@ from bot.storage.store import Store
 from bot.storage.unit_of_work import UnitOfWork
 from tests.conftest import BOTH
 from tests.journeys.conftest import CASELOAD, MONDAY
+from tests.storage.listening import statements
 
 MOST_STATEMENTS = 15
 NOON = MONDAY.replace(hour=12)
 WEEK = Instants(MONDAY - timedelta(days=2), MONDAY + timedelta(days=5))
 SPANS = [WEEK, Dates(MONDAY.date(), MONDAY.date() + timedelta(days=6))]
-
-
-@contextmanager
-def statements(store: Store) -> Iterator[list[str]]:
-    """Collect what is asked of the database."""
-    asked: list[str] = []
-
-    def heard(conn: Any, cursor: Any, statement: str, *rest: Any) -> None:
-        asked.append(statement)
-
-    event.listen(store.engine, "before_cursor_execute", heard)
-    try:
-        yield asked
-    finally:
-        event.remove(store.engine, "before_cursor_execute", heard)
 
 
 def many(families: int) -> dict[str, Any]:
@@ -102,7 +85,7 @@ async def test_facts_of_any_number_of_families_cost_at_most_fifteen_statements(
     lived(store, families)
     with store.read() as uow:
         found = uow.families.of_therapist(TherapistId("t1"))
-        with statements(store) as asked:
+        with statements(store.engine) as asked:
             facts = facts_of_families(uow, found, NOON, span)
 
     assert [each.family for each in facts] == [f"g{number:02d}" for number in range(families)]
@@ -133,7 +116,7 @@ async def test_each_family_has_its_own_facts_whoever_is_read_beside_it(
 
 
 async def test_no_family_costs_no_statement(store: Store) -> None:
-    with store.read() as uow, statements(store) as asked:
+    with store.read() as uow, statements(store.engine) as asked:
         assert facts_of_families(uow, [], NOON, WEEK) == []
 
     assert asked == []

@@ -92,7 +92,11 @@ def _say_to_family(context: Context, family: Family, key: str, therapist: Therap
             words = words_for(carer.language)
             numbers = context.numbers(family, carer.language)
             text = words(
-                key, therapist=therapist.name, nickname=family.nickname, nurse_line=numbers.nurse_line
+                key,
+                therapist=therapist.name,
+                nickname=family.nickname,
+                nurse_line=numbers.nurse_line,
+                emergency_line=numbers.emergency_line,
             )
             say_by_day(context, family, OutgoingMessage(chat_id=carer.chat_id, family=family.id, text=text))
 

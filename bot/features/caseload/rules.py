@@ -18,6 +18,7 @@ LONGEST_LEAVE = timedelta(days=366)
 Line = Literal["emergency_line", "nurse_line", "crisis_line"]
 LINES: Mapping[str, Line] = {
     "emergency": "emergency_line",
+    "emergencias": "emergency_line",
     "urgencias": "emergency_line",
     "nurse": "nurse_line",
     "enfermeria": "nurse_line",

@@ -109,13 +109,15 @@ def _same_day(day: str, when: str | None) -> bool:
 
 
 def _moment(when: str, words: Words) -> str:
-    pattern = "EEE d MMM y, H:mm" if words.language == "es" else "EEE d MMM y, h:mm a"
-    return str(format_datetime(datetime.fromisoformat(when), pattern, locale=words.language))
+    pattern = words.plain("format.moment_with_year")
+    return str(format_datetime(datetime.fromisoformat(when), pattern, locale=words.locale))
 
 
 def _shown(field: str, value: object, words: Words, name_of: NameOf) -> str:
     if field == "local_date":
-        return str(format_date(date.fromisoformat(str(value)), "medium", locale=words.language))
+        return str(
+            format_date(date.fromisoformat(str(value)), words.plain("format.date"), locale=words.locale)
+        )
     if field.endswith("_at"):
         return _moment(str(value), words)
     if field == "activity":

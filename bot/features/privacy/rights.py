@@ -150,7 +150,7 @@ def leave(ctx: CarerContext) -> None:
     ctx.uow.carers.leave(ctx.carer, ctx.now)
     ctx.uow.chats.end_dialog(ctx.chat_id)
     ctx.answer(
-        ctx.words("stop.left", therapist=therapist.name),
+        ctx.words("stop.left", therapist=therapist.name, emergency_line=ctx.numbers.emergency_line),
         buttons=(
             row(Button(ctx.words.plain("stop.come_back_button"), verbs.COME_BACK.data())),
             row(_button(ctx, "copy_button", verbs.RIGHTS.data("copy"))),

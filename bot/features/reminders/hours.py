@@ -95,5 +95,5 @@ def _days(days: Sequence[int], words: Words) -> str:
         return words.plain("hours.weekdays")
     if frozenset(days) == {5, 6}:
         return words.plain("hours.weekend")
-    names = get_day_names("wide", locale=words.language)
+    names = get_day_names("wide", locale=words.locale)
     return ", ".join(str(names[day]) for day in days)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, cast
 
-from sqlalchemy import Float, Integer, Select, and_, bindparam, case, delete, func, or_, select, update
+from sqlalchemy import Float, Integer, Select, and_, bindparam, case, delete, func, or_, select, text, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from bot.storage.prepared import Prepared
@@ -130,6 +130,8 @@ _DONE = Prepared(
     lists=["seqs"],
 )
 _NOW = bindparam("real_now", type_=Float)
+# As the index of urgent updates has it: SQLite knows it again by its letters alone.
+_MARKED_URGENT = text("inbox.urgent")
 _WAITING = (
     select(
         inbox.c.seq, inbox.c.update_id, inbox.c.raw, inbox.c.attempts, inbox.c.urgent, _KNOWN.label("known")
@@ -144,7 +146,7 @@ def _urgent() -> Select[Any]:
     """What may hold a concern, and all that its chat wrote before it unless something there waits for a retry."""
     last = (
         select(inbox.c.chat_id, func.max(inbox.c.seq).label("seq"))
-        .where(inbox.c.state == "new", inbox.c.urgent)
+        .where(inbox.c.state == "new", _MARKED_URGENT)
         .group_by(inbox.c.chat_id)
         .subquery()
     )
@@ -169,9 +171,9 @@ def _first_of_each_chat() -> Select[Any]:
         .group_by(inbox.c.chat_id)
         .subquery()
     )
-    # Of strangers the quiet before the talkative, so that one who was just invited is not shut out.
+    # Who is known first; of strangers the quiet before the talkative, so that one who was just invited is not shut out.
     return _WAITING.join(first, first.c.seq == inbox.c.seq).order_by(
-        _KNOWN.desc(), case((_KNOWN, 0), else_=first.c.waiting), inbox.c.seq
+        case((_KNOWN, 0), else_=first.c.waiting), inbox.c.seq
     )
 
 

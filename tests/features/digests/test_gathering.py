@@ -24,7 +24,8 @@ from bot.features.routing.router import Router
 from bot.parsing.period import Instants, encoded
 from bot.storage.store import Store
 from tests.journeys.conftest import MONDAY
-from tests.storage.test_reports import MOST_STATEMENTS, NOON, lived, statements
+from tests.storage.listening import statements
+from tests.storage.test_reports import MOST_STATEMENTS, NOON, lived
 
 SPAN = encoded(Instants(MONDAY - timedelta(days=2), MONDAY + timedelta(days=5)))
 
@@ -56,7 +57,7 @@ async def test_whatever_gathers_a_caseload_costs_at_most_fifteen_statements(
     lived(store, families)
     router = Router(SteppedClock(NOON), load_library())
     for request in asked_of(families):
-        with statements(store) as asked, store.read() as uow:
+        with statements(store.engine) as asked, store.read() as uow:
             context = router.context(uow)
             assert context is not None
             work = gather(context, request)

@@ -48,14 +48,14 @@ def with_hold(**fields: Any) -> Plan:
         (with_hold(session=(3, 8)), "Football hold: 3 to 8 min at a time"),
         (with_hold(side="affected"), "Football hold: always the right side"),
         (with_hold(side="unaffected"), "Football hold: always the left side"),
-        (with_hold(side=Ratio(2, 1)), "Football hold: the right side 2 times for every 1 on the left"),
+        (with_hold(side=Ratio(2, 1)), "Football hold: 2 on the right for every 1 on the left"),
         (with_hold(side=Ratio(0, 1)), "Football hold: always the left side"),
         (with_hold(side="none"), "Football hold: any side"),
         (with_hold(moments=("bath", "play")), "Football hold: at bath time, play time"),
         (with_hold(after_feed=20), "Football hold: at least 20 min after a feed"),
         (with_hold(own_gap=60), "Football hold: at least 60 min between two"),
-        (with_hold(from_=date(2026, 3, 9)), "Football hold: from Mar 9, 2026 on"),
-        (with_hold(until=date(2026, 3, 9)), "Football hold: until Mar 9, 2026"),
+        (with_hold(from_=date(2026, 3, 9)), "Football hold: from 9 Mar 2026 on"),
+        (with_hold(until=date(2026, 3, 9)), "Football hold: until 9 Mar 2026"),
         (replace(PLAN, activities=(TUMMY,)), "Taken out: Football hold"),
         (replace(PLAN, quiet=None), "No quiet hours"),
         (replace(PLAN, quiet=(1260, 390)), "No reminders: 9:00 PM–6:30 AM"),
@@ -71,7 +71,7 @@ def test_each_change_is_one_plain_line(after: Plan, line: str) -> None:
 
 def test_spanish_says_the_same() -> None:
     assert told(with_hold(side=Ratio(2, 1)), "es") == [
-        f"{LIBRARY.name('football_hold', 'es')}: lado derecho 2 veces por cada 1 del izquierdo"
+        f"{LIBRARY.name('football_hold', 'es')}: 2 del lado derecho por cada 1 del izquierdo"
     ]
 
 
