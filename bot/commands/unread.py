@@ -1,4 +1,4 @@
-"""underwing unread: what was not understood, for the clinic's own eyes, so that the vocabulary can grow."""
+"""underwing unread: what was not understood or asked about, for the clinic's own eyes, so that the vocabulary can grow."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ def unread(
     as_json: AsJson = False,
     env_file: EnvFile = None,
 ) -> None:
-    """List the words that nothing was read from, like ones together, the most frequent first. No names, no families."""
+    """List the words that nothing was read from, and those that carers were asked about, like ones together, the most frequent first. No names, no families."""
     from bot.commands.work.unread import run
 
     run(since, env_file, as_json=as_json)

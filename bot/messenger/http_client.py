@@ -9,7 +9,7 @@ from __future__ import annotations
 import ssl
 from functools import lru_cache
 from typing import cast
-from urllib.parse import urlsplit
+from urllib.parse import urlencode, urlsplit
 from urllib.request import getproxies, proxy_bypass
 
 import aiohttp
@@ -19,6 +19,8 @@ from telegram.request import BaseRequest, RequestData
 
 CONNECT_WITHIN, ANSWER_WITHIN, SENT_WITHIN, FILE_SENT_WITHIN = 5.0, 10.0, 5.0, 20.0  # seconds
 KEPT_OPEN = 15.0  # seconds for which an idle connection is used again
+
+FORM = {"Content-Type": "application/x-www-form-urlencoded"}
 
 # Whatever ends in one of these never left: the connection itself did not come about.
 NEVER_LEFT = (
@@ -75,12 +77,14 @@ class HttpClient(BaseRequest):
         read, connect = _given(read_timeout, ANSWER_WITHIN), _given(connect_timeout, CONNECT_WITHIN)
         write = _given(write_timeout, FILE_SENT_WITHIN if with_files else SENT_WITHIN)
         connected = _sum(_given(pool_timeout, self._wait), connect)
+        body = _body(request_data)
         limits = aiohttp.ClientTimeout(
             total=_sum(connected, write, read), connect=connected, sock_connect=connect, sock_read=read
         )
         try:
             async with self._session.request(
-                method, url, data=_body(request_data), timeout=limits, allow_redirects=False,
+                method, url, data=body, headers=FORM if isinstance(body, bytes) else None, timeout=limits,
+                allow_redirects=False,
                 proxy=_proxy_for(url), ssl=_trust() if url.startswith("https:") else True,
             ) as answer:  # fmt: skip
                 return answer.status, await answer.read()
@@ -107,11 +111,11 @@ def _sum(*seconds: float | None) -> float | None:
     return sum(known) if len(known) == len(seconds) else None
 
 
-def _body(data: RequestData | None) -> aiohttp.FormData | dict[str, str] | None:
+def _body(data: RequestData | None) -> aiohttp.FormData | bytes | None:
     if data is None:
         return None
     if not data.contains_files:
-        return data.json_parameters
+        return urlencode(data.json_parameters).encode("ascii")
     form = aiohttp.FormData(data.json_parameters)
     for name, (file_name, content, kind) in data.multipart_data.items():
         form.add_field(name, content, filename=file_name, content_type=kind)

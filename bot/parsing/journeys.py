@@ -13,7 +13,7 @@ from functools import cache
 
 from bot.parsing.dates import months, weekdays
 from bot.parsing.stay import LONGEST_STAY, read_until, zones_named
-from bot.parsing.word_lists import either, holds, made_of, runs_of, words_in
+from bot.parsing.word_lists import either, holds, made_of, numbered, runs_of, words_in
 from bot.text import fold
 
 MOST_WORDS = 16
@@ -107,6 +107,11 @@ def _places(words: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], tuple[str
 def _days(plain: str, today: date) -> tuple[str, date | None, date | None]:
     """Return the text without its days, and the first and the last of them."""
     since = until = None
+    lasting = _lasting().search(plain)
+    if lasting and _begins().search(_cut(plain, lasting)):
+        plain = _cut(plain, lasting)  # "for 5 days" is not "till the 5th"
+    else:
+        lasting = None
     found = _ends().search(plain)
     if found:
         until, plain = read_until(found["day"], today), _cut(plain, found)
@@ -116,6 +121,8 @@ def _days(plain: str, today: date) -> tuple[str, date | None, date | None]:
         if goes_on and until is None:
             until, plain = read_until(goes_on["day"], today), _cut(plain, goes_on)
         since, plain = read_until(found["day"], today), _cut(plain, found)
+    if lasting and since is not None and until is None:
+        until = since + timedelta(days=_lasts(lasting))
     found = _spans().search(plain)
     if found and since is None:
         monday = today - timedelta(days=today.weekday())
@@ -153,6 +160,23 @@ def _ends() -> re.Pattern[str]:
 @cache
 def _begins() -> re.Pattern[str]:
     return re.compile(rf"(?:{either('journey.since')}\s+)?{_day()}")
+
+
+@cache
+def _lasting() -> re.Pattern[str]:
+    """ "for 5 days", "for a week", "una semana": counted from the first day."""
+    numbers = "|".join(numbered("numbers"))
+    return re.compile(
+        rf"(?:{either('journey.lasting')}\s+)?(?P<n>\d{{1,2}}|{numbers}|{either('one.words')})\s+"
+        rf"(?:(?P<weeks>{either('stay.week')})|{either('stay.day')})"
+    )
+
+
+def _lasts(found: re.Match[str]) -> int:
+    """Return how many days a stay takes."""
+    said = found["n"]
+    number = int(said) if said.isdecimal() else numbered("numbers").get(said, 1)
+    return number * (7 if found["weeks"] else 1)
 
 
 @cache

@@ -11,7 +11,7 @@ from bot.replies.rewriting import joined, letters_of, picked, rewrite
 _DURATION = re.compile(
     r"""(?P<clock>K)h
       | (?P<clock_minutes>K)m
-      | <?(?P<low>[N1])[mhs]?(?:,?oo?-?|[->a?]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
+      | <?(?P<low>[N1])[mhs]?(?:[,?]?oo?-?|[->a?]|&(?<=<[N1]&)|&(?<=<[N1]m&))(?P<high>N)(?P<range_unit>[mhs]?)(?![>a-]?[NK])
       | (?P<slash>d)m
       | (?P<part_hour>d)[ia]*h
       | (?P<hours>(?:[N1a])?h)&?a?(?P<part>[fq])(?:i?a?h)?

@@ -59,6 +59,7 @@ def lexicon() -> Lexicon:
         WordsError: a word file cannot be used.
     """
     root = Node({}, {})
+    held: _Held = {}
     light: set[str] = set()
     words: set[str] = set()
     entry_words: set[str] = set()
@@ -72,7 +73,7 @@ def lexicon() -> Lexicon:
         if concept.kind in apart:
             apart[concept.kind].update(phrase)
             continue
-        _add(root, phrase, language, concept)
+        _add(root, phrase, language, concept, held)
         words.update(phrase)
         if language == "es":
             spanish.update(phrase)
@@ -92,10 +93,22 @@ def lexicon() -> Lexicon:
     )
 
 
-def _add(root: Node, phrase: Run, language: str, concept: Concept) -> None:
+_Held = dict[tuple[tuple[str, Concept], ...], dict[str, Concept]]
+_NO_NEXT: dict[str, Node] = {}
+
+
+def _add(root: Node, phrase: Run, language: str, concept: Concept, held: _Held) -> None:
+    """Add a phrase. held: what nodes hold, once each: nearly all end one phrase of few concepts, and lead to no longer one."""
     node = root
     for word in phrase:
-        node = node.next.setdefault(word, Node({}, {}))
+        following = node.next.get(word)
+        if following is None:
+            following = Node(_NO_NEXT, held.setdefault((), {}))
+            if node.next is _NO_NEXT:
+                node.next = {}
+            node.next[word] = following
+        node = following
     known = node.concepts.get(language)
     if known is None or PRECEDENCE.get(concept.kind, 99) < PRECEDENCE.get(known.kind, 99):
-        node.concepts[language] = concept
+        concepts = {**node.concepts, language: concept}
+        node.concepts = held.setdefault(tuple(concepts.items()), concepts)

@@ -84,6 +84,7 @@ _OBSERVED: dict[str, ObservationKind] = {
     "head_lift": "head_lift",
     "head_turn": "head_turn",
     "hand_to_mouth": "hand_to_mouth",
+    "arm_movement": "arm_movement",
 }
 _MOODS = frozenset({"tolerated_well", "tolerated_poorly", "fell_asleep"})
 _PARTS = kinds(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from sqlalchemy import select
 
 from bot.domain.ids import FamilyId
@@ -50,6 +52,11 @@ async def test_no_to_trouble_is_kept_as_a_no(house: House) -> None:
 
     assert await stands(house) == ["denied"]
     assert await minutes(house) == []
+    with house.store.read() as uow:
+        asked = uow.concerns.asked_about_since(house.clock.now() - timedelta(days=1))
+    assert asked == [("not really floppy i guess", True)], (
+        "the clinic lists it beside what was not understood"
+    )
 
 
 async def test_a_question_of_ours_is_answered_and_not_the_reminder_that_stands_above_it(house: House) -> None:

@@ -70,3 +70,19 @@ def test_days_that_answer_a_question() -> None:
 def test_any_text_can_be_read(text: str) -> None:
     read_journey(text, TODAY)
     days_said(text, TODAY)
+
+
+@pytest.mark.parametrize(
+    ("text", "days"),
+    [
+        ("off to Lisbon tomorrow for a week", 7),
+        ("we're flying to Lisbon on thursday for 4 days", 4),
+        ("nos vamos el viernes a Lisboa dos semanas", 14),
+    ],
+)
+def test_a_stay_told_by_its_length_ends_so_many_days_after_it_begins(text: str, days: int) -> None:
+    found = read_journey(text, date(2026, 3, 2))
+
+    assert found is not None and found.since is not None and found.until is not None
+    assert found.zones == ("Europe/Lisbon",)
+    assert (found.until - found.since).days == days

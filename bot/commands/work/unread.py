@@ -1,10 +1,11 @@
-"""What was not understood, for the clinic's own eyes, so that the vocabulary can grow."""
+"""What was not understood or asked about, for the clinic's own eyes, so that the vocabulary can grow."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import cast
 
 from bot.clock import RealClock
 from bot.commands.answer import answer, table
@@ -25,20 +26,30 @@ def run(since: str | None, env_file: Path | None, *, as_json: bool) -> None:
             start = datetime.fromisoformat(since).replace(tzinfo=UTC)
         except ValueError:
             raise InputProblem(f"--since {since!r} is no date; write it like 2026-03-01") from None
-    groups = _groups(settings, start, now)
-    value = [{"words": words, "times": len(texts), "texts": texts[:SHOWN]} for words, texts in groups]
-    rows = [(len(texts), " | ".join(texts[:SHOWN])) for _, texts in groups]
+    found = _found(settings, start, now)
+    value = [
+        {"was": was, "words": words, "times": len(texts), "texts": texts[:SHOWN]}
+        for was, texts_of in found.items()
+        for words, texts in grouped(texts_of)
+    ]
+    rows = [(each["times"], each["was"], " | ".join(cast("list[str]", each["texts"]))) for each in value]
     answer(
         value,
-        table(("times", "as written"), rows) if rows else ["Everything was understood."],
+        table(("times", "was", "as written"), rows) if rows else ["Everything was understood."],
         as_json=as_json,
     )
 
 
-def _groups(settings: Settings, start: datetime, now: datetime) -> list[tuple[str, list[str]]]:
+def _found(settings: Settings, start: datetime, now: datetime) -> dict[str, list[str]]:
+    """Return the words by what became of them."""
     with opened(settings) as store, store.write() as uow:
         uow.audit.note(who=SERVER, what="unread words listed", now=now)
-        return grouped(uow.messages.unparsed_since(start))
+        asked = uow.concerns.asked_about_since(start)
+        return {
+            "not understood": uow.messages.unparsed_since(start),
+            "asked about, and no concern": [text for text, denied in asked if denied],
+            "asked about": [text for text, denied in asked if not denied],
+        }
 
 
 def grouped(texts: list[str]) -> list[tuple[str, list[str]]]:

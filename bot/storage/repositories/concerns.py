@@ -141,6 +141,18 @@ class Concerns(Repository):
         )
         return [_concern(row) for row in rows]
 
+    def asked_about_since(self, start: datetime) -> list[tuple[str, bool]]:
+        """Return the messages that carers were asked about from an instant on, and whether they were said to be none.
+
+        What was said to be one is a concern like any other since.
+        """
+        rows = self._conn.execute(
+            select(concerns.c.text, concerns.c.state)
+            .where(concerns.c.at >= start, concerns.c.state.in_(("asked", "denied")))
+            .order_by(concerns.c.id)
+        )
+        return [(row.text, row.state == "denied") for row in rows]
+
     def asked_in_family(self, family_id: FamilyId) -> list[ConcernRow]:
         """Return what a family was asked about and has not answered, the newest first."""
         rows = self._conn.execute(
