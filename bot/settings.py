@@ -10,7 +10,7 @@ from urllib.parse import urlsplit
 from pydantic import Field, ValidationError, field_validator, model_validator
 from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, SettingsConfigDict
 
-from bot.errors import InputProblem
+from bot.errors import InputProblem, said_of
 from bot.storage.encryption import Encryption, key_in
 from bot.storage.keeping import Keeping
 
@@ -201,7 +201,7 @@ def load_settings(env_file: Path | None = None, **given: object) -> Settings:
 
 def _sentence(problem: Mapping[str, object]) -> str:
     where = ".".join(str(part) for part in problem["loc"])  # type: ignore[attr-defined]
-    message = str(problem["msg"]).removeprefix("Value error, ")
+    message = said_of(problem)
     if not where:
         return message
     if where in SECRET:

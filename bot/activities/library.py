@@ -14,6 +14,7 @@ from pydantic import ValidationError
 
 from bot.activities.schema import Activity
 from bot.activities.sides import cues_for, filled, side_words
+from bot.errors import said_of
 from scheduling.sides import AffectedSide, Side
 
 
@@ -146,5 +147,5 @@ def _sentence(file: str, problem: Any) -> str:
     where = ""
     for part in problem["loc"]:
         where += f"[{part}]" if isinstance(part, int) else f".{part}" if where else str(part)
-    message = problem["msg"].removeprefix("Value error, ")
+    message = said_of(problem)
     return f"{file}: {where}: {message}" if where else f"{file}: {message}"

@@ -160,7 +160,10 @@ class Context:
     def _named_and_le(self) -> re.Pattern[str]:
         """ "Al gato le …": Spanish says again with "le" whom the sentence has just named."""
         e = self.expression
-        return re.compile(f"{e('a|al')}{e('la|el|lo|los|las|mi|mis|su|sus')}?(?:{e('@other')}){e('le|les')}")
+        return re.compile(
+            f"{e('a|al')}{e('la|el|lo|los|las|mi|mis|su|sus')}?(?:{e('@other')})"
+            f"{e('no|ya|ni|se|tambien|casi')}{{0,2}}{e('le|les')}"
+        )
 
     @cached_property
     def _names_baby(self) -> re.Pattern[str]:
@@ -177,23 +180,46 @@ class Context:
     @cached_property
     def _myself_after(self) -> re.Pattern[str]:
         """ "A temperature of 39 myself", right behind it: "39.2, took it myself" is the baby's."""
-        return re.compile(self.expression("myself|yo_mismo|yo_misma"))
+        e = self.expression
+        alone = f"(?:{e('yo|a_mi')})(?=[.,?]|\\Z)"
+        return re.compile(f"{e('myself|yo_mismo|yo_misma')}|{alone}")
+
+    @cached_property
+    def _not_ours(self) -> re.Pattern[str]:
+        return re.compile(f",?{self.expression('@not_ours')}")
 
     @cached_property
     def _carer_itself(self) -> re.Pattern[str]:
         e = self.expression
         return re.compile(f"(?<!{e('la|lo|le')})(?:{e('@i_state')}){e('@carry|@i_carry')}{{0,5}}\\Z")
 
+    @cached_property
+    def _own_body(self) -> re.Pattern[str]:
+        """ "My hand is …": of the one who writes."""
+        e = self.expression
+        return re.compile(f"(?<!{e('@toward')}){e('my|mi|mis')}{e('@own_part')}{e('@carry')}{{0,3}}\\Z")
+
+    @cached_property
+    def _mine(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(f"(?<!{e('@toward')}){e('my|mi|mis')}{e('@own_part')}")
+
+    def _of_own_body(self, code: str, begin: int, match: Match) -> bool:
+        before = max(begin, match.start - 6)
+        if self._own_body.search(code, before, match.start):
+            return True
+        return bool(self._mine.match(code, max(begin, match.start - 1)) and before < match.start)
+
     def _others(self, code: str, begin: int, match: Match, *, carer: bool) -> bool:
         if carer:
             return bool(self._other_feels.search(code, max(begin, match.start - 5), match.start))
-        if self._of_another_named(code, begin, match):
+        if self._of_another_named(code, begin, match) or self._not_ours.match(code, match.end):
             return True
         if self._speaks_of_baby_inside(code, match):
             return False
         if self._carer_itself.search(code, max(begin, match.start - 7), match.start):
             return True
-        if self._myself_after.match(code, match.end):
+        if self._of_own_body(code, begin, match) or self._myself_after.match(code, match.end):
             return True
         last = None
         for last in self._other.finditer(code, max(begin, match.start - 9), match.start):  # noqa: B007
@@ -214,7 +240,10 @@ class Context:
 
     @cached_property
     def _baby_inside(self) -> re.Pattern[str]:
-        return re.compile(self.expression("@she|@baby_noun|@her"))
+        """Words for the baby; the article of "se cayó de la cama" and "se golpeó la cabeza" is none."""
+        e = self.expression
+        article = f"(?!{e('el|la|lo')}{e('@own_part')})(?<!{e('de|en|con|sobre|contra|desde|por')})"
+        return re.compile(f"{article}{e('@she|@baby_noun')}|{e('@her')}")
 
     def _speaks_of_baby_inside(self, code: str, match: Match) -> bool:
         return bool(

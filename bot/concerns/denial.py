@@ -63,6 +63,62 @@ class Denial:
         return re.compile(f"(?:^|[.?,]|{e('@also')}){e('@not_at_start')}{e('@she')}")
 
     @cached_property
+    def _denies_saying(self) -> re.Pattern[str]:
+        """ "I can't say she has no fever", "no es que no tenga fiebre"."""
+        e = self.expression
+        return re.compile(f"{e('@denies_saying')}{e('@that|@she|@carry')}{{0,4}}\\Z")
+
+    @cached_property
+    def _without(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@lacking"))
+
+    @cached_property
+    def _not_any(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(
+            f"(?:(?!{e('@lacking')}){e('@neg')}|{e('@never')})(?:(?!{e('@also')})[^.,?]){{0,3}}\\Z"
+        )
+
+    def _is_denied_itself(self, code: str, begin: int, place: int) -> bool:
+        """Whether the denial at a place is denied: two make a sign that stands ("not a day without vomiting")."""
+        if self._denies_saying.search(code, begin, place):
+            return True
+        return bool(self._without.match(code, place) and self._not_any.search(code, begin, place))
+
+    @cached_property
+    def _never_once(self) -> re.Pattern[str]:
+        """ "Not once did he go blue", "en ningún momento se puso azul", "nobody hit her"."""
+        e = self.expression
+        often = f"{e('@never_once')}{e('@did_so')}?{e('@she|@carry')}{{0,4}}"
+        return re.compile(f"(?:{often}|{e('@nobody')}{e('@has_done')}{{0,2}})\\Z")
+
+    @cached_property
+    def _feared(self) -> re.Pattern[str]:
+        return re.compile(f"{self.expression('@feared')}[^.?]{{0,6}}\\Z")
+
+    @cached_property
+    def _was_not(self) -> re.Pattern[str]:
+        e = self.expression
+        turns = f"[^.?]{{0,3}}(?:{e('@but|@turns_out')}|,),?(?:{e('@she')}){{0,2}}"
+        said = f"{e('@be_after')}?{e('@neg')}{e('@it_was')}{{0,3}}"
+        return re.compile(f"{turns}{said}(?=[.,?]|\\Z)")
+
+    @cached_property
+    def _was_only(self) -> re.Pattern[str]:
+        e = self.expression
+        return re.compile(
+            f"[^.?]{{0,3}}{e('@but|@turns_out')},?{e('@she|@be_after|@it_was')}{{0,3}}{e('@only')}"
+        )
+
+    def _feared_alone(self, code: str, begin: int, match: Match) -> Standing | None:
+        """ "I was afraid it was a fit but it was not" is denied; "I thought she was blue but it was only the light" is doubted."""
+        if not self._feared.search(code, begin, match.start):
+            return None
+        if self._was_not.match(code, match.end):
+            return Standing.DENIED
+        return Standing.DOUBTED if self._was_only.match(code, match.end) else None
+
+    @cached_property
     def _yet_to_be(self) -> re.Pattern[str]:
         """ "Must be ruled out for": it has not been yet."""
         return re.compile(self.expression("@yet_to_be"))
@@ -94,8 +150,11 @@ class Denial:
 
     @cached_property
     def _denied_after(self) -> re.Pattern[str]:
+        """ "Fever? No", "fever she has not", "convulsiones no ha tenido nunca"."""
         e = self.expression
-        return re.compile(f"[?,]?{e('@no_after')}(?=[.,?]|\\Z)")
+        inverted = f"{e('@she')}?{e('@has_not')}"
+        had = f"{e('@neg')}{e('@has_had')}{e('@never')}?"
+        return re.compile(f"[?,]?(?:{e('@no_after')}|{inverted}|{had})(?=[.,?]|\\Z)")
 
     @cached_property
     def _over_after(self) -> re.Pattern[str]:
@@ -123,10 +182,17 @@ class Denial:
             found = denied_before.search(code, begin, place)
             if found and place != match.start and self._goes_on_denying(code, match, found.start()):
                 continue
+            if found and self._is_denied_itself(code, max(0, found.start() - _REACH), found.start()):
+                continue
             if found and self._yet_to_be.search(code, max(0, found.start() - 2), place):
                 continue
             if found and not self._asked_as_denied.search(code, max(0, found.start() - 1), place):
                 return Standing.DOUBTED if self._seems.match(code, place) else Standing.DENIED
+        begin = max(0, match.start - _REACH)
+        if feared := self._feared_alone(code, begin, match):
+            return feared
+        if self._never_once.search(code, begin, match.start):
+            return Standing.DENIED
         if self._denied_after.match(code, match.end) or self._ruled_out_after.match(code, match.end):
             return Standing.DENIED
         if self._unlikely_after.match(code, match.end):

@@ -10,9 +10,10 @@ from bot.concerns.compiling import Rules, Wording, Wordings
 from bot.concerns.finding import URGENCIES, Concern, Evidence, Findings, Span, Urgency
 from bot.concerns.loading import shipped_rules
 from bot.concerns.patterns import Pattern
+from bot.concerns.perfect import in_simple_past
 from bot.concerns.schema import SignEntry
 from bot.concerns.standing import Match, Standing
-from bot.concerns.temperature import FEVER_FROM, Reading, urgency_of
+from bot.concerns.temperature import FEVER_FROM, urgency_of
 from bot.concerns.text import COMMA, MARKS, Words, split
 from bot.concerns.vocabulary import UNKNOWN
 
@@ -98,7 +99,9 @@ class Reader:
 
     def _all_seen(self, words: Words, age_weeks: int, affected_side: str) -> list[_Seen]:
         code = self._put_aside(self._rules.vocabulary.encode(words.text))
-        seen = self._signs(code, age_weeks, affected_side)
+        seen = self._signs(code, age_weeks, affected_side, told=code)
+        if (past := in_simple_past(code, words.text, self._rules.vocabulary)) != code:
+            seen += self._signs(past, age_weeks, affected_side, told=code)
         seen = self._with_temperatures(seen, words, code, age_weeks)
         return self._with_lists(seen, code)
 
@@ -118,7 +121,8 @@ class Reader:
             for match in _matches(wordings.held[place].pattern, code)
         ]
 
-    def _signs(self, code: str, age_weeks: int, affected_side: str) -> list[_Seen]:
+    def _signs(self, code: str, age_weeks: int, affected_side: str, told: str) -> list[_Seen]:
+        """Return the signs in an encoded message. told: the message as it was told, where "code" has another tense."""
         seen: list[_Seen] = []
         for wording, match in self._found(code, self._rules.wordings):
             sign = wording.sign
@@ -128,7 +132,7 @@ class Reader:
             if sign.subject == "arm":
                 name, urgency = self._rules.weak_arm.weigh(code, match, affected_side)
             standing = self._rules.context.standing(
-                code, match, urgent=urgency == "act_now", carer=sign.subject == "carer"
+                told, match, urgent=urgency == "act_now", carer=sign.subject == "carer"
             )
             seen.append(_Seen(name, urgency, match, standing, sign.thing, wording.loose, sign.exact))
         return seen
@@ -169,13 +173,19 @@ class Reader:
         kept = seen
         if not feverish:
             kept = [
-                _denied(s) if s.id == "feels_hot" or (s.id == "fever" and _beside(s, readings)) else s
+                _denied(s)
+                if s.id == "feels_hot"
+                or (s.id == "fever" and any(reading.is_beside(s.match) for reading in readings))
+                else s
                 for s in seen
             ]
         for reading in readings:
             urgency = urgency_of(reading.celsius, age_weeks, self._rules.thresholds)
             name = "fever" if reading.celsius >= FEVER_FROM else "too_cold"
             how = standing[reading] if urgency else Standing.DENIED
+            fevers = [s for s in seen if s.id == "fever" and s.standing is Standing.OTHERS]
+            if any(reading.ends(s.match, code) for s in fevers):
+                how = Standing.OTHERS
             if reading.doubted and how is Standing.STANDS:
                 how = Standing.DOUBTED
             kept = [*kept, _Seen(name, urgency, reading.match, how, exact=True)]
@@ -247,10 +257,6 @@ def _urgency(sign: SignEntry, age_weeks: int) -> Urgency | None:
 
 def _denied(sign: _Seen) -> _Seen:
     return replace(sign, standing=Standing.DENIED)
-
-
-def _beside(sign: _Seen, readings: list[Reading]) -> bool:
-    return any(abs(reading.match.start - sign.match.end) <= 4 for reading in readings)
 
 
 def _worst(seen: list[_Seen], standing: Standing) -> dict[str, Urgency]:

@@ -12,6 +12,7 @@ from bot.concerns.standing import Match
 from bot.concerns.text import MARKS, Words
 
 FEVER_FROM = 38.0
+_NEAR = 4  # words
 _CELSIUS = (34.0, 43.0)
 _FAHRENHEIT = (93.5, 109.0)
 _PLAIN_FEVER = ((38.0, 42.5), (100.4, 107.5))  # a figure with a decimal that needs no word beside it
@@ -43,6 +44,15 @@ class Reading:
     celsius: float
     match: Match
     doubted: bool = False
+
+    def is_beside(self, sign: Match) -> bool:
+        """Whether it stands within a few words of the end of a sign."""
+        return abs(self.match.start - sign.end) <= _NEAR
+
+    def ends(self, sign: Match, code: str) -> bool:
+        """Whether it follows a sign of the encoded message in the same breath: "a fever of 38.5"."""
+        between = code[sign.end : self.match.start]
+        return sign.end <= self.match.start and len(between) <= 1 and MARKS.isdisjoint(between)
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,7 @@ _BODY = kinds("head trunk arm hand mouth")
 _OF_THE_BABY = frozenset(["she", "he", "she's", "he's", "shes", "hes", "ella"])
 _THIRD_PERSON = ("ó", "aba")  # of a Spanish verb: "tembló"
 _TEMPERATURES = ((34.0, 43.0), (93.0, 109.0))
+_SHORTEST, _LONGEST = 1, 60  # minutes
 _HOW_MUCH = kinds("amount vague half_of")
 
 
@@ -84,11 +85,20 @@ def _reports(row: list[Mark], clause: Clause, hidden: frozenset[int], *, opening
     marks = row[clause.first : clause.end]
     held = {m.kind for m in marks}
     firm = any(m.kind == "did" and not m.value for m in marks)
+    if any(m.kind == "amount" and m.number is not None and m.number < _SHORTEST for m in marks):
+        return False
     if "activity" in held and (firm or held & (_HOW_MUCH | {"count", "done"})):
         return True
-    if firm and held & _HOW_MUCH:
+    if firm and held & _HOW_MUCH and "unknown" not in held:
         return True
+    if not firm and any(m.kind == "amount" and _is_no_session(m) for m in marks):
+        return False
     return opening and not _runs_on(row, clause, hidden) and (firm or bool(held & (_HOW_MUCH | {"done"})))
+
+
+def _is_no_session(mark: Mark) -> bool:
+    """Return whether a length that names no activity is none of a session: "been awake 26 hours", "for forty seconds"."""
+    return mark.number is not None and not _SHORTEST <= mark.number <= _LONGEST
 
 
 def _runs_on(row: list[Mark], clause: Clause, hidden: frozenset[int]) -> bool:

@@ -21,7 +21,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationEr
 from pydantic_core import ErrorDetails
 
 from bot.domain.ids import CarerId, ChatId, FamilyId, TherapistId
-from bot.errors import InputProblem
+from bot.errors import InputProblem, said_of
 from scheduling.plan import PlanProblems, plan_from
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -149,7 +149,9 @@ def _parsed(text: str, path: Path) -> object:
         mark = getattr(error, "problem_mark", None)
         line = f" line {mark.line + 1}" if mark else ""
         reason = getattr(error, "problem", None) or "cannot be read"
-        raise InputProblem(f"{path}:{line} is not YAML ({reason})") from None
+        raise InputProblem(
+            f"{path}:{line} is not YAML ({reason}); look there for a bracket, a quote or an indent that is off"
+        ) from None
     except (RecursionError, ValueError) as error:
         raise InputProblem(f"{path}: is not YAML ({str(error).splitlines()[0]})") from None
 
@@ -183,7 +185,7 @@ for _first, _resolvers in _PlainLoader.yaml_implicit_resolvers.items():
 def caseload_from(document: object, known_activities: Sequence[str], *, where: str) -> Caseload:
     """Check a parsed caseload. Raises InputProblem with every problem found."""
     if not isinstance(document, dict):
-        raise InputProblem(f"{where}: must hold clinic, therapists and families")
+        raise InputProblem(f"{where}: is empty or no caseload; it must hold clinic, therapists and families")
     problems: list[_At] = []
     caseload = None
     try:
@@ -270,10 +272,9 @@ def _path(loc: Sequence[int | str]) -> str:
 
 
 def _message(problem: ErrorDetails) -> str:
-    message = str(problem["msg"]).removeprefix("Value error, ")
     if problem["type"] == "extra_forbidden":
         return "is not a known field; check its spelling"
     if problem["type"] == "missing":
         return "is missing"
     value = repr(problem["input"])
-    return f"{value if len(value) <= 80 else value[:77] + '…'}: {message}"
+    return f"{value if len(value) <= 80 else value[:77] + '…'}: {said_of(problem)}"

@@ -18,6 +18,7 @@ from sqlalchemy import ColumnElement, Table, and_, delete, func, select, update
 from bot.domain.actor import Actor
 from bot.domain.ids import CarerId, ChatId, FamilyId
 from bot.domain.subject import NumberedKind, Subject
+from bot.storage.prepared import Prepared
 from bot.storage.rows import AnyRow
 from bot.storage.tables import (  # fmt: skip
     answers,
@@ -42,19 +43,19 @@ from bot.storage.unit_of_work import UnitOfWork
 NAMELESS = "–"
 UNSETTLED = ("waiting", "sending")
 ERASED = Subject("erased")  # what the last words to who was erased are about: they go once they are sent
+_SETTLED = outbox.c.state.not_in(UNSETTLED)
+_PARTED = select(outbox.c.chat_id).where(outbox.c.about == ERASED.stored)
+_PARTED_PRESSES = Prepared(
+    delete(outbox).where(outbox.c.action == "press", outbox.c.chat_id.in_(_PARTED), _SETTLED)
+)
+_PARTING_WORDS = Prepared(delete(outbox).where(outbox.c.about == ERASED.stored, _SETTLED))
 
 # Tables that hold a family's rows and are dealt with on their own, not row by row with the family.
 APART = {audit.name, chats.name, outbox.name}
 # What goes with a carer's words. Minutes (sessions, skips) stay under the nameless carer.
 WORDS_OF_A_CARER: tuple[Table, ...] = (
-    answers,
-    questions,
-    concerns,
-    observations,
-    confidences,
-    messages,
-    invitations,
-)
+    answers, questions, concerns, observations, confidences, messages, invitations,
+)  # fmt: skip
 MINUTES_OF_A_CARER = {"sessions", "skips"}
 _AFTER_ERASURE: dict[str, Any] = {
     "name": NAMELESS,
@@ -156,11 +157,8 @@ def open_concerns(uow: UnitOfWork, family_id: FamilyId, carer_id: CarerId | None
 
 def forget_last_words(uow: UnitOfWork) -> None:
     """Remove the sent words of parting to those who were erased, and the notes on the buttons that they pressed."""
-    settled = outbox.c.state.not_in(UNSETTLED)
-    parted = select(outbox.c.chat_id).where(outbox.c.about == ERASED.stored)
-    pressed = and_(outbox.c.action == "press", outbox.c.chat_id.in_(parted))
-    for which in (pressed, outbox.c.about == ERASED.stored):
-        if uow.conn.execute(delete(outbox).where(which, settled)).rowcount:
+    for which in (_PARTED_PRESSES, _PARTING_WORDS):
+        if which.change(uow.conn, {}):
             uow.erased = True
 
 

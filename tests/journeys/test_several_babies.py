@@ -289,7 +289,8 @@ async def test_the_wrong_baby_is_put_right_with_what_was_taken_back_in_sight(hou
     await does(house, house.mum, "sorry that was pip")
 
     assert await counted(house) == [("f1", 8.0)]
-    assert any("Taken back: 8 min" in text for text in house.texts(house.mum)[-3:])
+    taken_back = next(each for each in reversed(house.heard(house.mum)) if "Count it again" in each.labels())
+    assert "8 min" in (taken_back.text or "")
     await does(house, house.mum, "no pip did 6")
     assert await counted(house) == [("f1", 6.0)]
 
@@ -302,3 +303,18 @@ async def test_what_goes_for_the_whole_chat_is_done_for_each_and_answered_for_ea
     assert [text.endswith("Good, you stay.") for text in house.texts(house.mum)[-2:]] == [True, True]
     await does(house, house.mum, "no messages before 8")
     assert ["8:00" in text for text in house.texts(house.mum)[-2:]] == [True, True]
+
+
+async def test_a_day_told_of_both_is_changed_for_each_by_one_typed_yes(house: House) -> None:
+    await does(house, house.mum, "bath is at 6 for both now", "yes")
+
+    with house.store.read() as uow:
+        plans = [uow.plans.current(FamilyId(family)) for family in ("f1", "f2")]
+    assert [plan.document["moments"] for plan in plans if plan] == [{"bath": ["18:00"]}] * 2
+
+
+async def test_what_is_said_of_both_goes_to_both_whoever_was_spoken_of_last(house: House) -> None:
+    await does(house, house.mum, "moe 5")  # "5 min of what?" of Moe is open
+    await does(house, house.mum, "tummy 6 for both of them")
+
+    assert sorted(await counted(house)) == [("f1", 6.0), ("f2", 6.0)]

@@ -66,7 +66,8 @@ async def test_a_question_of_ours_is_answered_and_not_the_reminder_that_stands_a
 
     await does(house, house.mum, "i have the flu")
     assert (await does(house, house.mum, "yes please")).text == "Until when shall I send no reminders?"
-    assert "March 5" in (await does(house, house.mum, "3 days")).text
+    paused = await does(house, house.mum, "3 days")
+    assert "Start again" in paused.labels() and "3 days" not in paused.labels()
 
     await does(house, house.mum, "bath is at six now")
     assert (await does(house, house.mum, "nope")).text == "All right, I leave it as it is."
@@ -88,7 +89,7 @@ async def test_what_needs_a_plain_yes_is_asked_again_after_an_ok(house: House) -
 async def test_a_trip_that_is_asked_about_on_its_morning_is_taken_by_a_typed_yes(house: House) -> None:
     await does(house, house.mum, "in Madrid from Wednesday till Sunday")
     await house.at(8, 6, day=2)
-    assert "You told me of Madrid" in (house.last(house.mum).text or "")
+    assert "Madrid" in (house.last(house.mum).text or "")
 
     await does(house, house.mum, "yes please")
 

@@ -58,6 +58,10 @@ def test_trouble_beside_a_report_adds_no_minutes_to_it(report: str, minutes: int
     "text",
     [
         "she shook for about 2 min",
+        "been awake 26 hours and I want to be dead",
+        "for about forty seconds her left leg was twitching and she did not respond",
+        "face down in the bath for two seconds, now she is breathing fast and blue",
+        "sangra de la nariz y la boca, llevamos veinte minutos presionando",
         "his lips went grey, lasted 3 minutes",
         "se puso tieso como 2 minutos",
         "he went floppy in my arms, 5 minutes now",

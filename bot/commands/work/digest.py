@@ -97,7 +97,9 @@ def _facts(settings: Settings, family_id: FamilyId, week: str | None) -> tuple[F
     with opened(settings) as store, store.write() as uow:
         family = uow.families.find(family_id)
         if family is None:
-            raise InputProblem(f"--family {family_id!r} is no family in this database")
+            raise InputProblem(
+                f"--family {family_id!r} is no family in this database; give an id of the caseload file"
+            )
         days = dates_of(week or iso_week_of(family.local(now).date()))
         uow.audit.note(who=SERVER, what="digest printed", now=now, family_id=family_id)
         as_of = seen_from(uow, family_id, now)

@@ -95,7 +95,9 @@ def _record(settings: Settings, family_id: FamilyId) -> _Record:
         family = uow.families.find(family_id)
         clinic = uow.clinics.find()
         if family is None or clinic is None:
-            raise InputProblem(f"--family {family_id!r} is no family in this database")
+            raise InputProblem(
+                f"--family {family_id!r} is no family in this database; give an id of the caseload file"
+            )
         therapist = uow.therapists.get(family.therapist_id)
         versions = uow.plans.versions(family_id)
         now = seen_from(uow, family_id, RealClock().now())

@@ -29,7 +29,7 @@ def run(
 ) -> None:
     by_family, by_therapist = None not in (family, carer), None not in (therapist, to)
     if by_family == by_therapist:
-        raise InputProblem("give --family ID --carer ID, or --therapist ID --to ID")
+        raise InputProblem("Say who: underwing remove --family ID --carer ID, or --therapist ID --to ID")
     settings = load_settings(env_file)
     library = library_of(settings)
     with opened(settings) as store, store.write() as uow:

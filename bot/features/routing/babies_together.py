@@ -9,7 +9,7 @@ from bot.features.context import CarerContext
 from bot.features.entries import handlers
 from bot.features.events import TextWritten
 from bot.features.routing import carer_message, yes_no
-from bot.features.routing.babies_named import DONE, moved_to, only_named, without_names
+from bot.features.routing.babies_named import DONE, moved_to, only_named, parts_for, without_names
 from bot.features.routing.several_babies import STILL_SPOKEN_OF, kept_of, read_apart
 from bot.features.state import load_state
 from bot.parsing import answers
@@ -50,7 +50,13 @@ def taken(contexts: list[CarerContext], event: TextWritten) -> bool:
             return False
         read_apart(named, kept_of(first, event), [right])
         return True
-    if named or not goes_for_all(first):
+    if named:
+        return False
+    everyone = parts_for(event.text, names)
+    if everyone is not None and not any(_troubled(ctx) for ctx in contexts):
+        read_apart(contexts, kept_of(first, event), everyone)
+        return True
+    if not goes_for_all(first):
         return False
     read_apart(contexts, kept_of(first, event), [None] * len(contexts))
     return True
@@ -77,6 +83,12 @@ def _moved(contexts: list[CarerContext], event: TextWritten, to: int | Literal["
     )
     handlers.tell(target, kept, Reading(entries=moved), None)
     return True
+
+
+def _troubled(ctx: CarerContext) -> bool:
+    """Say whether a message may hold a concern, which is raised for each baby and never told apart."""
+    reading = carer_message.reading_of(ctx)
+    return reading.concern is not None or reading.unclear is not None
 
 
 def goes_for_all(ctx: CarerContext) -> bool:

@@ -11,9 +11,12 @@ from sqlalchemy import delete, func, insert, select, update
 from bot.concerns.finding import URGENCIES, Urgency
 from bot.domain.concerns import ConcernRow, ConcernState, UnseenSpell
 from bot.domain.ids import CarerId, ConcernId, FamilyId, MessageId
+from bot.storage import beat
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, new_id, value_of
 from bot.storage.tables import concerns, questions, unseen_spells
+
+MOST_AT_ONCE = 100  # of what is due, in one beat
 
 
 class Concerns(Repository):
@@ -84,13 +87,7 @@ class Concerns(Repository):
 
     def how_due(self, now: datetime) -> list[ConcernRow]:
         """Return concerns of which it is time to ask how the baby is."""
-        rows = self._conn.execute(
-            select(concerns)
-            .where(concerns.c.ask_how_at <= now)
-            .order_by(concerns.c.id)
-            .limit(100)
-            .with_for_update(skip_locked=True)
-        )
+        rows = beat.HOW_IS_BABY.all(self._conn, {"now": now, "most": MOST_AT_ONCE})
         return [_concern(row) for row in rows]
 
     def how_waiting(self, family_id: FamilyId) -> list[ConcernRow]:
@@ -132,13 +129,7 @@ class Concerns(Repository):
 
     def unanswered_asks(self, now: datetime) -> list[ConcernRow]:
         """Return unclear concerns that were asked about and stayed unanswered too long."""
-        rows = self._conn.execute(
-            select(concerns)
-            .where(concerns.c.state == "asked", concerns.c.ask_until <= now)
-            .order_by(concerns.c.id)
-            .limit(100)
-            .with_for_update(skip_locked=True)
-        )
+        rows = beat.UNANSWERED_ASKS.all(self._conn, {"now": now, "most": MOST_AT_ONCE})
         return [_concern(row) for row in rows]
 
     def asked_about_since(self, start: datetime) -> list[tuple[str, bool]]:
@@ -188,22 +179,12 @@ class Concerns(Repository):
 
     def spells_due(self, now: datetime) -> list[UnseenSpell]:
         """Return the spells of families that are to be told of again, the longest overdue first."""
-        rows = self._conn.execute(
-            select(unseen_spells)
-            .where(unseen_spells.c.next_at <= now)
-            .order_by(unseen_spells.c.next_at)
-            .limit(100)
-            .with_for_update(skip_locked=True)
-        )
+        rows = beat.SPELLS.all(self._conn, {"now": now, "most": MOST_AT_ONCE})
         return [value_of(UnseenSpell, row) for row in rows]
 
     def next_notification(self) -> datetime | None:
         """Return when a concern next needs something: an ask unanswered, unseen ones told again, a morning after."""
-        asked = self._conn.scalar(select(func.min(concerns.c.ask_until)).where(concerns.c.state == "asked"))
-        repeat = self._conn.scalar(select(func.min(unseen_spells.c.next_at)))
-        how = self._conn.scalar(select(func.min(concerns.c.ask_how_at)))
-        known = [instant for instant in (asked, repeat, how) if instant is not None]
-        return min(known) if known else None
+        return beat.first_of(self._conn, beat.NEXT_OF_CONCERNS)
 
     def open_in_family(self, family_id: FamilyId) -> list[ConcernRow]:
         """Return concerns that no therapist has dealt with (seen is not dealt with), the most urgent told first."""

@@ -26,15 +26,13 @@ from sqlalchemy import (
 from bot.domain.ids import ChatId
 from bot.domain.outgoing import PRIORITY, Kind
 from bot.domain.subject import Subject
+from bot.storage import beat
 from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.tables import outbox
 
-SENT_AT_LEAST_ONCE: tuple[Kind, ...] = (
-    "concern",
-    "digest",
-    "reply",
-)  # a reminder, a press note: at most once
+# A reminder and a press note go at most once.
+SENT_AT_LEAST_ONCE: tuple[Kind, ...] = ("concern", "digest", "reply")
 UNKNOWN = "outcome unknown"
 
 # No pause between two tries is longer: a retry that stands further off was set before the clock went back.
@@ -81,7 +79,7 @@ class Deliveries(Repository):
         return cast("datetime | None", self._conn.scalar(select(ready_at).where(outbox.c.state == "waiting")))
 
     def any_waiting(self) -> bool:
-        return self._conn.scalar(select(outbox.c.id).where(outbox.c.state == "waiting").limit(1)) is not None
+        return beat.ANY_WAITING.first(self._conn, {}) is not None
 
     def claim(self, ids: Sequence[int], *, lease_until: float) -> list[Outgoing]:
         """Mark rows as being sent and return them. Commit before sending: from here the outcome may be unknown."""

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import and_, bindparam, case, func, insert, not_, or_, select, update
+from sqlalchemy import and_, bindparam, case, insert, not_, or_, select, update
 
 from bot.domain.json_value import JsonValue
 from bot.domain.people import Family
+from bot.storage import beat
 from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, value_of
@@ -200,10 +201,7 @@ class Families(Repository):
 
     def away(self) -> list[Family]:
         """Return the families that are in another zone for a while."""
-        rows = self._conn.execute(
-            select(families).where(families.c.away_until.is_not(None)).order_by(families.c.id)
-        )
-        return [_family(row) for row in rows]
+        return [_family(row) for row in beat.AWAY.all(self._conn, {})]
 
     def request_replan(self, family_id: FamilyId, now: datetime, *, heard: bool = False) -> None:
         """Have a family's day replanned. heard: a carer's act asks for it, so the family was heard from."""
@@ -211,28 +209,12 @@ class Families(Repository):
 
     def to_plan(self, now: datetime, *, limit: int = 200) -> list[FamilyId]:
         """Return families whose day must be planned (or whose pause is over)."""
-        rows = self._conn.scalars(
-            select(families.c.id)
-            .where(
-                or_(
-                    and_(families.c.state == "active", families.c.plan_at <= now),
-                    and_(families.c.state == "paused", families.c.paused_until <= now),
-                )
-            )
-            .order_by(families.c.plan_at)
-            .limit(limit)
-            .with_for_update(skip_locked=True)
-        )
-        return list(rows.all())
+        rows = beat.FAMILIES_TO_PLAN.all(self._conn, {"now": now, "most": limit})
+        return [row.id for row in rows]
 
     def next_planning(self) -> datetime | None:
         """Return when the next family must be planned or resumed."""
-        planned = self._conn.scalar(select(func.min(families.c.plan_at)).where(families.c.state == "active"))
-        resumed = self._conn.scalar(
-            select(func.min(families.c.paused_until)).where(families.c.state == "paused")
-        )
-        known = [instant for instant in (planned, resumed) if instant is not None]
-        return min(known) if known else None
+        return beat.first_of(self._conn, beat.NEXT_PLANNING)
 
 
 # Built once: every message asks for them. What is set, is told by the values given.

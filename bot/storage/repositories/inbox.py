@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, cast
 
-from sqlalchemy import Float, Integer, Select, and_, bindparam, case, delete, func, or_, select, text, update
+from sqlalchemy import Float, Integer, Select, and_, bindparam, case, func, or_, select, text, update
 from sqlalchemy.dialects import postgresql, sqlite
 
+from bot.storage import beat
 from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.tables import carers, inbox, therapists
@@ -109,14 +110,7 @@ class Inbox(Repository):
 
     def forget(self, *, before: datetime, limit: int) -> int:
         """Remove up to `limit` handled updates that came before an instant, but the last, which tells where to go on."""
-        last = select(func.max(inbox.c.seq)).scalar_subquery()
-        old = (
-            select(inbox.c.seq)
-            .where(inbox.c.state == "done", inbox.c.received_at < before, inbox.c.seq < last)
-            .order_by(inbox.c.seq)
-            .limit(limit)
-        )
-        return int(self._conn.execute(delete(inbox).where(inbox.c.seq.in_(old))).rowcount)
+        return beat.HANDLED_UPDATES.change(self._conn, {"before": before, "most": limit})
 
 
 # ---------------------------------------------------------------- what may be handled, built once for every turn

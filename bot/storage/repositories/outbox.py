@@ -10,14 +10,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import cast
 
-from sqlalchemy import Integer, bindparam, case, delete, func, insert, or_, select, update
+from sqlalchemy import Integer, bindparam, case, func, insert, or_, select, update
 
 from bot.domain.ids import ChatId, FamilyId, OutboxId
 from bot.domain.outgoing import MessageEdit, OutgoingMessage, PressAnswer, ToSay
 from bot.domain.reminders import Copy
 from bot.domain.subject import Subject
+from bot.storage import beat
 from bot.storage.payloads import action_of, fitting, kind_of, payload_of, priority_of
 from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
@@ -149,13 +149,8 @@ class Outbox(Repository):
 
     def due_from_hold(self, now: datetime, *, limit: int = 20) -> dict[ChatId, int]:
         """Return how many messages each chat's quiet time held back that may go now, of up to `limit` chats."""
-        rows = self._conn.execute(
-            select(outbox.c.chat_id, func.count())
-            .where(outbox.c.state == "held", outbox.c.held_until <= now)
-            .group_by(outbox.c.chat_id)
-            .limit(limit)
-        )
-        return {row[0]: row[1] for row in rows}
+        rows = beat.FROM_HOLD.all(self._conn, {"now": now, "most": limit})
+        return {row.chat_id: row.messages for row in rows}
 
     def release(self, chat_id: ChatId, *, until: datetime) -> int:
         """Let go what a chat's quiet time held back until an instant; return how many messages.
@@ -176,8 +171,7 @@ class Outbox(Repository):
 
     def next_release(self) -> datetime | None:
         """Return when the next held message may go."""
-        found = self._conn.scalar(select(func.min(outbox.c.held_until)).where(outbox.c.state == "held"))
-        return cast("datetime | None", found)
+        return beat.first_of(self._conn, beat.NEXT_RELEASE)
 
     def drop_to(self, chat_id: ChatId, *, family_id: FamilyId | None = None) -> None:
         """Take back what was not sent yet to a chat: all of it, or what is of one family or of none."""
@@ -201,13 +195,7 @@ class Outbox(Repository):
 
     def forget(self, *, before: datetime, limit: int) -> int:
         """Remove up to `limit` rows that were settled before an instant; nothing waiting is touched."""
-        old = (
-            select(outbox.c.id)
-            .where(outbox.c.created_at < before, outbox.c.state.in_(("sent", "failed", "unknown", "dropped")))
-            .order_by(outbox.c.id)
-            .limit(limit)
-        )
-        return int(self._conn.execute(delete(outbox).where(outbox.c.id.in_(old))).rowcount)
+        return beat.SETTLED_MESSAGES.change(self._conn, {"before": before, "most": limit})
 
 
 def _first_state(say: ToSay, held_until: datetime | None) -> str:

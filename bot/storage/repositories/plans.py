@@ -12,6 +12,7 @@ from sqlalchemy import bindparam, func, insert, select, update
 from bot.domain.actor import Actor
 from bot.domain.ids import FamilyId
 from bot.domain.plans import PlanVersion, Untold
+from bot.storage import beat
 from bot.storage.prepared import Prepared
 from bot.storage.repositories.families import AT_ONCE
 from bot.storage.repository import Repository
@@ -41,18 +42,7 @@ class Plans(Repository):
 
     def families_with_arm_hold(self) -> list[FamilyId]:
         """Return the ids of families whose plan in force may hold the arm, in order: every one that does is among them."""
-        newest = (
-            select(plans.c.family_id, func.max(plans.c.version).label("version"))
-            .group_by(plans.c.family_id)
-            .subquery()
-        )
-        rows = self._conn.execute(
-            select(plans.c.family_id)
-            .join(newest, (plans.c.family_id == newest.c.family_id) & (plans.c.version == newest.c.version))
-            .where(plans.c.may_hold_arm)
-            .order_by(plans.c.family_id)
-        )
-        return [row.family_id for row in rows]
+        return [row.family_id for row in beat.WITH_ARM_HOLD.all(self._conn, {})]
 
     def began_at(self, family_id: FamilyId, first_version_at: datetime) -> datetime:
         """Return when a family began: with its first plan, or with its first reminder where a rehearsed day lies earlier."""
@@ -96,15 +86,8 @@ class Plans(Repository):
 
     def unannounced_families(self, *, limit: int) -> list[FamilyId]:
         """Return families that are active and were not told of a version of their plan but the first."""
-        rows = self._conn.scalars(
-            select(plans.c.family_id)
-            .join(families, families.c.id == plans.c.family_id)
-            .where(plans.c.told_at.is_(None), plans.c.version > 1, families.c.state == "active")
-            .distinct()
-            .order_by(plans.c.family_id)
-            .limit(limit)
-        )
-        return list(rows.all())
+        rows = beat.UNANNOUNCED.all(self._conn, {"most": limit})
+        return [row.family_id for row in rows]
 
     def unannounced(self, family_id: FamilyId) -> Untold | None:
         """Return what a family must be told; the first version counts as known."""

@@ -9,6 +9,7 @@ from sqlalchemy import insert, select, update
 from bot.domain.concerns import QuestionKind, QuestionRow
 from bot.domain.ids import CarerId, FamilyId, MessageId, QuestionId
 from bot.domain.subject import Subject
+from bot.storage import beat
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, new_id, value_of
 from bot.storage.tables import questions
@@ -68,13 +69,7 @@ class Questions(Repository):
 
     def unnotified(self) -> list[QuestionRow]:
         """Return questions that have reached no therapist yet, the oldest first."""
-        rows = self._conn.execute(
-            select(questions)
-            .where(questions.c.told_at.is_(None), questions.c.answered_at.is_(None))
-            .order_by(questions.c.id)
-            .limit(50)
-        )
-        return [_question(row) for row in rows]
+        return [_question(row) for row in beat.UNNOTIFIED.all(self._conn, {"most": 50})]
 
     def open_in_family(self, family_id: FamilyId) -> list[QuestionRow]:
         """Return questions without an answer, the oldest first."""

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
-from typing import Any, cast
+from typing import Any
 
 from sqlalchemy import ColumnElement, and_, bindparam, delete, func, insert, select, update
 
 from bot.domain.ids import FamilyId, ReminderId
 from bot.domain.people import Family
 from bot.domain.reminders import Reminder, ReminderState
+from bot.storage import beat
 from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.rows import value_of
@@ -129,20 +130,11 @@ class Reminders(Repository):
         self._conn.execute(query if before is None else query.where(reminders.c.due_at < before))
 
     def due(self, now: datetime, *, limit: int = 500) -> list[Reminder]:
-        rows = self._conn.execute(
-            select(reminders)
-            .where(reminders.c.state == "planned", reminders.c.due_at <= now)
-            .order_by(reminders.c.due_at, reminders.c.id)
-            .limit(limit)
-            .with_for_update(skip_locked=True)
-        )
+        rows = beat.REMINDERS.all(self._conn, {"now": now, "most": limit})
         return [value_of(Reminder, row) for row in rows]
 
     def next_due(self) -> datetime | None:
-        return cast(
-            "datetime | None",
-            self._conn.scalar(select(func.min(reminders.c.due_at)).where(reminders.c.state == "planned")),
-        )
+        return beat.first_of(self._conn, beat.NEXT_REMINDER)
 
     def find(self, reminder_id: ReminderId) -> Reminder | None:
         row = _FIND.first(self._conn, {"reminder": reminder_id})
@@ -260,12 +252,7 @@ class Reminders(Repository):
 
     def stale(self, before: datetime) -> list[Reminder]:
         """Return sent reminders that nobody answered and whose day is over."""
-        rows = self._conn.execute(
-            select(reminders)
-            .where(reminders.c.state == "sent", reminders.c.sent_at < before)
-            .order_by(reminders.c.id)
-            .limit(500)
-        )
+        rows = beat.STALE_REMINDERS.all(self._conn, {"before": before, "most": 500})
         return [value_of(Reminder, row) for row in rows]
 
 

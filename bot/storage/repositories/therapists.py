@@ -10,6 +10,7 @@ from sqlalchemy import insert, select, update
 from bot.domain.ids import ChatId, TherapistId
 from bot.domain.people import Therapist, language_from
 from bot.phrases import Language
+from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, value_of
 from bot.storage.tables import therapists
@@ -26,8 +27,7 @@ class Therapists(Repository):
 
     def all(self) -> list[Therapist]:
         """Return who works here, by id."""
-        query = select(therapists).where(therapists.c.left_at.is_(None)).order_by(therapists.c.id)
-        return [_therapist(row) for row in self._conn.execute(query)]
+        return [_therapist(row) for row in _ALL.all(self._conn, {})]
 
     def leave(self, therapist_id: TherapistId, now: datetime) -> None:
         """Note that a therapist works here no more: no chat is theirs, nobody covers for them, and they for nobody."""
@@ -83,6 +83,9 @@ class Therapists(Repository):
 
     def _set(self, therapist_id: TherapistId, values: Mapping[str, object]) -> None:
         self._conn.execute(update(therapists).where(therapists.c.id == therapist_id).values(values))
+
+
+_ALL = Prepared(select(therapists).where(therapists.c.left_at.is_(None)).order_by(therapists.c.id))
 
 
 def _therapist(row: AnyRow) -> Therapist:
