@@ -6,9 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from statistics import median_low
 
+from scheduling.learned.candidate import Candidate
+from scheduling.learned.edges import Seen
 from scheduling.learned.feeds import feed_changes
 from scheduling.learned.heard import Sighting, silent_days
-from scheduling.learned.sleeps import Candidate, Seen, candidates, tells
+from scheduling.learned.moves import moved_sleeps
+from scheduling.learned.sleeps import naps_new_or_gone, tells
 from scheduling.learned.suggestion import Asked, Evidence, Suggestion, may_ask, ruled_out
 from scheduling.plan import Plan
 
@@ -16,7 +19,10 @@ WINDOW = 14
 """Days of which sightings and evidence are counted."""
 
 _TRIED = 12
-"""Candidates looked at, the best first: what is refused for want of evidence is seldom better further down."""
+"""New naps looked at, the best first: what is refused for want of evidence is seldom better further down."""
+
+LEAST_SAID = 250
+"""Thousandths by which the sightings of a date must be likelier with a change than without to speak for it; ours, no source."""
 
 
 def suggest(
@@ -60,10 +66,11 @@ def _sleeps(plan: Plan, today: int, recent: Iterable[Sighting], since: int) -> I
     dated = [
         (each.day, seen)
         for each in recent
-        if each.day >= since and (seen := _seen(each, today)) and tells(plan.awake, each.minute)
+        if each.day >= since
+        and (seen := _seen(each, today))
+        and (seen.told or tells(plan.awake, seen.minute))
     ]
-    found = candidates(plan.awake, [seen for _, seen in dated])
-    for candidate in found[:_TRIED]:
+    for candidate in _candidates(plan, [seen for _, seen in dated]):
         evidence, about, asleep = _evidence(candidate, dated)
         if evidence.enough:
             yield Suggestion(
@@ -79,12 +86,20 @@ def _sleeps(plan: Plan, today: int, recent: Iterable[Sighting], since: int) -> I
             )
 
 
+def _candidates(plan: Plan, seen: Sequence[Seen]) -> Iterator[Candidate]:
+    """Yield a nap gone before one moved, which what speaks for the first may look like, and a new one last: it changes most."""
+    others = naps_new_or_gone(plan.awake, seen)
+    yield from [each for each in others if each.change == "nap_gone"]
+    yield from moved_sleeps(plan.awake, seen)
+    yield from [each for each in others if each.change == "nap_new"][:_TRIED]
+
+
 def _seen(each: Sighting, today: int) -> Seen | None:
     """Return what a thing heard tells of sleep; a late answer and "later" tell nothing."""
     if each.what in ("asleep", "told_asleep"):
-        return Seen(today - each.day, each.minute, True)
+        return Seen(today - each.day, each.minute, True, each.what == "told_asleep")
     if each.taken_up or each.what in ("told_awake", "told_feed", "session"):
-        return Seen(today - each.day, each.minute, False)
+        return Seen(today - each.day, each.minute, False, each.what == "told_awake")
     return None
 
 
@@ -93,14 +108,14 @@ def _evidence(candidate: Candidate, dated: Iterable[tuple[int, Seen]]) -> tuple[
     balance: dict[int, int] = {}
     speaking: list[Seen] = []
     for day, seen in dated:
-        newly = candidate.newly(seen.minute)
-        if newly is not None:
-            balance[day] = balance.get(day, 0) + (1 if newly == seen.asleep else -1)
-            if newly == seen.asleep:
-                speaking.append(seen)
-    days = sum(1 for each in balance.values() if each > 0)
+        told = candidate.speaks(seen)
+        balance[day] = balance.get(day, 0) + told
+        if told >= LEAST_SAID:
+            speaking.append(seen)
+    days = sum(1 for each in balance.values() if each >= LEAST_SAID)
+    of = sum(1 for each in balance.values() if abs(each) >= LEAST_SAID)
     if not speaking:
-        return Evidence(0, len(balance)), 0, True
+        return Evidence(0, of), 0, True
     asleep = 2 * sum(each.asleep for each in speaking) >= len(speaking)
     about = median_low(sorted(each.minute for each in speaking if each.asleep == asleep))
-    return Evidence(days, len(balance)), about, asleep
+    return Evidence(days, of), about, asleep

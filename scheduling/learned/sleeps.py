@@ -1,19 +1,17 @@
-"""Where the told sleeps are no longer true: each change of one sleep, weighed by the sightings of the last days.
+"""Naps that are new or gone: each such change, weighed by the sightings of the last days.
 
 A sighting (asleep at a time, awake at a time) is a vote for the minutes around it, less with distance, less with age. A
-change gains the votes of the minutes that it newly calls asleep and of those that it newly calls awake, and pays for every
-minute that it moves a sleep, more for a change of length: naps drift more than they stretch. So the same change is
-proposed by the same sightings, in any order. Widths of sleep by age: Galland et al. 2012 (Sleep Med Rev 16), Iglowstein et
-al. 2003 (Pediatrics 111): they vary too much between babies to be more than a bound here.
+change gains the votes of the minutes that it newly calls asleep and of those that it newly calls awake, and pays for being so
+great a change. So the same change is proposed by the same sightings, in any order.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
 from itertools import accumulate, pairwise
 
-from scheduling.learned.suggestion import Change, Times
+from scheduling.learned.candidate import LEAST_AWAKE, Candidate
+from scheduling.learned.edges import Seen
 
 STEP = 5
 STEPS = 1440 // STEP
@@ -24,9 +22,8 @@ UNIT = 1000
 HALF_LIFE = 5
 """Days after which a sighting weighs half: a drift shows in the last days."""
 
-MOVE_COST = 0.8
 LENGTH_COST = 1.2
-"""Votes that a change pays for each five minutes: for moving a sleep, and beside it for changing its length."""
+"""Votes that a new nap pays beside it for each three quarters of an hour of its length."""
 
 NAP_COST = 4.0
 """Votes that a nap new or gone pays: it changes more than a nap moved."""
@@ -37,38 +34,7 @@ LEAST_GAIN = 1.0
 SOFT = 10
 """Minutes from a told edge within which a sighting tells nothing: no nap begins to the minute."""
 
-FURTHEST = 75
-LEAST_MOVE = 15
-LEAST_AWAKE = 30
 NEW_NAPS = (45, 60, 90)
-SHORTEST = 20
-_STEPS = [side * by for by in range(LEAST_MOVE, FURTHEST + 1, STEP) for side in (1, -1)]
-
-
-@dataclass(frozen=True, slots=True)
-class Seen:
-    """The baby was seen asleep or awake. age: days ago, 1 for yesterday. minute: of the wall clock."""
-
-    age: int
-    minute: int
-    asleep: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """awake: the spans as they would be. now, then: the sleep before and after, (from, to); a night has one edge that counts."""
-
-    change: Change
-    awake: Times
-    now: tuple[int, int] | None
-    then: tuple[int, int] | None
-    gain: float
-
-    def newly(self, minute: int) -> bool | None:
-        """Say what the change newly calls a minute: asleep (True), awake (False), or nothing new (None)."""
-        before = self.now is not None and self.now[0] <= minute < self.now[1]
-        after = self.then is not None and self.then[0] <= minute < self.then[1]
-        return after if before != after else None
 
 
 class Votes:
@@ -96,13 +62,13 @@ class Votes:
         return (self._sizes[last] - self._sizes[first]) / UNIT >= LEAST_GAIN
 
 
-def candidates(awake: Sequence[tuple[int, int]], seen: Sequence[Seen]) -> list[Candidate]:
-    """Return every change of one sleep that the sightings speak for, the best first."""
+def naps_new_or_gone(awake: Sequence[tuple[int, int]], seen: Sequence[Seen]) -> list[Candidate]:
+    """Return every nap gone and every new one that the sightings speak for, the gone ones first, the best first."""
     if not awake:
         return []
     votes = Votes([each for each in seen if tells(awake, each.minute)])
     found = [each for each in _changes(list(awake), votes) if each.gain >= LEAST_GAIN]
-    found.sort(key=lambda each: (-each.gain, each.change, each.awake))
+    found.sort(key=lambda each: (each.change, -each.gain, each.awake))
     return found
 
 
@@ -113,30 +79,11 @@ def tells(awake: Sequence[tuple[int, int]], minute: int) -> bool:
 
 def _changes(awake: list[tuple[int, int]], votes: Votes) -> Iterator[Candidate]:
     for place, ((_, start), (end, _)) in enumerate(pairwise(awake)):
-        if start < end and votes.any_between(start - FURTHEST, end + FURTHEST):
-            yield from _nap_moved(awake, place, (start, end), votes)
+        if start < end and votes.any_between(start, end):
             yield _nap_gone(awake, place, (start, end), votes)
     for place, span in enumerate(awake):
         if votes.any_between(*span):
             yield from _nap_new(awake, place, span, votes)
-    yield from _night(awake, votes)
-
-
-def _nap_moved(
-    awake: list[tuple[int, int]], place: int, nap: tuple[int, int], votes: Votes
-) -> Iterator[Candidate]:
-    low = awake[place][0] + LEAST_AWAKE
-    high = awake[place + 1][1] - LEAST_AWAKE
-    told = votes.between(*nap)
-    shifted = [(_on_grid(nap[0] + by), _on_grid(nap[1] + by)) for by in _STEPS]
-    begun, ended = ([_on_grid(edge + by) for by in _STEPS] for edge in nap)
-    for start, end in (*shifted, *((at, nap[1]) for at in begun), *((nap[0], at) for at in ended)):
-        moved = max(abs(start - nap[0]), abs(end - nap[1]))
-        if low <= start < end <= high and moved >= LEAST_MOVE and end - start >= SHORTEST:
-            longer = abs((end - start) - (nap[1] - nap[0]))
-            gain = votes.between(start, end) - told - (MOVE_COST * moved + LENGTH_COST * longer) / STEP
-            if gain >= LEAST_GAIN:
-                yield Candidate("nap_moved", _with_nap(awake, place, (start, end)), nap, (start, end), gain)
 
 
 def _nap_gone(awake: list[tuple[int, int]], place: int, nap: tuple[int, int], votes: Votes) -> Candidate:
@@ -144,7 +91,7 @@ def _nap_gone(awake: list[tuple[int, int]], place: int, nap: tuple[int, int], vo
     spans = (*awake[:place], (awake[place][0], awake[place + 1][1]), *awake[place + 2 :])
     middle = sum(nap) // 2
     against = -2 * max(votes.between(nap[0], middle), votes.between(middle, nap[1]))
-    return Candidate("nap_gone", spans, nap, None, against - NAP_COST)
+    return Candidate("nap_gone", spans, nap, None, against - NAP_COST, _newly(False, nap))
 
 
 def _nap_new(
@@ -156,24 +103,18 @@ def _nap_new(
             if gain >= LEAST_GAIN:
                 nap = (start, start + length)
                 spans = (*awake[:place], (span[0], start), (start + length, span[1]), *awake[place + 1 :])
-                yield Candidate("nap_new", spans, None, nap, gain)
+                yield Candidate("nap_new", spans, None, nap, gain, _newly(True, nap))
 
 
-def _night(awake: list[tuple[int, int]], votes: Votes) -> Iterator[Candidate]:
-    first, last = awake[0], awake[-1]
-    for at in (_on_grid(first[0] + by) for by in _STEPS):
-        if 0 <= at <= first[1] - LEAST_AWAKE and abs(at - first[0]) >= LEAST_MOVE:
-            gain = votes.between(first[0], at) - MOVE_COST * abs(at - first[0]) / STEP
-            yield Candidate("night_ends", ((at, first[1]), *awake[1:]), (0, first[0]), (0, at), gain)
-    for at in (_on_grid(last[1] + by) for by in _STEPS):
-        if last[0] + LEAST_AWAKE <= at <= 1440 and abs(at - last[1]) >= LEAST_MOVE:
-            gain = votes.between(at, last[1]) - MOVE_COST * abs(at - last[1]) / STEP
-            yield Candidate("night_begins", (*awake[:-1], (last[0], at)), (last[1], 1440), (at, 1440), gain)
+def _newly(asleep: bool, within: tuple[int, int]) -> Callable[[Seen], int]:
+    """Return what says for each sighting whether it agrees with a stretch of the clock that is newly called asleep or awake."""
 
+    def speaks(seen: Seen) -> int:
+        if not within[0] <= seen.minute < within[1]:
+            return 0
+        return UNIT if seen.asleep == asleep else -UNIT
 
-def _with_nap(awake: list[tuple[int, int]], place: int, nap: tuple[int, int]) -> Times:
-    before, after = awake[place], awake[place + 1]
-    return (*awake[:place], (before[0], nap[0]), (nap[1], after[1]), *awake[place + 2 :])
+    return speaks
 
 
 def _on_grid(minute: int) -> int:
