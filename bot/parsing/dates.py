@@ -62,6 +62,11 @@ def iso_date(text: str) -> date | None:
         return None
 
 
+def written_dates(folded: str) -> list[tuple[int, int]]:
+    """Return where dates stand in a folded text, whether they exist or not: first place, and the one after the last."""
+    return [match.span() for match in _pattern().finditer(folded)]
+
+
 def dates_in(text: str, today: date, *, ahead: bool) -> list[date]:
     """Return the dates that a text names, in its order; one that does not exist is left out.
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, tzinfo
 
 from bot.parsing.dates import ISO, iso_date
+from bot.parsing.spans_in_words import Said, said_in_words
 from scheduling.localtime import days_of_iso_week
 
 USUAL_DAYS = 7
@@ -42,7 +43,8 @@ _DAYS = re.compile(r"\d{1,4}d?")
 
 
 def span_from(text: str, *, now: datetime, zone: tzinfo) -> tuple[Span, str]:
-    """Return the time that words name and the words left over: "14", "2026-W10", "2026-03-01 2026-03-14", "pip 14".
+    """Return the time that words name and the words left over: "14", "2026-W10", "2026-03-01 2026-03-14", "pip 14",
+    and as people say it: "3 days", "last month", "yesterday".
 
     Without any, the seven days up to now. One date: from it to today. Weeks and dates are those of `zone`.
 
@@ -55,6 +57,10 @@ def span_from(text: str, *, now: datetime, zone: tzinfo) -> tuple[Span, str]:
     left: list[str] = []
     dates: list[date] = []
     span: Span | None = None
+    told = said_in_words(text, today) if not re.search(ISO, text) else None
+    if told is not None:
+        text = told.left
+        span = _told(told, end)
     for said in text.replace("..", " ").split():
         word = said.casefold()
         if _WEEK.fullmatch(word):
@@ -75,6 +81,14 @@ def span_from(text: str, *, now: datetime, zone: tzinfo) -> tuple[Span, str]:
     ):
         raise SpanProblem(text)
     return span or Instants(end - timedelta(days=USUAL_DAYS), end), " ".join(left)
+
+
+def _told(told: Said, end: datetime) -> Span:
+    if told.first is not None and told.last is not None:
+        return Dates(told.first, told.last)
+    if told.days is None or not 1 <= told.days <= MOST_DAYS:
+        raise SpanProblem(f"{told.days} days")
+    return Instants(end - timedelta(days=told.days), end)
 
 
 def _week(word: str) -> tuple[date, ...]:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import copy
 from dataclasses import dataclass
+from typing import Any
 
+from bot.activities.library import load_library
+from bot.storage import import_caseload
+from bot.storage.caseload_file import caseload_from
 from demo.messaging import Person
-from tests.journeys.conftest import House
+from tests.journeys.conftest import MONDAY, House
 from tests.journeys.talks import invited
 
 
@@ -82,3 +87,39 @@ async def test_a_therapist_does_each_usual_thing_in_so_many_acts(house: House) -
     assert robin.acts == 1 and "Yes, once she is calm." in house.texts(house.mum)[-1]
 
     assert "Pip" in await robin.begin().say("/families") and robin.acts == 1
+
+
+async def test_a_new_family_is_set_up_and_its_mother_invited_in_five_acts_or_fewer(house: House) -> None:
+    robin = Counting(house, house.robin)
+    await robin.say("/newfamily Luna")
+    await robin.say("3 January 2026, 39 weeks")
+    assert "Weak arm: left" in await robin.tap("left")
+    await robin.tap("Make it")
+    assert "Pass this on to Mum (Luna)" in await robin.tap("Mum") and robin.acts == 5
+
+    await robin.begin().say("/newfamily Mo, born 5 January 2026, 38 weeks, right arm")
+    await robin.tap("Make it")
+    assert "Pass this on to Dad (Mo)" in await robin.tap("Dad") and robin.acts == 3
+
+
+async def test_a_change_at_noon_takes_three_acts_or_fewer(house: House) -> None:
+    await house.at(12)
+    robin = Counting(house, house.robin)
+    await robin.say("/plan")
+    await robin.say("tummy alternate, 30 a day")
+    assert "Version 2 is in force for Pip" in await robin.tap("Send") and robin.acts == 3
+
+    await robin.begin().say("/plan pip swap football for rolling")
+    assert "Version 3 is in force for Pip" in await robin.tap("Send") and robin.acts == 2
+
+
+async def test_a_first_plan_from_a_template_takes_three_acts(house: House, caseload: dict[str, Any]) -> None:
+    emptied = copy.deepcopy(caseload["families"][0])
+    emptied["plan"]["activities"] = []
+    caseload["families"] = [emptied]
+    with house.store.write() as uow:
+        import_caseload.load(uow, caseload_from(caseload, list(load_library()), where="test"), MONDAY)
+    robin = Counting(house, house.robin)
+    await robin.say("/plan")
+    await robin.tap("Head control")
+    assert "is in force for Pip" in await robin.tap("Send") and robin.acts == 3

@@ -27,6 +27,25 @@ END = NOW + timedelta(seconds=1)
         ("2026-03-01", Dates(date(2026, 3, 1), date(2026, 3, 11)), ""),
         ("Pip", Instants(END - timedelta(days=7), END), "Pip"),
         ("pip 2026-W10", Dates(date(2026, 3, 2), date(2026, 3, 8)), "pip"),
+        ("3 days", Instants(END - timedelta(days=3), END), ""),
+        ("Pip, the last two weeks", Instants(END - timedelta(days=14), END), "Pip"),
+        (
+            "los \u00faltimos 5 d\u00edas de \u00d1a\u00f1a",
+            Instants(END - timedelta(days=5), END),
+            "\u00d1a\u00f1a",
+        ),
+        ("a month", Instants(END - timedelta(days=30), END), ""),
+        ("last month", Dates(date(2026, 2, 1), date(2026, 2, 28)), ""),
+        ("el mes pasado", Dates(date(2026, 2, 1), date(2026, 2, 28)), ""),
+        ("this month pip", Dates(date(2026, 3, 1), date(2026, 3, 11)), "pip"),
+        ("last week", Dates(date(2026, 3, 2), date(2026, 3, 8)), ""),
+        ("esta semana", Dates(date(2026, 3, 9), date(2026, 3, 11)), ""),
+        ("pip yesterday", Dates(date(2026, 3, 10), date(2026, 3, 10)), "pip"),
+        ("hoy", Dates(date(2026, 3, 11), date(2026, 3, 11)), ""),
+        ("since monday", Dates(date(2026, 3, 9), date(2026, 3, 11)), ""),
+        ("Pip since 3 March", Dates(date(2026, 3, 3), date(2026, 3, 11)), "Pip"),
+        ("1 march to 7 march", Dates(date(2026, 3, 1), date(2026, 3, 7)), ""),
+        ("May", Instants(END - timedelta(days=7), END), "May"),
         ("little pip 3", Instants(END - timedelta(days=3), END), "little pip"),
     ],
 )
@@ -36,7 +55,7 @@ def test_words_name_a_time_and_the_rest_is_a_name(text: str, span: Dates | Insta
 
 @pytest.mark.parametrize(
     "text",
-    ["0", "93", "9999", "2026-W60", "2025-W53", "2026-02-30", "2026-03-09 2026-03-01", "2026-03-12", "2025-01-01 2026-03-01", "2026-W12", "2026-03-01 2026-03-02 2026-03-03"],
+    ["0 days", "100 days", "4 months", "from 7 march to 1 march", "0", "93", "9999", "2026-W60", "2025-W53", "2026-02-30", "2026-03-09 2026-03-01", "2026-03-12", "2025-01-01 2026-03-01", "2026-W12", "2026-03-01 2026-03-02 2026-03-03"],
 )  # fmt: skip
 def test_a_time_that_cannot_be_used_is_a_problem(text: str) -> None:
     with pytest.raises(SpanProblem):

@@ -1,4 +1,8 @@
-"""A new family, set up in a few messages: nickname, born, gestation, side, zone, and then an empty plan."""
+"""A new family, set up in a few messages: nickname, born, gestation, side, and then an empty plan.
+
+All may come in one line, or one by one; only what is missing is asked. The family lives on the clinic's time unless the
+therapist says where else before it is made.
+"""
 
 from __future__ import annotations
 
@@ -19,21 +23,19 @@ from bot.features.context import Context
 from bot.features.enrolment import invitations
 from bot.features.events import Event, TextWritten
 from bot.features.formats import date_shown
-from bot.parsing.dates import dates_in
+from bot.parsing.baby_line import FEWEST_WEEKS, MOST_WEEKS, SIDES, born_in, read_baby_line
 from bot.phrases import Words, words_for
 from bot.storage import registration
 
 STEP = "newfamily"
 ASKED = ("nickname", "born", "gestation", "side", "zone")
-SIDES = ("left", "right", "both")
 LONGEST_NICKNAME = 30
-OLDEST_YEARS = 6  # nobody older is a family's baby here: a mistyped year
 TERM = 40
 
 
 def new_family(context: Context, event: Event, therapist: Therapist, asked: str) -> None:
-    """/newfamily [nickname]: begin, anew where such a talk was left."""
-    context.uow.chats.start_dialog(event.chat_id, STEP, {"at": "nickname"})
+    """/newfamily [what is known of the baby]: begin, anew where such a talk was left."""
+    context.uow.chats.start_dialog(event.chat_id, STEP, {"at": "nickname", "zone": context.clinic.zone.key})
     words = words_for(therapist.language)
     if asked.strip():
         _took(context, event, therapist, "nickname", asked)
@@ -59,30 +61,51 @@ def pressed_answer(
     if dialog.step != STEP:
         say(context, event, words_for(therapist.language)("edge.old_button"))
         return
-    if field == "make" and dialog.text("at") == "make":
+    at = dialog.text("at")
+    if field == "make" and at == "make":
         _make(context, event, therapist, dialog.data)
     elif field == "again":
         new_family(context, event, therapist, "")
-    elif field == dialog.text("at"):
+    elif field == "zone" and value is None and at == "make":
+        _ask(context, event, therapist, {**dialog.data, "at": "zone"})
+    elif field == at:
         _took(context, event, therapist, field, context.clinic.zone.key if value == "here" else value or "")
     else:
         say(context, event, words_for(therapist.language)("edge.old_button"))
 
 
 def _took(context: Context, event: Event, therapist: Therapist, field: str, text: str) -> None:
-    """Keep one answer and ask the next thing; an answer that cannot be read is asked for once more."""
+    """Keep what a message tells and ask the next thing; an answer that cannot be read is asked for once more."""
     words = words_for(therapist.language)
-    value = read_answer(field, text, access.clinic_day(context))
-    if value is None:
+    told = read_answers(field, text, access.clinic_day(context))
+    if not told:
         key = f"setup.not_{field}" if field in ASKED else "setup.tap_make"
         say(context, event, words(key, text=text.strip()[:60]))
         return
-    dialog = context.uow.chats.get(event.chat_id).dialog
-    following = [*ASKED, "make"][ASKED.index(field) + 1]
-    known = {**dialog.data, field: value, "at": following}
+    known = {**context.uow.chats.get(event.chat_id).dialog.data, **told}
+    following = next((each for each in ASKED if each not in known), "make")
+    _ask(context, event, therapist, {**known, "at": following})
+
+
+def _ask(context: Context, event: Event, therapist: Therapist, known: Mapping[str, JsonValue]) -> None:
     context.uow.chats.start_dialog(event.chat_id, STEP, known)
-    question, buttons = _question(following, known, words, context)
+    question, buttons = _question(str(known["at"]), known, words_for(therapist.language), context)
     say(context, event, question, buttons)
+
+
+def read_answers(field: str, text: str, today: date) -> dict[str, str | int]:
+    """Return what a message tells of the baby, ready to keep: the answer to what was asked, and whatever stands beside it. Pure.
+
+    field: what was asked; "make" where nothing is missing any more and something may still be put right.
+    """
+    line = read_baby_line(text, today)
+    told = {
+        name: value for name in ("born", "gestation", "side") if (value := getattr(line, name)) is not None
+    }
+    answer = read_answer(field, line.front if field == "nickname" else text, today)
+    if answer is not None:
+        told[field] = answer
+    return told
 
 
 def read_answer(field: str, text: str, today: date) -> str | int | None:
@@ -95,12 +118,10 @@ def read_answer(field: str, text: str, today: date) -> str | int | None:
         case "nickname":
             return flat if 0 < len(flat) <= LONGEST_NICKNAME else None
         case "born":
-            found = dates_in(flat, today, ahead=False)
-            usable = len(found) == 1 and found[0] <= today and today.year - found[0].year <= OLDEST_YEARS
-            return found[0].isoformat() if usable else None
+            return born_in(flat, today)
         case "gestation":
-            weeks = re.match(r"([0-9]{2})(?:[+ ]|$)", flat)
-            return int(weeks[1]) if weeks and 20 <= int(weeks[1]) <= 45 else None
+            weeks = re.match(r"([0-9]{2})(?![\w.:/-])", flat)
+            return int(weeks[1]) if weeks and FEWEST_WEEKS <= int(weeks[1]) <= MOST_WEEKS else None
         case "side":
             names = {"left": "left", "izquierdo": "left", "izquierda": "left", "right": "right"}
             names |= {
@@ -159,8 +180,9 @@ def _question(
                 zone=known["zone"],
             )
             make = Button(words.plain("setup.make_button"), verbs.NEW_FAMILY_ANSWER.data("make", None))
+            elsewhere = Button(words.plain("setup.elsewhere"), verbs.NEW_FAMILY_ANSWER.data("zone", None))
             again = Button(words.plain("setup.again"), verbs.NEW_FAMILY_ANSWER.data("again", None))
-            return text, (row(make, again),)
+            return text, (row(make), row(elsewhere, again))
 
 
 def _make(context: Context, event: Event, therapist: Therapist, known: Mapping[str, JsonValue]) -> None:

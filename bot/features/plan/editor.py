@@ -14,7 +14,7 @@ from bot.domain.outgoing import OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.domain.subject import Subject
 from bot.features import verbs
-from bot.features.access.family_choice import chosen_family, seen_family
+from bot.features.access.family_choice import chosen_family, named_at_front, seen_family
 from bot.features.access.family_lookup import family_by_ref
 from bot.features.context import Context
 from bot.features.events import Event, TextWritten
@@ -22,18 +22,26 @@ from bot.features.plan import activities, publish
 from bot.features.plan import buttons as choices
 from bot.features.plan.draft import STEP, Act, Building, building_for, change, show_draft
 from bot.features.plan.preview import show_day, show_week
-from bot.features.plan.templates import templates
+from bot.features.plan.templates import template_named, templates
 from bot.features.plan.therapist_view import note_shown, unread_shown
 from bot.features.plan.trying import try_out
-from bot.parsing.plan_line.reader import read_plan_words
+from bot.parsing.plan_line.reader import PlanLine, read_plan_words
 from bot.parsing.plan_line.vocabulary import names_of
 from bot.phrases import words_for
 
 
 def command(context: Context, event: Event, therapist: Therapist, said: str) -> None:
-    """/plan and /plan NICKNAME."""
-    family = chosen_family(context, event, therapist, said, lambda each: verbs.PLAN.data(each.id))
-    if family is not None:
+    """/plan, /plan NICKNAME, and /plan NICKNAME with a line of the plan or a template's name."""
+    if not said.strip():
+        family = chosen_family(context, event, therapist, said, lambda each: verbs.PLAN.data(each.id))
+        if family is not None:
+            open_family(context, event, therapist, family)
+        return
+    named = named_at_front(context, event, therapist, said, lambda each: verbs.PLAN.data(each.id))
+    if named is None or named[0].state == "discharged":
+        return
+    family, line = named
+    if not line or not line_for(context, event, therapist, family, line):
         open_family(context, event, therapist, family)
 
 
@@ -52,7 +60,10 @@ def open_family(context: Context, event: Event, therapist: Therapist, family: Fa
         who=Actor.therapist(therapist.id), what="plan opened", now=context.now, family_id=family.id
     )
     building.listen()
-    show_draft(building, anew=True)
+    if building.draft.plan.activities:
+        show_draft(building, anew=True)
+    else:
+        _over(building, "")  # there is nothing to show, and a template is what most begin with
 
 
 def pressed(context: Context, event: Event, therapist: Therapist, number: int, op: str, value: str) -> None:
@@ -88,17 +99,44 @@ def wrote(context: Context, event: TextWritten, therapist: Therapist, quoted: Su
     building = None if number is None else _of_draft(context, event, therapist, number)
     if building is None:
         return False
-    building.listen()
-    read = read_plan_words(event.text, building.draft.plan, building.today, names_of(context.library))
-    notes = change(building, read.changes)
-    said = [unread_shown(read.unread, building.words)] if read.unread else []
-    said += [note_shown(note, building.words, building.name_of) for note in notes]
-    if not read.changes:
+    if not _took_line(building, event.text, whole=False):
+        read = _read(building, event.text)
         about = building.words("plan.taken_for", nickname=building.family.nickname)
-        building.say("\n".join([about, *said, building.words("plan.how_to")]))
-        return True
+        unread = [unread_shown(read.unread, building.words)] if read.unread else []
+        building.listen()
+        building.say("\n".join([about, *unread, building.words("plan.how_to")]))
+    return True
+
+
+def line_for(context: Context, event: Event, therapist: Therapist, family: Family, text: str) -> bool:
+    """Open a family's draft and take a line into it, where every word of the line is one; return whether it was."""
+    building = building_for(context, event, therapist, family)
+    return building is not None and _took_line(building, text, whole=True)
+
+
+def _took_line(building: Building, text: str, *, whole: bool) -> bool:
+    """Make the changes of a line, or start from the template that it names, and show what is new.
+
+    whole: only where nothing of the line is left unread.
+    """
+    template = template_named(text)
+    if template is not None:
+        building.keep(template.started(building.draft.plan))
+        said: list[str] = []
+    else:
+        read = _read(building, text)
+        if not read.changes or (whole and read.unread):
+            return False
+        notes = change(building, read.changes)
+        said = [unread_shown(read.unread, building.words)] if read.unread else []
+        said += [note_shown(note, building.words, building.name_of) for note in notes]
+    building.listen()
     show_draft(building, said=said, only_new=True)
     return True
+
+
+def _read(building: Building, text: str) -> PlanLine:
+    return read_plan_words(text, building.draft.plan, building.today, names_of(building.context.library))
 
 
 def _show(building: Building, value: str) -> None:

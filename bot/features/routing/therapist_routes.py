@@ -18,9 +18,10 @@ from bot.features.digests import trace
 from bot.features.enrolment import groups, invitations, new_family, removing
 from bot.features.events import ButtonPressed, Edited, Event, FileSent, TextWritten
 from bot.features.plan import announce, arm_hold, editor, next_step, taking_back
+from bot.features.plan.draft import STEP
 from bot.features.privacy import audit_log
 from bot.features.refreshers import for_therapist, media, media_list
-from bot.features.routing import clinic_routes
+from bot.features.routing import clinic_routes, therapist_words
 from bot.features.threads import answers, compose, short_answers
 from bot.phrases import words_for
 
@@ -73,20 +74,30 @@ def _wrote(context: Context, event: TextWritten | FileSent, therapist: Therapist
     typed = event if isinstance(event, TextWritten) else None
     if typed is not None and about is None and trace.asked_in_words(context, typed, therapist):
         return
+    dialog = context.uow.chats.get(event.chat_id).dialog
+    if (
+        typed is not None
+        and about is None
+        and dialog.step == STEP
+        and therapist_words.wrote(context, typed, therapist, COMMANDS)
+    ):
+        return
     # A plan's draft is the only thing quoted that must not go out to anybody as an answer.
     if typed is not None and editor.wrote(context, typed, therapist, about):
         return
     # A quote says whom it is for, whatever was asked last.
     if about is not None and answers.answer(context, event, therapist, about):
         return
-    dialog = context.uow.chats.get(event.chat_id).dialog
     if dialog.step == "answer":
         compose.words_written(context, event, therapist, Subject.from_stored(dialog.text("about")))
     elif dialog.step in STEPS and typed is not None:
         STEPS[dialog.step](context, typed, therapist)
     elif isinstance(event, FileSent) and event.kind in media.KINDS:
         media.received(context, event, therapist)
-    elif typed is not None and clinic_routes.wrote(context, typed, therapist):
+    elif typed is not None and (
+        clinic_routes.wrote(context, typed, therapist)
+        or therapist_words.wrote(context, typed, therapist, COMMANDS)
+    ):
         return
     else:
         help_shown(context, event, therapist, "")

@@ -27,6 +27,7 @@ from scheduling.plan import MinutesADay, Ratio, ShareOfAwake
 
 NEAR_ENOUGH = 84  # of 100, for a name with a spelling slip
 FEWEST_BARE = 5  # "3 a day" may be minutes or times: fewer than this need their unit
+OPERATIONS = ("instead", "swap", "remove", "hold", "start", "add")
 SHORTEST_SLIP = 4  # letters; a shorter word is too like others
 
 
@@ -229,12 +230,7 @@ def _later_rules() -> tuple[tuple[re.Pattern[str], str, Maker], ...]:
         (rf"(?:{word('only')}\s+)?{word('right')}(?:\s+{word('only')})?(?!\s+(?:{word('after')}|{word('before')}|{word('today')}))", "field", _says("arm", "right")),
         (rf"(?P<off>{word('not_early')})|{word('early')}", "field", lambda match, _: ("when", "any" if match["off"] else "early")),
         (word("alternate"), "field", _says("side", "alternate")),
-        (word("instead"), "op", _says("instead", None)),
-        (word("swap"), "op", _says("swap", None)),
-        (word("remove"), "op", _says("remove", None)),
-        (word("hold"), "op", _says("hold", None)),
-        (word("start"), "op", _says("start", None)),
-        (word("add"), "op", _says("add", None)),
+        *((word(op), "op", _says(op, None)) for op in OPERATIONS),
         (r"[,.:+&](?!\d)|" + word("and"), "comma", _says("", None)),
         (r"[\n;]", "line", _says("", None)),
         (word("filler"), "filler", _says("", None)),

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.features.enrolment.new_family import ASKED, read_answer
+from bot.features.enrolment.new_family import ASKED, read_answer, read_answers
 
 TODAY = date(2026, 3, 4)
 
@@ -60,3 +60,31 @@ def test_what_cannot_be_right_is_not_taken(field: str, text: str) -> None:
 @given(st.sampled_from(ASKED), st.text(max_size=80))
 def test_any_text_is_answered_without_fault(field: str, text: str) -> None:
     assert isinstance(read_answer(field, text, TODAY), str | int | None)
+    assert set(read_answers(field, text, TODAY)) <= set(ASKED)
+
+
+WHOLE = {"nickname": "Luna", "born": "2026-01-03", "gestation": 39, "side": "left"}
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "told"),
+    [
+        ("nickname", "Luna, born 3 January 2026 at 39 weeks, left arm", WHOLE),
+        ("nickname", "Luna 2026-01-03 39w left", WHOLE),
+        (
+            "nickname",
+            "luna; naci\u00f3 el 3 de enero de 2026; 39+2 semanas; izquierdo",
+            {**WHOLE, "nickname": "luna"},
+        ),
+        ("nickname", "Luna", {"nickname": "Luna"}),
+        ("nickname", "Luna, 3/1/2026, 39 weeks", {"nickname": "Luna", "gestation": 39}),
+        ("born", "3 January 2026, 39 weeks", {"born": "2026-01-03", "gestation": 39}),
+        ("gestation", "39, right", {"gestation": 39, "side": "right"}),
+        ("make", "it was 38 weeks", {"gestation": 38}),
+        ("make", "left, no, right", {}),
+        ("make", "yes", {}),
+        ("born", "left arm", {"side": "left"}),
+    ],
+)
+def test_a_message_tells_all_that_stands_in_it(field: str, text: str, told: dict[str, object]) -> None:
+    assert read_answers(field, text, TODAY) == told

@@ -17,6 +17,7 @@ from typing import Annotated, Any, Literal
 import yaml
 from pydantic import BaseModel, ConfigDict, Field
 
+from bot.domain.names import folded
 from scheduling.plan import Activity, Plan, plan_from
 from scheduling.plan.edits import fitted
 
@@ -85,6 +86,19 @@ def templates() -> Mapping[str, Template]:
             plan = plan_from(_SOME_FAMILY | {"activities": file.activities})
             found.append(Template(entry.name.removesuffix(".yaml"), file, plan.activities))
     return {each.id: each for each in sorted(found, key=lambda each: each.file.order)}
+
+
+def template_named(text: str) -> Template | None:
+    """Return the template that words name, whole and in either language, whatever their case and accents."""
+    sought = folded(text)
+    return next(
+        (
+            each
+            for each in templates().values()
+            if sought in (folded(each.file.en.name), folded(each.file.es.name))
+        ),
+        None,
+    )
 
 
 @cache
