@@ -100,7 +100,7 @@ def _draw_load(axis: Any, plan: Plan, lived: Lived) -> None:
     axis.step(days, lived.load, where="mid", color=INK, linewidth=1.4)
     axis.axhline(plan.most_prompts, color=QUIET_INK, linewidth=0.7, linestyle=":")
     axis.set_ylim(0, plan.most_prompts + 0.6)
-    axis.set_yticks(sorted({0, 1, plan.most_prompts}))
+    axis.set_yticks(sorted({1, plan.most_prompts}))
     axis.set_xticks(range(1, lived.days + 1, 7))
     _plain(axis)
 
@@ -114,12 +114,12 @@ def _draw_minutes(axis: Any, lived: Lived, words: Words) -> None:
             axis.barh(place, part, left=left, color=color, height=0.55)
             left += part
         axis.text(
-            max(left, 0.0) + 0.02, place, words.plain("trying.of", n=round(each.minutes), target=round(each.target or 0)),
+            max(left, 1.0) + 0.04, place, words.plain("trying.of", n=round(each.minutes), target=round(each.target or 0)),
             va="center", fontsize=7, color=INK,
         )  # fmt: skip
     axis.axvline(1, color=INK, linewidth=0.8, linestyle=":")
     widest = max((each.minutes / each.target for each in shown if each.target), default=1)
-    axis.set_xlim(0, max(1.0, widest) + 0.35)
+    axis.set_xlim(0, max(1.0, widest) + 0.5)
     axis.set_ylim(len(shown) - 0.4, -0.6)
     axis.set_yticks(range(len(shown)), [clipped(each.name, 24) for each in shown])
     axis.set_xticks([0, 0.5, 1], ["0", "50 %", "100 %"])

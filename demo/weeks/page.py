@@ -25,7 +25,7 @@ def page(nickname: str, weeks: int, lived: Sequence[Lived], fit: Fit, names: dic
     for each in lived:
         if each.digest:
             yield ""
-            yield f"The last digest on the {each.title.lower()} family would say:"
+            yield f"{each.title}: what the last digest would say"
             yield from (f"  {line}" for line in each.digest if line)
 
 
