@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import get_args
 
-from bot.concerns.finding import URGENCIES, Concern
+from bot.concerns.finding import LEARNED, URGENCIES, Concern, Urgency
 from bot.concerns.loading import shipped_rules
 from bot.concerns.schema import Advice
 
 OF_THE_CARER = frozenset({"carer_self_harm", "carer_end", "carer_distress"})
+EITHER: frozenset[Advice] = frozenset({"either_now", "either_today"})
+"""Of what no rule names, which may be of the home as well."""
 DISCREET = frozenset({"harm_by_others", "unsafe_home", "left_alone", "neglect_food"})
 """What must not show where others of the home can read it."""
 
@@ -18,20 +20,33 @@ ORDER: tuple[Advice, ...] = (
     "carer_end",
     "harm_by_others",
     "unsafe_home",
+    "either_now",
     "act_now",
     "found_face_down",
     "left_alone",
     "neglect_food",
     "carer_distress",
+    "either_today",
     "arm_treated",
+    "unwell",
     "same_day",
     "tell_therapist",
 )
 """The gravest first: danger to life by a person before an illness, since the text for an illness sends them to the baby."""
 
+_NAMED_BY_NO_RULE: Mapping[Urgency, Advice] = {
+    "act_now": "either_now",
+    "same_day": "either_today",
+    "tell_therapist": "tell_therapist",
+}
+"""Texts for what the learned reader alone holds for trouble: whether of the baby, the carer or the home is not known."""
+
 _SAID_BY: Mapping[str, frozenset[str]] = {
-    "carer_distress": frozenset({"carer_self_harm", "carer_end", "act_now"}),
-    "same_day": frozenset({"act_now", "found_face_down", "carer_distress"}),
+    "carer_distress": frozenset({"carer_self_harm", "carer_end", "act_now", "either_now", "either_today"}),
+    "unwell": frozenset({"act_now", "found_face_down", "either_now"}),
+    "same_day": frozenset(
+        {"act_now", "found_face_down", "carer_distress", "unwell", "either_now", "either_today"}
+    ),
     "tell_therapist": frozenset(get_args(Advice)) - {"tell_therapist"},
 }
 """Texts that are left out beside others, which name the same lines and more."""
@@ -41,9 +56,9 @@ def advice_for(concern: Concern) -> tuple[Advice, ...]:
     """Return the texts that answer a concern, the gravest first; at least one.
 
     A medical sign takes the text of its urgency. The first topic is the most urgent, so its urgency is the concern's; a
-    later one takes the urgency that its file names.
+    later one takes the urgency that its file names. What no rule names gets a text that fits a baby, a carer and a home.
     """
-    named = shipped_rules().advice
+    named = {**shipped_rules().advice, LEARNED: _NAMED_BY_NO_RULE[concern.urgency]}
     texts: set[Advice] = set()
     for place, topic in enumerate(concern.topics):
         text = named.get(topic, concern.urgency)

@@ -7,6 +7,8 @@ from typing import Literal
 
 Urgency = Literal["act_now", "same_day", "tell_therapist"]
 URGENCIES: tuple[Urgency, ...] = ("act_now", "same_day", "tell_therapist")  # the most urgent first
+LEARNED = "learned"
+"""The topic of what the learned reader alone holds for trouble, and no rule names."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ SignUrgency = Literal["act_now", "same_day", "tell_therapist", "hint"]
 Subject = Literal["baby", "arm", "carer"]
 Advice = Literal[
     "act_now", "same_day", "tell_therapist", "carer_end", "carer_self_harm", "carer_distress", "harm_by_others",
-    "unsafe_home", "left_alone", "neglect_food", "found_face_down", "arm_treated",
+    "unsafe_home", "left_alone", "neglect_food", "found_face_down", "arm_treated", "unwell", "either_now", "either_today",
 ]  # fmt: skip
 
 

@@ -89,6 +89,7 @@ class Family:
     paused_until: datetime | None
     asleep_until: datetime | None
     hold_until: datetime | None
+    rest_until: datetime | None
     budget: int | None
     asked_load: int
     budget_on: date | None

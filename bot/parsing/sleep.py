@@ -1,7 +1,7 @@
 """A sleep in a place or a way that is not safe. Pure.
 
 What is safe: Moon et al. 2022, Pediatrics 150, sleep-related infant deaths: on the back, on a firm flat surface of the baby's own,
-nothing soft in it. To be kept lying for the night, or from moving, by something soft is a sleep too. A sleep that is said near
+nothing soft in it. To be kept for the night, or from moving, in a seat or by something soft is a sleep too. A sleep that is said near
 anything else is taken for one of that kind: a needless line costs little.
 """
 
@@ -22,9 +22,9 @@ def speaks_of_unsafe_sleep(text: str) -> bool:
 
 
 def _unsafe(sentence: str) -> bool:
-    return _near(sentence, either("sleep.asleep"), either("sleep.unsafe", "sleep.padding")) or _near(
-        sentence, either("sleep.kept"), either("sleep.padding")
-    )
+    return _near(
+        sentence, either("sleep.asleep"), either("sleep.unsafe", "sleep.seat", "sleep.padding")
+    ) or _near(sentence, either("sleep.kept"), either("sleep.seat", "sleep.padding"))
 
 
 def _near(sentence: str, asleep: str, unsafe: str) -> bool:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.concerns.finding import Concern, Findings
-from bot.concerns.learned.asking import TOPIC, with_question
+from bot.concerns.finding import LEARNED, Concern, Findings
+from bot.concerns.learned.asking import with_question
 from bot.concerns.learned.model import CALMEST_ASKED, Judgement, shipped_model
 from bot.concerns.reader import find_concerns
 from bot.replies.activities import activity_asked
@@ -85,7 +85,7 @@ def _counting_reports(text: str, page: Page, findings: Findings, judged: Judgeme
     kept = replace(page, uncounted=uncounted, _live={})
     left = not raised and logged(kept).entries != logged(page).entries
     if left and judged.grave >= CALMEST_ASKED:
-        findings = replace(findings, unclear=Concern(judged.urgency, (TOPIC,)))
+        findings = replace(findings, unclear=Concern(judged.urgency, (LEARNED,)))
     return kept, findings
 
 

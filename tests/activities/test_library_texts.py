@@ -215,6 +215,33 @@ def test_every_stop_list_names_hard_breathing_and_falling_asleep(activity: str) 
     assert re.search(r"se duerme: .*boca arriba", stop_text(activity, "es"))
 
 
+def close_to_the_body_or_the_floor(known: Activity) -> bool:
+    """Say whether the face may be pressed against something: on the front, or held against the carer."""
+    return known.prone or (
+        "held" in known.positions and {"upright", "side_lying"} & set(known.positions) != set()
+    )
+
+
+@pytest.mark.parametrize("activity", [each for each in IDS if close_to_the_body_or_the_floor(LIBRARY[each])])
+def test_a_hold_in_which_the_face_may_be_covered_says_so(activity: str) -> None:
+    assert re.search(r"nose .*is covered", stop_text(activity, "en"))
+    assert re.search(r"se (le )?tapa la nariz", stop_text(activity, "es"))
+
+
+@pytest.mark.parametrize("activity", ["reaching", "hand_to_mouth"])
+def test_an_easier_way_on_the_side_has_the_weak_arm_on_top(activity: str) -> None:
+    assert re.search(
+        r"on the (\{strong_side\} )?side, (with the reaching arm on top|so that)", LIBRARY[activity].en.easier
+    )
+    assert "{strong_side}" in LIBRARY[activity].en.easier or "on top" in LIBRARY[activity].en.easier
+    assert "{strong_side}" in LIBRARY[activity].es.easier or "arriba" in LIBRARY[activity].es.easier
+
+
+def test_rolling_at_a_nappy_change_is_on_the_floor() -> None:
+    assert "on the floor, at a nappy change too" in LIBRARY["rolling"].en.set_up[0]
+    assert "en el piso, también al cambiar el pañal" in LIBRARY["rolling"].es.set_up[0]
+
+
 @pytest.mark.parametrize(
     "activity",
     ["tummy_time", "lap_tummy_time", "chest_tummy_time", "forearm_carry", "upright_carry", "dressing"],

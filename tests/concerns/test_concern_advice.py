@@ -10,7 +10,7 @@ from string import Formatter
 import pytest
 
 from bot.concerns.advice import DISCREET, ORDER, advice_for
-from bot.concerns.finding import URGENCIES, Concern, Urgency
+from bot.concerns.finding import LEARNED, URGENCIES, Concern, Urgency
 from bot.concerns.loading import shipped_rules
 from bot.phrases import LANGUAGES, Language, words_for
 from tests.concerns.cases import find
@@ -53,6 +53,11 @@ REASSURANCE = re.compile(
         (Concern("same_day", ("carer_distress",)), ("carer_distress",)),
         (Concern("tell_therapist", ("click",)), ("tell_therapist",)),
         (Concern("act_now", ("too_cold",)), ("act_now",)),
+        (Concern("act_now", (LEARNED,)), ("either_now",)),
+        (Concern("act_now", (LEARNED, "vomiting")), ("either_now",)),
+        (Concern("same_day", (LEARNED,)), ("either_today",)),
+        (Concern("same_day", ("not_well", "vomiting")), ("unwell",)),
+        (Concern("act_now", ("fit", "not_well")), ("act_now",)),
         (Concern("tell_therapist", ("arm_as_before",)), ("tell_therapist",)),
     ],
 )

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.concerns.finding import Concern, Findings, Urgency
+from bot.concerns.finding import LEARNED, Concern, Findings, Urgency
 from bot.concerns.learned import model
-from bot.concerns.learned.asking import TOPIC, with_question
+from bot.concerns.learned.asking import with_question
 from bot.concerns.learned.features import BUCKETS, features
 from bot.concerns.learned.model import Judgement
 from bot.concerns.reader import find_concerns
@@ -43,7 +43,7 @@ def test_what_only_the_learned_reader_flags_is_asked_about_and_raises_nothing(fl
     found = with_question(CALM, judged(flagged))
 
     assert found.concern is None
-    assert found.unclear == Concern(flagged, (TOPIC,))
+    assert found.unclear == Concern(flagged, (LEARNED,))
 
 
 @pytest.mark.parametrize(
@@ -62,7 +62,7 @@ def test_a_lesser_concern_stays_and_the_graver_is_asked_about(lesser: Urgency) -
     found = with_question(Findings(raised, None, ()), judged("act_now"))
 
     assert found.concern == raised
-    assert found.unclear == Concern("act_now", (TOPIC,))
+    assert found.unclear == Concern("act_now", (LEARNED,))
 
 
 def test_a_calm_message_is_not_asked_about() -> None:

@@ -30,6 +30,7 @@ def family(**changes: Any) -> Family:
             "paused_until",
             "asleep_until",
             "hold_until",
+            "rest_until",
             "budget",
             "budget_on",
             "heard_at",

@@ -81,3 +81,18 @@ async def test_no_reminder_comes_before_the_morning_unless_it_was_no_concern(hou
     heard = len(house.heard(house.mum))
     await house.at(19)
     assert [each for each in house.texts(house.mum)[heard:] if " min." in each]
+
+
+async def test_a_false_alarm_ends_the_rest_and_not_the_later_that_the_carer_asked_for(house: House) -> None:
+    await say(house, house.mum, "later 40")
+    with house.store.read() as uow:
+        asked_for = uow.families.get(FamilyId("f1")).hold_until
+    await say(house, house.mum, "her lips went blue")
+    with house.store.read() as uow:
+        family = uow.families.get(FamilyId("f1"))
+        assert asked_for is not None and family.hold_until == asked_for
+        assert family.rest_until is not None and family.rest_until > asked_for
+    await press(house, house.robin, "Not a concern")
+    with house.store.read() as uow:
+        family = uow.families.get(FamilyId("f1"))
+        assert (family.rest_until, family.hold_until) == (None, asked_for)

@@ -67,3 +67,32 @@ async def test_a_sign_of_the_baby_is_not_kept_behind_the_button(house: House) ->
     texts = [message.text for message in house.heard(house.mum)]
     assert texts[0].startswith("This needs medical help now.")
     assert house.heard(house.mum)[1].labels() == ["Open it"]
+
+
+NAMED_BY_NO_RULE = "I sat on the bathroom floor with pills in my hand again last night"
+
+
+async def test_what_no_rule_names_gets_a_text_for_baby_carer_and_home_and_stays_out_of_the_copy(
+    house: House,
+) -> None:
+    await say(house, house.mum, NAMED_BY_NO_RULE)
+    await press(house, house.mum, "Yes, it is happening")
+
+    lines = {"emergency_line": "555 0199", "crisis_line": "555 0199", "nurse_line": "555 0100"}
+    texts = [message.text for message in house.heard(house.mum)]
+    assert words_for("en")("advice.either_now", **lines) in texts
+    assert not [text for text in texts if "pills" in text]
+    assert told(house, house.robin, NAMED_BY_NO_RULE)
+
+    await say(house, house.mum, "/privacy")
+    await press(house, house.mum, "Send me my copy")
+    for name in ("copy.json", "copy.html"):
+        assert "pills" not in (await file_of(house, house.mum, name)).decode().casefold()
+
+
+async def test_what_its_carer_denied_is_in_the_copy(house: House) -> None:
+    await say(house, house.mum, NAMED_BY_NO_RULE)
+    await press(house, house.mum, "No, it is not")
+    await say(house, house.mum, "/privacy")
+    await press(house, house.mum, "Send me my copy")
+    assert "pills" in (await file_of(house, house.mum, "copy.json")).decode().casefold()

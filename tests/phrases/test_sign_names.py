@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from bot.concerns.learned.asking import TOPIC
+from bot.concerns.finding import LEARNED
 from bot.concerns.loading import shipped_rules
 from bot.concerns.weak_arm import AS_BEFORE
 from bot.features.concerns.views import signs_shown
 from bot.phrases import LANGUAGES, Language, catalogue, words_for
 from tests.concerns.cases import find
 
-NOT_IN_FILES = (TOPIC, AS_BEFORE, "too_cold")
+NOT_IN_FILES = (LEARNED, AS_BEFORE, "too_cold")
 """What the learned reader, the weak arm of before and a measured temperature are called."""
 
 

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.concerns.finding import URGENCIES, Concern, Findings
+from bot.concerns.finding import LEARNED, URGENCIES, Concern, Findings
 from bot.concerns.learned.model import Judgement
-
-TOPIC = "learned"  # of a concern that no rule names
 
 
 def with_question(findings: Findings, judged: Judgement) -> Findings:
@@ -28,7 +26,7 @@ def with_question(findings: Findings, judged: Judgement) -> Findings:
     if any(URGENCIES.index(urgency) <= URGENCIES.index(judged.urgency) for urgency in held):
         return findings
     topics = findings.unclear.topics if findings.unclear else ()
-    return replace(findings, unclear=Concern(judged.urgency, (TOPIC, *topics)))
+    return replace(findings, unclear=Concern(judged.urgency, (LEARNED, *topics)))
 
 
 def _both(raised: Concern | None, hinted: Concern) -> Concern:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from bot.concerns.advice import DISCREET, OF_THE_CARER, is_discreet
+from bot.concerns.advice import DISCREET, EITHER, OF_THE_CARER, is_discreet
 from bot.concerns.finding import Concern
 from bot.concerns.schema import Advice as Text
 from bot.domain.ids import ConcernId, MessageId
@@ -116,11 +116,11 @@ def _(effect: Advise, work: Work) -> None:
 def _advice(texts: tuple[Text, ...], concern_id: ConcernId, told: str) -> Iterator[Content]:
     """Yield what is said at once: a text for the baby is never kept behind a button.
 
-    told: the carer's words. They are not said back beside advice that is kept from view, nor where the carer is in need:
-    whoever looks at the screen would read them.
+    told: the carer's words. They are not said back beside advice that is kept from view, nor where the carer is in need
+    or no rule says whose trouble it is: whoever looks at the screen would read them.
     """
     shown = tuple(text for text in texts if text not in DISCREET)
-    said_back = shown == texts and OF_THE_CARER.isdisjoint(texts)
+    said_back = shown == texts and (OF_THE_CARER | EITHER).isdisjoint(texts)
     if shown:
         yield Advice(shown, told if said_back else "")
     if shown != texts:
@@ -160,8 +160,8 @@ def _(effect: HoldArm, work: Work) -> None:
 def _(effect: RestReminders, work: Work) -> None:
     ctx = work.ctx
     until = day_after.ask_at(ctx.now, ctx.family.zone)
-    if ctx.family.hold_until is None or ctx.family.hold_until < until:
-        ctx.uow.families.hold(ctx.family.id, until=until, now=ctx.now)
+    if ctx.family.rest_until is None or ctx.family.rest_until < until:
+        ctx.uow.families.rest(ctx.family.id, until=until, now=ctx.now)
     ctx.uow.reminders.drop_planned(ctx.family.id, before=until)
 
 

@@ -14,7 +14,7 @@ from bot.features.access import access
 from bot.features.concerns import alert_facts, day_after, unseen_schedule, views
 from bot.features.concerns.contents import ArmGoesOn, ArmHeld, ToCarer
 from bot.features.concerns.notify_rules import (
-    AlertTherapist,
+    Alert,
     KeepSpell,
     NoteNotified,
     NoteOutsider,
@@ -147,13 +147,11 @@ def carry_out(effect: Notification, context: Context) -> None:
 
 
 @carry_out.register
-def _(effect: AlertTherapist, context: Context) -> None:
-    words = words_for(effect.therapist.language)
-    facts = alert_facts.load(context, effect.told[0].family_id)
-    text, buttons = views.alert(effect.told, facts, words)
-    context.tell_therapist(
-        effect.therapist, text, kind="concern", about=effect.told[0].about, buttons=buttons
-    )
+def _(effect: Alert, context: Context) -> None:
+    facts = alert_facts.load(context, effect.told[0].family_id)  # once, however many therapists hear
+    for therapist in effect.therapists:
+        text, buttons = views.alert(effect.told, facts, words_for(therapist.language))
+        context.tell_therapist(therapist, text, kind="concern", about=effect.told[0].about, buttons=buttons)
 
 
 @carry_out.register
@@ -188,4 +186,4 @@ def end_rest(context: Context, concern_id: ConcernId) -> None:
     if found is None or found.urgency != "act_now" or found.state != "wrong":
         return
     if not any(each.urgency == "act_now" for each in context.uow.concerns.open_in_family(found.family_id)):
-        context.uow.families.hold(found.family_id, until=context.now, now=context.now)
+        context.uow.families.rest(found.family_id, until=None, now=context.now)

@@ -38,10 +38,10 @@ class Notice:
 
 
 @dataclass(frozen=True, slots=True)
-class AlertTherapist:
-    """told: in one message, the first one in full."""
+class Alert:
+    """therapists: each gets a message, the first who hears in front. told: in one message, the first one in full."""
 
-    therapist: Therapist
+    therapists: tuple[Therapist, ...]
     told: tuple[ConcernRow, ...]
 
 
@@ -76,16 +76,18 @@ class TellCarer:
     key: str
 
 
-Notification = AlertTherapist | NoteOutsider | NoteNotified | KeepSpell | TellCarer
+Notification = Alert | NoteOutsider | NoteNotified | KeepSpell | TellCarer
 
 
 def decide_notify(notice: Notice) -> tuple[Notification, ...]:
     effects: list[Notification] = []
-    for therapist in notice.listeners:
-        effects.append(AlertTherapist(therapist, notice.told))
-        if therapist.id in notice.outsiders:
-            effects.append(NoteOutsider(therapist.id, notice.spell.family_id))
     if notice.listeners:
+        effects.append(Alert(notice.listeners, notice.told))
+        effects += [
+            NoteOutsider(each.id, notice.spell.family_id)
+            for each in notice.listeners
+            if each.id in notice.outsiders
+        ]
         effects += [
             NoteNotified(each.id, each.notified_at or notice.now, each.notification_count + 1)
             for each in notice.told

@@ -40,9 +40,13 @@ def _new(building: Building, activity: str) -> None:
         return
     if activity not in starting_values():
         name = html.escape(building.name_of(activity), quote=False)
+        review = review_line(building.context.library[activity].review, building.words)
         building.show(
-            building.words("plan.type_dose", activity=name.lower()),
-            (choices.back_row(building.draft.id, building.words),),
+            f"{building.words('plan.type_dose', activity=name.lower())}\n<i>{review}</i>",
+            (
+                (choices.about_button(activity, building.words),),
+                choices.back_row(building.draft.id, building.words),
+            ),
         )
         return
     change(building, [ActivityChange(activity=activity)])

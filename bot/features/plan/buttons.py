@@ -87,14 +87,23 @@ def back_row(draft: int, words: Words) -> tuple[Button, ...]:
 
 
 def activity_buttons(draft: int, activity: Activity, words: Words, *, sided: bool) -> Buttons:
-    """Return the fields of one activity; sides only where the activity has any."""
+    """Return the fields of one activity, sides only where it has any, and what to weigh before it is chosen."""
     letters = [letter for letter in FIELDS if letter != "s" or sided]
     fields = [
         button(words.plain(f"plan.field_{FIELDS[letter]}"), draft, "f", activity.activity, letter)
         for letter in letters
     ]
     remove = button(words.plain("plan.remove_button"), draft, "gone", activity.activity)
-    return (*in_rows(fields, 2), row(remove, *back_row(draft, words)))
+    return (
+        *in_rows(fields, 2),
+        row(about_button(activity.activity, words)),
+        row(remove, *back_row(draft, words)),
+    )
+
+
+def about_button(activity: str, words: Words) -> Button:
+    """Return the way to the therapist's card: when an activity fits, usual mistakes, sources, the review."""
+    return Button(words.plain("plan.about_button"), verbs.HOWTO.data(activity))
 
 
 def choice_buttons(draft: int, activity: Activity, letter: str, plan: Plan, words: Words) -> Buttons:

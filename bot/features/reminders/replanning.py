@@ -62,7 +62,7 @@ def _leave_what_is_not_planned(context: Context, family: Family, plan: Plan, tod
 
 
 def _prompts_of(context: Context, family: Family, plan: Plan, today: date) -> Sequence[Prompt]:
-    start = context.now if family.hold_until is None else max(context.now, family.hold_until)
+    start = max(context.now, family.hold_until or context.now, family.rest_until or context.now)
     if family.local(start).date() != today:
         return ()
     entries = context.uow.reminders.planner_log(family, until=today)

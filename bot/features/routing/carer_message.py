@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.concerns.learned.asking import TOPIC
+from bot.concerns.finding import LEARNED
 from bot.domain.ids import MessageId, ReminderId
 from bot.domain.messages import Message
 from bot.domain.reminders import Reminder
@@ -51,7 +51,7 @@ def _read(ctx: CarerContext, text: str, reminder: Reminder | None) -> Reading:
     if legs is not None and reading.concern is None and reading.unclear is None:
         return Reading(entries=(Entry(None, legs),), confirm=True)
     doubt = reading.unclear
-    if doubt is not None and doubt.topics == (TOPIC,) and tells_only_the_day(text, (ctx.family.nickname,)):
+    if doubt is not None and doubt.topics == (LEARNED,) and tells_only_the_day(text, (ctx.family.nickname,)):
         return replace(reading, unclear=None)
     return reading
 

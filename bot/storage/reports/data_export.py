@@ -12,6 +12,7 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Table, or_, select
 
+from bot.concerns.finding import LEARNED
 from bot.domain.actor import Actor
 from bot.domain.ids import CarerId
 from bot.domain.people import Carer, Family
@@ -55,7 +56,7 @@ def copy_of(
             concerns,
             ("at", "urgency", "text", "state", "seen_at", "answered_at"),
             own=True,
-            but=~concerns.c.discreet,
+            but=concerns.c.id.not_in([int(each) for each in unshown.concerns]),
         ),
         "questions": reader.rows(
             questions,
@@ -136,11 +137,16 @@ class _Reader:
         self._until = carer.left_at if carer.state == "left" else None
 
     def unshown(self) -> _Unshown:
-        """Return the family's concerns that must not show in the home, and what was written about them."""
-        query = select(concerns.c.id, concerns.c.message_id).where(
-            concerns.c.family_id == self._family.id, concerns.c.discreet
-        )
-        found = self._uow.conn.execute(query).all()
+        """Return the family's concerns that must not show in the home, and what was written about them.
+
+        What no rule names, and its carer has not denied, may be of the home.
+        """
+        kept = select(concerns).where(concerns.c.family_id == self._family.id)
+        found = [
+            row
+            for row in self._uow.conn.execute(kept)
+            if row.discreet or (LEARNED in row.topics and row.state != "denied")
+        ]
         return _Unshown(
             concerns=frozenset(str(row.id) for row in found),
             messages=frozenset(row.message_id for row in found if row.message_id is not None),

@@ -94,8 +94,8 @@ class Families(Repository):
         self._set(family_id, {"state": "active", "paused_until": None})
 
     def resume(self, family_id: FamilyId, now: datetime) -> None:
-        """End a pause, a sleep and a "later" at once, and have the day replanned."""
-        held = {"paused_until": None, "asleep_until": None, "hold_until": None}
+        """End a pause, a sleep, a "later" and a rest at once, and have the day replanned."""
+        held = {"paused_until": None, "asleep_until": None, "hold_until": None, "rest_until": None}
         self._conn.execute(_RESUME, {"family": family_id, "plan_at": now, **held})
 
     def note_asleep(self, family_id: FamilyId, *, until: datetime, now: datetime) -> None:
@@ -109,6 +109,10 @@ class Families(Repository):
     def hold(self, family_id: FamilyId, *, until: datetime, now: datetime) -> None:
         """Send nothing before an instant ("later"), and have the day replanned."""
         self._set(family_id, {"hold_until": until, "plan_at": now})
+
+    def rest(self, family_id: FamilyId, *, until: datetime | None, now: datetime) -> None:
+        """Send nothing before an instant after an emergency, and have the day replanned; None: the rest is over."""
+        self._set(family_id, {"rest_until": until, "plan_at": now})
 
     # ------------------------------------------------------------ how often, how quiet
 

@@ -84,6 +84,7 @@ class FamiliesTable(Base):
     asleep_until: Mapped[datetime | None] = mapped_column(Instant)
     plan_at: Mapped[datetime | None] = mapped_column(Instant)  # when the day must next be planned
     hold_until: Mapped[datetime | None] = mapped_column(Instant)  # "later": nothing before this instant
+    rest_until: Mapped[datetime | None] = mapped_column(Instant)  # after an emergency, likewise
     budget: Mapped[int | None] = mapped_column(Integer)  # prompts a day as adapted; none: the plan's own cap
     # most a day by word; 0: never said
     asked_load: Mapped[int] = mapped_column(Integer, server_default=sql("0"))

@@ -12,7 +12,7 @@ from bot.domain.ids import ConcernId, FamilyId, TherapistId
 from bot.features.concerns import unseen_schedule
 from bot.features.concerns.contents import NobodyReached, Notified, Unread
 from bot.features.concerns.notify_rules import (
-    AlertTherapist,
+    Alert,
     KeepSpell,
     NoteNotified,
     NoteOutsider,
@@ -49,11 +49,9 @@ def to_carers(*told: ConcernRow, **values: Any) -> list[TellCarer]:
 def test_everybody_who_listens_gets_one_message_of_all() -> None:
     told = (concern(), concern(id=8))
     alerts = [
-        each
-        for each in decide_notify(notice(*told, listeners=(ALEX, ROBIN)))
-        if isinstance(each, AlertTherapist)
+        each for each in decide_notify(notice(*told, listeners=(ALEX, ROBIN))) if isinstance(each, Alert)
     ]
-    assert alerts == [AlertTherapist(ALEX, told), AlertTherapist(ROBIN, told)]
+    assert alerts == [Alert((ALEX, ROBIN), told)]
 
 
 def test_who_hears_only_since_nobody_else_could_is_noted_once_a_message() -> None:
@@ -77,7 +75,7 @@ def test_each_that_is_told_is_counted_and_keeps_its_first_time() -> None:
 
 def test_a_time_at_which_nobody_could_be_reached_does_not_count() -> None:
     effects = decide_notify(notice(concern(), listeners=()))
-    assert not [each for each in effects if isinstance(each, NoteNotified | AlertTherapist)]
+    assert not [each for each in effects if isinstance(each, NoteNotified | Alert)]
 
 
 def test_a_carer_of_many_concerns_gets_one_word() -> None:
