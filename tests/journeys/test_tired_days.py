@@ -31,7 +31,7 @@ async def test_words_after_not_now_are_why_and_a_pause_has_the_length_that_was_a
     house.mum.say("he was poorly all morning so no")
     await house.settle()
 
-    assert "feels better soon" in house.texts(house.mum)[-1]
+    assert "stop reminders" in house.texts(house.mum)[-1]
 
     house.mum.say("please take a break for 3 days")
     await house.settle()

@@ -26,6 +26,7 @@ from bot.features.routing.render_routes import Work, gather
 from bot.messenger.drawing import Drawer
 from bot.messenger.renderer import MOST_ATTEMPTS
 from bot.messenger.serve import load_for_good
+from bot.phrases import words_for
 from bot.storage import erasure
 from bot.storage.encryption import Encryption, key_in
 from bot.storage.repositories.renderings import Taken
@@ -144,14 +145,14 @@ async def test_a_concern_is_answered_within_a_second_while_a_digest_is_drawn(hou
 async def test_a_typed_request_is_told_that_it_is_being_made_and_a_press_in_its_note(house: House) -> None:
     house.robin.say("/digest")
     await handle(house)
-    assert house.last(house.robin).text == "Making it …"
+    assert house.last(house.robin).text == words_for("en").plain("edge.making")
     await house.settle()
     house.robin.press("Document (PDF)")
     await house.settle()
 
     calls = house.server.record.calls
     notes = [call.params.get("text") for call in calls if call.method == "answercallbackquery"]
-    assert notes == ["Making it …"]
+    assert notes == [words_for("en").plain("edge.making")]
     assert house.last(house.robin).kind == "document"
 
 

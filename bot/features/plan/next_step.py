@@ -13,7 +13,7 @@ from bot.features.context import Context
 from bot.features.events import Event
 from bot.features.formats import minutes_shown
 from bot.features.plan.draft import building_for, show_draft
-from bot.features.plan.publish import send_draft
+from bot.features.plan.publish import take_step
 from bot.features.plan.templates import starting_values
 from bot.features.plan.therapist_view import dose_shown
 from bot.phrases import words_for
@@ -98,4 +98,4 @@ def pressed(context: Context, event: Event, therapist: Therapist, ref: str, acti
         say(context, event, words("edge.old_button"))
         return
     building.keep(new)
-    send_draft(building, "")
+    take_step(building)

@@ -6,6 +6,7 @@ Versions are kept for ever; an old one is brought back as a draft, and sent as a
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from dataclasses import replace
 
 from bot.domain.outgoing import Button, row
@@ -29,11 +30,21 @@ def stamp(building: Building, findings: tuple[Finding, ...]) -> str:
 
 def send_draft(building: Building, value: str) -> None:
     """Send the draft where nothing stands against it; else say what does."""
+    _send(building, building.findings)
+
+
+def take_step(building: Building) -> None:
+    """Send a draft that takes a step which the plan itself names: how it fits was asked when that was written, so that
+    only what may be dangerous is asked about."""
+    _send(building, building.dangers)
+
+
+def _send(building: Building, find: Callable[[], tuple[Finding, ...]]) -> None:
     words = building.words
     if not building.changed:
         show_draft(building)
         return
-    findings = building.findings()
+    findings = find()
     stops = [each for each in findings if each.level == "stop"]
     lines = [finding_shown(each, words, building.name_of) for each in findings]
     number = building.draft.id

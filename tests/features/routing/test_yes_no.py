@@ -46,7 +46,7 @@ CHOICES = {
 }  # fmt: skip
 # Parts of a question, advice that asks to look and not to write, and texts that quote a question.
 NO_QUESTIONS = {
-    "advice.act_now", "advice.arm_treated", "advice.unsafe_home", "advice.left_alone", "advice.found_face_down",
+    "advice.act_now", "advice.either_now", "advice.either_today", "advice.unwell", "advice.arm_treated", "advice.unsafe_home", "advice.left_alone", "advice.found_face_down",
     "card.easier", "card.emergency", "card.emergency_short", "card.therapist_first", "change.questions", "chatter.near", "help.carer",
     "sleep.unsafe", "short.tell_more", "travel.same_time", "unkept.act_now", "learned.nap_moved", "learned.nap_new", "learned.nap_gone",
     "learned.night_begins", "learned.night_ends", "learned.feed_moved", "learned.feed_new",

@@ -59,7 +59,7 @@ def test_five_days_that_agree_bring_the_edge_seen_nearer() -> None:
     assert "14:45" <= ends <= "15:30"
     assert begins > "13:00"
     assert found["evidence"] == {"days": 5, "of": 5}
-    assert found["because"].startswith("Asleep at about 2:50 PM on 5 of 5 days. Is the nap of 1:00")
+    assert found["because"].startswith("Asleep at about 2:50 PM on 5 of 5 days. Has the nap from 1:00 PM")
 
 
 @pytest.mark.parametrize(
@@ -69,7 +69,7 @@ def test_five_days_that_agree_bring_the_edge_seen_nearer() -> None:
         ("asleep", [("told_asleep", "15:50"), ("asleep", "16:00"), ("told_asleep", "15:55")], "a new nap"),
         ("night", [("asleep", "18:50"), ("told_asleep", "19:00")], "the night now begin"),
         ("morning", [("told_asleep", "07:20"), ("asleep", "07:30")], "the day now begin"),
-        ("feed", [("told_feed", "11:30")], "the feed of 10:30"),
+        ("feed", [("told_feed", "11:30")], "the feed at 10:30"),
         ("new feed", [("told_feed", "17:45")], "a new feed at 5:45"),
     ],
 )
