@@ -11,7 +11,7 @@ from sqlalchemy import delete, func, insert, select, update
 from bot.concerns.finding import URGENCIES, Urgency
 from bot.domain.concerns import ConcernRow, ConcernState, UnseenSpell
 from bot.domain.ids import CarerId, ConcernId, FamilyId, MessageId
-from bot.storage import beat
+from bot.storage import beat, day_statements
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, kept, new_id, value_of
 from bot.storage.tables import concerns, questions, unseen_spells
@@ -199,13 +199,7 @@ class Concerns(Repository):
 
     def unreleased(self, family_id: FamilyId) -> list[ConcernRow]:
         """Return concerns that stand and that no therapist has let go on from, whatever they are about, by time."""
-        rows = self._conn.execute(
-            select(concerns)
-            .where(concerns.c.family_id == family_id, concerns.c.released_at.is_(None))
-            .where(concerns.c.state.in_(("open", "seen", "answered")))
-            .order_by(concerns.c.at, concerns.c.id)
-        )
-        return [_concern(row) for row in rows]
+        return [_concern(row) for row in day_statements.UNRELEASED.all(self._conn, {"family": family_id})]
 
     def release(self, ids: Sequence[int], now: datetime) -> None:
         """Note that a therapist lets go on what these concerns held."""

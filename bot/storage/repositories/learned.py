@@ -15,9 +15,10 @@ from bot.domain.learned import (
     suggestion_from_json,
 )
 from bot.domain.people import Family
+from bot.storage import day_statements
 from bot.storage.repository import Repository
 from bot.storage.rows import AnyRow, new_id, value_of
-from bot.storage.tables import reminders, sessions, sightings, suggestions
+from bot.storage.tables import sightings, suggestions
 from scheduling.learned.heard import Heard, Outcome
 from scheduling.learned.suggestion import Suggestion
 
@@ -38,36 +39,12 @@ class Learned(Repository):
 
         A reminder that went to nobody says nothing.
         """
-        asked = self._conn.execute(
-            select(reminders.c.due_at, reminders.c.state, reminders.c.reason, reminders.c.closed_at).where(
-                reminders.c.family_id == family.id,
-                reminders.c.local_date >= since,
-                reminders.c.due_at < before,
-                reminders.c.state.in_(tuple(OUTCOMES)),
-            )
-        )
-        found = [_outcome(row) for row in asked]
+        when = {"family": family.id, "since": since, "before": before}
+        found = [_outcome(row) for row in day_statements.ASKED.all(self._conn, when)]
         start = datetime.combine(since, datetime.min.time(), tzinfo=family.zone)
-        told = self._conn.execute(
-            select(sightings.c.what, sightings.c.at).where(
-                sightings.c.family_id == family.id, sightings.c.at >= start, sightings.c.at < before
-            )
-        )
+        told = day_statements.TOLD.all(self._conn, {"family": family.id, "start": start, "before": before})
         found += [Heard(row.what, row.at) for row in told]
-        begun = self._conn.scalars(
-            select(sessions.c.at)
-            .where(
-                sessions.c.family_id == family.id,
-                sessions.c.local_date >= since,
-                sessions.c.at < before,
-                sessions.c.state == "counted",
-                sessions.c.reminder_id.is_(None),
-                sessions.c.local_at.is_not(None),
-            )
-            .distinct()  # several times of one movement tell of one time of day
-            .order_by(sessions.c.at)
-        )
-        return found + [Heard("session", at) for at in begun]
+        return found + [Heard("session", row.at) for row in day_statements.BEGUN.all(self._conn, when)]
 
     def ask(
         self, family_id: FamilyId, suggestion: Suggestion, *, day: date, now: datetime

@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, bindparam, delete, func, insert, select, update
+from sqlalchemy import bindparam, delete, func, select, update
 
 from bot.domain.ids import FamilyId, ReminderId
 from bot.domain.people import Family
 from bot.domain.reminders import Reminder, ReminderState
-from bot.storage import beat
+from bot.storage import beat, day_statements
 from bot.storage.prepared import Prepared
 from bot.storage.repository import Repository
 from bot.storage.rows import value_of
-from bot.storage.tables import reminders, sessions
+from bot.storage.tables import reminders
 from scheduling.again import Standing
 from scheduling.planner import LogEntry
 
@@ -30,15 +30,7 @@ class Reminders(Repository):
         A session that answers a reminder stands at the reminder's own time, so that gaps and caps see the prompt.
         """
         since = until - timedelta(days=days)
-        counted = self._conn.execute(
-            select(
-                sessions.c.activity, sessions.c.minutes, sessions.c.side, sessions.c.at, sessions.c.local_date,
-                sessions.c.local_at, sessions.c.reminder_id, reminders.c.due_at, reminders.c.local_date.label("prompt_date"),
-            )
-            .outerjoin(reminders, reminders.c.id == sessions.c.reminder_id)
-            .where(sessions.c.family_id == family.id, sessions.c.state == "counted", sessions.c.local_date >= since)
-            .order_by(sessions.c.at, sessions.c.id)
-        )  # fmt: skip
+        counted = day_statements.COUNTED.all(self._conn, {"family": family.id, "since": since})
         entries: list[LogEntry] = []
         answered: set[int] = set()
         for row in counted:
@@ -58,52 +50,30 @@ class Reminders(Repository):
             LogEntry(
                 activity=sent.activity, minutes=0, side=sent.side, at=family.local(sent.due_at), prompted=True
             )
-            for sent in self._sent_reminders(family.id, since)
+            for sent in day_statements.SENT.all(self._conn, {"family": family.id, "since": since})
             if sent.id not in answered
         ]
-
-    def _sent_reminders(self, family_id: FamilyId, since: date) -> Sequence[Any]:
-        rows = self._conn.execute(
-            select(reminders.c.id, reminders.c.activity, reminders.c.side, reminders.c.due_at)
-            .where(
-                reminders.c.family_id == family_id,
-                reminders.c.local_date >= since,
-                reminders.c.state.in_(("sent", "answered", "later", "skipped", "expired")),
-            )
-            .order_by(reminders.c.due_at)
-        )
-        return rows.all()
 
     def replace_planned(self, family_id: FamilyId, day: date, prompts: Sequence[dict[str, Any]]) -> None:
         """Put the prompts of a day in place of those not sent yet, but for those that somebody asked for.
 
         The slot counts an activity's reminders of the day, sent ones included, so that no two can be the same.
         """
-        self._conn.execute(delete(reminders).where(_planned_on(family_id, day, pinned=False)))
+        day_statements.DROP.change(self._conn, {"family": family_id, "day": day})
         self.add_planned(family_id, day, prompts)
 
     def add_planned(self, family_id: FamilyId, day: date, prompts: Sequence[dict[str, Any]]) -> None:
         """Add prompts to a day."""
-        taken = self._conn.execute(
-            select(reminders.c.activity, func.max(reminders.c.slot))
-            .where(reminders.c.family_id == family_id, reminders.c.local_date == day)
-            .group_by(reminders.c.activity)
-        )
-        slots: dict[str, int] = {row[0]: row[1] for row in taken}
-        values = []
+        taken = day_statements.SLOTS.all(self._conn, {"family": family_id, "day": day})
+        slots: dict[str, int] = {row.activity: row.last for row in taken}
         for prompt in prompts:
             slots[prompt["activity"]] = slot = slots.get(prompt["activity"], 0) + 1
-            values.append(
-                {**prompt, "family_id": family_id, "local_date": day, "slot": slot, "state": "planned"}
-            )
-        if values:
-            self._conn.execute(insert(reminders), values)
+            where = {"family_id": family_id, "local_date": day, "slot": slot, "state": "planned"}
+            day_statements.ADD.insert(self._conn, {**prompt, **where})
 
     def pinned_on(self, family: Family, day: date) -> list[LogEntry]:
         """Return prompts that were asked for and are still to come, as the planner must see them: already settled."""
-        rows = self._conn.execute(
-            select(reminders).where(_planned_on(family.id, day, pinned=True)).order_by(reminders.c.due_at)
-        )
+        rows = day_statements.PINNED.all(self._conn, {"family": family.id, "day": day})
         return [
             LogEntry(
                 activity=row.activity,
@@ -117,11 +87,7 @@ class Reminders(Repository):
 
     def standing_on(self, family: Family, day: date) -> list[Standing]:
         """Return the planned prompts of a day that nobody asked for: those that replanning may keep or move."""
-        rows = self._conn.execute(
-            select(reminders.c.due_at, reminders.c.activity, reminders.c.minutes)
-            .where(_planned_on(family.id, day, pinned=False))
-            .order_by(reminders.c.due_at)
-        )
+        rows = day_statements.STANDING.all(self._conn, {"family": family.id, "day": day})
         return [Standing(family.local(row.due_at), row.activity, int(row.minutes)) for row in rows]
 
     def drop_planned(self, family_id: FamilyId, *, before: datetime | None = None) -> None:
@@ -165,11 +131,7 @@ class Reminders(Repository):
         return [value_of(Reminder, row) for row in rows]
 
     def on_day(self, family_id: FamilyId, day: date) -> list[Reminder]:
-        rows = self._conn.execute(
-            select(reminders)
-            .where(reminders.c.family_id == family_id, reminders.c.local_date == day)
-            .order_by(reminders.c.due_at)
-        )
+        rows = day_statements.ON_DAY.all(self._conn, {"family": family_id, "day": day})
         return [value_of(Reminder, row) for row in rows]
 
     def mark(
@@ -254,12 +216,6 @@ class Reminders(Repository):
         """Return sent reminders that nobody answered and whose day is over."""
         rows = beat.STALE_REMINDERS.all(self._conn, {"before": before, "most": 500})
         return [value_of(Reminder, row) for row in rows]
-
-
-def _planned_on(family_id: FamilyId, day: date, *, pinned: bool) -> ColumnElement[bool]:
-    """Return what holds for the reminders of a day that are still to come. pinned: somebody asked for them."""
-    theirs = and_(reminders.c.family_id == family_id, reminders.c.local_date == day)
-    return and_(theirs, reminders.c.state == "planned", reminders.c.pinned.is_(pinned))
 
 
 # Built once: every message asks for them. What is set, is told by the values given.
