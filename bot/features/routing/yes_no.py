@@ -49,6 +49,7 @@ BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.TRAVEL_GO, travel.pressed_go),
     by_carer(verbs.TRAVEL_NO, travel.pressed_no),
     by_carer(verbs.LEARNED, learned.pressed_answer),
+    by_carer(verbs.MY_TIMES, learned.pressed_times),
     by_carer(verbs.LEAVE, rights.pressed_leave),
     by_carer(verbs.STAY, rights.pressed_stay),
     by_carer(verbs.RIGHTS, rights.pressed),
@@ -82,7 +83,7 @@ _LABELS = (
     "advice.unclear_yes", "advice.unclear_no", "pause.tomorrow_button", "pause.three_days_button", "pause.week_button", "pause.open_button",
     "pause.no_button", "pause.resume_button", "load.pause_button", "stop.on_again_button", "stop.leave_button", "stop.stay_button",
     "count.twin_one", "count.twin_two", "shape.right_button", "shape.yes_button", "shape.no_button", "learned.yes_button", "learned.no_button",
-    "learned.other_button", "rights.yes_erase_button", "rights.keep_button", "confidence.show_button", "confidence.not_now_button",
+    "learned.other_button", "learned.keep_button", "learned.learn_button", "rights.yes_erase_button", "rights.keep_button", "confidence.show_button", "confidence.not_now_button",
     "hours.any_button", "hours.weekend_mornings_button", "hours.weekend_none_button",
 )  # fmt: skip
 _OTHERS = ("done:", "count:", "drop:", "which:")  # answered by features of their own

@@ -174,7 +174,7 @@ def _amounts() -> list[tuple[str, str, Maker]]:
         (rf"{word('gap')}\s+{number('n')}{unit}?(?!\d)", "field", _minutes_field("gap", 10080)),
         (rf"{word('weight')}\s+{number('n')}", "field", lambda match, _: ("weight", number_of(match))),
         (rf"{number('n')}\s*{word('times')}\s*(?:of\s+|de\s+)?{number('m')}\s*{minute}?{a_day}?", "field", _times_of_minutes),
-        (rf"{number('n')}\s*{word('times')}{a_day}", "field", _times),
+        (rf"{number('n')}\s*{word('times')}(?:{a_day}|(?=\s*(?:[,;.]|$)))", "field", _times),
         (rf"(?:{word('once')}|(?P<two>{word('twice')})){a_day}", "field", lambda match, _: ("times", 2 if match["two"] else 1)),
         (rf"(?:to|a)\s+{number('n')}{unit}(?!{a_day})", "unread", _says("", None)),  # a day, or each time?
         (rf"{number('m')}\s*{minute}\s*[x×]\s*{number('n')}(?!\w){a_day}?", "field", _times_of_minutes),
