@@ -122,12 +122,15 @@ def _candidate(
     move: Move,
     about: Mapping[Edge, Sequence[Seen]],
 ) -> Candidate:
-    def speaks(seen: Seen) -> int:
-        for edge, by in move:
-            if seen in about[edge]:
+    said: dict[Seen, int] = {}
+    for edge, by in move:
+        for seen in about[edge]:
+            if seen not in said:
                 chances = edge.likelihoods(seen)
-                return chances[(by + FURTHEST) // STEP] - chances[FURTHEST // STEP]
-        return 0
+                said[seen] = chances[(by + FURTHEST) // STEP] - chances[FURTHEST // STEP]
+
+    def speaks(seen: Seen) -> int:
+        return said.get(seen, 0)
 
     return Candidate(change, awake, now, then, gain, speaks)
 
