@@ -5,15 +5,13 @@ from __future__ import annotations
 from bot.features import verbs
 from bot.features.buttons import CarerPress, by_carer
 from bot.features.concerns import handlers as concerns
-from bot.features.digests import family_week
 from bot.features.enrolment import joining
 from bot.features.entries import confidence, entry_buttons, reminder_buttons
-from bot.features.learned import handlers as learned
 from bot.features.privacy import rights
 from bot.features.refreshers import refresher
-from bot.features.reminders import duty, frequency, hours
+from bot.features.reminders import duty, frequency
 from bot.features.reminders import handlers as reminders
-from bot.features.routing import several_babies
+from bot.features.routing import several_babies, yes_no
 from bot.features.schedule import dialog, travel
 from bot.features.threads import how_is_baby, questions, shown_holds
 
@@ -39,49 +37,27 @@ BUTTONS: tuple[tuple[str, CarerPress], ...] = (
     by_carer(verbs.COUNT, entry_buttons.pressed_count),
     by_carer(verbs.DROP, entry_buttons.pressed_drop),
     by_carer(verbs.WHICH, entry_buttons.pressed_which),
-    by_carer(verbs.ONE, entry_buttons.pressed_one),
-    by_carer(verbs.TWO, entry_buttons.pressed_two),
     by_carer(verbs.SURE, confidence.pressed_sure),
-    by_carer(verbs.NOT_TELL, confidence.pressed_not_tell),
-    by_carer(verbs.HOW, refresher.pressed_how),
     by_carer(verbs.MORE, refresher.pressed_more),
     by_carer(verbs.ASK, questions.pressed_ask),
     by_carer(verbs.AGAIN, questions.pressed_back),
-    by_carer(verbs.IS_CONCERN, concerns.pressed_is_concern),
-    by_carer(verbs.NO_CONCERN, concerns.pressed_no_concern),
     by_carer(verbs.HOW_IS, how_is_baby.pressed),
     by_carer(verbs.OPEN_ADVICE, concerns.pressed_open_advice),
     by_carer(verbs.AWAKE, reminders.pressed_awake),
-    by_carer(verbs.PAUSE, reminders.pressed_pause),
-    by_carer(verbs.PAUSE_NO, reminders.pressed_no_pause),
     by_carer(verbs.LOAD, frequency.pressed_load),
-    by_carer(verbs.RESUME, reminders.pressed_resume),
-    by_carer(verbs.REMINDERS_BACK, family_week.pressed_back_on),
-    by_carer(verbs.LEAVE, rights.pressed_leave),
-    by_carer(verbs.RIGHTS, rights.pressed),
     by_carer(verbs.WHO, joining.pressed_who),
     by_carer(verbs.CONSENT, joining.pressed_consent),
-    by_carer(verbs.DAY_RIGHT, dialog.pressed_right),
-    by_carer(verbs.DAY_CHANGE, dialog.pressed_change),
     by_carer(verbs.DAY_ASK, dialog.pressed_ask),
-    by_carer(verbs.DAY_APPLY, dialog.pressed_apply),
-    by_carer(verbs.DAY_NO, dialog.pressed_no),
     by_carer(verbs.DAY_BACK, dialog.pressed_back),
     by_carer(verbs.DAY_PART, dialog.pressed_part),
     by_carer(verbs.ZONE_ASK, travel.pressed_zone_ask),
     by_carer(verbs.ZONE_HOME, travel.pressed_zone_home),
-    by_carer(verbs.TRAVEL_GO, travel.pressed_go),
     by_carer(verbs.TRAVEL_TO, travel.pressed_to),
     by_carer(verbs.TRAVEL_HOME, travel.pressed_home),
-    by_carer(verbs.TRAVEL_NO, travel.pressed_no),
     by_carer(verbs.HOLD, shown_holds.pressed_hold),
-    by_carer(verbs.HOURS_ANY, hours.pressed_any),
-    by_carer(verbs.WEEKENDS, hours.pressed_weekends),
-    by_carer(verbs.LEARNED, learned.pressed_answer),
-    by_carer(verbs.MY_TIMES, learned.pressed_times),
-    by_carer(verbs.STAY, rights.pressed_stay),
     by_carer(verbs.COME_BACK, rights.pressed_come_back),
     by_carer(verbs.DUTY, duty.pressed),
     by_carer(verbs.BABY, several_babies.pressed_baby),
+    *yes_no.BUTTONS,  # those that words press too
 )
 PRESSED: dict[str, CarerPress] = dict(BUTTONS)
