@@ -8,12 +8,21 @@ import os
 import signal
 import sys
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any, Self
 
 REPOSITORY = Path(__file__).parents[2]
+
+
+async def eventually(holds: Callable[[], bool], *, within: float) -> None:
+    """Return once something holds in another process. Raises TimeoutError after `within` seconds."""
+    end = time.monotonic() + within
+    while not holds():
+        if time.monotonic() > end:
+            raise TimeoutError
+        await asyncio.sleep(0.05)
 
 
 class ServedBot:
@@ -41,6 +50,7 @@ class ServedBot:
             "UNDERWING_API_BASE": server_base_url,
             **(settings or {}),
         }
+        self._log_begins = 0  # characters of the log that earlier processes wrote
         self._process: asyncio.subprocess.Process | None = None
 
     def _options(self) -> list[str]:
@@ -52,12 +62,17 @@ class ServedBot:
         return ["--clock-start", now.isoformat(), "--clock-speed", str(speed)]
 
     async def start(self) -> Self:
+        self._log_begins = len(self.log())
         with self._log.open("ab") as log:
             self._process = await asyncio.create_subprocess_exec(
                 sys.executable, "-m", "bot", "serve", *self._options(),
                 env=self.environment, cwd=REPOSITORY, stderr=log,
             )  # fmt: skip
         return self
+
+    async def serving(self, within: float = 30.0) -> None:
+        """Return once the process that was started last says that it serves."""
+        await eventually(lambda: '"serving"' in self.log()[self._log_begins :], within=within)
 
     async def __aenter__(self) -> Self:
         return self
