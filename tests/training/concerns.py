@@ -22,6 +22,7 @@ from tests.benchmarks.labelled import HANDS_LEARN, HANDS_TUNE
 from tests.training.fitting import (
     MOST_NEEDLESS,
     MOST_UNDOUBTED,
+    MOST_WRONGLY_LET_BE,
     MOST_WRONGLY_DOUBTED,
     MOST_WRONGLY_SURE,
     Scored,
@@ -61,6 +62,7 @@ def write(model: Model, lines: list[Line]) -> None:
         "most_undoubted": MOST_UNDOUBTED,
         "most_wrongly_sure": MOST_WRONGLY_SURE,
         "most_wrongly_doubted": MOST_WRONGLY_DOUBTED,
+        "most_wrongly_let_be": MOST_WRONGLY_LET_BE,
         **thresholds,
         "grave": {"scale": model.grave.scale, "bias": model.grave.bias},
         "act_now": {"scale": model.act_now.scale, "bias": model.act_now.bias},
