@@ -84,7 +84,9 @@ def test_an_alarm_in_what_looks_calm_is_asked_about_first_and_never_dropped(rais
 
 
 @pytest.mark.parametrize("raised", ["act_now", "same_day"])
-def test_the_calmest_alarm_that_words_explain_goes_to_the_therapist_without_a_question(raised: Urgency) -> None:
+def test_the_calmest_alarm_that_words_explain_goes_to_the_therapist_without_a_question(
+    raised: Urgency,
+) -> None:
     alarm = Findings(Concern(raised, ("harm_by_others",)), None, (), explained=True)
 
     assert with_question(alarm, judged(None, calmest=True)) == replace(

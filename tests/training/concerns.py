@@ -22,8 +22,8 @@ from tests.benchmarks.labelled import HANDS_LEARN, HANDS_TUNE
 from tests.training.fitting import (
     MOST_NEEDLESS,
     MOST_UNDOUBTED,
-    MOST_WRONGLY_LET_BE,
     MOST_WRONGLY_DOUBTED,
+    MOST_WRONGLY_LET_BE,
     MOST_WRONGLY_SURE,
     Scored,
     cross_validated,

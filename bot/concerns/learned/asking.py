@@ -7,7 +7,6 @@ from dataclasses import replace
 from bot.concerns.finding import LEARNED, URGENCIES, Concern, Findings
 from bot.concerns.learned.model import Judgement
 
-
 _FOR_THE_THERAPIST = Concern("tell_therapist", (LEARNED,))
 
 
