@@ -25,6 +25,7 @@ Aside = Literal[
     "side",
     "self_ill",
     "hard_day",
+    "no_nap",
 ]
 ASIDES: tuple[Aside, ...] = get_args(Aside)
 

@@ -112,13 +112,23 @@ def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] =
         if value is None:
             unclear.append(part)
         else:
-            found |= value
+            found |= _with_earlier_naps(found, value)
     spoken_of = times and says_habit(text) and (not others or len(times) >= 2)
     if unclear and not _tells_the_day(marks) and not spoken_of:
         return None
     if not found and not (unclear and times):
         return None
     return ShapeWords(**found, unclear=tuple(dict.fromkeys(unclear)))  # type: ignore[arg-type]
+
+
+def _with_earlier_naps(found: dict[str, object], value: dict[str, object]) -> dict[str, object]:
+    """Return what one stretch gives; naps named one by one ("first nap ten till eleven, second nap two for an hour") add up."""
+    before, more = found.get("naps"), value.get("naps")
+    if not (isinstance(before, tuple) and isinstance(more, tuple) and before and more):
+        return value
+    naps = sorted({*before, *more})
+    apart = all(one[1] <= other[0] for one, other in pairwise(naps))
+    return value | {"naps": tuple(naps)} if apart else value
 
 
 def tells_only_the_day(text: str, names: Collection[str] = ()) -> bool:

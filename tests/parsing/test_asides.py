@@ -45,6 +45,20 @@ ASKED: list[tuple[str, Aside]] = [
     ("what does left side mean", "side"),
     ("when's our next session", "visit"),
     ("why this hour", "why_now"),
+    ("I'm out, remove me please", "leave"),
+    ("sáquenme de aquí", "leave"),
+    ("I'm ill today, in bed with flu", "self_ill"),
+    ("estoy en cama con gripe", "self_ill"),
+    ("im so tired of all this", "hard_day"),
+    ("worried my hold is off", "unsure"),
+    ("think I'm doing it wrong", "unsure"),
+    ("how do I hold her arm", "hands"),
+    ("where does the head go", "hands"),
+    ("¿cómo sostengo el brazo?", "hands"),
+    ("no nap today", "no_nap"),
+    ("she skipped her nap", "no_nap"),
+    ("hoy no hay siesta", "no_nap"),
+    ("no quiso dormir la siesta", "no_nap"),
 ]
 
 
