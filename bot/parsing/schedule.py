@@ -108,7 +108,10 @@ def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] =
         ends = marks[number + 1].start() if number + 1 < len(marks) else len(plain)
         begins = 0 if number == 0 else mark.start()
         before = plain[marks[number - 1].end() if number else 0 : mark.start()]
-        value = _part(part, plain, [t for t in times if begins <= t.start < ends], before, mark.end(), ends)
+        within = [t for t in times if begins <= t.start < ends]
+        value = _part(part, plain, within, before, mark.end(), ends)
+        if value is None and part == "naps" and "naps" in found and "bed" not in found:
+            value = _sleeps_at(within)  # "siestas 9:30 a 11, duerme 8"
         if value is None:
             unclear.append(part)
         else:
@@ -119,6 +122,11 @@ def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] =
     if not found and not (unclear and times):
         return None
     return ShapeWords(**found, unclear=tuple(dict.fromkeys(unclear)))  # type: ignore[arg-type]
+
+
+def _sleeps_at(times: list[SaidTime]) -> dict[str, object] | None:
+    """Read the one time of "sleeps at 8", said after the naps, as that of going to bed."""
+    return {"bed": times[0].at("pm")} if len(times) == 1 else None
 
 
 def _with_earlier_naps(found: dict[str, object], value: dict[str, object]) -> dict[str, object]:

@@ -25,6 +25,7 @@ from bot.parsing.answers import wish_in
         "son demasiados mensajes",
         "no mandes tantos recordatorios",
         "deja de escribirme tanto",
+        "you're spamming me",
     ],
 )
 def test_fewer_is_understood(text: str) -> None:
