@@ -8,13 +8,13 @@ from dataclasses import dataclass
 
 from bot.concerns import schema
 from bot.concerns.context import Context
-from bot.concerns.patterns import Pattern, compile_pattern, entries, group
+from bot.concerns.patterns import Pattern, Places, compile_pattern, entries_of, group
 from bot.concerns.temperature import TemperatureReader
 from bot.concerns.text import bare
 from bot.concerns.vocabulary import Vocabulary
 from bot.concerns.weak_arm import WeakArm
 from bot.text import fold
-from bot.wordings.notation import NUMBER, Sets, WordingError, take_in_sets
+from bot.wordings.notation import NUMBER, Part, Sets, WordingError, take_in_sets
 
 Index = Mapping[str, tuple[int, ...]]
 
@@ -86,7 +86,7 @@ class _Group:
     sources: tuple[str, ...]
     loose: frozenset[str]
     unless: tuple[str, ...]
-    sets: Sets
+    places: Places
 
 
 def compile_rules(files: DataFiles) -> Rules:
@@ -140,6 +140,10 @@ class _Compiler:
 
     def __init__(self, words: schema.WordsFile, sets: Mapping[str, schema.SetsFile]) -> None:
         self._sets = _all_sets(sets)
+        self._places = Places(self._sets)  # of wordings with no sets of their own
+        self._learned: dict[
+            int, Part
+        ] = {}  # the places whose words are in the vocabulary; kept, so that no other gets their id
         self._common = frozenset(bare(fold(word)) for word in words.common)
         self.problems: list[str] = []
         self.vocabulary = Vocabulary(
@@ -164,23 +168,30 @@ class _Compiler:
             sets = take_in_sets(entry.sets, self._sets)
         except WordingError as error:
             self.problems.append(f"{place}: {error}")
-            return _Group(place, sign, (), frozenset(), (), {})
+            return _Group(place, sign, (), frozenset(), (), self._places)
         unless, near, loosely = (sign.unless, sign.near, sign.loosely) if sign is not None else ((), (), ())
         sources = (*entry.en, *entry.es, *loosely, *near, *(_turned(source) for source in near))
         loose = frozenset(sources if sign is not None and sign.loose else loosely)
         words = tuple(each.words for each in unless)
-        made = _Group(place, sign, sources, loose, words, {**self._sets, **sets})
+        places = Places({**self._sets, **sets}) if sets else self._places
+        made = _Group(place, sign, sources, loose, words, places)
         for source in (*made.sources, *made.unless):
             try:
-                for word in entries(source, made.sets):
-                    self.vocabulary.add(word)
+                self._learn(places.parts(source))
             except WordingError as error:
                 self.problems.append(f"{place}: the wording {source!r}: {error}")
         return made
 
+    def _learn(self, parts: Iterable[Part]) -> None:
+        for part in parts:
+            if id(part) not in self._learned:
+                self._learned[id(part)] = part
+                for word in entries_of(part):
+                    self.vocabulary.add(word)
+
     def _compile(self, source: str, group: _Group, *, wide: bool) -> Pattern:
         try:
-            return compile_pattern(source, group.sets, self.vocabulary, self._common, wide=wide)
+            return compile_pattern(source, group.places, self.vocabulary, self._common, wide=wide)
         except WordingError as error:
             raise WordingError(f"{group.place}: {error}") from None
 
