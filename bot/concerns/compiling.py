@@ -173,7 +173,7 @@ class _Compiler:
         sources = (*entry.en, *entry.es, *loosely, *near, *(_turned(source) for source in near))
         loose = frozenset(sources if sign is not None and sign.loose else loosely)
         words = tuple(each.words for each in unless)
-        places = Places({**self._sets, **sets}) if sets else self._places
+        places = Places({**self._sets, **sets}, like=self._places) if sets else self._places
         made = _Group(place, sign, sources, loose, words, places)
         for source in (*made.sources, *made.unless):
             try:

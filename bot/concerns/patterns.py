@@ -57,10 +57,12 @@ class Pattern:
 class Places:
     """The places of wordings that share their word sets, each read and looked through once: most stand in many wordings."""
 
-    def __init__(self, sets: Sets) -> None:
+    def __init__(self, sets: Sets, like: Places | None = None) -> None:
         self.sets = sets
         self._parts: dict[str, Part] = {}
         self._anchors: dict[str, Anchor] = {}
+        # Of each run of words its weight and codes; they hang on no word set. like: others of the same vocabulary.
+        self._runs: dict[Run, tuple[int, str]] = {} if like is None else like._runs
 
     def parts(self, source: str) -> tuple[Part, ...]:
         """Return the parts of a wording in order.
@@ -78,7 +80,7 @@ class Places:
     def anchor(self, place: str, part: Choice, vocabulary: Vocabulary, common: frozenset[str]) -> Anchor:
         found = self._anchors.get(place)
         if found is None:
-            found = self._anchors[place] = _anchor(part, vocabulary, common)
+            found = self._anchors[place] = _anchor(part, self._runs, vocabulary, common)
         return found
 
 
@@ -216,11 +218,21 @@ def _expression(part: Part, sets: Sets, vocabulary: Vocabulary, *, follows: bool
     return ",?" + expression if follows and wide and not _is_edge(part) else expression
 
 
-def _anchor(part: Choice, vocabulary: Vocabulary, common: frozenset[str]) -> Anchor:
-    weight, codes = 0, ""
+def _anchor(
+    part: Choice, known: dict[Run, tuple[int, str]], vocabulary: Vocabulary, common: frozenset[str]
+) -> Anchor:
+    found = []
     for run in part.alternatives:
-        rarest = min(map(_entry, run), key=lambda word: (word in common, -len(word)))
-        # What stands for the end of a clause is no word, and has no code.
-        codes += vocabulary.codes(rarest) if run not in _EDGES else ""
-        weight += 100 if rarest in common or rarest == ANY_NUMBER else 1
-    return Anchor(weight, codes, not _EDGES.isdisjoint(part.alternatives))
+        weighed = known.get(run)
+        if weighed is None:
+            weighed = known[run] = _weighed(run, vocabulary, common)
+        found.append(weighed)
+    codes = "".join([each for _, each in found])
+    return Anchor(sum([weight for weight, _ in found]), codes, not _EDGES.isdisjoint(part.alternatives))
+
+
+def _weighed(run: Run, vocabulary: Vocabulary, common: frozenset[str]) -> tuple[int, str]:
+    if run in _EDGES:
+        return 0, ""  # what stands for the end of a clause is no word, and has no code
+    rarest = min(map(_entry, run), key=lambda word: (word in common, -len(word)))
+    return 100 if rarest in common or rarest == ANY_NUMBER else 1, vocabulary.codes(rarest)
