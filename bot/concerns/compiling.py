@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import ChainMap
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -103,7 +104,7 @@ def compile_rules(files: DataFiles) -> Rules:
     ]
     if compiler.problems:
         raise WordingError("\n".join(compiler.problems))
-    return Rules(
+    rules = Rules(
         vocabulary=compiler.vocabulary,
         signs={sign.id: sign for _, sign in signs},
         wordings=compiler.wordings(groups),
@@ -122,6 +123,8 @@ def compile_rules(files: DataFiles) -> Rules:
         sets_of=compiler.sets_of(),
         runs_of=compiler.runs_of(),
     )
+    compiler.forget_places()
+    return rules
 
 
 def _entries(files: DataFiles) -> Iterator[schema.SignEntry | schema.TogetherEntry]:
@@ -139,7 +142,7 @@ class _Compiler:
     """Compiles wordings against one vocabulary. problems: what is wrong with the groups made so far."""
 
     def __init__(self, words: schema.WordsFile, sets: Mapping[str, schema.SetsFile]) -> None:
-        self._sets = _all_sets(sets)
+        self._sets = dict(_all_sets(sets))
         self._places = Places(self._sets)  # of wordings with no sets of their own
         self._learned: dict[
             int, Part
@@ -153,6 +156,10 @@ class _Compiler:
         self._learn_sets(self._sets)
         for word in self.vocabulary.misspelt:
             self.vocabulary.add(word)
+
+    def forget_places(self) -> None:
+        """Drop what only compiling needs: the rules keep this compiler for the expressions that are still to be written."""
+        self._places, self._learned = Places(self._sets), {}
 
     def _learn_sets(self, sets: Sets) -> None:
         for word in [word for runs in sets.values() for run in runs for word in run]:
@@ -173,7 +180,7 @@ class _Compiler:
         sources = (*entry.en, *entry.es, *loosely, *near, *(_turned(source) for source in near))
         loose = frozenset(sources if sign is not None and sign.loose else loosely)
         words = tuple(each.words for each in unless)
-        places = Places({**self._sets, **sets}, like=self._places) if sets else self._places
+        places = Places(ChainMap(dict(sets), self._sets), like=self._places) if sets else self._places
         made = _Group(place, sign, sources, loose, words, places)
         for source in (*made.sources, *made.unless):
             try:

@@ -183,14 +183,15 @@ def compile_pattern(
     if not anchors:
         raise WordingError(f"the wording {source!r} holds no word that must be there")
     spans_but = any(("but",) in part.alternatives for part in parts if isinstance(part, Choice))
-    write = partial(_written, parts, places.sets, vocabulary, wide=wide)
+    # Read anew when it is needed: thousands of wordings as parts would take more room than all else of the rules.
+    write = partial(_written, source, places.sets, vocabulary, wide=wide)
     return Pattern(min(anchors)[1], spans_but, write)
 
 
-def _written(parts: Sequence[Part], sets: Sets, vocabulary: Vocabulary, *, wide: bool) -> str:
+def _written(source: str, sets: Sets, vocabulary: Vocabulary, *, wide: bool) -> str:
     regex: list[str] = []
     follows = False  # whether a word stands before
-    for part in parts:
+    for part in parse(source, sets):
         regex.append(_expression(part, sets, vocabulary, follows=follows, wide=wide))
         follows = follows or (isinstance(part, Choice) and _must_stand(part) and not _is_edge(part))
     return "".join(regex)

@@ -106,26 +106,26 @@ class Beginnings(Mapping[str, Node]):
     """
 
     def __init__(self) -> None:
-        self._waiting: dict[str, list[tuple[str, Concept, Run]]] = {}
+        self._waiting: dict[str, list[tuple[str, Concept, list[Run]]]] = {}
         self._made: dict[str, Node] = {}
         self._held: _Held = {}
 
     def add(self, language: str, concept: Concept, phrases: Iterable[Run]) -> None:
         """Add phrases; before any of them is asked for."""
-        waiting = self._waiting
+        by_word: dict[str, list[Run]] = {}
         for phrase in phrases:
-            known = waiting.get(phrase[0])
-            if known is None:
-                known = waiting[phrase[0]] = []
-            known.append((language, concept, phrase))
+            by_word.setdefault(phrase[0], []).append(phrase)
+        for word, found in by_word.items():
+            self._waiting.setdefault(word, []).append((language, concept, found))
 
     def __getitem__(self, word: str) -> Node:
         found = self._made.get(word)
         if found is not None:
             return found
         found = Node(_NO_NEXT, {})
-        for language, concept, phrase in self._waiting.get(word, ()):
-            _add(found, phrase[1:], language, concept, self._held)
+        for language, concept, phrases in self._waiting.get(word, ()):
+            for phrase in phrases:
+                _add(found, phrase[1:], language, concept, self._held)
         if word not in self._waiting:
             return self._made[word]  # put together meanwhile by another thread, or no word of ours
         self._made[word] = found
