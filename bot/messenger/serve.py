@@ -11,11 +11,12 @@ import structlog
 from telegram import Bot
 from telegram.error import InvalidToken, TelegramError
 
+from bot.activities.library import library_of
 from bot.clock import Clock, backoff
 from bot.concerns.reader import shipped_reader
 from bot.errors import WorldProblem
 from bot.messenger.api import make_bot
-from bot.messenger.installation import library_of, opened
+from bot.messenger.installation import opened
 from bot.messenger.leading import Leader
 from bot.messenger.limits import Rates
 from bot.messenger.parts import Parts
@@ -34,7 +35,7 @@ log = structlog.get_logger(__name__)
 
 async def serve(settings: Settings, clock: Clock) -> None:
     """Serve until SIGTERM or SIGINT; then stop taking work and finish what is in hand within 10 seconds."""
-    library = library_of(settings)
+    library = library_of(settings.activities)
     load_for_good()
     stopping = asyncio.Event()
     loop = asyncio.get_running_loop()
