@@ -18,6 +18,7 @@ from bot.features.routing.takers import TAKE
 from bot.features.routing.turn import Turn, context_of
 from bot.features.state import ANSWERS_WITHIN, load_state
 from bot.parsing import answers
+from bot.parsing.journeys import says_only_days
 from bot.parsing.legs import there_and_back
 from bot.parsing.schedule import tells_only_the_day
 from bot.parsing.sleep import speaks_of_unsafe_sleep
@@ -51,7 +52,10 @@ def _read(ctx: CarerContext, text: str, reminder: Reminder | None) -> Reading:
     if legs is not None and reading.concern is None and reading.unclear is None:
         return Reading(entries=(Entry(None, legs),), confirm=True)
     doubt = reading.unclear
-    if doubt is not None and doubt.topics == (LEARNED,) and tells_only_the_day(text, (ctx.family.nickname,)):
+    if doubt is None or doubt.topics != (LEARNED,):
+        return reading
+    answers_when = ctx.dialog().step == "travel" and says_only_days(text)
+    if answers_when or tells_only_the_day(text, (ctx.family.nickname,)):
         return replace(reading, unclear=None)
     return reading
 
