@@ -90,7 +90,9 @@ def tell(state: CarerState, told: Told, confidence: Confidence) -> Decision:
     Beside an urgent concern nothing is asked and nothing light is said: what is not sure stays in the concern's words.
     """
     reading = told.reading
-    noted: Effects = tuple(NoteObservation(seen, told.message_id, _told_of(told)) for seen in reading.observations)
+    noted: Effects = tuple(
+        NoteObservation(seen, told.message_id, _told_of(told)) for seen in reading.observations
+    )
     urgent = reading.concern is not None and reading.concern.urgency != "tell_therapist"
     if urgent and not (reading.entries and is_sure(reading)):
         return Decision(noted + _beside_an_urgent_concern(state, told), False)
