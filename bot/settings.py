@@ -10,9 +10,9 @@ from urllib.parse import urlsplit
 from pydantic import Field, ValidationError, field_validator, model_validator
 from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, SettingsConfigDict
 
+from bot.domain.keeping import Keeping
 from bot.errors import InputProblem, said_of
 from bot.storage.encryption import Encryption, key_in
-from bot.storage.keeping import Keeping
 
 SECRET = {"token", "key", "webhook_secret", "watch_secret"}  # never shown, not even where they are wrong
 LOOPBACK = {"127.0.0.1", "localhost", "::1"}

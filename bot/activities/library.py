@@ -14,7 +14,7 @@ from pydantic import ValidationError
 
 from bot.activities.schema import Activity
 from bot.activities.sides import cues_for, filled, side_words
-from bot.errors import said_of
+from bot.errors import InputProblem, said_of
 from scheduling.sides import AffectedSide, Side
 
 
@@ -149,3 +149,11 @@ def _sentence(file: str, problem: Any) -> str:
         where += f"[{part}]" if isinstance(part, int) else f".{part}" if where else str(part)
     message = said_of(problem)
     return f"{file}: {where}: {message}" if where else f"{file}: {message}"
+
+
+def library_of(clinics_own: Path | None) -> Library:
+    """Return the activities, a clinic's own with them. Raises InputProblem for a file that cannot be used."""
+    try:
+        return load_library(clinics_own)
+    except BadActivityFile as error:
+        raise InputProblem(error.problems) from None

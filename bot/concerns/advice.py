@@ -52,6 +52,12 @@ _SAID_BY: Mapping[str, frozenset[str]] = {
 """Texts that are left out beside others, which name the same lines and more."""
 
 
+_FOUND_COVERED = "found_face_down"
+_TAKEN_FOR_A_DEED = frozenset({"dark_told", "harm_to_baby_described"})
+"""Signs that take a cover at the baby's face for somebody's deed, whoever or whatever brought it there."""
+_DEED = "muffled_baby"
+
+
 def advice_for(concern: Concern) -> tuple[Advice, ...]:
     """Return the texts that answer a concern, the gravest first; at least one.
 
@@ -60,11 +66,18 @@ def advice_for(concern: Concern) -> tuple[Advice, ...]:
     """
     named = {**shipped_rules().advice, LEARNED: _NAMED_BY_NO_RULE[concern.urgency]}
     texts: set[Advice] = set()
-    for place, topic in enumerate(concern.topics):
+    for place, topic in enumerate(_without_a_deed(concern.topics)):
         text = named.get(topic, concern.urgency)
         texts.add(concern.urgency if text in URGENCIES and place == 0 else text)
     kept = {text for text in texts if not _SAID_BY.get(text, frozenset()) & texts}
     return tuple(text for text in ORDER if text in kept)
+
+
+def _without_a_deed(topics: Sequence[str]) -> tuple[str, ...]:
+    """Leave out what takes a baby who was found covered for one who was harmed: nobody is sent out of the room then."""
+    if _DEED in topics or _FOUND_COVERED not in topics:
+        return tuple(topics)
+    return tuple(topic for topic in topics if topic not in _TAKEN_FOR_A_DEED)
 
 
 def is_discreet(concern: Concern) -> bool:

@@ -63,7 +63,12 @@ class CarerState:
         return newest is not None and newest.sent_at is not None and newest.sent_at > instant
 
     def open_reminder(self) -> Reminder | None:
-        """Return the reminder that a reply without a quote answers: the last one sent, still open and fresh."""
+        """Return the reminder that a reply without a quote answers: the last one sent, still open and fresh.
+
+        While reminders rest after an emergency there is none: a bare word may then be of the emergency.
+        """
+        if self.family.rest_until is not None and self.now < self.family.rest_until:
+            return None
         newest = self.last_sent()
         if newest is None or newest.state != "sent" or newest.sent_at is None:
             return None

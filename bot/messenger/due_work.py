@@ -11,6 +11,7 @@ from datetime import timedelta
 
 import structlog
 
+from bot.domain.keeping import FOR_EVER, Keeping
 from bot.domain.reminders import Reminder
 from bot.features.access import quiet_hours
 from bot.features.context import Context
@@ -19,7 +20,7 @@ from bot.features.reminders import replanning, sending
 from bot.features.schedule import save
 from bot.features.threads import how_is_baby
 from bot.storage import erasure
-from bot.storage.keeping import FOR_EVER, Keeping, forget
+from bot.storage.keeping import forget
 from bot.storage.trouble import why_away
 
 SLICE = 0.04  # seconds after which a slice begins nothing more: the write lock is held for 50 ms at most

@@ -1,24 +1,15 @@
-"""What an installation's settings name: its database and its activities."""
+"""The database that an installation's settings name."""
 
 from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterator
 
-from bot.activities.library import BadActivityFile, Library, load_library
 from bot.clock import real_seconds
 from bot.errors import InputProblem
 from bot.settings import Settings
 from bot.storage import migrate
 from bot.storage.store import Store
-
-
-def library_of(settings: Settings) -> Library:
-    """Return the activities, the clinic's own with them. Raises InputProblem for a file that cannot be used."""
-    try:
-        return load_library(settings.activities)
-    except BadActivityFile as error:
-        raise InputProblem(error.problems) from None
 
 
 @contextlib.contextmanager

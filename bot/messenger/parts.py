@@ -12,6 +12,7 @@ from telegram import Bot
 
 from bot.activities.library import Library
 from bot.clock import Clock
+from bot.domain.keeping import FOR_EVER, Keeping
 from bot.features.routing.router import Router
 from bot.messenger.commands_menu import TherapistMenus
 from bot.messenger.drawing import Drawer
@@ -26,7 +27,6 @@ from bot.messenger.renderer import Renderer
 from bot.messenger.sender import Sender
 from bot.messenger.wakeups import Wakeups
 from bot.messenger.workers import Workers
-from bot.storage.keeping import FOR_EVER, Keeping
 from bot.storage.store import Store
 from bot.storage.trouble import DatabaseAway
 from scheduling.runner import Runner

@@ -10,6 +10,7 @@ from functools import partial
 import structlog
 
 from bot.domain.ids import TherapistId
+from bot.domain.keeping import FOR_EVER, Keeping
 from bot.features.caseload import cover
 from bot.features.concerns import notify
 from bot.features.context import Context
@@ -20,7 +21,6 @@ from bot.features.threads import how_is_baby, questions
 from bot.messenger.due_work import SLICE, Slice, plan_days, release_held, send_reminders, tidy_up
 from bot.messenger.metrics import Metrics
 from bot.messenger.workers import Workers
-from bot.storage.keeping import FOR_EVER, Keeping
 from bot.storage.trouble import DatabaseAway
 from bot.storage.unit_of_work import UnitOfWork
 from scheduling.runner import PeriodicJob

@@ -11,16 +11,17 @@ import structlog
 from telegram import Bot
 from telegram.error import InvalidToken, TelegramError
 
+from bot.activities.library import library_of
 from bot.clock import Clock, backoff
 from bot.concerns.reader import shipped_reader
 from bot.errors import WorldProblem
 from bot.messenger.api import make_bot
-from bot.messenger.installation import library_of, opened
+from bot.messenger.installation import opened
 from bot.messenger.leading import Leader
 from bot.messenger.limits import Rates
 from bot.messenger.parts import Parts
 from bot.messenger.web import make_app, start_web
-from bot.replies.lexicon import lexicon
+from bot.replies.lexicon import whole_lexicon
 from bot.settings import Settings
 from bot.storage.trouble import why_away
 
@@ -34,7 +35,7 @@ log = structlog.get_logger(__name__)
 
 async def serve(settings: Settings, clock: Clock) -> None:
     """Serve until SIGTERM or SIGINT; then stop taking work and finish what is in hand within 10 seconds."""
-    library = library_of(settings)
+    library = library_of(settings.activities)
     load_for_good()
     stopping = asyncio.Event()
     loop = asyncio.get_running_loop()
@@ -96,7 +97,7 @@ def load_for_good() -> None:
     It is then taken out of the search for garbage, which else stops every thread for 150 ms at a time.
     """
     shipped_reader()
-    lexicon()
+    whole_lexicon()
     gc.collect()
     gc.freeze()
 

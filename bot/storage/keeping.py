@@ -7,13 +7,13 @@ therapist's notes on holds are the treatment's record. The audit log stays, with
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from sqlalchemy import Column, ColumnElement, Table, and_, delete, or_, select, update
 
 from bot.concerns.advice import holds_arm
 from bot.domain.actor import SERVER
+from bot.domain.keeping import Keeping
 from bot.storage import erasure
 from bot.storage.tables import (  # fmt: skip
     answers,
@@ -41,23 +41,6 @@ from bot.storage.unit_of_work import UnitOfWork
 PASSED_THROUGH = 30  # days at most that what came from the messaging service and went there is kept, sealed
 AT_ONCE = 200  # rows of one table
 
-
-@dataclass(frozen=True, slots=True)
-class Keeping:
-    """Days; None: as long as the family is here.
-
-    messages: what carers and therapists wrote. log: minutes, skips, what was seen, reminders, visits. concerns: those that a
-    therapist has dealt with; others stay. strangers: that a chat of nobody wrote once. discharged: a family after its discharge.
-    """
-
-    messages: int | None = None
-    log: int | None = None
-    concerns: int | None = None
-    strangers: int | None = None
-    discharged: int | None = None
-
-
-FOR_EVER = Keeping()
 
 # Table and the instant by which a row is as old as it is.
 MESSAGES: dict[Table, Column[datetime]] = {each: each.c.at for each in (answers, questions, messages)}

@@ -22,11 +22,14 @@ def rehearse(
     env_file: EnvFile = None,
 ) -> None:
     """Live a plan for weeks with families of six kinds: how many reminders, how ill-timed, what is reached."""
-    # The messaging server and the planner are loaded only where they are needed.
+    from demo.weeks.caseload import checked_caseload
+
+    checked, chosen, library = checked_caseload(caseload, family, env_file)
+    # What lives the weeks is loaded only once there is something to live.
     from demo.weeks.rehearse import run
 
     try:
-        run(caseload, weeks, family, seed, png, env_file, as_json=as_json)
+        run(checked, chosen, library, weeks, seed, png, as_json=as_json)
     except KeyboardInterrupt:
         typer.echo("\nStopped. Nothing runs any more.", err=True)
         raise typer.Exit(1) from None

@@ -12,34 +12,30 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from bot.activities.library import Library
 from bot.clock import RealClock
 from bot.commands.answer import answer
-from bot.errors import InputProblem, WorldProblem
+from bot.errors import WorldProblem
 from bot.logs import set_up_logs
-from bot.messenger.installation import library_of
 from bot.phrases import words_for
 from bot.rehearsal.figures import Lived
 from bot.rehearsal.fit import fit_of
 from bot.rehearsal.living import Trial, monday_after
 from bot.rehearsal.picture import picture
-from bot.settings import load_settings
-from bot.storage.caseload_file import Caseload, FamilySection, read_caseload
+from bot.storage.caseload_file import Caseload, FamilySection
 from demo.weeks.page import page
 from demo.weeks.side_by_side import live_side_by_side
 from scheduling.plan import plan_from
 
 
 def run(
-    caseload: Path,
+    checked: Caseload,
+    chosen: FamilySection,
+    library: Library,
     weeks: int,
-    family: str | None,
     seed: int,
     png: Path,
-    env_file: Path | None,
     *,
     as_json: bool,
 ) -> None:
-    library = library_of(load_settings(env_file))
-    checked = read_caseload(caseload, list(library))
-    chosen = _chosen(checked, family)
+    """Live the plan of a family of a checked caseload, write the picture and print the page, or JSON."""
     trial = trial_of(checked, chosen, RealClock().now(), days=7 * weeks, seed=seed)
     lived = _live(trial, library)
     plan, first = trial.as_plan, trial.first
@@ -83,14 +79,6 @@ def _live(trial: Trial, library: Library) -> list[Lived]:
             bar.update(task, completed=share, description=f"day {int(share * trial.days) + 1}")
 
         return live_side_by_side(trial, library, show)
-
-
-def _chosen(caseload: Caseload, family: str | None) -> FamilySection:
-    found = next((each for each in caseload.families if family in (None, each.id)), None)
-    if found is None:
-        known = ", ".join(each.id for each in caseload.families) or "none"
-        raise InputProblem(f"--family {family!r}: the caseload has no such family; it has {known}")
-    return found
 
 
 def _write(png: Path, content: bytes) -> None:

@@ -48,6 +48,12 @@ REASSURANCE = re.compile(
         (Concern("act_now", ("fit", "carer_distress")), ("act_now",)),
         (Concern("act_now", ("refuses_feeds", "click")), ("act_now",)),
         (Concern("act_now", ("found_face_down", "vomiting")), ("found_face_down",)),
+        (Concern("act_now", ("found_face_down", "choking", "dark_told")), ("act_now", "found_face_down")),
+        (Concern("act_now", ("choking", "harm_to_baby_described")), ("carer_end", "act_now")),
+        (
+            Concern("act_now", ("muffled_baby", "found_face_down", "dark_told")),
+            ("carer_end", "found_face_down"),
+        ),
         (Concern("act_now", ("unsafe_home", "bruise")), ("unsafe_home", "same_day")),
         (Concern("same_day", ("vomiting",)), ("same_day",)),
         (Concern("same_day", ("carer_distress",)), ("carer_distress",)),

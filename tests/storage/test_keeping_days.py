@@ -13,11 +13,12 @@ from typer.testing import CliRunner
 from bot.activities.library import load_library
 from bot.commands.all import app
 from bot.domain.ids import ChatId, FamilyId
+from bot.domain.keeping import Keeping
 from bot.messenger.installation import opened
 from bot.settings import load_settings
 from bot.storage import import_caseload
 from bot.storage.caseload_file import caseload_from
-from bot.storage.keeping import LOG, MESSAGES, Keeping, forget
+from bot.storage.keeping import LOG, MESSAGES, forget
 from bot.storage.store import Store
 from bot.storage.tables import audit, chats, concerns, families, inbox, messages, metadata, sessions
 from bot.storage.unit_of_work import UnitOfWork

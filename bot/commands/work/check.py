@@ -10,12 +10,13 @@ from pathlib import Path
 import typer
 from telegram.error import InvalidToken, TelegramError
 
+from bot.activities.library import library_of
 from bot.clock import RealClock
 from bot.commands.answer import answer
 from bot.errors import UnderwingError
 from bot.messenger.api import make_bot
 from bot.messenger.health import untold, untold_line
-from bot.messenger.installation import library_of, opened
+from bot.messenger.installation import opened
 from bot.settings import Settings, load_settings
 from bot.storage.damage import damage
 from bot.storage.unit_of_work import UnitOfWork
@@ -48,7 +49,7 @@ def run(env_file: Path | None, *, as_json: bool) -> None:
 
 
 def _look(settings: Settings) -> _Found:
-    library_of(settings)
+    library_of(settings.activities)
     found = asyncio.run(_service(settings))
     with opened(settings) as store, store.read() as uow:
         broken = damage(uow.conn, store.encryption)

@@ -10,7 +10,7 @@ from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from bot.activities.library import Library
+from bot.activities.library import Library, library_of
 from bot.clock import RealClock
 from bot.digest.chart import week_picture
 from bot.digest.document import digest_pdf, paper_for
@@ -23,7 +23,7 @@ from bot.digest.week import digest_of
 from bot.domain.actor import SERVER
 from bot.domain.ids import FamilyId
 from bot.errors import InputProblem, WorldProblem
-from bot.messenger.installation import library_of, opened
+from bot.messenger.installation import opened
 from bot.phrases import Language, words_for
 from bot.settings import Settings, load_settings
 from bot.storage.reports.facts import facts_of
@@ -103,7 +103,7 @@ def _facts(settings: Settings, family_id: FamilyId, week: str | None) -> tuple[F
         days = dates_of(week or iso_week_of(family.local(now).date()))
         uow.audit.note(who=SERVER, what="digest printed", now=now, family_id=family_id)
         as_of = seen_from(uow, family_id, now)
-        return facts_of(uow, family, as_of, last=days[-1], days=7), library_of(settings)
+        return facts_of(uow, family, as_of, last=days[-1], days=7), library_of(settings.activities)
 
 
 def seen_from(uow: UnitOfWork, family_id: FamilyId, now: datetime) -> datetime:

@@ -10,7 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from bot.activities.library import Library
+from bot.activities.library import Library, library_of
 from bot.clock import RealClock
 from bot.commands.answer import answer
 from bot.commands.work.digest import seen_from, write_file
@@ -30,7 +30,7 @@ from bot.domain.people import Clinic, Family, Therapist
 from bot.domain.plans import PlanVersion
 from bot.domain.visits import KeptVisit
 from bot.errors import InputProblem, WorldProblem
-from bot.messenger.installation import library_of, opened
+from bot.messenger.installation import opened
 from bot.phrases import LANGUAGES, Language, Words, words_for
 from bot.settings import Settings, load_settings
 from bot.storage.reports.facts import facts_of
@@ -51,7 +51,10 @@ def run(
     _must_be_empty(to)
     settings = load_settings(env_file)
     record = _record(settings, family)
-    files = {name: make() for name, make in _papers(record, library_of(settings), language, bot_name).items()}
+    files = {
+        name: make()
+        for name, make in _papers(record, library_of(settings.activities), language, bot_name).items()
+    }
     try:
         to.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:

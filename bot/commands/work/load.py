@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+from bot.activities.library import library_of
 from bot.clock import RealClock
 from bot.commands.answer import answer
-from bot.messenger.installation import library_of, opened
+from bot.messenger.installation import opened
 from bot.settings import Settings, load_settings
 from bot.storage import import_caseload as loading
 from bot.storage.caseload_file import Caseload, read_caseload
@@ -16,7 +17,7 @@ from bot.storage.repositories.invitations import VALID, printed
 
 def run(file: Path, env_file: Path | None, *, as_json: bool) -> None:
     settings = load_settings(env_file)
-    caseload = read_caseload(file, list(library_of(settings)))
+    caseload = read_caseload(file, list(library_of(settings.activities)))
     done = _load(settings, caseload)
     value = {
         "clinic": caseload.clinic.name,

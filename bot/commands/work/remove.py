@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bot.activities.library import Library
+from bot.activities.library import Library, library_of
 from bot.clock import RealClock
 from bot.commands.answer import answer
 from bot.domain.actor import SERVER
@@ -13,7 +13,7 @@ from bot.domain.people import Therapist
 from bot.errors import InputProblem
 from bot.features.context import Context
 from bot.features.enrolment import removing
-from bot.messenger.installation import library_of, opened
+from bot.messenger.installation import opened
 from bot.settings import load_settings
 from bot.storage.unit_of_work import UnitOfWork
 
@@ -31,7 +31,7 @@ def run(
     if by_family == by_therapist:
         raise InputProblem("Say who: underwing remove --family ID --carer ID, or --therapist ID --to ID")
     settings = load_settings(env_file)
-    library = library_of(settings)
+    library = library_of(settings.activities)
     with opened(settings) as store, store.write() as uow:
         context = _context(uow, library)
         if family is not None and carer is not None:

@@ -139,6 +139,11 @@ def covered(unseen: Sequence[ConcernRow], head: int, up_to: int | None) -> tuple
     return tuple(each for each in unseen if each.id == head or (up_to is not None and each.id <= up_to))
 
 
+def same_words(one: ConcernRow, other: ConcernRow) -> bool:
+    """Say whether two concerns of a family come of one message: what is found of its words goes for both."""
+    return one.message_id is not None and one.message_id == other.message_id
+
+
 def rested(found: ConcernRow) -> bool:
     """Say whether reminders rest since a concern was told: it was an emergency, advised at once, and is no secret."""
     return found.urgency == "act_now" and found.advice is not None and not found.discreet

@@ -14,7 +14,7 @@ from bot.features import formats
 from bot.features.access import access
 from bot.features.concerns import notify, views
 from bot.features.concerns.contents import Read
-from bot.features.concerns.notify_rules import covered, decide_settle
+from bot.features.concerns.notify_rules import covered, decide_settle, same_words
 from bot.features.context import Context
 from bot.features.events import Event
 from bot.phrases import Verbatim, words_for
@@ -123,7 +123,13 @@ def pressed_called(
 
 
 def pressed_wrong(context: Context, event: Event, therapist: Therapist, concern_id: ConcernId) -> None:
+    """ "Not a concern", of all that the same words raised."""
+    found = own_concern(context, therapist, concern_id)
+    unseen = context.uow.concerns.unseen_in_family(found.family_id) if found else ()
     _pressed(context, event, therapist, concern_id, None, "wrong")
+    for each in unseen:
+        if found is not None and each.id != found.id and same_words(each, found):
+            settle(context, each, therapist, "wrong", tells=False)
     notify.end_rest(context, concern_id)
 
 

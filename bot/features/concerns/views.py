@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from bot.concerns.advice import holds_arm
-from bot.concerns.finding import Concern
+from bot.concerns.finding import URGENCIES, Concern
 from bot.concerns.schema import Advice as Text
 from bot.domain.concerns import ConcernRow
 from bot.domain.ids import ConcernId
@@ -29,6 +29,7 @@ from bot.features.concerns.contents import (
     ToCarer,
     Unread,
 )
+from bot.features.concerns.notify_rules import same_words
 from bot.features.concerns.short_answers import to_concern
 from bot.features.context import CarerContext
 from bot.features.formats import quoted, when_shown
@@ -125,19 +126,29 @@ def age_shown(baby: Baby, now: datetime, family: Family, words: Words) -> str:
     return words.plain("therapist.age_corrected", n=weeks, corrected=weeks - (40 - baby.gestation_weeks))
 
 
-def concern_text(found: ConcernRow, facts: AlertFacts, words: Words) -> str:
-    """Return the alert: who, verbatim, when, what advice was sent, age, and last week in figures."""
+def concern_text(
+    found: ConcernRow, facts: AlertFacts, words: Words, beside: Sequence[ConcernRow] = ()
+) -> str:
+    """Return the alert: who, verbatim, when, what advice was sent, age, and last week in figures.
+
+    beside: what else the same words raised, so that they stand there once with all that they were read as.
+    """
     family, language = facts.family, words.language
-    held = ", ".join(facts.library.name(each, language) for each in facts.held if _holds(found))
+    together = (found, *beside)
+    urgency = min((each.urgency for each in together), key=URGENCIES.index)
+    holding = any(_holds(each) for each in together)
+    held = ", ".join(facts.library.name(each, language) for each in facts.held if holding)
+    topics = [topic for each in together for topic in each.topics]
+    advised = any(each.advice for each in together)
     lines = [
-        words(f"therapist.concern_{found.urgency}", nickname=family.nickname),
+        words(f"therapist.concern_{urgency}", nickname=family.nickname),
         _said(found, facts, words),
-        words("therapist.read_as", signs=signs_shown(found.topics, words)),
+        words("therapist.read_as", signs=signs_shown(topics, words)),
         *([age_shown(facts.baby, facts.now, family, words)] if facts.baby else []),
-        words("therapist.advice_sent" if found.advice else "therapist.no_advice_sent"),
+        words("therapist.advice_sent" if advised else "therapist.no_advice_sent"),
         _week_line(facts, words),
         *([words("therapist.held", activities=held)] if held else []),
-        *([words("therapist.discreet")] if found.discreet else []),
+        *([words("therapist.discreet")] if any(each.discreet for each in together) else []),
     ]
     if found.notification_count:
         lines.insert(0, words("therapist.told_before", n=found.notification_count))
@@ -181,19 +192,23 @@ def alert(told: Sequence[ConcernRow], facts: AlertFacts, words: Words) -> tuple[
     Its buttons are about what it shows and nothing else; what does not fit stays unseen and comes with the next one.
     """
     head = told[0]
-    text = concern_text(head, facts, words)
-    others, left = [], MOST_CHARACTERS - len(text)
-    for each in sorted(told[1:], key=lambda each: each.id):
-        others.append(each)
+    beside = [each for each in told[1:] if same_words(each, head)]
+    text = concern_text(head, facts, words, beside)
+    apart = sorted((each for each in told[1:] if each not in beside), key=lambda each: each.id)
+    others, left = 0, MOST_CHARACTERS - len(text)
+    for each in apart:
         mark = words(f"therapist.mark_{each.urgency}")
         left -= len(line := f"\n{mark} {_said(each, facts, words)}")
         if left < 0:
-            others.pop()
             break
-        text += line if len(others) > 1 else "\n\n" + words("therapist.also_unseen") + line
-    if missing := len(told) - 1 - len(others):
-        text += "\n" + words("therapist.more_unseen", n=missing)
-    return text, alert_buttons(head, words, up_to=others[-1].id if others else None, count=1 + len(others))
+        text += line if others else "\n\n" + words("therapist.also_unseen") + line
+        others += 1
+    missing = apart[others:]
+    if missing:
+        text += "\n" + words("therapist.more_unseen", n=len(missing))
+    before = min((each.id for each in missing), default=None)
+    shown = [each.id for each in (*beside, *apart[:others]) if before is None or each.id < before]
+    return text, alert_buttons(head, words, up_to=max(shown, default=None), count=1 + others)
 
 
 def alert_buttons(
@@ -201,7 +216,7 @@ def alert_buttons(
 ) -> Buttons:
     """Return what can be done with a concern that nobody has seen.
 
-    up_to: the highest number of the others that are shown with it; count: how many are shown.
+    up_to: the highest number of the others that are shown with it; count: how many messages of carers are shown.
     """
     seen, answer, called, wrong = _buttons(found, words, up_to)
     if count > 1:

@@ -10,11 +10,12 @@ from bot.domain.actor import Actor
 from bot.domain.ids import CarerId, ChatId
 from bot.domain.outgoing import Button, OutgoingMessage, PressAnswer, row
 from bot.domain.people import Carer, Family, Therapist
-from bot.domain.roles import is_day_care, is_group
+from bot.domain.roles import is_group
 from bot.features import verbs
 from bot.features.access.family_lookup import family_by_ref
 from bot.features.concerns import without_consent
 from bot.features.context import CarerContext, Context
+from bot.features.enrolment import rules
 from bot.features.events import (
     ButtonPressed,
     Edited,
@@ -27,8 +28,6 @@ from bot.features.events import (
 )
 from bot.phrases import words_for
 
-IN_GROUPS = {"/today", "/howto", "/help", "/start", "/pause", "/resume"}
-
 
 def context_in(context: Context, event: Event) -> CarerContext | None:
     """Return the talk that something done in a group begins; None where it is settled here, or nothing to us."""
@@ -40,19 +39,17 @@ def context_in(context: Context, event: Event) -> CarerContext | None:
         _refuse(context, event)
         return None
     family = context.uow.families.find(group.family_id)
-    if family is None or not _is_for_us(context, event):
+    if family is None:
         return None
-    carer = _carer_of(context, event, family)
+    speaker = _carer_of(context, event, family)
     words = words_for(group.language)
-    if carer is None:
+    turn = rules.turn_in_group(speaker, command_of(text_of(event)), for_us=_is_for_us(context, event))
+    if turn == "not_joined":
         without_consent.advise(context, event.chat_id, text_of(event), group.language, family_id=family.id)
         _answer(context, event, words("groups.only_joined"))
-        return None
-    command = command_of(text_of(event))
-    if command is not None and command not in IN_GROUPS:
+    elif turn == "in_private":
         _answer(context, event, words("groups.in_private"))
-        return None
-    return CarerContext(context, event, carer, family)
+    return CarerContext(context, event, speaker, family) if turn == "taken" and speaker else None
 
 
 def _is_for_us(context: Context, event: Event) -> bool:
@@ -89,22 +86,16 @@ def _refuse(context: Context, event: Event) -> None:
 def _joined(context: Context, event: Event) -> None:
     """Somebody put the bot into a group: it becomes the family's where they are of a family that may have one."""
     own = context.uow.carers.in_chat(ChatId(event.user_id)) if event.user_id else []
-    for carer in own:
-        family = context.uow.families.find(carer.family_id)
-        if family is None or not family.group_allowed or carer.state != "active" or is_day_care(carer):
-            continue
-        _seat(context, event.chat_id, carer)
-        _tell_of_group(context, carer, family)
-        words = words_for(carer.language)
-        context.say(
-            OutgoingMessage(
-                chat_id=event.chat_id,
-                family=family.id,
-                text=words("groups.hello", nickname=family.nickname),
-            )
-        )
+    families = {each.family_id: context.uow.families.get(each.family_id) for each in own}
+    carer = rules.seats_group(own, families)
+    if carer is None:
+        _refuse(context, event)
         return
-    _refuse(context, event)
+    family = families[carer.family_id]
+    _seat(context, event.chat_id, carer)
+    _tell_of_group(context, carer, family)
+    text = words_for(carer.language)("groups.hello", nickname=family.nickname)
+    context.say(OutgoingMessage(chat_id=event.chat_id, family=family.id, text=text))
 
 
 def _tell_of_group(context: Context, by: Carer, family: Family) -> None:

@@ -8,7 +8,6 @@ import segno
 
 from bot.domain.actor import Actor
 from bot.domain.ids import CarerId
-from bot.domain.names import folded
 from bot.domain.outgoing import Attachment, Button, OutgoingMessage, row
 from bot.domain.people import Family, Therapist
 from bot.features import verbs
@@ -22,13 +21,13 @@ from bot.features.access.family_choice import (
 )
 from bot.features.access.family_lookup import families_seen, matching
 from bot.features.context import Context
+from bot.features.enrolment import rules
 from bot.features.events import Event, TextWritten
 from bot.phrases import words_for
 from bot.storage import registration
 from bot.storage.repositories.invitations import VALID, printed
 
 ROLES = ("mother", "father", "grandparent", "day_care")
-LONGEST_NAME = 40
 
 
 def link(bot_name: str | None, code: str) -> str | None:
@@ -87,8 +86,7 @@ def _whom(context: Context, event: Event, therapist: Therapist, family: Family) 
                 verbs.INVITE_AGAIN.data(carer.id),
             )
         )
-        for carer in context.uow.carers.of_family(family.id)
-        if carer.state != "active"
+        for carer in rules.may_be_invited_again(context.uow.carers.of_family(family.id))
     ]
     text = words("setup.who", nickname=family.nickname)
     say(context, event, text, (row(*roles[:2]), row(*roles[2:]), *waiting))
@@ -104,9 +102,9 @@ def pressed_role(context: Context, event: Event, therapist: Therapist, ref: str,
 def name_written(context: Context, event: TextWritten, therapist: Therapist) -> None:
     """The step "invite": the name of who is invited."""
     words = words_for(therapist.language)
-    name = " ".join(event.text.split())
-    if len(name) > LONGEST_NAME:
-        say(context, event, words("setup.name_too_long", n=LONGEST_NAME))
+    name = rules.name_written(event.text)
+    if name is None:
+        say(context, event, words("setup.name_too_long", n=rules.LONGEST_NAME))
         return
     dialog = context.uow.chats.get(event.chat_id).dialog
     family = seen_family(context, event, therapist, dialog.text("family") or "")
@@ -118,8 +116,7 @@ def _invite_one(
     context: Context, event: Event, therapist: Therapist, family: Family, name: str, role: str
 ) -> None:
     """Invite somebody new; where one of that name is of the family already, ask first."""
-    carers = context.uow.carers.of_family(family.id)
-    like = [each for each in carers if each.state != "left" and folded(each.name) == folded(name)]
+    like = rules.of_the_name(rules.taking_part(context.uow.carers.of_family(family.id)), name)
     if not like:
         _new_carer(context, event, therapist, family, name, role)
         return
@@ -131,8 +128,7 @@ def _invite_one(
                 short(words.plain("setup.again_button", carer=each.name)), verbs.INVITE_AGAIN.data(each.id)
             )
         )
-        for each in like
-        if each.state != "active"
+        for each in rules.may_be_invited_again(like)
     ]
     other = row(Button(words.plain("setup.other_button"), verbs.INVITE_OTHER.data()))
     say(context, event, words("setup.same_name", carer=name, nickname=family.nickname), (*again, other))
@@ -209,7 +205,7 @@ def pressed_language(
     if family is None or carer is None or carer.state != "invited":
         say(context, event, words_for(therapist.language)("edge.old_button"))
         return
-    context.uow.carers.set_language(carer, "en" if carer.language == "es" else "es")
+    context.uow.carers.set_language(carer, rules.other_language(carer.language))
     _hand_out(context, event, therapist, family, carer_id)
 
 
@@ -234,13 +230,12 @@ def pressed_colleague(context: Context, event: Event, therapist: Therapist) -> N
 def colleague_written(context: Context, event: TextWritten, therapist: Therapist) -> None:
     """The step "invitecolleague": the name of a therapist who is to join the clinic."""
     words = words_for(therapist.language)
-    name = " ".join(event.text.split())
-    if len(name) > LONGEST_NAME:
-        say(context, event, words("setup.name_too_long", n=LONGEST_NAME))
+    name = rules.name_written(event.text)
+    if name is None:
+        say(context, event, words("setup.name_too_long", n=rules.LONGEST_NAME))
         return
-    if any(
-        folded(each.name) == folded(name) for each in context.uow.therapists.all() if each.left_at is None
-    ):
+    there = [each for each in context.uow.therapists.all() if each.left_at is None]
+    if rules.of_the_name(there, name):
         context.uow.chats.start_dialog(event.chat_id, "invitecolleague", {"name": name})
         other = Button(words.plain("setup.other_button"), verbs.INVITE_OTHER.data())
         say(context, event, words("setup.same_colleague", therapist=name), (row(other),))

@@ -10,17 +10,15 @@ from bot.domain.actor import Actor
 from bot.domain.ids import TherapistId
 from bot.domain.invitations import Invitation
 from bot.domain.outgoing import Button, OutgoingMessage, row
-from bot.domain.roles import ROLES, UNASKED, is_day_care
+from bot.domain.roles import ROLES, is_day_care
 from bot.features import verbs
 from bot.features.chat import say
 from bot.features.concerns import without_consent
 from bot.features.context import CarerContext, Context
+from bot.features.enrolment import rules
 from bot.features.events import ButtonPressed, Event, Joined, TextWritten
 from bot.features.schedule import dialog as schedule_dialog
-from bot.parsing.answers import says_no, says_yes
-from bot.phrases import Language, words_for
-
-LONGEST_NAME = 40
+from bot.phrases import words_for
 
 
 def try_code(context: Context, event: Event, code: str) -> bool:
@@ -45,10 +43,9 @@ def try_code(context: Context, event: Event, code: str) -> bool:
     carer = context.uow.carers.get(invitation.family_id, invitation.carer_id)
     family = context.uow.families.get(invitation.family_id)
     already = context.uow.carers.in_chat(event.chat_id)
-    # A therapist's default or a phone's: where either is Spanish the talk begins so; a tap changes it.
-    first = "es" if event.language.startswith("es") else carer.language
-    language = already[0].language if already else first
-    context.uow.carers.begin_joining(carer, event.chat_id, language)
+    context.uow.carers.begin_joining(
+        carer, event.chat_id, rules.first_language(event.language, carer, already)
+    )
     context.uow.chats.set_family(event.chat_id, family.id)
     context.uow.chats.end_dialog(event.chat_id)
     begin(CarerContext(context, event, carer, family).renewed())
@@ -67,25 +64,16 @@ def _opened_twice(context: Context, event: Event) -> bool:
 
 
 def _is_elsewhere(context: Context, event: Event, invitation: Invitation) -> bool:
-    """Refuse, without using the code up, a chat that is somebody else's place already: words must never cross."""
-    therapist = context.uow.therapists.in_chat(event.chat_id)
-    if invitation.therapist_id is not None:
-        taken = bool(context.uow.carers.in_chat(event.chat_id)) or (
-            therapist is not None and therapist.id != invitation.therapist_id
-        )
-    else:
-        taken = therapist is not None
-        for other in [
-            *context.uow.carers.in_chat(event.chat_id),
-            *context.uow.carers.left_in_chat(event.chat_id),
-        ]:
-            if other.family_id == invitation.family_id and other.id != invitation.carer_id:
-                taken = taken or other.state != "left"
-                if other.state == "left":
-                    context.uow.carers.release_chat(other)
-    if taken:
+    """Refuse, without using the code up, a chat that is somebody else's place already."""
+    uow, chat = context.uow, event.chat_id
+    place = rules.place_of(
+        invitation, uow.therapists.in_chat(chat), uow.carers.in_chat(chat), uow.carers.left_in_chat(chat)
+    )
+    for carer in place.released:
+        uow.carers.release_chat(carer)
+    if place.taken:
         _say(context, event, "join.for_someone_else")
-    return taken
+    return place.taken
 
 
 def _seat_therapist(context: Context, event: Event, therapist_id: TherapistId) -> None:
@@ -103,35 +91,37 @@ def _seat_therapist(context: Context, event: Event, therapist_id: TherapistId) -
 
 def begin(ctx: CarerContext) -> None:
     """Ask who they are, or for consent where that is known or their therapist said it."""
-    dialog = ctx.uow.chats.get(ctx.chat_id).dialog
-    if dialog.step == "name":
-        say(ctx, ctx.words("join.ask_name"))
-    elif ctx.carer.role == UNASKED and "role" not in dialog.data:
-        _ask_who(ctx)
-    else:
-        ask_consent(ctx)
+    _go_on(ctx, "")
 
 
 def received(ctx: CarerContext) -> None:
     """Somebody who has not agreed yet writes: advice for a concern, their name where it was asked, else the question."""
-    typed = ctx.text if isinstance(ctx.event, TextWritten) else ""
     if isinstance(ctx.event, ButtonPressed):
         ctx.note()
     else:
         without_consent.advise(
             ctx.context, ctx.chat_id, ctx.text, ctx.carer.language, family_id=ctx.family.id
         )
+    _go_on(ctx, ctx.text if isinstance(ctx.event, TextWritten) else "")
+
+
+def _go_on(ctx: CarerContext, typed: str) -> None:
     dialog = ctx.uow.chats.get(ctx.chat_id).dialog
-    name = " ".join(typed.split())
-    if dialog.step == "name" and not name.startswith("/") and 1 <= len(name) <= LONGEST_NAME:
-        ctx.uow.chats.end_dialog(ctx.chat_id, keeping={"role": "other", "name": name})
-        ask_consent(ctx)
-    elif dialog.step == "consent" and says_yes(typed):
-        _agreed(ctx)
-    elif dialog.step == "consent" and says_no(typed):
-        _declined(ctx)
-    else:
-        begin(ctx)
+    match rules.joining_step(dialog.step, dialog.data, ctx.carer, typed):
+        case "named":
+            name = rules.name_written(typed)
+            ctx.uow.chats.end_dialog(ctx.chat_id, keeping={"role": "other", "name": name})
+            ask_consent(ctx)
+        case "agreed":
+            _agreed(ctx)
+        case "declined":
+            _declined(ctx)
+        case "ask_name":
+            say(ctx, ctx.words("join.ask_name"))
+        case "ask_who":
+            _ask_who(ctx)
+        case "ask_consent":
+            ask_consent(ctx)
 
 
 def _ask_who(ctx: CarerContext) -> None:
@@ -166,8 +156,7 @@ def pressed_who(ctx: CarerContext, role: str) -> None:
 
 
 def _in_other_language(ctx: CarerContext) -> CarerContext:
-    other: Language = "en" if ctx.carer.language == "es" else "es"
-    ctx.uow.carers.set_language(ctx.carer, other)
+    ctx.uow.carers.set_language(ctx.carer, rules.other_language(ctx.carer.language))
     return ctx.renewed()
 
 
@@ -251,7 +240,7 @@ def _declined(ctx: CarerContext) -> None:
 
 def language_asked(ctx: CarerContext) -> None:
     """/language: the other one, in every chat of this carer's babies, by the next message."""
-    other: Language = "en" if ctx.carer.language == "es" else "es"
+    other = rules.other_language(ctx.carer.language)
     for carer in ctx.uow.carers.in_chat(ctx.chat_id):
         ctx.uow.carers.set_language(carer, other)
     ctx.context.say(

@@ -6,30 +6,27 @@ therapist says where else before it is made.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
-from zoneinfo import available_timezones
 
 from bot.domain.actor import Actor
 from bot.domain.json_value import JsonValue
-from bot.domain.names import folded
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Therapist
 from bot.features import verbs
 from bot.features.access import access
-from bot.features.access.family_choice import edit_pressed, say
+from bot.features.access.family_choice import edit_pressed, say, short
 from bot.features.context import Context
 from bot.features.enrolment import invitations
+from bot.features.enrolment.family_answers import ASKED, read_answers, zones_offered
 from bot.features.events import Event, TextWritten
 from bot.features.formats import date_shown
-from bot.parsing.baby_line import FEWEST_WEEKS, MOST_WEEKS, SIDES, born_in, read_baby_line
+from bot.parsing.baby_line import SIDES
+from bot.parsing.stay import city_of
 from bot.phrases import Words, words_for
 from bot.storage import registration
 
 STEP = "newfamily"
-ASKED = ("nickname", "born", "gestation", "side", "zone")
-LONGEST_NICKNAME = 30
 TERM = 40
 
 
@@ -78,6 +75,9 @@ def _took(context: Context, event: Event, therapist: Therapist, field: str, text
     """Keep what a message tells and ask the next thing; an answer that cannot be read is asked for once more."""
     words = words_for(therapist.language)
     told = read_answers(field, text, access.clinic_day(context))
+    if not told and field == "zone" and (zones := zones_offered(text)):
+        say(context, event, words("setup.which_zone"), _zone_buttons(zones, therapist.language))
+        return
     if not told:
         key = f"setup.not_{field}" if field in ASKED else "setup.tap_make"
         say(context, event, words(key, text=text.strip()[:60]))
@@ -93,59 +93,11 @@ def _ask(context: Context, event: Event, therapist: Therapist, known: Mapping[st
     say(context, event, question, buttons)
 
 
-def read_answers(field: str, text: str, today: date) -> dict[str, str | int]:
-    """Return what a message tells of the baby, ready to keep: the answer to what was asked, and whatever stands beside it. Pure.
-
-    field: what was asked; "make" where nothing is missing any more and something may still be put right.
-    """
-    line = read_baby_line(text, today)
-    told = {
-        name: value for name in ("born", "gestation", "side") if (value := getattr(line, name)) is not None
-    }
-    answer = read_answer(field, line.front if field == "nickname" else text, today)
-    if answer is not None:
-        told[field] = answer
-    return told
-
-
-def read_answer(field: str, text: str, today: date) -> str | int | None:
-    """Return what an answer says, ready to keep; None where it cannot be read. Pure.
-
-    born: ISO date, not to come, at most six years ago. gestation: completed weeks, 20 to 45.
-    """
-    flat = " ".join(text.split())
-    match field:
-        case "nickname":
-            return flat if 0 < len(flat) <= LONGEST_NICKNAME else None
-        case "born":
-            return born_in(flat, today)
-        case "gestation":
-            weeks = re.match(r"([0-9]{2})(?![\w.:/-])", flat)
-            return int(weeks[1]) if weeks and FEWEST_WEEKS <= int(weeks[1]) <= MOST_WEEKS else None
-        case "side":
-            names = {"left": "left", "izquierdo": "left", "izquierda": "left", "right": "right"}
-            names |= {
-                "derecho": "right",
-                "derecha": "right",
-                "both": "both",
-                "ambos": "both",
-                "los dos": "both",
-            }
-            return names.get(folded(flat))
-        case "zone":
-            return _zone(flat)
-        case _:
-            return None
-
-
-def _zone(text: str) -> str | None:
-    """Return the zone that a name or a city stands for: America/Halifax, halifax, Buenos Aires."""
-    sought = folded(text).replace(" ", "_")
-    zones = sorted(available_timezones())
-    exact = [zone for zone in zones if folded(zone) == sought]
-    cities = [zone for zone in zones if "/" in zone and folded(zone.rsplit("/", 1)[1]) == sought]
-    # A city may stand under an old name too; the shortest is the one in use.
-    return next(iter(exact or sorted(cities, key=lambda zone: (zone.count("/"), len(zone)))), None)
+def _zone_buttons(zones: Sequence[str], language: str) -> Buttons:
+    return tuple(
+        row(Button(short(city_of(zone, language)), verbs.NEW_FAMILY_ANSWER.data("zone", zone)))
+        for zone in zones
+    )
 
 
 def _question(

@@ -15,6 +15,7 @@ from bot.features import verbs
 from bot.features.access.family_choice import chosen_family, edit_pressed, own_family, say, short
 from bot.features.concerns import notify
 from bot.features.context import Context
+from bot.features.enrolment.rules import taking_part
 from bot.features.events import Event
 from bot.features.quiet_delivery import say_by_day
 from bot.phrases import words_for
@@ -32,16 +33,12 @@ def pressed_family(context: Context, event: Event, therapist: Therapist, ref: st
     if family is None:
         return
     words = words_for(therapist.language)
-    taking_part = [
-        each
-        for each in context.uow.carers.of_family(family.id)
-        if each.state != "left" and not is_group(each)
-    ]
-    if not taking_part:
+    people = taking_part(context.uow.carers.of_family(family.id))
+    if not people:
         say(context, event, words("remove.nobody", nickname=family.nickname))
         return
     buttons = tuple(
-        row(Button(short(each.name), verbs.REMOVE_CARER.data(family.id, each.id))) for each in taking_part
+        row(Button(short(each.name), verbs.REMOVE_CARER.data(family.id, each.id))) for each in people
     )
     say(context, event, words("remove.who", nickname=family.nickname), buttons)
 
@@ -88,7 +85,7 @@ def _meant(
     carer = context.uow.carers.find(family.id, carer_id) if family else None
     if family is None:
         return None
-    if carer is None or carer.state == "left" or is_group(carer):
+    if carer is None or not taking_part([carer]):
         say(context, event, words_for(therapist.language)("edge.old_button"))
         return None
     return family, carer

@@ -175,7 +175,9 @@ def _about_last_reminder(turn: Turn) -> Reading | None:
         return _why_nothing(turn)
     read = read_reply(turn.ctx.text, context_of(turn.ctx, last))
     skipped = None if last.state == "answered" else read.skipped
-    if read.entries or read.concern or read.unclear or not (skipped or read.observations):
+    if not (read.entries or read.concern or read.unclear or skipped or read.observations):
+        return _why_nothing(turn)
+    if read.entries or read.concern or read.unclear:
         return None
     return replace(
         turn.reading, skipped=skipped, observations=read.observations, unread=read.unread, confirm=False

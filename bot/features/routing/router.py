@@ -48,6 +48,7 @@ from bot.features.routing import (
 )
 from bot.features.routing.carer_commands import do_command, holds_concern
 from bot.features.threads import files, shown_holds
+from bot.parsing.answers import wants_back
 from bot.phrases import words_for
 from bot.storage.repositories.invitations import looks_like_code
 from bot.storage.unit_of_work import UnitOfWork
@@ -274,13 +275,16 @@ def _outsider(context: Context, event: Event) -> None:
         else:
             rights.shown(ctx)
         return
-    _stranger(context, event)
+    if left and isinstance(event, TextWritten) and wants_back(event.text):
+        rights.back_offered(several_babies.context_for(context, event, left))
+        return
+    _stranger(context, event, language)
 
 
-def _stranger(context: Context, event: Event) -> None:
+def _stranger(context: Context, event: Event, language: str) -> None:
     """One polite line, not more than twice a day, and nothing kept of what they wrote."""
     chat = context.uow.chats.get(event.chat_id)
-    words = words_for(event.language)
+    words = words_for(language)
     if isinstance(event, ButtonPressed) and event.press is not None:
         context.say(PressAnswer(chat_id=event.chat_id, press=event.press))
     if chat.stranger_told_at is not None and context.now - chat.stranger_told_at < STRANGER_AGAIN:

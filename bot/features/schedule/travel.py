@@ -76,6 +76,12 @@ def answered(ctx: CarerContext, dialog: DialogState, reading: Reading) -> bool:
         if says_no(ctx.text):
             apply(ctx, stay_rules.decide_stays(state))
             return True
+        since, told_until = days_said(ctx.text, ctx.today)
+        if since is not None and since > ctx.today and not reading.entries:
+            ends = told_until or until
+            if since <= ends:  # "from Friday", said to the last day that was understood
+                apply(ctx, stay_rules.decide_later(state, offered, since, ends))
+                return True
         other = read_until(ctx.text, ctx.today)
         if other is None or reading.entries or reading.skipped or reading.concern:
             return False

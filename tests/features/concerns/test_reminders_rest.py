@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
 from bot.concerns.advice import is_discreet
@@ -10,6 +12,7 @@ from bot.concerns.reader import find_concerns
 from bot.domain.ids import MessageId
 from bot.features.concerns import rules
 from bot.features.concerns.effects import RestReminders
+from tests.features.states import NOW, family, reminder, state
 
 
 @pytest.mark.parametrize(
@@ -35,3 +38,13 @@ def test_what_must_not_show_in_the_home_never_rests_them() -> None:
 
     assert is_discreet(found)
     assert not rules.rests_reminders(found)
+
+
+def test_a_bare_word_after_an_emergency_answers_no_reminder_of_before() -> None:
+    """ "Yes" may be said of the emergency, by whoever of the family: it counts no minutes."""
+    sent = reminder(7, sent_at=NOW - timedelta(minutes=20))
+    rests_until = NOW + timedelta(hours=20)
+
+    assert state(reminders=(sent,)).open_reminder() == sent
+    assert state(reminders=(sent,), family=family(rest_until=rests_until)).open_reminder() is None
+    assert state(reminders=(sent,), family=family(rest_until=NOW)).open_reminder() == sent

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.features.enrolment.new_family import ASKED, read_answer, read_answers
+from bot.features.enrolment.family_answers import ASKED, read_answer, read_answers, zones_offered
 
 TODAY = date(2026, 3, 4)
 
@@ -26,7 +26,7 @@ TODAY = date(2026, 3, 4)
         ("side", "los dos", "both"),
         ("side", "derecho", "right"),
         ("zone", "america/halifax", "America/Halifax"),
-        ("zone", "Buenos Aires", "America/Buenos_Aires"),
+        ("zone", "Buenos Aires", "America/Argentina/Buenos_Aires"),
         ("zone", "madrid", "Europe/Madrid"),
         ("zone", "Bogotá", "America/Bogota"),
     ],
@@ -49,12 +49,30 @@ def test_answers_are_read_as_people_write_them(field: str, text: str, value: obj
         ("gestation", "nine months"),
         ("gestation", "²"),
         ("side", "the weak one"),
+        ("side", "left, no, right"),
         ("zone", "Atlantis"),
+        ("zone", "Spain"),
+        ("zone", "Madird"),
         ("zone", ""),
     ],
 )
 def test_what_cannot_be_right_is_not_taken(field: str, text: str) -> None:
     assert read_answer(field, text, TODAY) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "zones"),
+    [
+        ("Madird", ("Europe/Madrid",)),
+        ("España", ("Europe/Madrid", "Africa/Ceuta", "Atlantic/Canary")),
+        ("United States", ()),
+        ("Atlantis", ()),
+    ],
+)
+def test_a_place_of_a_few_clocks_or_misspelt_is_asked_about_by_its_cities(
+    text: str, zones: tuple[str, ...]
+) -> None:
+    assert zones_offered(text) == zones
 
 
 @given(st.sampled_from(ASKED), st.text(max_size=80))
