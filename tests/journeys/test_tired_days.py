@@ -90,3 +90,14 @@ async def test_minutes_of_both_babies_or_a_refusal_after_an_answer_are_taken_not
     assert hours.text == "All right. Reminders now: Sunday: none."
     hours = await says(house, house.mum, "only mornings")
     assert "Monday to Saturday: until 12:00 PM; Sunday: none" in (hours.text or "")
+
+
+async def test_the_day_that_a_journey_begins_is_no_alarm_and_leaving_is_no_place(house: House) -> None:
+    await says(house, house.grandpa, "Madrid hasta el domingo")
+    told = await says(house, house.grandpa, "desde el viernes")
+
+    assert (told.text or "").startswith("De acuerdo. El viernes 6 de marzo")
+    assert not any("Quiero entenderte bien" in text for text in house.texts(house.grandpa))
+
+    await says(house, house.grandpa, "en casa de mi madre en Leeds la semana que viene")
+    assert "Salir de este chat" in (await says(house, house.grandpa, "bórrame")).labels()
