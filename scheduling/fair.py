@@ -16,7 +16,8 @@ from math import ceil
 from scheduling.demands import Demand
 from scheduling.history import DAYS_OF_TURNS, History
 from scheduling.needs import Need
-from scheduling.spread import FIXED, Frame, Placed, best_place, insert
+from scheduling.placing import Placing
+from scheduling.spread import FIXED, Placed, insert
 from scheduling.worth import longest
 
 
@@ -36,19 +37,19 @@ def had_of_week(demands: Sequence[Demand], needs: Sequence[Need], history: Histo
 
 
 def placed_fairly(
-    needs: Sequence[Need],
+    placing: Placing,
     demands: Sequence[Demand],
     had: Sequence[float],
     week: Sequence[float],
     prompts: int,
-    frame: Frame,
 ) -> list[Placed]:
     """Return the day's sessions, by time, one prompt after another given to the target that is furthest behind.
 
     had: of each demand in seven days. week: each need's minutes of them, by which activities of a goal take turns. Ties: the
     heavier weight, then the order of the plan.
     """
-    board: list[Placed] = [(at, 0, FIXED) for at in sorted(frame.sent)]
+    needs = placing.needs
+    board: list[Placed] = [(at, 0, FIXED) for at in sorted(placing.frame.sent)]
     done, minutes_of = list(had), list(week)
     rests = [demand.missing for demand in demands]
     for _ in range(prompts):
@@ -57,11 +58,7 @@ def placed_fairly(
             key=lambda place: (done[place] / demands[place].target, -demands[place].counted, place),
         )
         found = next(
-            (
-                session
-                for place in order
-                for session in _sessions(needs, rests, place, minutes_of, board, frame)
-            ),
+            (session for place in order for session in _sessions(placing, rests, place, minutes_of, board)),
             None,
         )
         if found is None:
@@ -77,21 +74,17 @@ def placed_fairly(
 
 
 def _sessions(
-    needs: Sequence[Need],
-    rests: Sequence[float],
-    place: int,
-    minutes_of: Sequence[float],
-    board: list[Placed],
-    frame: Frame,
+    placing: Placing, rests: Sequence[float], place: int, minutes_of: Sequence[float], board: list[Placed]
 ) -> list[Placed]:
     """Return the first session that finds a place for one demand, alone in a list; [] where none does."""
+    needs = placing.needs
     members = [n for n, need in enumerate(needs) if any(at == place for at, _ in need.demands)]
     for index in sorted(members, key=lambda n: (minutes_of[n], n)):
         need = needs[index]
         wanted = max((rests[at] for at, demand in need.demands if not demand.times), default=0)
         most = max(need.least, min(longest(need), ceil(wanted)))
         for minutes in dict.fromkeys((most, need.least)):
-            spot = best_place(need, index, minutes, board, frame)
+            spot = placing.best_place(index, minutes, board)
             if spot is not None:
                 return [(spot[1], minutes, index)]
     return []

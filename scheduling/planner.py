@@ -6,7 +6,7 @@ What decides, in this order:
 2. whose turn it is, among activities that lessen it alike, those of a goal (scheduling/goal_turns.py) and between sides
    (scheduling/rotation.py);
 3. early hours for activities that want them (scheduling/early.py);
-4. an even spread over the waking day (scheduling/spread.py).
+4. an even spread over the waking day (scheduling/spread.py, placing.py).
 
 Where that leaves a choice, think of a tired parent: as few prompts as reach the minutes, their lengths as equal as whole
 minutes allow, no activity bunched; then the order of the plan, then the earlier time.
@@ -214,6 +214,8 @@ def _planned(plan: Plan, shape: DayShape, history: History, lower: int, budget: 
 
 def partners_of(plan: Plan, needs: Sequence[Need]) -> tuple[tuple[int, ...], ...]:
     """Return, for each need, the others that a goal holds with it."""
+    if not plan.goals:
+        return ((),) * len(needs)
     names = [need.activity.activity for need in needs]
     return tuple(
         tuple(

@@ -13,8 +13,9 @@ from scheduling.early import made_early
 from scheduling.fair import placed_fairly
 from scheduling.goal_turns import GoalTurns
 from scheduling.needs import Need
+from scheduling.placing import Placing
 from scheduling.search import Found, search
-from scheduling.spread import FIXED, Frame, Placed, even_out, place_all, reorder, shift, slide
+from scheduling.spread import FIXED, Frame, Placed
 from scheduling.turns import in_turn
 from scheduling.waking import after_waking
 from scheduling.worth import TURN, Room, best_counts, even_lengths, gain, shared_minutes, trimmed
@@ -50,17 +51,16 @@ def sessions_of(asked: Asked) -> Sessions:
     if not asked.prompts or not asked.needs:
         return Sessions([], 0.0 if asked.had is None else None)
     frame = asked.frame
-    needs: Sequence[Need]
-    calm = _off_feeds(asked.needs, asked.shape.feeds)
+    calm = Placing(_off_feeds(asked.needs, asked.shape.feeds), frame)
     bound: float | None = None
     if asked.had is None:
-        needs, board, bound = _least_short(asked, calm)
+        placing, board, bound = _least_short(asked, calm)
     else:
-        needs = calm
-        board = placed_fairly(calm, asked.demands, asked.had, asked.week, asked.prompts, frame)
-    board = reorder(needs, slide(needs, even_out(needs, board, frame), frame), frame)
-    board = slide(needs, in_turn(needs, board, frame), frame)
-    if needs is not calm:
+        placing = calm
+        board = placed_fairly(calm, asked.demands, asked.had, asked.week, asked.prompts)
+    board = placing.reorder(placing.slide(placing.even_out(board)))
+    board = placing.slide(in_turn(placing.needs, board, frame))
+    if placing is not calm:
         board = _shifted_off_feeds(calm, board, asked)
     turns = GoalTurns(asked.needs, asked.demands, asked.week, asked.together, frame)
     board = made_early(turns.given_in_turn(board), asked.shape, turns)
@@ -68,7 +68,7 @@ def sessions_of(asked: Asked) -> Sessions:
     return Sessions([placed for placed in board if placed[2] != FIXED], bound)
 
 
-def _least_short(asked: Asked, calm: Sequence[Need]) -> tuple[Sequence[Need], list[Placed], float]:
+def _least_short(asked: Asked, calm: Placing) -> tuple[Placing, list[Placed], float]:
     """Return the needs within whose openings the sessions of the least shortfall stand, these sessions, and the bound.
 
     Where the counts that would be best stand side by side, no search is needed. Starts on the minute of a feed are used
@@ -87,16 +87,17 @@ def _least_short(asked: Asked, calm: Sequence[Need]) -> tuple[Sequence[Need], li
         if count
         for length in even_lengths(need, count, minutes[index])
     ]
-    within: Sequence[Need] = calm
-    board = place_all(calm, jobs, frame)
+    within, board = calm, calm.place_all(jobs)
     if board is None:
-        within, board = needs, place_all(needs, jobs, frame)
+        within = Placing(needs, frame)
+        board = within.place_all(jobs)
     if board is None or won < bound * (1 - 4 * TURN):
         found = _searched(asked, counts, bound, prices)
         bound = found.bound
         if board is None or found.worth > _worth(asked, board) * (1 + TURN):
             sessions = trimmed(needs, demands, found.sessions)
-            within, board = needs, sorted([*((at, 0, FIXED) for at in frame.sent), *sessions])
+            within = Placing(needs, frame)
+            board = sorted([*((at, 0, FIXED) for at in frame.sent), *sessions])
     return within, _without_idle(asked, board), bound
 
 
@@ -163,11 +164,11 @@ def _off_feeds(needs: tuple[Need, ...], feeds: Sequence[int]) -> tuple[Need, ...
     return tuple(calm)
 
 
-def _shifted_off_feeds(calm: Sequence[Need], board: list[Placed], asked: Asked) -> list[Placed]:
+def _shifted_off_feeds(calm: Placing, board: list[Placed], asked: Asked) -> list[Placed]:
     moved = list(board)
     at_feeds = frozenset(asked.shape.feeds)
     for place in reversed(range(len(moved))):
         start, _, index = moved[place]
-        if index != FIXED and start in at_feeds and not calm[index].moments:
-            shift(calm, moved, place, start + 1, asked.frame)
+        if index != FIXED and start in at_feeds and not calm.needs[index].moments:
+            calm.shift(moved, place, start + 1)
     return moved

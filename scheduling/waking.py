@@ -6,21 +6,17 @@ it asleep more often than one a little later (the numbers: DEVELOPERS.md, Figure
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from scheduling.day import DayShape
 from scheduling.early import made_early, stands_early
 from scheduling.goal_turns import GoalTurns
-from scheduling.needs import Need
-from scheduling.spread import FIXED, Placed, shift
+from scheduling.placing import Placing
+from scheduling.spread import FIXED, Placed
 
 WAKING = 10
 """Minutes after the beginning of an awake span."""
 
 
-def after_waking(
-    board: list[Placed], calm: Sequence[Need], shape: DayShape, turns: GoalTurns
-) -> list[Placed]:
+def after_waking(board: list[Placed], calm: Placing, shape: DayShape, turns: GoalTurns) -> list[Placed]:
     """Move prompts out of the first minutes of their awake spans, as far as neighbours, hard rules and other laws allow.
 
     calm: the needs without starts on the minute of a feed. Never one that stands at a care moment, nor where a goal's turn or
@@ -32,7 +28,7 @@ def after_waking(
         if index == FIXED or start - begin >= WAKING or turns.needs[index].moments:
             continue
         moved = list(board)
-        if not shift(calm, moved, place, begin + WAKING, turns.frame) or moved[place][0] <= start:
+        if not calm.shift(moved, place, begin + WAKING) or moved[place][0] <= start:
             continue
         early = turns.needs[index].activity.when == "early" and stands_early(shape, start)
         if early and not stands_early(shape, moved[place][0]):

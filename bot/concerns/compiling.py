@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import re
+from collections import ChainMap
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from bot.concerns import schema
 from bot.concerns.context import Context
-from bot.concerns.patterns import Pattern, compile_pattern, entries, group
+from bot.concerns.patterns import Pattern, Places, compile_pattern, entries_of, group
 from bot.concerns.temperature import TemperatureReader
 from bot.concerns.text import bare
 from bot.concerns.vocabulary import Vocabulary
 from bot.concerns.weak_arm import WeakArm
 from bot.text import fold
-from bot.wordings.notation import NUMBER, Sets, WordingError, take_in_sets
+from bot.wordings.notation import NUMBER, Part, Sets, WordingError, take_in_sets
 
 Index = Mapping[str, tuple[int, ...]]
 
@@ -86,7 +87,7 @@ class _Group:
     sources: tuple[str, ...]
     loose: frozenset[str]
     unless: tuple[str, ...]
-    sets: Sets
+    places: Places
 
 
 def compile_rules(files: DataFiles) -> Rules:
@@ -103,7 +104,7 @@ def compile_rules(files: DataFiles) -> Rules:
     ]
     if compiler.problems:
         raise WordingError("\n".join(compiler.problems))
-    return Rules(
+    rules = Rules(
         vocabulary=compiler.vocabulary,
         signs={sign.id: sign for _, sign in signs},
         wordings=compiler.wordings(groups),
@@ -122,6 +123,8 @@ def compile_rules(files: DataFiles) -> Rules:
         sets_of=compiler.sets_of(),
         runs_of=compiler.runs_of(),
     )
+    compiler.forget_places()
+    return rules
 
 
 def _entries(files: DataFiles) -> Iterator[schema.SignEntry | schema.TogetherEntry]:
@@ -139,7 +142,11 @@ class _Compiler:
     """Compiles wordings against one vocabulary. problems: what is wrong with the groups made so far."""
 
     def __init__(self, words: schema.WordsFile, sets: Mapping[str, schema.SetsFile]) -> None:
-        self._sets = _all_sets(sets)
+        self._sets = dict(_all_sets(sets))
+        self._places = Places(self._sets)  # of wordings with no sets of their own
+        self._learned: dict[
+            int, Part
+        ] = {}  # the places whose words are in the vocabulary; kept, so that no other gets their id
         self._common = frozenset(bare(fold(word)) for word in words.common)
         self.problems: list[str] = []
         self.vocabulary = Vocabulary(
@@ -149,6 +156,10 @@ class _Compiler:
         self._learn_sets(self._sets)
         for word in self.vocabulary.misspelt:
             self.vocabulary.add(word)
+
+    def forget_places(self) -> None:
+        """Drop what only compiling needs: the rules keep this compiler for the expressions that are still to be written."""
+        self._places, self._learned = Places(self._sets), {}
 
     def _learn_sets(self, sets: Sets) -> None:
         for word in [word for runs in sets.values() for run in runs for word in run]:
@@ -164,23 +175,30 @@ class _Compiler:
             sets = take_in_sets(entry.sets, self._sets)
         except WordingError as error:
             self.problems.append(f"{place}: {error}")
-            return _Group(place, sign, (), frozenset(), (), {})
+            return _Group(place, sign, (), frozenset(), (), self._places)
         unless, near, loosely = (sign.unless, sign.near, sign.loosely) if sign is not None else ((), (), ())
         sources = (*entry.en, *entry.es, *loosely, *near, *(_turned(source) for source in near))
         loose = frozenset(sources if sign is not None and sign.loose else loosely)
         words = tuple(each.words for each in unless)
-        made = _Group(place, sign, sources, loose, words, {**self._sets, **sets})
+        places = Places(ChainMap(dict(sets), self._sets), like=self._places) if sets else self._places
+        made = _Group(place, sign, sources, loose, words, places)
         for source in (*made.sources, *made.unless):
             try:
-                for word in entries(source, made.sets):
-                    self.vocabulary.add(word)
+                self._learn(places.parts(source))
             except WordingError as error:
                 self.problems.append(f"{place}: the wording {source!r}: {error}")
         return made
 
+    def _learn(self, parts: Iterable[Part]) -> None:
+        for part in parts:
+            if id(part) not in self._learned:
+                self._learned[id(part)] = part
+                for word in entries_of(part):
+                    self.vocabulary.add(word)
+
     def _compile(self, source: str, group: _Group, *, wide: bool) -> Pattern:
         try:
-            return compile_pattern(source, group.sets, self.vocabulary, self._common, wide=wide)
+            return compile_pattern(source, group.places, self.vocabulary, self._common, wide=wide)
         except WordingError as error:
             raise WordingError(f"{group.place}: {error}") from None
 

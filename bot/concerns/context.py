@@ -65,6 +65,16 @@ class Context:
     def _but(self) -> re.Pattern[str]:
         return re.compile(self.expression("@but"))
 
+    # Explained
+
+    @cached_property
+    def _calm(self) -> re.Pattern[str]:
+        return re.compile(self.expression("@calm_context"))
+
+    def explains(self, code: str) -> bool:
+        """Whether a message has words that explain a sign in it: seen to, somebody else's, a thing's, denied, a way of speaking."""
+        return self._calm.search(code) is not None
+
     # Imagined
 
     @cached_property

@@ -107,7 +107,8 @@ class Denial:
     def _was_only(self) -> re.Pattern[str]:
         e = self.expression
         return re.compile(
-            f"[^.?]{{0,3}}{e('@but|@turns_out')},?{e('@she|@be_after|@it_was')}{{0,3}}{e('@only')}"
+            f"[^.?]{{0,3}}{e('@but|@turns_out')},?"
+            f"(?:{e('@she|@be_after|@it_was')}{{0,3}}{e('@only')}|{e('@she')}?{e('@turned_out_as')})"
         )
 
     def _feared_alone(self, code: str, begin: int, match: Match) -> Standing | None:

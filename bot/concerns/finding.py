@@ -35,6 +35,7 @@ class Findings:
     unclear: signs that neither stand nor are plainly denied; the carer is asked about them at once.
     hinted: signs that are told by concept alone, or None: they raise where the learned reader agrees.
     exact: everything raised is of signs whose urgency follows from a table, and hardly anything else is said.
+    explained: words of the message may explain what is raised (`words_calm.toml`); that alone takes nothing back.
     seen: the names of the signs found, each with how it stands ("fit stands"), for the learned reader.
     spans: the parts of the text that the signs (raised, unclear, denied or someone else's) account for, so that
         nothing else is read from them (a temperature is no minutes).
@@ -46,6 +47,7 @@ class Findings:
     hinted: Concern | None = None
     seen: frozenset[str] = frozenset()
     exact: bool = False
+    explained: bool = False
 
 
 @dataclass(frozen=True, slots=True)

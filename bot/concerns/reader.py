@@ -81,6 +81,7 @@ class Reader:
             hinted=_concern(_worst(loose, Standing.STANDS), self._rules),
             seen=_names(everything),
             exact=not doubted and _says_only(seen, urgencies, words),
+            explained=self._rules.context.explains(self._rules.vocabulary.encode(words.text)),
         )
 
     def evidence(self, text: str, *, age_weeks: int, affected_side: str) -> tuple[Evidence, ...]:

@@ -17,6 +17,7 @@ from bot.domain.quiet_hours import quiet_until
 from bot.domain.rendering import RenderRequest
 from bot.domain.subject import Subject
 from bot.features.events import ButtonPressed, Event, reply_of, text_of
+from bot.parsing.stay import names_elsewhere
 from bot.phrases import Verbatim, Words, words_for
 from bot.storage.repositories.outbox import Said
 from bot.storage.unit_of_work import UnitOfWork
@@ -39,14 +40,15 @@ class Context:
     press_note: str = ""
     learning: bool = True
 
-    def numbers(self, family: Family | None, language: str) -> Numbers:
+    def numbers(self, family: Family | None, language: str, told: str = "") -> Numbers:
         """Return whom a family calls where it is now: its own numbers, else the clinic's; None for who has no family.
 
-        On a trip the emergency number is said in words, since the one of home may be wrong there.
+        On a trip the emergency number is said in words, since the one of home may be wrong there; likewise where a
+        carer's words tell of another place. told: the words that are answered.
         """
         clinic, own = self.clinic, family or self.clinic
         crisis = own.crisis_line or own.emergency_line or clinic.crisis_line
-        if family is None or not family.away:
+        if family is None or not (family.away or (told and names_elsewhere(told, (family.zone.key,)))):
             return Numbers(
                 own.emergency_line or clinic.emergency_line, own.nurse_line or clinic.nurse_line, crisis
             )
@@ -145,7 +147,7 @@ class CarerContext:
     @property
     def numbers(self) -> Numbers:
         """Whom this carer calls, in their language."""
-        return self.context.numbers(self.family, self.carer.language)
+        return self.context.numbers(self.family, self.carer.language, self.text)
 
     @property
     def today(self) -> date:

@@ -133,6 +133,7 @@ NUMBERS = verb("numbers", FAMILY)
 TAUGHT_LIST = verb("taughtlist", FAMILY)
 TAUGHT = verb("taught", FAMILY, WORD, WORD)  # marks of a carer and of an activity
 FAMILIES = verb("fams", GROUPS, AMOUNT, TEXT)  # a page, and the words sought
+ALL_FAMILIES = verb("allfams")
 CARD = verb("fam", FAMILY)
 OPEN = verb("open", FAMILY)
 PLAN_SHOW = verb("planshow", FAMILY)

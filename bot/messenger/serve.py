@@ -21,7 +21,7 @@ from bot.messenger.leading import Leader
 from bot.messenger.limits import Rates
 from bot.messenger.parts import Parts
 from bot.messenger.web import make_app, start_web
-from bot.replies.lexicon import lexicon
+from bot.replies.lexicon import whole_lexicon
 from bot.settings import Settings
 from bot.storage.trouble import why_away
 
@@ -97,7 +97,7 @@ def load_for_good() -> None:
     It is then taken out of the search for garbage, which else stops every thread for 150 ms at a time.
     """
     shipped_reader()
-    lexicon()
+    whole_lexicon()
     gc.collect()
     gc.freeze()
 

@@ -67,6 +67,12 @@ def says_off(text: str) -> bool:
     return bool(words) and made_of(words, ("answers.off",))
 
 
+def wants_back(text: str) -> bool:
+    """Return whether who left says that they want to come back: "can I come back", "quiero volver"."""
+    words = words_in(text)
+    return len(words) <= MOST_WORDS_AWAKE and holds(words, "answers.come_back")
+
+
 def says_more(text: str) -> bool:
     """Return whether a message speaks of more of something, or of something again."""
     return holds(words_in(text), "answers.more")

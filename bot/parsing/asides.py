@@ -25,6 +25,7 @@ Aside = Literal[
     "side",
     "self_ill",
     "hard_day",
+    "no_nap",
 ]
 ASIDES: tuple[Aside, ...] = get_args(Aside)
 
@@ -32,7 +33,10 @@ LOOSE_WORDS = 7
 MOST_WORDS = 10  # of an aside in unlisted words
 WHY_NOT_WORDS = 6  # a longer question says more than that
 
-_BESIDE: dict[Aside, tuple[str, ...]] = {"self_ill": ("asides.beside", "asides.cannot")}
+_BESIDE: dict[Aside, tuple[str, ...]] = {
+    "self_ill": ("asides.beside", "asides.cannot"),
+    "hard_day": ("asides.beside", "asides.cannot"),
+}
 
 
 def aside_in(text: str, names: Iterable[str] = ()) -> Aside | None:

@@ -28,10 +28,11 @@ def lasting() -> re.Pattern[str]:
     """ "for an hour", "for 45 min", "por hora y media": how long a nap takes, after its beginning."""
     numbers = "|".join(numbered("numbers"))
     return re.compile(
-        rf"{either('schedule.lasting')} (?:"
+        # "Siesta a las 9 una hora": an hour or half of one needs no word before it.
+        rf"(?:{either('schedule.lasting')} |(?={either('schedule.half_an_hour')}|{either('one.words', 'schedule.an')} ?{beginning('schedule.hours')}))(?:"
         rf"(?P<half_hour>{either('schedule.half_an_hour')})"
         rf"|(?P<minutes>\d{{2,3}}) ?{beginning('schedule.minutes')}"
-        rf"|(?P<n>{either('one.words')}|\d(?:[.,]5)?|{numbers})?(?P<half> {either('schedule.and_a_half')})?"
+        rf"|(?P<n>{either('one.words', 'schedule.an')}|\d(?:[.,]5)?|{numbers})?(?P<half> {either('schedule.and_a_half')})?"
         rf" ?{beginning('schedule.hours')}(?P<half_after> {either('schedule.and_a_half')})?)(?!\w)"
     )
 

@@ -73,6 +73,15 @@ def days_said(text: str, today: date) -> tuple[date | None, date | None]:
     return (since, until) if begins or until is not None else (None, since)
 
 
+def says_only_days(text: str) -> bool:
+    """Say whether a message is a weekday or two and the small words beside them: "from Friday", "desde el viernes"."""
+    named = weekdays()
+    words = words_in(fold(text))
+    rest = [word for word in words if word not in named]
+    small = ("journey.since", "journey.back", "pausing.until", "stay.until", "journey.beside")
+    return 0 < len(words) - len(rest) <= 2 and made_of(rest, small)
+
+
 def _capital(text: str, place: tuple[str, ...]) -> bool:
     """Say whether the words of a place are written as a name, away from the beginning of the message."""
     return all(re.search(rf"\s{re.escape(word)}(?!\w)", text, re.IGNORECASE) for word in place) and all(

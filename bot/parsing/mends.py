@@ -24,7 +24,7 @@ MOST_TIMES = 24
 class Mend:
     """What is to be right of one entry told before; exactly one of these. side "other": the one not told.
 
-    times: of what is counted by times; of_day: on its day in all.
+    times: of what is counted by times; of_day: on its day in all. added: a side and no other word, right after the rest.
     """
 
     side: Side | Literal["other"] | None = None
@@ -32,6 +32,7 @@ class Mend:
     days: int | None = None  # -1: it was yesterday
     times: int | None = None
     of_day: bool = False
+    added: bool = False
 
 
 def read_mend(text: str) -> Mend | None:
@@ -44,7 +45,8 @@ def read_mend(text: str) -> Mend | None:
     how_often = _how_often(plain, words, numbers)
     if how_often is not None:
         return how_often
-    if not whole_of(words, _SIGNS, _BESIDE):
+    added = not whole_of(words, _SIGNS, _BESIDE)
+    if added and not _only_a_side(words, numbers):
         return None
     side = _side(words)
     days = -1 if holds(words, "mend.yesterday") else None
@@ -53,7 +55,17 @@ def read_mend(text: str) -> Mend | None:
     if sum(each is not None for each in (side, days, *numbers)) != 1:
         return None
     minutes = numbers[0] if numbers else None
-    return None if minutes is not None and not 0 < minutes <= MOST_MINUTES else Mend(side, minutes, days)
+    return (
+        None
+        if minutes is not None and not 0 < minutes <= MOST_MINUTES
+        else Mend(side, minutes, days, added=added)
+    )
+
+
+def _only_a_side(words: tuple[str, ...], numbers: list[float]) -> bool:
+    """Say whether a side is all that a message tells, which is said of what was told before: "and on the left"."""
+    sides = ("mend.left", "mend.right")
+    return not numbers and whole_of(words, sides, ("mend.beside",))
 
 
 def _how_often(plain: str, words: tuple[str, ...], numbers: list[float]) -> Mend | None:

@@ -44,6 +44,12 @@ def pause_said(text: str, now: datetime) -> int | None:
     return next((minutes for minutes in found if minutes is not None), None)
 
 
+def asks_to_pause(text: str) -> bool:
+    """Say whether a message that speaks of a pause asks for a way to one: "how do I pause", "can we pause this"."""
+    words = words_in(text)
+    return any(words[: len(run)] == run for run in runs_of("pausing.how"))
+
+
 @cache
 def _ends() -> re.Pattern[str]:
     return re.compile(

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 from typing import Literal
 
 from bot.parsing.clock import SaidTime, times_in
@@ -19,6 +20,7 @@ from scheduling.plan import MIDNIGHT
 
 EVERY_DAY = frozenset(range(7))
 WEEKEND = frozenset({5, 6})
+MOST_TIMES = 4  # named one by one
 MORNING_ENDS, EVENING_BEGINS, NIGHT_BEGINS, NIGHT_ENDS = 12 * 60, 18 * 60, 21 * 60, 6 * 60
 _PARTS: dict[str, tuple[Span, ...]] = {
     "morning": ((0, MORNING_ENDS),),
@@ -38,7 +40,20 @@ class HoursWish:
 
 _LISTS = tuple(
     f"hours_wish.{name}"
-    for name in ("not", "only", "before", "after", "between", "and", *_PARTS, "weekend", "weekdays", "beside")
+    for name in (
+        "not",
+        "only",
+        "before",
+        "after",
+        "between",
+        "at",
+        "about_us",
+        "and",
+        *_PARTS,
+        "weekend",
+        "weekdays",
+        "beside",
+    )
 )
 
 
@@ -58,9 +73,9 @@ def read_hours_wish(text: str) -> HoursWish | Literal["any"] | None:
     if not made_of(not_days, _LISTS):
         return None
     denied, only = holds(words, "hours_wish.not"), holds(words, "hours_wish.only")
-    if denied == only or len(times) > 2:
+    if denied == only:
         return None
-    spans = _spans(plain, words, times)
+    spans = (_at_hours(plain, times) if only else None) or _spans(plain, words, times, only=only)
     if spans is None:
         return None if days == EVERY_DAY else _of_days(days, only)
     return HoursWish(spans if only else _rest(spans), days)
@@ -104,10 +119,38 @@ def _days(words: tuple[str, ...]) -> tuple[frozenset[int], tuple[str, ...]]:
     return days or EVERY_DAY, rest
 
 
-def _spans(plain: str, words: tuple[str, ...], times: list[SaidTime]) -> tuple[Span, ...] | None:
+def _at_hours(plain: str, times: list[SaidTime]) -> tuple[Span, ...] | None:
+    """Return the hours of "only at 9 and 5", each from the time that is named; None where no such list of times stands."""
+    if not 1 <= len(times) <= MOST_TIMES:
+        return None
+    # "Only 5" and "just about 5" are minutes.
+    if not re.search(rf"{either('hours_wish.at')}\s*$", plain[: times[0].start]):
+        return None
+    joined = re.compile(rf"\s*(?:,|{either('schedule.lists')})*\s*(?:{either('hours_wish.at')}\s*)?")
+    if not all(joined.fullmatch(plain[a.end : b.start]) for a, b in pairwise(times)):
+        return None
+    starts = sorted({_by_day(each) for each in times})
+    ends = [min(start + 60, MIDNIGHT) for start in starts]
+    if any(end > start for end, start in zip(ends, starts[1:], strict=False)):
+        return None
+    return tuple(zip(starts, ends, strict=True))
+
+
+def _by_day(said: SaidTime) -> int:
+    """Return a time at which somebody wants to hear from us: an open hour from 7 to 11 is of the morning."""
+    return said.at("am" if 7 <= said.minute // 60 < 12 else "pm")
+
+
+def _spans(
+    plain: str, words: tuple[str, ...], times: list[SaidTime], *, only: bool
+) -> tuple[Span, ...] | None:
     """Return the spans that the times or parts of the day name; None where there are none."""
+    if len(times) > 2:
+        return None
     if len(times) == 2:
-        between = re.search(rf"{either('hours_wish.between')}\s*(?:las?\s+)?$", plain[: times[0].start])
+        between = (only and holds(words, "hours_wish.about_us")) or re.search(
+            rf"{either('hours_wish.between')}\s*(?:las?\s+)?$", plain[: times[0].start]
+        )
         joined = re.fullmatch(
             rf"\s*(?:[-–—]|{either('hours_wish.and')})\s*(?:las?\s+)?", plain[times[0].end : times[1].start]
         )
@@ -119,9 +162,10 @@ def _spans(plain: str, words: tuple[str, ...], times: list[SaidTime]) -> tuple[S
     if len(times) == 1:
         before_it = plain[: times[0].start]
         if re.search(rf"{either('hours_wish.before')}\s*(?:(?:de )?las?\s+)?$", before_it):
-            return ((0, times[0].at("am")),)
+            until = times[0].at("pm" if only and times[0].minute // 60 in (12, *range(1, 7)) else "am")
+            return ((0, until),)
         if re.search(rf"{either('hours_wish.after')}\s*(?:(?:de )?las?\s+)?$", before_it):
-            return ((times[0].at("pm"), MIDNIGHT),)
+            return ((_by_day(times[0]) if only else times[0].at("pm"), MIDNIGHT),)
         return None
     named = [spans for part, spans in _PARTS.items() if holds(words, f"hours_wish.{part}")]
     if not named:

@@ -108,17 +108,35 @@ def read_shape(text: str, *, asked: Part | None = None, names: Collection[str] =
         ends = marks[number + 1].start() if number + 1 < len(marks) else len(plain)
         begins = 0 if number == 0 else mark.start()
         before = plain[marks[number - 1].end() if number else 0 : mark.start()]
-        value = _part(part, plain, [t for t in times if begins <= t.start < ends], before, mark.end(), ends)
+        within = [t for t in times if begins <= t.start < ends]
+        value = _part(part, plain, within, before, mark.end(), ends)
+        if value is None and part == "naps" and "naps" in found and "bed" not in found:
+            value = _sleeps_at(within)  # "siestas 9:30 a 11, duerme 8"
         if value is None:
             unclear.append(part)
         else:
-            found |= value
+            found |= _with_earlier_naps(found, value)
     spoken_of = times and says_habit(text) and (not others or len(times) >= 2)
     if unclear and not _tells_the_day(marks) and not spoken_of:
         return None
     if not found and not (unclear and times):
         return None
     return ShapeWords(**found, unclear=tuple(dict.fromkeys(unclear)))  # type: ignore[arg-type]
+
+
+def _sleeps_at(times: list[SaidTime]) -> dict[str, object] | None:
+    """Read the one time of "sleeps at 8", said after the naps, as that of going to bed."""
+    return {"bed": times[0].at("pm")} if len(times) == 1 else None
+
+
+def _with_earlier_naps(found: dict[str, object], value: dict[str, object]) -> dict[str, object]:
+    """Return what one stretch gives; naps named one by one ("first nap ten till eleven, second nap two for an hour") add up."""
+    before, more = found.get("naps"), value.get("naps")
+    if not (isinstance(before, tuple) and isinstance(more, tuple) and before and more):
+        return value
+    naps = sorted({*before, *more})
+    apart = all(one[1] <= other[0] for one, other in pairwise(naps))
+    return value | {"naps": tuple(naps)} if apart else value
 
 
 def tells_only_the_day(text: str, names: Collection[str] = ()) -> bool:

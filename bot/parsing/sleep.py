@@ -21,6 +21,18 @@ def speaks_of_unsafe_sleep(text: str) -> bool:
     return any(_unsafe(sentence) for sentence in _SENTENCE.split(fold(text)))
 
 
+def told_beside_sleep(text: str) -> tuple[str, str]:
+    """Return, folded, what a message tells before its first sleep, and all of it but the clauses of a sleep.
+
+    How long a baby slept on the tummy is no time on the tummy, so only the rest may hold minutes.
+    """
+    clauses = [clause.strip() for clause in re.split(rf"[.!?;,\n]+|{either('sleep.next')}", fold(text))]
+    asleep = [re.search(either("sleep.asleep"), clause) is not None for clause in clauses]
+    first = asleep.index(True) if True in asleep else len(clauses)
+    rest = [clause for clause, slept in zip(clauses, asleep, strict=True) if clause and not slept]
+    return ". ".join(filter(None, clauses[:first])), ". ".join(rest)
+
+
 def _unsafe(sentence: str) -> bool:
     return _near(
         sentence, either("sleep.asleep"), either("sleep.unsafe", "sleep.seat", "sleep.padding")

@@ -99,6 +99,30 @@ def zones_named(text: str, *, near: bool = True) -> tuple[str, ...]:
     return places[best[0]] if best else ()
 
 
+@cache
+def _at_a_place() -> re.Pattern[str]:
+    return re.compile(rf"(?<!\w){either('stay.at')} (?=(?P<words>[^\W\d]+(?:[ -][^\W\d]+){{0,2}}))")
+
+
+def names_elsewhere(text: str, zones: Iterable[str]) -> bool:
+    """Say whether somebody writes from, or of, a place that none of `zones` is the time of: "we're in Lisbon and …".
+
+    It is no stay by itself; it only says that numbers of home may be wrong there.
+    """
+    plain, home = fold(text), frozenset(zones)
+    if re.search(either("stay.abroad"), plain):
+        return True
+    for found in _at_a_place().finditer(plain):
+        words = found["words"].split(" ")
+        for count in range(len(words), 0, -1):
+            named = zones_named(" ".join(words[:count]), near=False)
+            if named:
+                if home.isdisjoint(named):
+                    return True
+                break
+    return False
+
+
 @dataclass(frozen=True, slots=True)
 class Stay:
     """Where a family is. zones: what the place may mean. until: the last local day there, None where not said.

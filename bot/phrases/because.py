@@ -9,7 +9,7 @@ from scheduling.reasons import Because, Proof, Why
 
 
 def because_in_words(because: Because, words: Words) -> str:
-    """Return why a prompt comes now, as in "11 of 40 minutes so far; right side is due"."""
+    """Return why a prompt comes now, as in "11 of 40 minutes by then; right side is due"."""
     parts = [_so_far(because, words)]
     if because.side and because.turn:
         parts.append(words.plain(f"because.{because.turn}", side=words.plain(f"because.{because.side}")))

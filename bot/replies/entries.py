@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from bot.replies.activities import named_activities
 from bot.replies.done import log_unmeasured
+from bot.replies.marks import Mark, kinds
 from bot.replies.page import SEEN, Logged, Page, put_wrong, said_wrong
 from bot.replies.pairing import paired
 from bot.replies.placing import side_marks, sides_of, when, whole
 from bot.replies.reading import Entry
+from bot.replies.reports import may_be_a_temperature
 from bot.replies.times import how_often, log_not_every, log_times
 from scheduling.sides import Side
 
-MOST_MINUTES = 240
 LONGEST_UNTOLD = (
     240  # minutes: from here on hours are a stay or a wait, where nothing says that they were done
 )
@@ -20,6 +21,7 @@ _PARTS = 2
 SHORTEST_SESSION = 0.5  # minutes: less, and not said to be done, is how long something was seen
 _NEAR = 2
 _OF_A_SIDE = frozenset({"side", "side_noun", "arm", "hand", "for"})
+_SETS_RIGHT = kinds("mean oops was neg actually")
 # An amount right after one of these is how long that took.
 _TAKES_TIME = frozenset({"event", "bad", "asleep", "nap", "sleepy"})
 
@@ -88,7 +90,25 @@ def _of_something_else(page: Page, at: int) -> bool:
         return "unit" in amount.notes and "unknown" in beside
     if page.context.prompt or any(m.kind == "activity" for m in page.row):
         return False
+    if is_no_length(page, at):
+        return True
     return beside.count("unknown") >= _MANY_UNKNOWN or bool({"away", "event"} & set(beside))
+
+
+def is_no_length(page: Page, at: int) -> bool:
+    """Return whether a bare number is a count of something or a temperature."""
+    return _counts_things(page, at) or _is_a_temperature(page.row[at])
+
+
+def _counts_things(page: Page, at: int) -> bool:
+    """Return whether a bare number counts what the next word names: "6 wet today", "2 creases"; a correction's does not."""
+    follows = at + 1 in page.clause(at) and page.row[at + 1].kind in ("unknown", "measured")
+    return follows and "unit" not in page.row[at].notes and not page.holds(_SETS_RIGHT)
+
+
+def _is_a_temperature(amount: Mark) -> bool:
+    """Return whether a bare number with a fraction is as high as a temperature (reading rule 6)."""
+    return may_be_a_temperature(amount) and (amount.number or 0.0) % 1 != 0
 
 
 def _said_once(page: Page, amounts: list[int]) -> list[int]:
@@ -255,13 +275,3 @@ def _times(page: Page, at: int) -> float:
     if count > page.clause(at).start and page.row[count - 1].kind in ("unknown", "event"):
         return 1.0  # "sneezed twice during 5 min of tummy"
     return page.row[count].number or 1.0
-
-
-def needs_asking(entries: list[Entry], corrects: bool) -> bool:
-    """Return whether an entry must be asked about before it counts (reading rules 2, 3 and 10)."""
-    return any(
-        (e.minutes is None and e.times is None)
-        or (e.minutes is not None and not 0 < e.minutes <= MOST_MINUTES)
-        or (e.activity is None and not corrects)
-        for e in entries
-    )

@@ -6,8 +6,11 @@ there.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
+from itertools import chain
+from typing import cast
 
 from bot.replies.phrases import Concept, phrases_of_files
 from bot.wordings.notation import Run
@@ -28,7 +31,7 @@ _ENTRY_KINDS = frozenset({"activity", "number", "unit", "day", "weekday", "coupl
 class Node:
     """One word of a phrase in the tree of phrases; `concepts` by language where a phrase ends here."""
 
-    next: dict[str, Node]
+    next: Mapping[str, Node]
     concepts: dict[str, Concept]
 
 
@@ -58,31 +61,31 @@ def lexicon() -> Lexicon:
     Raises:
         WordsError: a word file cannot be used.
     """
-    root = Node({}, {})
-    held: _Held = {}
+    begun = Beginnings()
     light: set[str] = set()
     words: set[str] = set()
     entry_words: set[str] = set()
     spanish: set[str] = set()
     slips: dict[str, str] = {}
     apart: dict[str, set[str]] = {"plain": set(), "small": set()}
-    for language, concept, phrase in phrases_of_files():
+    for language, concept, phrases in phrases_of_files():
         if concept.kind == "slip":
-            slips[" ".join(phrase)] = concept.value
+            slips.update((" ".join(phrase), concept.value) for phrase in phrases)
             continue
+        named = set(chain.from_iterable(phrases))
         if concept.kind in apart:
-            apart[concept.kind].update(phrase)
+            apart[concept.kind] |= named
             continue
-        _add(root, phrase, language, concept, held)
-        words.update(phrase)
+        begun.add(language, concept, phrases)
+        words |= named
         if language == "es":
-            spanish.update(phrase)
+            spanish |= named
         if concept.kind in _ENTRY_KINDS:
-            entry_words.update(phrase)
-        if (concept.kind == "light" or concept.value == "person") and len(phrase) == 1:
-            light.add(phrase[0])
+            entry_words |= named
+        if concept.kind == "light" or concept.value == "person":
+            light.update(phrase[0] for phrase in phrases if len(phrase) == 1)
     return Lexicon(
-        root=root,
+        root=Node(begun, {}),
         light=frozenset(light),
         words=frozenset(words),
         entry_words=frozenset(entry_words),
@@ -97,16 +100,64 @@ _Held = dict[tuple[tuple[str, Concept], ...], dict[str, Concept]]
 _NO_NEXT: dict[str, Node] = {}
 
 
-def _add(root: Node, phrase: Run, language: str, concept: Concept, held: _Held) -> None:
-    """Add a phrase. held: what nodes hold, once each: nearly all end one phrase of few concepts, and lead to no longer one."""
-    node = root
+class Beginnings(Mapping[str, Node]):
+    """The first words of phrases. What follows one is put together when it is first asked for: of a hundred thousand phrases a
+    message needs some dozens, and whoever reads one message waits for the rest in vain.
+    """
+
+    def __init__(self) -> None:
+        self._waiting: dict[str, list[tuple[str, Concept, list[Run]]]] = {}
+        self._made: dict[str, Node] = {}
+        self._held: _Held = {}
+
+    def add(self, language: str, concept: Concept, phrases: Iterable[Run]) -> None:
+        """Add phrases; before any of them is asked for."""
+        by_word: dict[str, list[Run]] = {}
+        for phrase in phrases:
+            by_word.setdefault(phrase[0], []).append(phrase)
+        for word, found in by_word.items():
+            self._waiting.setdefault(word, []).append((language, concept, found))
+
+    def __getitem__(self, word: str) -> Node:
+        found = self._made.get(word)
+        if found is not None:
+            return found
+        found = Node(_NO_NEXT, {})
+        for language, concept, phrases in self._waiting.get(word, ()):
+            for phrase in phrases:
+                _add(found, phrase[1:], language, concept, self._held)
+        if word not in self._waiting:
+            return self._made[word]  # put together meanwhile by another thread, or no word of ours
+        self._made[word] = found
+        self._waiting.pop(word, None)
+        return found
+
+    def __contains__(self, word: object) -> bool:
+        return word in self._waiting or word in self._made
+
+    def __iter__(self) -> Iterator[str]:
+        return iter([*self._waiting, *self._made])
+
+    def __len__(self) -> int:
+        return len(self._waiting) + len(self._made)
+
+
+def whole_lexicon() -> Lexicon:
+    """Return the vocabulary with everything put together now: who serves waits once, and keeps no phrase twice."""
+    known = lexicon()
+    known.root.next = dict(known.root.next)
+    return known
+
+
+def _add(node: Node, phrase: Run, language: str, concept: Concept, held: _Held) -> None:
+    """Add what follows a node. held: what nodes hold, once each: nearly all end one phrase of few concepts, and lead to no longer one."""
     for word in phrase:
         following = node.next.get(word)
         if following is None:
             following = Node(_NO_NEXT, held.setdefault((), {}))
             if node.next is _NO_NEXT:
                 node.next = {}
-            node.next[word] = following
+            cast(dict[str, Node], node.next)[word] = following
         node = following
     known = node.concepts.get(language)
     if known is None or PRECEDENCE.get(concept.kind, 99) < PRECEDENCE.get(known.kind, 99):

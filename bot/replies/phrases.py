@@ -49,14 +49,22 @@ class WordsError(ValueError):
     """A vocabulary file cannot be used; the message names the file and the table."""
 
 
-def phrases_of(pattern: str, sets: Sets) -> Iterator[Run]:
+def phrases_of(pattern: str, sets: Sets, known: dict[str, list[Run]] | None = None) -> Iterator[Run]:
     """Yield every phrase that a wording of a word file stands for, as folded words.
+
+    known: what places of wordings with the same sets stand for; what is new is added, since most places come again.
 
     Raises:
         WordingError: the wording cannot be read, or uses what only the sign files have.
     """
-    for runs in product(*[_forms(part) for part in parse(pattern, sets)]):
-        phrase = tuple(word for run in runs for word in run)
+    forms = {} if known is None else known
+    places = pattern.split()
+    for place in places:
+        if place not in forms:
+            (part,) = parse(place, sets)
+            forms[place] = _forms(part)
+    for runs in product(*[forms[place] for place in places]):
+        phrase = tuple([word for run in runs for word in run])
         if phrase:
             yield phrase
 
@@ -83,8 +91,8 @@ def _spellings(word: str) -> list[Run]:
     return [(word,)]
 
 
-def phrases_of_files() -> Iterator[tuple[str, Concept, Run]]:
-    """Yield (language, concept, phrase) for every phrase of the word files, in the files' order.
+def phrases_of_files() -> Iterator[tuple[str, Concept, list[Run]]]:
+    """Yield (language, concept, phrases) for every table of the word files, in the files' order.
 
     Raises:
         WordsError: a table has no note or no words, or a wording cannot be read.
@@ -92,13 +100,14 @@ def phrases_of_files() -> Iterator[tuple[str, Concept, Run]]:
     for language in LANGUAGES:
         folder = files("bot.replies").joinpath("words").joinpath(language)
         sets = _sets(folder.joinpath(SETS), f"words/{language}/{SETS}")
+        known: dict[str, list[Run]] = {}
         for entry in sorted(folder.iterdir(), key=lambda path: path.name):
             if not entry.name.endswith(".toml") or entry.name == SETS:
                 continue
             where = f"words/{language}/{entry.name}"
             for concept, patterns in _tables(_document(entry), where):
-                for phrase in _phrases(patterns, sets, f"{where}: [{concept.kind}.{concept.value}]"):
-                    yield language, concept, phrase
+                place = f"{where}: [{concept.kind}.{concept.value}]"
+                yield language, concept, list(_phrases(patterns, sets, known, place))
 
 
 def _document(file: Traversable) -> dict[str, object]:
@@ -117,10 +126,10 @@ def _sets(file: Traversable, where: str) -> Sets:
         raise WordsError(f"{where}: {error}.") from None
 
 
-def _phrases(patterns: list[str], sets: Sets, where: str) -> Iterator[Run]:
+def _phrases(patterns: list[str], sets: Sets, known: dict[str, list[Run]], where: str) -> Iterator[Run]:
     for pattern in patterns:
         try:
-            yield from phrases_of(pattern, sets)
+            yield from phrases_of(pattern, sets, known)
         except WordingError as error:
             raise WordsError(f"{where}: the wording {pattern!r}: {error}.") from None
 

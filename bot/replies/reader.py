@@ -14,7 +14,8 @@ from bot.replies.clauses import shape_of
 from bot.replies.clocks import with_clocks
 from bot.replies.days import named_days, with_saturdays
 from bot.replies.done import affirmed, says_heard, says_yes
-from bot.replies.entries import logged, needs_asking
+from bot.replies.doubts import needs_asking, only_says_done, reported
+from bot.replies.entries import is_no_length, logged
 from bot.replies.marks import Mark, marks_of
 from bot.replies.observations import observations_of
 from bot.replies.page import Page
@@ -98,10 +99,16 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
     alarmed = findings.concern is not None and findings.concern.urgency != "tell_therapist"
     request, asked = request_of(page, bool(entries), concerned=concerned, alarmed=alarmed)
     kind = request.kind if request else None
-    reason, why = skipped(page, entries, concerned) if kind not in _NO_SKIP else (None, set())
-    doubt = done.doubt
+    some = [entry for entry in entries if entry.minutes != 0]
+    reason, why = skipped(page, some, concerned) if kind not in _NO_SKIP else (None, set())
+    doubt, kept = done.doubt, reported(page, entries, kind, reason)
+    if entries and not kept:
+        doubt, done.used = False, set()
+    entries = kept
     if not entries and not doubt and not concerned and reason is None and kind not in _NO_YES:
         entries, doubt = _yes(page, bool(request))
+    if doubt and not entries and page.context.prompt is None:
+        doubt = only_says_done(page, kind)
     seen, seen_at = observations_of(page, done.used, bool(entries), concerned)
     if concerned:
         seen = [o for o in seen if o.kind != "tolerated_well"]
@@ -123,7 +130,9 @@ def _reading(text: str, page: Page, findings: Findings, everything: list[Mark]) 
 
 def _left_out(page: Page, entries: list[Entry], concerned: bool) -> bool:
     """Return whether an amount was left out of what is counted, and nothing else says what the message is."""
-    return not entries and not concerned and any(page.row[n].kind == "amount" for n in page.uncounted)
+    if entries or concerned:
+        return False
+    return any(page.row[n].kind == "amount" and not is_no_length(page, n) for n in page.uncounted)
 
 
 def _asked_about(text: str, page: Page, findings: Findings) -> Reading:

@@ -70,7 +70,7 @@ def _is_plain(row: list[Mark], clause: Clause, hidden: frozenset[int], *, first:
     if any(n in hidden for n in range(clause.first, clause.end)):
         return False
     marks = row[clause.first : clause.end]
-    if any(m.kind == "amount" and _may_be_a_temperature(m) for m in marks):
+    if any(m.kind == "amount" and may_be_a_temperature(m) for m in marks):
         return False
     unknown = sum(m.kind == "unknown" for m in marks)
     if first and any(m.kind == "amount" and "unit" in m.notes for m in marks):
@@ -109,6 +109,7 @@ def _runs_on(row: list[Mark], clause: Clause, hidden: frozenset[int]) -> bool:
     )
 
 
-def _may_be_a_temperature(mark: Mark) -> bool:
+def may_be_a_temperature(mark: Mark) -> bool:
+    """Return whether an amount is a bare number that is as high as a body's temperature, in °C or °F."""
     bare = "unit" not in mark.notes and mark.number is not None
     return bare and any(low <= (mark.number or 0.0) <= high for low, high in _TEMPERATURES)

@@ -133,14 +133,20 @@ def _names_against(page: Page, at: int) -> bool:
 
 
 def _amount_follows(page: Page, at: int) -> bool:
-    """Return whether an apology begins the message and nothing but an amount comes after it."""
+    """Return whether an apology begins the message and nothing comes after it but an amount, or what an activity "was"."""
     rest = [
         m for m in page.row[at + 1 :] if m.letter not in ",.|" and m.kind not in ("and", "but", "was", "only")
     ]
     first = [
         m for m in page.row[:at] if m.letter not in ",.|" and m.kind not in ("oops", "skip", "neg", "done")
     ]
-    return not first and 0 < len(rest) <= 2 and rest[0].kind == "amount"
+    if first or not rest:
+        return False
+    said = [m.kind for m in rest]
+    of_it = said in (["activity", "amount"], ["activity", "one", "amount"])  # "oops, the football one was 7"
+    return (len(said) <= 2 and said[0] == "amount") or (
+        of_it and any(m.kind == "was" for m in page.row[at + 1 :])
+    )
 
 
 def _end(page: Page, logged: bool) -> Found:

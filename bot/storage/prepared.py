@@ -1,25 +1,46 @@
-"""Statements that every reply asks for, built once, and on SQLite handed to its driver without a detour.
+"""Statements that every reply asks for, built once, and handed to the database's driver without a detour.
 
-SQLite answers within the process in some microseconds, where SQLAlchemy's own work around a statement is some fifty. So a
-statement is compiled once a database, with the types of its parameters and columns, and then runs on the driver's connection,
-in the transaction that SQLAlchemy opened. On PostgreSQL, and where somebody listens to the statements, SQLAlchemy does it all.
-What the driver raises is then SQLite's own error.
+SQLite answers within the process in some microseconds, PostgreSQL in a hundred, where SQLAlchemy's own work around a statement is
+some fifty to two hundred. So a statement is compiled once a database, with the types of its parameters and columns, and then runs
+on the driver's connection, in the transaction that SQLAlchemy opened. Where somebody listens to the statements, SQLAlchemy does it
+all. What the driver raises is then its own error. PostgreSQL is told of a statement's plan once (psycopg prepares what comes again).
 """
 
 from __future__ import annotations
 
-import sqlite3
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeAlias, cast
+from typing import Any, Protocol, TypeAlias, cast
 
 from sqlalchemy import Connection, Delete, Dialect, Insert, Select, Update
+from sqlalchemy.sql.compiler import ExpandedState
 from sqlalchemy.types import TypeEngine
 
 from bot.storage.direct import Direct, Processor
 from bot.storage.rows import AnyRow, FoundRow, new_id, row_kind
 
 Statement: TypeAlias = Select[Any] | Insert | Update | Delete
+
+_NAMED = re.compile(r"%\((.+?)\)s")  # a parameter as psycopg's dialect writes it
+
+
+_DOUBLE = 701  # PostgreSQL's number of the type of every number that is not whole
+
+
+class Answer(Protocol):
+    """What a driver found or did."""
+
+    @property
+    def rowcount(self) -> int: ...
+
+    def fetchall(self) -> list[tuple[Any, ...]]: ...
+
+
+class Driver(Protocol):
+    """A connection of sqlite3 or psycopg, as far as statements need it."""
+
+    def execute(self, sql: str, values: Sequence[object] = (), /) -> Answer: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,10 +118,10 @@ class Prepared:
         if driver is None:
             return new_id(conn.execute(self.statement, dict(given)))
         form = self.form(conn.dialect, given)
-        number = driver.execute(form.sql, form.arguments(given)).lastrowid
-        if number is None:
-            raise AssertionError("one row was inserted, so it has a number")
-        return number
+        answer = driver.execute(form.sql, form.arguments(given))
+        if conn.dialect.name == "sqlite":
+            return int(cast(Any, answer).lastrowid)
+        return int(answer.fetchall()[0][0])  # its dialect adds the number to what an insert returns
 
     def form(self, dialect: Dialect, given: Mapping[str, object]) -> Form:
         """Return the statement as it is compiled for a database, with the parameters that are given."""
@@ -117,11 +138,11 @@ class Prepared:
         return form
 
 
-def driver_of(conn: Connection) -> sqlite3.Connection | None:
-    """Return SQLite's own connection; None for another database, and where somebody listens to the statements."""
-    if conn.dialect.name != "sqlite" or conn.engine.dispatch.before_cursor_execute:
+def driver_of(conn: Connection) -> Driver | None:
+    """Return the driver's own connection; None where somebody listens to the statements."""
+    if conn.engine.dispatch.before_cursor_execute:
         return None
-    return cast(sqlite3.Connection, conn.connection.driver_connection)
+    return cast(Driver, conn.connection.driver_connection)
 
 
 def say(conn: Connection, sql: str) -> None:
@@ -145,9 +166,9 @@ def _compiled(
         for each in names
     }
     varying = {*given, *(each for names in values_of.values() for each in names)}
-    stores = {name: _store_of(types[name], dialect) for name in expanded.positiontup}
     fixed = {name: value for name, value in expanded.parameters.items() if name not in varying}
-    written, places, parameters = _filled_in(expanded.statement, expanded.positiontup, fixed, stores)
+    stores = {name: _store_of(types[name], dialect) for name in expanded.parameters}
+    written, places, parameters = _filled_in(*_pieces(expanded, dialect), fixed, stores)
     columns = list(statement.exported_columns)
     readers = [_reader_of(column.type, dialect) for column in columns]
     return Form(
@@ -160,43 +181,68 @@ def _compiled(
     )
 
 
+def _pieces(expanded: ExpandedState, dialect: Dialect) -> tuple[Sequence[str], Sequence[str], str]:
+    """Return the SQL between the parameters, the parameters' names in order, and how the driver marks a place."""
+    if dialect.name == "sqlite":
+        pieces, names, mark = expanded.statement.split("?"), list(expanded.positiontup or ()), "?"
+    else:
+        parts = _NAMED.split(expanded.statement)
+        pieces, names, mark = parts[::2], parts[1::2], "%s"
+    if len(pieces) != len(names) + 1:
+        raise AssertionError("a question mark stands in a statement itself; give it as a parameter")
+    return pieces, names, mark
+
+
 def _filled_in(
-    sql: str, names: Sequence[str], fixed: Mapping[str, object], stores: Mapping[str, Processor | None]
+    pieces: Sequence[str],
+    names: Sequence[str],
+    mark: str,
+    fixed: Mapping[str, object],
+    stores: Mapping[str, Processor | None],
 ) -> tuple[str, tuple[object, ...], tuple[tuple[int, str, Processor | None], ...]]:
     """Return the SQL with words and whole numbers of the statement itself written into it, and what `Form` tells of the rest.
 
-    SQLite chooses a partial index by what is compared with; where that is a parameter, it plans the statement anew at every
-    run (its manual of sqlite3_prepare_v2 tells of such parameters), which costs more than most statements themselves.
+    Both databases choose a partial index by what is compared with. Where that is a parameter, SQLite plans the statement anew at
+    every run (its manual of sqlite3_prepare_v2 tells of such parameters), which costs more than most statements themselves, and
+    PostgreSQL's plan for all values (its manual of PREPARE) cannot use the index.
     """
-    pieces = sql.split("?")
-    if len(pieces) != len(names) + 1:
-        raise AssertionError("a question mark stands in a statement itself; give it as a parameter")
     written, places = pieces[0], list[object]()
     parameters: list[tuple[int, str, Processor | None]] = []
     for name, after in zip(names, pieces[1:], strict=True):
-        store, mark = stores[name], "?"
+        store, shown = stores[name], mark
         if name not in fixed:
             parameters.append((len(places), name, store))
             places.append(None)
         else:
             value = fixed[name]
             value = value if store is None else store(value)
-            if isinstance(value, str | int):
-                mark = str(int(value)) if isinstance(value, int) else "'" + value.replace("'", "''") + "'"
-            else:
+            shown = _literal(value, mark)
+            if shown == mark:
                 places.append(value)
-        written += mark + after
+        written += shown + after
     return written, tuple(places), tuple(parameters)
+
+
+def _literal(value: object, mark: str) -> str:
+    """Return a word or a whole number as SQL has it; the mark of a parameter for anything else."""
+    if isinstance(value, bool) and mark == "%s":
+        return "TRUE" if value else "FALSE"
+    if isinstance(value, int):
+        return str(int(value))
+    if not isinstance(value, str):
+        return mark
+    quoted = "'" + value.replace("'", "''") + "'"
+    return quoted if mark == "?" else quoted.replace("%", "%%")
 
 
 def _store_of(kind: TypeEngine[Any], dialect: Dialect) -> Processor | None:
     """Return how a value of a type is stored: the shorter way where the type knows one for SQLite."""
-    if isinstance(kind, Direct):
+    if isinstance(kind, Direct) and dialect.name == "sqlite":
         return kind.stored_directly(dialect)
     return kind.dialect_impl(dialect).bind_processor(dialect)
 
 
 def _reader_of(kind: TypeEngine[Any], dialect: Dialect) -> Processor | None:
-    if isinstance(kind, Direct):
+    if isinstance(kind, Direct) and dialect.name == "sqlite":
         return kind.read_directly(dialect)
-    return kind.dialect_impl(dialect).result_processor(dialect, None)
+    return kind.dialect_impl(dialect).result_processor(dialect, _DOUBLE)

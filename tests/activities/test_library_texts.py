@@ -255,26 +255,35 @@ def test_a_hold_that_begins_with_a_roll_names_the_strong_side_so_that_the_weak_a
 
 @pytest.mark.parametrize("activity", ["football_hold", "side_lying", "rolling"])
 def test_a_hold_that_may_lie_on_either_side_brings_the_weak_arm_in_front_first(activity: str) -> None:
-    said = " ".join(LIBRARY[activity].en.set_up + LIBRARY[activity].en.steps + LIBRARY[activity].en.hands)
-
-    assert re.search(r"the \{weak_side\} arm (in front\. Roll|comes in front first)", said, re.IGNORECASE)
+    for language, said in (
+        ("en", r"the \{weak_side\} arm (in front\. Roll|comes in front first)"),
+        ("es", r"brazo \{weak_side\} (al frente\. Gira|va antes al frente)"),
+    ):
+        text = LIBRARY[activity].text(language)
+        assert re.search(said, " ".join(text.set_up + text.steps + text.hands), re.IGNORECASE), language
 
 
 def test_the_body_is_steadied_by_the_chest_and_never_by_the_weak_shoulder_when_the_head_turns() -> None:
-    text = LIBRARY["head_turning"].en
-
-    assert not any("shoulder" in line for line in text.steps + text.hands)
-    assert any("flat on the chest" in line for line in text.hands)
-    assert any("by the {weak_side} shoulder" in line for line in text.mistakes)
+    for language, shoulder, chest in (
+        ("en", "shoulder", "flat on the chest"),
+        ("es", "hombro", "plana en el pecho"),
+    ):
+        text = LIBRARY["head_turning"].text(language)
+        assert not any(shoulder in line for line in text.steps + text.hands)
+        assert any(chest in line for line in text.hands)
+        assert any(shoulder in line and "{weak_side}" in line for line in text.mistakes)
 
 
 def test_the_bath_supports_before_it_washes_and_keeps_a_hand_on_the_baby() -> None:
-    steps = LIBRARY["bath"].en.steps
-    supported = next(place for place, step in enumerate(steps) if "forearm" in step)
-    washed = next(place for place, step in enumerate(steps) if "wash" in step)
-
-    assert supported < washed
-    assert any(line.startswith("One hand is always on {nickname}") for line in LIBRARY["bath"].en.hands)
+    for language, support, wash, held in (
+        ("en", "forearm", "wash", "One hand is always on {nickname}"),
+        ("es", "antebrazo", "lava", "Una mano está siempre en {nickname}"),
+    ):
+        text = LIBRARY["bath"].text(language)
+        supported = next(place for place, step in enumerate(text.steps) if support in step)
+        washed = next(place for place, step in enumerate(text.steps) if wash in step)
+        assert supported < washed
+        assert any(line.startswith(held) for line in text.hands)
 
 
 def test_reaching_in_sitting_waits_for_head_control() -> None:

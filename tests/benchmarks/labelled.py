@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 HERE = Path(__file__).parent
-LEARNT_HANDS = "abcdefghik"
+LEARNT_HANDS = "abcdefghikl"
 WRITERS_LEARNT_FROM = 12  # of the up to sixteen of each hand; the others tune
 HANDS_LEARN, HANDS_TUNE, HELD_OUT = "hands_learn", "hands_tune", "hands_held_out"
 SETS = ("tune", "report", "fresh", HANDS_LEARN, HANDS_TUNE)
@@ -23,7 +23,7 @@ def cases(name: str) -> Iterator[Case]:
                 if (_number(case["writer"]) <= WRITERS_LEARNT_FROM) == (name == HANDS_LEARN):
                     yield case
         return
-    yield from _lines("replies_hands_l.jsonl" if name == HELD_OUT else f"replies*_{name}.jsonl")
+    yield from _lines("replies_hands_m.jsonl" if name == HELD_OUT else f"replies*_{name}.jsonl")
 
 
 def _lines(pattern: str) -> Iterator[Case]:

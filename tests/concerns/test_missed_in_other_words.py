@@ -240,8 +240,6 @@ CASES = [
     for language, texts in (("en", en), ("es", es))
     for text in texts
 ]
-MISSED = {"she conks out before half the milk is gone, every feed"}
-"""Still: "is gone" is taken for a sign that has passed."""
 
 
 @pytest.mark.parametrize(("row", "urgency", "text", "language"), CASES)
@@ -249,4 +247,4 @@ def test_it_is_raised_or_asked_about(row: str, urgency: Urgency, text: str, lang
     reading = read(text, language=language)
     found = [each.urgency for each in (reading.concern, reading.unclear) if each is not None]
     caught = any(URGENCIES.index(each) <= URGENCIES.index(urgency) for each in found)
-    assert caught == (text not in MISSED), row
+    assert caught, row

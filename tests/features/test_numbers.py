@@ -51,3 +51,29 @@ def test_away_no_number_of_home_is_named_for_an_emergency(language: str) -> None
     found = numbers(away, language)
     assert not any(character.isdigit() for character in found.emergency_line + found.crisis_line)
     assert found.nurse_line == "555 0100"
+
+
+@pytest.mark.parametrize(
+    ("told", "home"),
+    [
+        ("we're in Lisbon since yesterday and she has 38.6", False),
+        ("estamos en México desde ayer y tiene 38.6", False),
+        ("we are abroad and his lips went blue", False),
+        ("estamos de viaje y no come", False),
+        ("we are in Halifax, she has 38.6", True),
+        ("she is in bed and has 38.6", True),
+        ("lo tengo en brazos y no come", True),
+    ],
+)
+def test_what_a_carer_tells_from_elsewhere_is_answered_by_no_emergency_number_of_home(
+    told: str, home: bool
+) -> None:
+    clinic = Clinic("Harbour", ZONE, "911", "555 0100", "988", 6, time(18))
+    context = Context(
+        UnitOfWork.__new__(UnitOfWork), datetime(2026, 3, 2, tzinfo=UTC), clinic, load_library()
+    )
+
+    found = context.numbers(FAMILY, "en", told)
+
+    assert (found == CLINICS) == home
+    assert any(character.isdigit() for character in found.emergency_line) == home

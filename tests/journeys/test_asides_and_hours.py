@@ -68,6 +68,17 @@ async def test_leaving_asks_once_and_one_tap_within_the_week_brings_back(house: 
     assert (await says(house, house.mum, "10 min tummy")).text == "✓ 10 min of tummy time."
 
 
+async def test_who_left_may_come_back_in_words_in_their_own_language(house: House) -> None:
+    await says(house, house.grandpa, "bórrame")
+    await presses(house, house.grandpa, "Salir de este chat")
+    await house.at(12, day=2)
+
+    assert (await says(house, house.grandpa, "hola")).text.startswith("¡Hola!")
+    offer = await says(house, house.grandpa, "quiero volver")
+    assert offer.labels() == ["Volver"]
+    assert "Aquí estás otra vez" in ((await presses(house, house.grandpa, "Volver")).text or "")
+
+
 async def test_coming_back_later_than_a_week_takes_an_invitation(house: House) -> None:
     await says(house, house.mum, "/leave")
     await presses(house, house.mum, "Leave this chat")

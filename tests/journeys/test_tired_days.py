@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tests.journeys.conftest import House
+from tests.journeys.test_asides_and_hours import says
 
 
 async def test_one_answer_for_all_reminders_is_asked_about_and_then_counts_each(house: House) -> None:
@@ -70,3 +71,33 @@ async def test_a_journey_to_come_is_asked_about_on_its_first_day(house: House) -
     await house.settle()
 
     assert any("I use the time there until Tuesday 10 March" in text for text in house.texts(house.mum))
+
+
+async def test_the_first_day_of_a_journey_may_be_told_after_its_last(house: House) -> None:
+    await says(house, house.mum, "Madrid till Sunday")
+
+    told = await says(house, house.mum, "from Friday")
+
+    assert "On Friday 6 March" in (told.text or "") and "until Sunday 8 March" in (told.text or "")
+
+
+async def test_minutes_of_both_babies_or_a_refusal_after_an_answer_are_taken_note_of(house: House) -> None:
+    await house.to_first_reminder()
+    await says(house, house.mum, "ten minutes on their tummies")
+
+    assert (await says(house, house.mum, "busy x")).text == "All right. Thank you for telling me."
+    hours = await says(house, house.mum, "not on sundays")
+    assert hours.text == "All right. Reminders now: Sunday: none."
+    hours = await says(house, house.mum, "only mornings")
+    assert "Monday to Saturday: until 12:00 PM; Sunday: none" in (hours.text or "")
+
+
+async def test_the_day_that_a_journey_begins_is_no_alarm_and_leaving_is_no_place(house: House) -> None:
+    await says(house, house.grandpa, "Madrid hasta el domingo")
+    told = await says(house, house.grandpa, "desde el viernes")
+
+    assert (told.text or "").startswith("De acuerdo. El viernes 6 de marzo")
+    assert not any("Quiero entenderte bien" in text for text in house.texts(house.grandpa))
+
+    await says(house, house.grandpa, "en casa de mi madre en Leeds la semana que viene")
+    assert "Salir de este chat" in (await says(house, house.grandpa, "bórrame")).labels()

@@ -35,3 +35,12 @@ async def test_a_question_is_answered_by_them_and_passed_on(house: House) -> Non
 
     assert SAFE["en"] in house.heard(house.mum)[0].text
     assert told(house, house.robin, "can she sleep on her tummy?")
+
+
+async def test_how_long_a_sleep_on_the_tummy_was_is_no_time_on_the_tummy(house: House) -> None:
+    await say(house, house.mum, "she slept on my chest for 90 min")
+    await say(house, house.grandpa, "durmió boca abajo 2 horas")
+
+    assert not any("✓" in text for text in house.texts(house.mum) + house.texts(house.grandpa))
+    await say(house, house.grandpa, "10 min boca abajo y se durmió en mi pecho")
+    assert "✓ 10 min" in house.last(house.grandpa).text

@@ -24,6 +24,8 @@ from bot.parsing.answers import wish_in
         "menos avisos por favor",
         "son demasiados mensajes",
         "no mandes tantos recordatorios",
+        "deja de escribirme tanto",
+        "you're spamming me",
     ],
 )
 def test_fewer_is_understood(text: str) -> None:
@@ -34,6 +36,8 @@ def test_fewer_is_understood(text: str) -> None:
     ("text", "number"),
     [
         ("only remind me twice a day", 2),
+        ("just two a day", 2),
+        ("solo dos al día", 2),
         ("max 3 messages a day please", 3),
         ("one reminder a day is enough", 1),
         ("solo dos avisos al día", 2),

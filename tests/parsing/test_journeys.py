@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.parsing.journeys import Journey, days_said, read_journey
+from bot.parsing.journeys import Journey, days_said, read_journey, says_only_days
 
 TODAY = date(2026, 3, 2)
 LISBON, MADRID, LONDON = ("Europe/Lisbon",), ("Europe/Madrid",), ("Europe/London",)
@@ -86,3 +86,19 @@ def test_a_stay_told_by_its_length_ends_so_many_days_after_it_begins(text: str, 
     assert found is not None and found.since is not None and found.until is not None
     assert found.zones == ("Europe/Lisbon",)
     assert (found.until - found.since).days == days
+
+
+@pytest.mark.parametrize(
+    ("text", "only"),
+    [
+        ("desde el viernes", True),
+        ("from Friday", True),
+        ("until Sunday", True),
+        ("blue since Friday", False),
+        ("the fever is from Friday", False),
+        ("now", False),
+        ("", False),
+    ],
+)
+def test_a_message_of_days_alone_is_told_from_one_that_says_more(text: str, only: bool) -> None:
+    assert says_only_days(text) is only

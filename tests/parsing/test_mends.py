@@ -33,6 +33,15 @@ MENDS = {
     "lado equivocado": Mend(side="other"),
     "no, fueron 8 minutos": Mend(minutes=8),
     "fue ayer, no hoy": Mend(days=-1),
+    "put that down for yesterday instead": Mend(days=-1),
+    "count it for yesterday please": Mend(days=-1),
+    "ponlo en ayer": Mend(days=-1),
+    "no, the right": Mend(side="right"),
+    "and on the left": Mend(side="left", added=True),
+    "left side": Mend(side="left", added=True),
+    "the right one": Mend(side="right", added=True),
+    "a la izquierda": Mend(side="left", added=True),
+    "y con la derecha": Mend(side="right", added=True),
 }
 
 
@@ -45,7 +54,11 @@ def test_a_short_correction_is_understood(text: str) -> None:
     "text",
     [
         "12 min",
-        "left side",
+        "right",
+        "that's right",
+        "all right",
+        "left the house",
+        "on the left she cried",
         "done",
         "no",
         "not today",

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.parsing.pausing import pause_said, reads_pause
+from bot.parsing.pausing import asks_to_pause, pause_said, reads_pause
 
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 DAY = 1440
@@ -65,3 +65,17 @@ def test_in_a_longer_message_only_the_length_is_looked_for() -> None:
 def test_any_text_can_be_read(text: str) -> None:
     reads_pause(text, NOW)
     pause_said(text, NOW)
+
+
+@pytest.mark.parametrize(
+    ("text", "asks"),
+    [
+        ("how do I pause", True),
+        ("can we pause this", True),
+        ("¿cómo hago una pausa?", True),
+        ("pause", False),
+        ("please pause it", False),
+    ],
+)
+def test_who_asks_for_a_way_to_pause_is_told_from_who_pauses(text: str, asks: bool) -> None:
+    assert asks_to_pause(text) is asks

@@ -25,6 +25,8 @@ def after(text: str, plan: Plan = PLAN) -> tuple[Plan, list[tuple[str, str]], tu
         ("Goal tummy 40 % of the time awake: tummy time, lap and forearm", ShareOfAwake(0.4)),
         ("goal tummy 240 min a day: tummy, lap, forearm", MinutesADay(240)),
         ("goal tummy 6 times a day: tummy, lap, forearm", TimesADay(6)),
+        ("Goal: tummy for 90 minutes a day: tummy, lap, forearm", MinutesADay(90)),
+        ("objetivo: tummy durante 90 min al dia: tummy, lap, forearm", MinutesADay(90)),
         ("meta tummy la mitad del tiempo despierto: boca abajo, regazo, antebrazo", ShareOfAwake(0.5)),
     ],
 )

@@ -50,6 +50,16 @@ TOLD = {
         wake=at("6:30"), naps=spans("9:00-10:00", "12:00-14:00"), bed=at("19:30")
     ),
     "naps 9 for 45 min and 1 for an hour and a half": ShapeWords(naps=spans("9:00-9:45", "13:00-14:30")),
+    "wakes six thirty, first nap ten till eleven fifteen, second nap two ish for an hour, asleep by seven": ShapeWords(
+        wake=at("6:30"), naps=spans("10:00-11:15", "14:00-15:00"), bed=at("19:00")
+    ),
+    "siesta a las 9 una hora más o menos, luego de 12 a 2, a dormir a las 8": ShapeWords(
+        naps=spans("9:00-10:00", "12:00-14:00"), bed=at("20:00")
+    ),
+    "despierta a las 7, siestas 9:30 a 11 y 2 a 3, duerme a las 8": ShapeWords(
+        wake=420, naps=spans("9:30-11:00", "14:00-15:00"), bed=at("20:00")
+    ),
+    "naps 9 an hour and 1 half an hour": ShapeWords(naps=spans("9:00-10:00", "13:00-13:30")),
     "feeds at 11 and 3 at night": ShapeWords(feeds=(at("3:00"), at("23:00"))),
     "wakes seven ish, bottle at eight, twelve and four, then bed around seven thirty usually": ShapeWords(
         wake=420, feeds=(at("8:00"), at("12:00"), at("16:00")), bed=at("19:30")

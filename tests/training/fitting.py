@@ -27,6 +27,7 @@ MOST_NEEDLESS = 0.02  # of calm messages, asked about where the rules raise noth
 MOST_UNDOUBTED = 0.05  # of act_now lines, that look as if nothing were the matter
 MOST_WRONGLY_SURE = 0.004  # of calm messages, where signs told by concept alone are raised
 MOST_WRONGLY_DOUBTED = 0.2  # of the alarms that are asked about first; trouble is far rarer in life
+MOST_WRONGLY_LET_BE = 0.01  # of the alarms with words that explain them, which the therapist alone reads
 NOW_FROM = 0.0  # log-odds: as likely act_now as not
 _STEPS = 127
 Numbers = np.ndarray[tuple[int], np.dtype[np.float64]]
@@ -140,7 +141,8 @@ def model_of(scores: tuple[Score, Score], scored: Sequence[Scored]) -> Model:
     """Return the model of two scores, with the thresholds that lines scored without their writer give."""
     sure = sure_from(scored)
     calm = calm_under(scored, MOST_WRONGLY_DOUBTED)
-    return Model(*scores, ask_from(scored, sure), NOW_FROM, doubt_from(scored), sure, calm)
+    calmest = min(calm, calm_under([each for each in scored if each.found.explained], MOST_WRONGLY_LET_BE))
+    return Model(*scores, ask_from(scored, sure), NOW_FROM, doubt_from(scored), sure, calm, calmest)
 
 
 def sure_from(scored: Sequence[Scored]) -> float:

@@ -7,18 +7,23 @@ from dataclasses import replace
 from bot.concerns.finding import LEARNED, URGENCIES, Concern, Findings
 from bot.concerns.learned.model import Judgement
 
+_FOR_THE_THERAPIST = Concern("tell_therapist", (LEARNED,))
+
 
 def with_question(findings: Findings, judged: Judgement) -> Findings:
     """Return what the rules found, weighed against the learned reader.
 
     Where a table says how urgent all of it is, that stands. Signs told by concept alone, and wordings that say something else as often, are raised where it agrees. An alarm in a
-    message that it takes for calm is asked about before it is one, however calm. What it flags beyond all that is asked about.
+    message that it takes for calm is asked about before it is one, however calm; the therapist alone reads it where the calmest of all has words
+    that explain it too. What it flags beyond all that is asked about.
     """
     if findings.exact:
         return findings
     if judged.sure and findings.hinted is not None:
         findings = replace(findings, concern=_both(findings.concern, findings.hinted))
     elif judged.calm and _is_alarm(findings.concern):
+        if judged.calmest and findings.explained:
+            return replace(findings, concern=_FOR_THE_THERAPIST)
         return replace(findings, concern=None, unclear=findings.concern)
     held = [found.urgency for found in (findings.concern, findings.unclear) if found is not None]
     if not judged.flagged:

@@ -22,7 +22,7 @@ CALMEST_ASKED = -5.0  # log-odds of trouble: no message calmer than this is aske
 _SHIFT = 128  # so that bytes hold the weights: quick to look up, and small beside the processor
 _SHIFTED = bytes((n + _SHIFT) % 256 for n in range(256))  # its own inverse
 WEIGHTS, DESCRIPTION = "weights.bin", "model.json"
-THRESHOLDS = ("ask_from", "now_from", "doubt_from", "sure_from", "calm_under")
+THRESHOLDS = ("ask_from", "now_from", "doubt_from", "sure_from", "calm_under", "calmest_under")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,8 @@ class Judgement:
 
     grave: log-odds of trouble. urgency: the likelier one, if it is trouble. flagged: it is asked about for that alone.
     doubtful: it may tell of trouble, so that only what plainly reports is counted. sure: so like messages of trouble that
-    signs told by concept alone are raised. calm: so unlike them that an alarm is asked about first.
+    signs told by concept alone are raised. calm: so unlike them that an alarm is asked about first. calmest: so unlike them that words which
+    explain it spare the question.
     """
 
     grave: float
@@ -74,6 +75,7 @@ class Judgement:
     doubtful: bool
     sure: bool
     calm: bool
+    calmest: bool
 
     @property
     def share(self) -> float:
@@ -86,7 +88,8 @@ class Model:
     """grave: act_now or same_day against the rest. act_now: against the rest. The rest are log-odds of these.
 
     ask_from: of `grave`, from which a message is asked about; doubt_from: from which it may tell of trouble; sure_from: from
-    which signs told by concept alone are raised; calm_under: under which an alarm is asked about first. All are chosen by cross-validation over the hands that wrote the training lines.
+    which signs told by concept alone are raised; calm_under: under which an alarm is asked about first; calmest_under: under which it is
+    left to the therapist where words explain it. All are chosen by cross-validation over the hands that wrote the training lines.
     now_from: of `act_now`, from which a message is asked about as act_now.
     """
 
@@ -97,6 +100,7 @@ class Model:
     doubt_from: float
     sure_from: float
     calm_under: float
+    calmest_under: float
 
     def judge(self, text: str, signs: Collection[str] = ()) -> Judgement:
         """Return what to make of a message. Never fails, whatever the text. signs: of `Findings.seen`."""
@@ -114,6 +118,7 @@ class Model:
             doubtful=grave >= self.doubt_from,
             sure=grave >= self.sure_from,
             calm=not short and grave < self.calm_under,
+            calmest=not short and grave < self.calmest_under,
         )
 
 

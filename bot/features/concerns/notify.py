@@ -98,9 +98,11 @@ def reachable_carer(context: Context, found: ConcernRow) -> Carer | None:
     return carer
 
 
-def tell_carer(context: Context, carer: Carer, content: ToCarer, *, key: str, urgent: bool) -> None:
-    """Say something about their concern to a carer with a chat. key: what is said once only."""
-    numbers = context.numbers(context.uow.families.find(carer.family_id), carer.language)
+def tell_carer(
+    context: Context, carer: Carer, content: ToCarer, *, key: str, urgent: bool, told: str = ""
+) -> None:
+    """Say something about their concern to a carer with a chat. key: what is said once only. told: their words."""
+    numbers = context.numbers(context.uow.families.find(carer.family_id), carer.language, told)
     context.say(
         OutgoingMessage(
             chat_id=carer.address,
@@ -149,9 +151,10 @@ def carry_out(effect: Notification, context: Context) -> None:
 @carry_out.register
 def _(effect: Alert, context: Context) -> None:
     facts = alert_facts.load(context, effect.told[0].family_id)  # once, however many therapists hear
+    about = views.head_of(effect.told).about
     for therapist in effect.therapists:
         text, buttons = views.alert(effect.told, facts, words_for(therapist.language))
-        context.tell_therapist(therapist, text, kind="concern", about=effect.told[0].about, buttons=buttons)
+        context.tell_therapist(therapist, text, kind="concern", about=about, buttons=buttons)
 
 
 @carry_out.register
@@ -177,7 +180,7 @@ def _(effect: KeepSpell, context: Context) -> None:
 
 @carry_out.register
 def _(effect: TellCarer, context: Context) -> None:
-    tell_carer(context, effect.carer, effect.content, key=effect.key, urgent=True)
+    tell_carer(context, effect.carer, effect.content, key=effect.key, urgent=True, told=effect.told)
 
 
 def end_rest(context: Context, concern_id: ConcernId) -> None:

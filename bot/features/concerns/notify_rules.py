@@ -69,11 +69,12 @@ class KeepSpell:
 
 @dataclass(frozen=True, slots=True)
 class TellCarer:
-    """key: what is said once only."""
+    """key: what is said once only. told: the carer's words that it is about."""
 
     carer: Carer
     content: ToCarer
     key: str
+    told: str = ""
 
 
 Notification = Alert | NoteOutsider | NoteNotified | KeepSpell | TellCarer
@@ -99,15 +100,16 @@ def _to_carers(notice: Notice) -> Iterator[TellCarer]:
     writers = {each.carer_id for each in (notice.told[:1] if notice.is_new else notice.told)}
     for carer in (notice.carers[each] for each in sorted(writers & set(notice.carers))):
         spell = f"{notice.spell.first_concern}:{carer.id}"
+        words = "\n".join(dict.fromkeys(each.text for each in notice.told if each.carer_id == carer.id))
         if not notice.listeners:
             name = notice.keeper.name if notice.keeper else ""
-            yield TellCarer(carer, NobodyReached(name), f"untold:{spell}")
+            yield TellCarer(carer, NobodyReached(name), f"untold:{spell}", words)
             continue
         first = notice.listeners[0]
         rests = notice.is_new and any(rested(each) and each.carer_id == carer.id for each in notice.told)
-        yield TellCarer(carer, Notified(first.name, rests), f"told:{spell}:{first.id}")
+        yield TellCarer(carer, Notified(first.name, rests), f"told:{spell}:{first.id}", words)
         if notice.circle == "clinic" and not notice.is_new:
-            yield TellCarer(carer, Unread(), f"unread:{spell}")
+            yield TellCarer(carer, Unread(), f"unread:{spell}", words)
 
 
 # ---------------------------------------------------------------- what a therapist does with it

@@ -166,11 +166,11 @@ def pressed_advice(context: Context, event: Event, therapist: Therapist, concern
     )
     if found.discreet and carer is not None:
         # What was said in the chat only points to it.
-        numbers = context.numbers(context.uow.families.find(found.family_id), carer.language)
+        numbers = context.numbers(context.uow.families.find(found.family_id), carer.language, found.text)
         texts = advice_for(Concern(found.urgency, found.topics))
         said = [views.advice_text(texts, words_for(carer.language), numbers)]
     if carer is not None and carer.language != therapist.language:
-        numbers = context.numbers(context.uow.families.find(found.family_id), therapist.language)
+        numbers = context.numbers(context.uow.families.find(found.family_id), therapist.language, found.text)
         texts = advice_for(Concern(found.urgency, found.topics))
         own = Verbatim(views.advice_text(texts, words, numbers))
         said.append(words("settle.advice_in_own_language", text=own))

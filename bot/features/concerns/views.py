@@ -186,12 +186,19 @@ def _week_line(facts: AlertFacts, words: Words) -> str:
     return words("therapist.week_line", minutes=f"{facts.week_minutes:g}", days=facts.week_days)
 
 
+def head_of(told: Sequence[ConcernRow]) -> ConcernRow:
+    """Return the concern that an alert and its buttons are about: of the first words, what was advised or holds the arm."""
+    together = [each for each in told if each.id == told[0].id or same_words(each, told[0])]
+    return max(together, key=lambda each: (_holds(each), each.advice is not None, each.id == told[0].id))
+
+
 def alert(told: Sequence[ConcernRow], facts: AlertFacts, words: Words) -> tuple[str, Buttons]:
     """Return one message of a family's unseen concerns: the first in full, the others verbatim, as many as fit.
 
     Its buttons are about what it shows and nothing else; what does not fit stays unseen and comes with the next one.
     """
-    head = told[0]
+    head = head_of(told)
+    told = (head, *(each for each in told if each.id != head.id))
     beside = [each for each in told[1:] if same_words(each, head)]
     text = concern_text(head, facts, words, beside)
     apart = sorted((each for each in told[1:] if each not in beside), key=lambda each: each.id)

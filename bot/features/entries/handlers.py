@@ -96,10 +96,11 @@ def count_reaction(ctx: CarerContext, reminder: Reminder, entry: Entry) -> None:
 # ---------------------------------------------------------------- answers to what was asked
 
 
-def answers_question(ctx: CarerContext, message_id: MessageId, alone: Reading) -> bool:
+def answers_question(ctx: CarerContext, message_id: MessageId, alone: Reading, of_question: Reading) -> bool:
     """Take a message as the answer to what was asked last; return whether it was one.
 
     alone: the message read as if no reminder were open, since a question that came after the reminder is answered first.
+    of_question: read as if what was asked about were the reminder.
     """
     state = load_state(ctx)
     waiting = question_rules.waiting_for_answer(state)
@@ -111,6 +112,7 @@ def answers_question(ctx: CarerContext, message_id: MessageId, alone: Reading) -
         waiting,
         ctx.text,
         alone,
+        of_question,
         confidence_of(ctx, activities),
         message_id=message_id,
         line=line_of(ctx, waiting),

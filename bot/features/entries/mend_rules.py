@@ -16,7 +16,7 @@ from bot.domain.subject import Subject
 from bot.features.effects import Effects, Reply
 from bot.features.entries.contents import ChangeWhich
 from bot.features.entries.correction_rules import CORRECTED_WITHIN, change, corrected
-from bot.features.entries.question_rules import waiting_for_answer
+from bot.features.entries.question_rules import ANSWER_WITHIN, waiting_for_answer
 from bot.features.entries.times_rules import known_times
 from bot.features.state import CarerState, other_side
 from bot.parsing.mends import Mend
@@ -38,6 +38,7 @@ def meant(state: CarerState, quoted: Sequence[LogEntry], mend: Mend) -> tuple[Lo
     told_at = max(each.logged_at for each in candidates)
     a_number = mend.minutes is not None or mend.times is not None
     within = MINUTES_WITHIN if a_number and not quoted else CORRECTED_WITHIN
+    within = ANSWER_WITHIN if mend.added else within
     if state.now - told_at > within:
         return ()
     if not quoted and mend.days is None and _reminded_since(state, candidates):

@@ -61,8 +61,27 @@ def asked_before_reminder(state: CarerState) -> LogEntry | None:
     return waiting if waiting.logged_at < reminder.sent_at else None
 
 
+def asked_how_much(state: CarerState) -> LogEntry | None:
+    """Return the entry of today's of which a part was asked for, where no reminder came since: a yes is no answer to that."""
+    waiting = state.waiting_entry(state.now - SETTLED_WITHIN)
+    if waiting is None or state.reminded_since(waiting.logged_at) or waiting.local_date != state.today:
+        return None
+    group = [each for each in state.together(waiting) if each.state == "asked"]
+    return next((each for each in group if not complete(each)), None)
+
+
+def no_answer_of_yes(state: CarerState) -> bool:
+    """Say whether a bare yes leaves open what it answers."""
+    return asked_before_reminder(state) is not None or asked_how_much(state) is not None
+
+
 def which_yes(state: CarerState, message_id: MessageId) -> Effects:
-    """Ask what a bare yes answers: the question, or the reminder that came after it."""
+    """Ask what a bare yes answers: the question, or the reminder that came after it; or ask anew for what is missing."""
+    missing = asked_how_much(state)
+    if missing is not None:
+        group = tuple(each for each in state.together(missing) if each.state == "asked")
+        about = Subject.of("message", missing.message_id or message_id)
+        return (Reply(content=Question(group), about=about, answers=message_id, retells=missing.message_id),)
     waiting, reminder = asked_before_reminder(state), state.open_reminder()
     if waiting is None or reminder is None:
         return ()
@@ -75,6 +94,7 @@ def answer_in_words(
     waiting: LogEntry,
     text: str,
     alone: Reading,
+    of_question: Reading,
     confidence: Confidence,
     *,
     message_id: MessageId,
@@ -82,21 +102,21 @@ def answer_in_words(
 ) -> Effects | None:
     """Take a message as the answer to what was asked about `waiting`; None where it speaks of something else.
 
-    alone: the message read as if no reminder were open. line: the outbox id of the question.
+    alone: the message read as if no reminder were open; of_question: as if `waiting` were the reminder. line: the outbox id
+    of the question.
     """
-    none_done = (
-        len(alone.entries) == 1 and alone.entries[0].activity is None and alone.entries[0].minutes == 0
-    )
-    if says_no(text) or none_done:
+    if says_no(text) or _says_none(alone):
         return (*_dropped(state, waiting), *_below(waiting, message_id, line, _left(state, waiting)))
     if len(alone.entries) == 1 and not waiting.minutes:  # how often was asked of the day in all
         often = put_right(state, waiting, replace(alone.entries[0], of_day=True))
         if often is not None:
             return (*often[0], *_below(waiting, message_id, line, often[1]))
     if not (complete(waiting) and says_yes(text)):
-        changed = _with_missing(waiting, alone)
+        changed = _with_missing(waiting, alone) or _a_part(state, waiting, alone, of_question)
         if changed is None:
             return None
+        if changed.minutes and of_question.confirm and changed.activity == waiting.activity:
+            return _asked_anew(state, changed, message_id=message_id, line=line)
         change = ChangeEntry(
             entry_id=waiting.id, activity=changed.activity, minutes=changed.minutes, side=changed.side
         )
@@ -109,6 +129,11 @@ def answer_in_words(
     if isinstance(content, CountedLine):
         asked_more = follow_up(state.with_entries(content.entries), content.entries, confidence)
     return (*effects, *_below(waiting, message_id, line, content), *asked_more)
+
+
+def _says_none(alone: Reading) -> bool:
+    only = alone.entries[0] if len(alone.entries) == 1 else None
+    return only is not None and only.activity is None and only.minutes == 0
 
 
 def ask_again(
@@ -138,6 +163,28 @@ def _with_missing(waiting: LogEntry, alone: Reading) -> LogEntry | None:
         minutes=waiting.minutes if entry.minutes is None else entry.minutes,
         side=entry.side or waiting.side,
     )
+
+
+def _a_part(state: CarerState, waiting: LogEntry, alone: Reading, of_question: Reading) -> LogEntry | None:
+    """Return what was asked about with the minutes of "half of it"; None where a message says no such thing of one entry."""
+    said = of_question.entries
+    group = [each for each in state.together(waiting) if each.state == "asked"]
+    if alone.entries or len(said) != 1 or len(group) != 1 or not complete(waiting) or of_question.confirm:
+        return None
+    part = said[0]
+    if part.activity != waiting.activity or not part.minutes or part.day_offset or of_question.request:
+        return None
+    return replace(waiting, minutes=part.minutes)
+
+
+def _asked_anew(
+    state: CarerState, changed: LogEntry, *, message_id: MessageId, line: OutboxId | None
+) -> Effects:
+    """Ask about minutes that the carer is not sure of: "6? 7?"."""
+    after = state.with_entries([changed])
+    group = tuple(each for each in after.together(changed) if each.state == "asked")
+    change = ChangeEntry(entry_id=changed.id, minutes=changed.minutes, side=changed.side)
+    return (change, *_below(changed, message_id, line, Question(group)))
 
 
 def _below(waiting: LogEntry, message_id: MessageId, line: OutboxId | None, content: Content) -> Effects:

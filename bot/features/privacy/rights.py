@@ -169,11 +169,24 @@ def pressed_leave(ctx: CarerContext) -> None:
     leave(ctx)
 
 
+def back_offered(ctx: CarerContext) -> None:
+    """Somebody who left writes that they want to come back: one tap does it, within the week."""
+    left_at = ctx.carer.left_at
+    if not may_come_back(ctx.carer, left_at, ctx.now):
+        ctx.answer(ctx.words("stop.back_too_late", therapist=ctx.therapist().name))
+        return
+    ctx.answer(
+        ctx.words("stop.back_offer", nickname=ctx.family.nickname),
+        buttons=(row(Button(ctx.words.plain("stop.come_back_button"), verbs.COME_BACK.data())),),
+    )
+
+
 def pressed_come_back(ctx: CarerContext) -> None:
     """Somebody who left within the week is back as before; later it takes a new invitation."""
     ctx.note()
     pressed = ctx.pressed()
-    if not may_come_back(ctx.carer, pressed.made_at if pressed else None, ctx.now):
+    left_at = ctx.carer.left_at or (pressed.made_at if pressed else None)
+    if not may_come_back(ctx.carer, left_at, ctx.now):
         ctx.answer(ctx.words("stop.back_too_late", therapist=ctx.therapist().name))
         return
     ctx.uow.carers.come_back(ctx.carer)

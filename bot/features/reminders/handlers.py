@@ -29,7 +29,11 @@ def later(ctx: CarerContext, reminder: Reminder | None, minutes: float | None) -
     apply(ctx, (*effects, *closed, Reply(content=content)))
 
 
-def pause(ctx: CarerContext, minutes: float | None) -> None:
+def pause(ctx: CarerContext, minutes: float | None, *, asks: bool = False) -> None:
+    """Send no reminders for so long. asks: "how do I pause?" is answered with the choice of how long."""
+    if asks:
+        apply(ctx, (Reply(content=rules.PauseOffer(how_long=True)),))
+        return
     effects, content = rules.pause(load_state(ctx), minutes)
     apply(ctx, (*effects, Reply(content=content)))
 

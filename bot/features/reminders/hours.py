@@ -96,4 +96,6 @@ def _days(days: Sequence[int], words: Words) -> str:
     if frozenset(days) == {5, 6}:
         return words.plain("hours.weekend")
     names = get_day_names("wide", locale=words.locale)
+    if len(days) > 2 and list(days) == list(range(days[0], days[-1] + 1)):
+        return words.plain("hours.days_from_to", first=names[days[0]], last=names[days[-1]])
     return ", ".join(str(names[day]) for day in days)

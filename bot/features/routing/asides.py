@@ -31,8 +31,14 @@ from scheduling.planner import Target, plan_day
 from scheduling.reasons import Because
 
 
-def answer(ctx: CarerContext, message_id: MessageId, aside: Aside, reminder: Reminder | None) -> None:
-    """Answer an aside. reminder: the one that is open or quoted."""
+def answer(
+    ctx: CarerContext,
+    message_id: MessageId,
+    aside: Aside,
+    reminder: Reminder | None,
+    named: str | None = None,
+) -> None:
+    """Answer an aside. reminder: the one that is open or quoted. named: the activity of the plan that it names."""
     if aside == "visit":
         _visit(ctx, message_id)
     elif aside == "why_now":
@@ -43,7 +49,7 @@ def answer(ctx: CarerContext, message_id: MessageId, aside: Aside, reminder: Rem
     elif aside == "unsure":
         _unsure(ctx, reminder)
     elif aside == "hands" or aside == "side":
-        _part(ctx, reminder, aside)
+        _part(ctx, reminder, aside, named)
     else:
         _PLAIN[aside](ctx)
 
@@ -100,6 +106,11 @@ def _hard_day(ctx: CarerContext) -> None:
     ctx.answer(_words(ctx, "hard_day", nurse_line=ctx.numbers.nurse_line), buttons=_pause_or_not(ctx))
 
 
+def _no_nap(ctx: CarerContext) -> None:
+    """A nap that fell out is no nap that begins, and no change of the day: the tired family may have fewer reminders."""
+    ctx.answer(_words(ctx, "no_nap"), buttons=_pause_or_not(ctx))
+
+
 def _pause_or_not(ctx: CarerContext) -> Buttons:
     pause = Button(ctx.words.plain("load.pause_button"), verbs.PAUSE.data(None))
     no = Button(ctx.words.plain("pause.no_button"), verbs.PAUSE_NO.data())
@@ -113,6 +124,7 @@ _PLAIN: dict[Aside, Callable[[CarerContext], None]] = {
     "leave": rights.leave_asked,
     "self_ill": _self_ill,
     "hard_day": _hard_day,
+    "no_nap": _no_nap,
 }
 
 
@@ -152,13 +164,16 @@ def _unsure(ctx: CarerContext, reminder: Reminder | None) -> None:
     ctx.answer(_words(ctx, "unsure"), buttons=(row(ask),))
 
 
-def _part(ctx: CarerContext, reminder: Reminder | None, part: Literal["hands", "side"]) -> None:
-    """Just the part that is asked for, of the reminder at hand, else of the card shown last or the hold done last."""
-    activity = reminder.activity if reminder else _shown_last(ctx) or _last_tried(ctx)
+def _part(
+    ctx: CarerContext, reminder: Reminder | None, part: Literal["hands", "side"], named: str | None
+) -> None:
+    """Just the part that is asked for: of the activity named, of the reminder at hand, of the card shown or the hold done last."""
+    activity = named or (reminder.activity if reminder else _shown_last(ctx) or _last_tried(ctx))
     if activity is None:
         refresher.choose(ctx)
     else:
-        refresher.show_part(ctx, activity, reminder.side if reminder else None, part)
+        of_reminder = reminder is not None and reminder.activity == activity
+        refresher.show_part(ctx, activity, reminder.side if reminder and of_reminder else None, part)
 
 
 def _shown_last(ctx: CarerContext) -> str | None:
@@ -168,15 +183,26 @@ def _shown_last(ctx: CarerContext) -> str | None:
 
 
 def loosely_named(ctx: CarerContext, words: tuple[str, ...]) -> str | None:
-    """Return the one activity of the plan whose name holds all of some words; None for none or several."""
+    """Return the one activity whose name holds all of some words, of the plan if there it is; None for none or several."""
     library = ctx.context.library
-    found = [
-        each.activity
-        for each in ctx.plan().plan.activities
-        if each.activity in library
-        and set(words) <= set(words_in(library.name(each.activity, ctx.carer.language)))
+    named = [
+        each
+        for each in library
+        if words and set(words) <= set(words_in(library.name(each, ctx.carer.language)))
     ]
-    return found[0] if words and len(found) == 1 else None
+    planned = [each for each in named if ctx.plan().plan.activity(each) is not None]
+    found = planned or named
+    return found[0] if len(found) == 1 else None
+
+
+def show_named(ctx: CarerContext, message_id: MessageId, activity: str) -> None:
+    """Show the card of what was named in passing; what is not in the plan goes to the therapist instead."""
+    if ctx.plan().plan.activity(activity) is not None:
+        refresher.show(ctx, activity, None)
+        return
+    name = ctx.context.library.name(activity, ctx.carer.language)
+    ctx.answer(_words(ctx, "why_not_planned", activity=name))
+    questions.forward(ctx, message_id, "question", activity)
 
 
 def _last_tried(ctx: CarerContext) -> str | None:

@@ -18,9 +18,10 @@ from bot.features.routing.takers import TAKE
 from bot.features.routing.turn import Turn, context_of
 from bot.features.state import ANSWERS_WITHIN, load_state
 from bot.parsing import answers
+from bot.parsing.journeys import says_only_days
 from bot.parsing.legs import there_and_back
 from bot.parsing.schedule import tells_only_the_day
-from bot.parsing.sleep import speaks_of_unsafe_sleep
+from bot.parsing.sleep import speaks_of_unsafe_sleep, told_beside_sleep
 from bot.phrases import Verbatim
 from bot.replies.reader import read_reply
 from bot.replies.reading import Entry, Prompted, Reading
@@ -47,20 +48,29 @@ def reading_of(ctx: CarerContext) -> Reading:
 def _read(ctx: CarerContext, text: str, reminder: Reminder | None) -> Reading:
     """Read a message. A way there and back is asked about, of whatever it was. What the learned reader alone flags is no doubt where every word tells the family's day."""
     reading = read_reply(text, context_of(ctx, reminder))
+    if reading.entries and speaks_of_unsafe_sleep(text):
+        reading = _without_sleeps(ctx, text, reminder, reading)
     legs = there_and_back(text)
     if legs is not None and reading.concern is None and reading.unclear is None:
         return Reading(entries=(Entry(None, legs),), confirm=True)
     doubt = reading.unclear
-    if doubt is not None and doubt.topics == (LEARNED,) and tells_only_the_day(text, (ctx.family.nickname,)):
+    if doubt is None or doubt.topics != (LEARNED,):
+        return reading
+    answers_when = ctx.dialog().step == "travel" and says_only_days(text)
+    if answers_when or tells_only_the_day(text, (ctx.family.nickname,)):
         return replace(reading, unclear=None)
     return reading
 
 
-def only_asks(ctx: CarerContext) -> bool:
-    """Say whether a caption is a question, and nothing that must be done for itself."""
-    reading = reading_of(ctx)
-    wants = reading.request is None or reading.request.kind in ("question", "refresher")
-    return wants and rules.says_nothing(replace(reading, request=None))
+def _without_sleeps(ctx: CarerContext, text: str, reminder: Reminder | None, reading: Reading) -> Reading:
+    """Return a reading in which no length of a sleep counts; minutes told after one are asked about."""
+    before, rest = told_beside_sleep(text)
+    known = context_of(ctx, reminder)
+    entries = read_reply(rest, known).entries if rest else ()
+    sure = entries == (read_reply(before, known).entries if before else ())
+    return replace(
+        reading, entries=entries, confirm=reading.confirm or not sure, unread=reading.unread or text
+    )
 
 
 def read_kept(ctx: CarerContext, kept: Message) -> None:
@@ -182,7 +192,9 @@ def _about_last_reminder(turn: Turn) -> Reading | None:
         return _why_nothing(turn)
     read = read_reply(turn.ctx.text, context_of(turn.ctx, last))
     skipped = None if last.state == "answered" else read.skipped
-    if read.entries or read.concern or read.unclear or not (skipped or read.observations):
+    if not (read.entries or read.concern or read.unclear or skipped or read.observations):
+        return _why_nothing(turn)
+    if read.entries or read.concern or read.unclear:
         return None
     return replace(
         turn.reading, skipped=skipped, observations=read.observations, unread=read.unread, confirm=False

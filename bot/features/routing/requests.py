@@ -13,7 +13,7 @@ from bot.features.refreshers import refresher
 from bot.features.reminders import handlers as reminders
 from bot.features.show import Shown, show
 from bot.features.threads import questions
-from bot.parsing.pausing import pause_said
+from bot.parsing.pausing import asks_to_pause, pause_said
 from bot.replies.reading import Reading
 
 # Beside an emergency these wait: the advice is the answer, and the therapist has the words.
@@ -54,7 +54,8 @@ def do(ctx: CarerContext, message_id: MessageId, reading: Reading, reminder: Rem
         case "later":
             reminders.later(ctx, reminder, request.minutes)
         case "pause":
-            reminders.pause(ctx, request.minutes or pause_said(ctx.text, ctx.family.local(ctx.now)))
+            minutes = request.minutes or pause_said(ctx.text, ctx.family.local(ctx.now))
+            reminders.pause(ctx, minutes, asks=minutes is None and asks_to_pause(ctx.text))
         case "resume":
             reminders.resume(ctx)
         case "today":

@@ -10,7 +10,6 @@ from bot.domain.subject import Subject
 from bot.features.entries import confidence, handlers
 from bot.features.entries.handlers import entries_quoted
 from bot.features.learned import handlers as learned
-from bot.features.refreshers import refresher
 from bot.features.reminders import frequency
 from bot.features.reminders import handlers as reminders
 from bot.features.reminders import hours as reminder_hours
@@ -70,7 +69,7 @@ def _minutes(turn: Turn) -> bool:
 
 
 def _entry_question(turn: Turn) -> bool:
-    return handlers.answers_question(turn.ctx, turn.message_id, turn.alone)
+    return handlers.answers_question(turn.ctx, turn.message_id, turn.alone, turn.of_question)
 
 
 def _dialog(turn: Turn) -> bool:
@@ -175,11 +174,11 @@ def _aside(turn: Turn) -> bool:
     """Something asked of the bot itself."""
     turn.ctx.uow.messages.set_unparsed(turn.message_id, None)
     if turn.aside is not None:
-        asides.answer(turn.ctx, turn.message_id, turn.aside, turn.reminder)
+        asides.answer(turn.ctx, turn.message_id, turn.aside, turn.reminder, turn.named)
     elif turn.why_not is not None:
         asides.why_not(turn.ctx, turn.message_id, turn.why_not)
     elif turn.meant is not None:
-        refresher.show(turn.ctx, turn.meant, None)
+        asides.show_named(turn.ctx, turn.message_id, turn.meant)
     return True
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
@@ -44,6 +44,21 @@ class Turn:
         if self.reminder is None:
             return self.reading
         return read_reply(self.ctx.text, context_of(self.ctx, None))
+
+    @cached_property
+    def of_question(self) -> Reading:
+        """The message read as if what was asked about last were a reminder: "half of it", "6? 7?"."""
+        waiting = question_rules.waiting_for_answer(load_state(self.ctx))
+        if waiting is None or waiting.activity is None:
+            return self.alone
+        asked = Prompted(waiting.activity, waiting.side, waiting.minutes or 0)
+        return read_reply(self.ctx.text, replace(context_of(self.ctx, None), prompt=asked))
+
+    @cached_property
+    def named(self) -> str | None:
+        """The activity of the plan that the message names, None where it names none."""
+        named = activity_named(self.ctx.text, context_of(self.ctx, None))
+        return named if named is not None and self.ctx.plan().plan.activity(named) is not None else None
 
     @cached_property
     def wish(self) -> answers.Wish | None:
@@ -128,8 +143,7 @@ class Turn:
             concern_open=self.concern_open,
             speaks_of_alarm=self.speaks_of_alarm,
             fixed_times=answers.wants_fixed_times(ctx.text) and not is_day_care(ctx.carer),
-            older_question=answers.says_yes(ctx.text)
-            and question_rules.asked_before_reminder(load_state(ctx)) is not None,
+            older_question=answers.says_yes(ctx.text) and question_rules.no_answer_of_yes(load_state(ctx)),
         )
 
 

@@ -99,7 +99,7 @@ def _(content: RightQuestion, ctx: CarerContext) -> Shown:
 @show.register
 def _(content: ChangeQuestion, ctx: CarerContext) -> Shown:
     words = ctx.words
-    changes = Verbatim(views.change_shown(content.old, content.new, words))
+    changes = Verbatim(views.change_shown(content.old, content.new, words, told=content.told))
     text = words("shape.shall_i", nickname=ctx.family.nickname, day=changes)
     if content.unclear:
         parts = ", ".join(words.plain(f"shape.part_{part}") for part in content.unclear)

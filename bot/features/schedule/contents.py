@@ -49,11 +49,12 @@ class RightQuestion(Content):
 
 @dataclass(frozen=True, slots=True)
 class ChangeQuestion(Content):
-    """Shall the day change so? unclear: parts of the message that were not understood."""
+    """Shall the day change so? unclear: parts of the message that were not understood. told: those that were, changed or not."""
 
     old: Plan
     new: Plan
     unclear: tuple[Part, ...]
+    told: tuple[Part, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

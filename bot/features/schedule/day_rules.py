@@ -122,7 +122,7 @@ def decide_told(state: DayState, words: ShapeWords, message_id: MessageId) -> Da
     if new == state.plan:
         return (Reply(content=DayLine("as_before")),)
     asked = StartDialog("shape_words", {"said": draft_of(words), **state.asked_now})
-    question = ChangeQuestion(state.plan, new, words.unclear)
+    question = ChangeQuestion(state.plan, new, words.unclear, words.parts)
     return (asked, Reply(content=question, about=Subject.of("message", message_id)))
 
 

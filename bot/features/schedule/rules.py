@@ -62,7 +62,7 @@ def with_shape(plan: Plan, words: ShapeWords) -> Plan:
     if naps is None:
         naps = tuple(nap for nap in naps_of(plan) if wake < nap[0] and nap[1] < bed)
     awake = _between(wake, bed, naps)
-    feeds = words.feeds if words.feeds is not None else plan.feeds
+    feeds = _feeds(plan, words, wake, bed)
     if words.feeds_every is not None:
         feeds = tuple(range(wake + 10, bed, words.feeds_every))[:MOST_FEEDS]
     night = (bed % MIDNIGHT, wake)
@@ -73,6 +73,15 @@ def with_shape(plan: Plan, words: ShapeWords) -> Plan:
         quiet = night if night[0] != night[1] else None
     moments = _moments(plan, words, bed)
     return replace(plan, awake=awake, feeds=feeds, quiet=quiet, moments=moments)
+
+
+def _feeds(plan: Plan, words: ShapeWords, wake: int, bed: int) -> tuple[int, ...]:
+    """Return the feeds of the day; where only feeds of the night are told, those of the daytime stay."""
+    if not words.feeds:
+        return plan.feeds if words.feeds is None else ()
+    if any(wake <= feed < bed for feed in words.feeds):
+        return words.feeds
+    return tuple(sorted({*words.feeds, *(feed for feed in plan.feeds if wake <= feed < bed)}))
 
 
 def _or_0(minute: int | None) -> int:

@@ -18,6 +18,7 @@ from bot.features.schedule.contents import PlaceLine
 from bot.features.schedule.dialog import may_press
 from bot.features.schedule.state import DayState, load
 from bot.parsing.answers import answered_in_words, says_no, says_yes
+from bot.parsing.asides import aside_in
 from bot.parsing.dates import iso_date
 from bot.parsing.journeys import Journey, days_said, read_journey
 from bot.parsing.stay import Stay, read_stay, read_until, says_home, zones_named
@@ -76,6 +77,12 @@ def answered(ctx: CarerContext, dialog: DialogState, reading: Reading) -> bool:
         if says_no(ctx.text):
             apply(ctx, stay_rules.decide_stays(state))
             return True
+        since, told_until = days_said(ctx.text, ctx.today)
+        if since is not None and since > ctx.today and not reading.entries:
+            ends = told_until or until
+            if since <= ends:  # "from Friday", said to the last day that was understood
+                apply(ctx, stay_rules.decide_later(state, offered, since, ends))
+                return True
         other = read_until(ctx.text, ctx.today)
         if other is None or reading.entries or reading.skipped or reading.concern:
             return False
@@ -118,7 +125,8 @@ def _place_answered(ctx: CarerContext, dialog: DialogState, reading: Reading) ->
     zones = stay.zones if stay else zones_named(ctx.text) if said is None else ()
     if not zones:
         says_more = reading.entries or reading.request or reading.skipped or reading.concern
-        if says_more or len(ctx.text.split()) > LONGEST_PLACE:
+        asks_us = aside_in(ctx.text) is not None  # "remove me" is no place
+        if says_more or asks_us or len(ctx.text.split()) > LONGEST_PLACE:
             return False
         apply(ctx, (Reply(content=PlaceLine("unknown_place")),))
         return True

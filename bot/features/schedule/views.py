@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 
 from bot.domain.outgoing import Button, Buttons, row
@@ -74,9 +74,10 @@ def changed_parts(old: Plan, new: Plan, words: Words) -> tuple[Part, ...]:
     )
 
 
-def change_shown(old: Plan, new: Plan, words: Words) -> str:
-    """Return the new lines of what differs."""
-    return "\n".join(part_shown(new, part, words) for part in changed_parts(old, new, words))
+def change_shown(old: Plan, new: Plan, words: Words, *, told: Collection[Part] = ()) -> str:
+    """Return the new lines of what differs, and those of what was told, though it was so before."""
+    shown = {*changed_parts(old, new, words), *told}
+    return "\n".join(part_shown(new, part, words) for part in DAY_ORDER if part in shown)
 
 
 def question(part: Part, nickname: str, words: Words) -> str:

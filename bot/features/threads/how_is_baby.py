@@ -45,7 +45,7 @@ def _ask(context: Context, family: Family) -> None:
 def _say(context: Context, family: Family, carer: Carer, found: ConcernRow) -> None:
     words = words_for(carer.language)
     therapist = context.uow.therapists.get(family.therapist_id)
-    numbers = context.numbers(family, carer.language)
+    numbers = context.numbers(family, carer.language, found.text)
     text = words(
         "howis.ask",
         nickname=family.nickname,

@@ -32,7 +32,7 @@ class GoalLines:
 def read_goal_lines(text: str, plan: Plan, today: date, names: Mapping[str, str]) -> GoalLines:
     """Return what the lines about goals ask for. today, names: as for read_plan_words."""
     opening = re.compile(
-        rf"\s*(?P<off>{word('remove')}\s+)?(?:(?:the|la|el)\s+)?{word('goal')}\s*(?P<said>.*)"
+        rf"\s*(?P<off>{word('remove')}\s+)?(?:(?:the|la|el)\s+)?{word('goal')}\s*:?\s*(?P<said>.*)"
     )
     changes: list[GoalChange | GoalRemoval] = []
     rest: list[str] = []
@@ -69,6 +69,7 @@ def _change(
     targets = [each for each in tokens_of(folded, today, {}) if _target_of(each) is not None]
     first = targets[0].start if targets else len(folded)
     name = (head[: came_from[first]] if came_from and first < len(folded) else head[:first]).strip(" ,-")
+    name = re.sub(rf"\s+{word('for')}$", "", name, flags=re.IGNORECASE)
     known = _known(name, plan)
     target = _target_of(targets[0]) if targets else None
     if not name or len(name) > _LONGEST_NAME or (known is None and target is None):

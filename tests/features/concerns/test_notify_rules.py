@@ -23,7 +23,7 @@ from bot.features.concerns.notify_rules import (
     decide_notify,
     decide_settle,
 )
-from tests.features.concerns.cases import MUM, NOW, concern, therapist
+from tests.features.concerns.cases import CONCERN, MUM, NOW, concern, therapist
 
 ROBIN, ALEX = therapist(1, "Robin"), therapist(2, "Alex")
 SPELL = unseen_schedule.joined(None, concern(), "act_now", NOW)
@@ -80,17 +80,19 @@ def test_a_time_at_which_nobody_could_be_reached_does_not_count() -> None:
 
 def test_a_carer_of_many_concerns_gets_one_word() -> None:
     told = to_carers(*(concern(id=7 + n) for n in range(13)))
-    assert told == [TellCarer(MUM, Notified("Robin"), "told:7:c1:t1")]
+    assert told == [TellCarer(MUM, Notified("Robin"), "told:7:c1:t1", CONCERN.text)]
 
 
 def test_once_all_were_told_and_nobody_read_it_the_carer_hears_the_truth() -> None:
     told = to_carers(concern(), circle="clinic", is_new=False)
-    assert TellCarer(MUM, Unread(), "unread:7:c1") in told
+    assert TellCarer(MUM, Unread(), "unread:7:c1", CONCERN.text) in told
     assert Unread() not in [each.content for each in to_carers(concern(), circle="cover", is_new=False)]
 
 
 def test_the_carer_is_told_where_nobody_could_be_reached() -> None:
-    assert to_carers(concern(), listeners=()) == [TellCarer(MUM, NobodyReached("Robin"), "untold:7:c1")]
+    assert to_carers(concern(), listeners=()) == [
+        TellCarer(MUM, NobodyReached("Robin"), "untold:7:c1", CONCERN.text)
+    ]
 
 
 def test_a_carer_who_is_gone_is_told_nothing() -> None:
@@ -138,7 +140,7 @@ def test_the_carer_hears_once_that_it_was_read() -> None:
 def test_a_carer_hears_that_reminders_rest_where_they_do(values: dict[str, Any], rests: bool) -> None:
     told = to_carers(concern(**values))
 
-    assert told == [TellCarer(MUM, Notified("Robin", rests), "told:7:c1:t1")]
+    assert told == [TellCarer(MUM, Notified("Robin", rests), "told:7:c1:t1", CONCERN.text)]
 
 
 @pytest.mark.parametrize(

@@ -133,11 +133,31 @@ def asked(**changes: Any) -> LogEntry:
     return entry(5, state="asked", logged_at=NOW - timedelta(minutes=5), **changes)
 
 
-def answer(waiting: LogEntry, text: str, alone: Reading = Reading()) -> Any:  # noqa: B008 - frozen
+def answer(waiting: LogEntry, text: str, alone: Reading = Reading(), of_question: Reading = Reading()) -> Any:  # noqa: B008 - frozen
     at = state(entries=(waiting,))
     return answer_in_words(
-        at, waiting, text, alone, Confidence(), message_id=MessageId(42), line=OutboxId(66)
+        at, waiting, text, alone, of_question, Confidence(), message_id=MessageId(42), line=OutboxId(66)
     )
+
+
+def test_minutes_that_are_no_more_than_a_guess_are_asked_about_anew() -> None:
+    guess = Reading(entries=(Entry(None, 6),), confirm=True)
+    of_it = Reading(entries=(Entry("tummy_time", 6),), confirm=True)
+
+    change, _, said = answer(asked(), "6? 7?", guess, of_it)
+
+    assert (change.minutes, said.content.waiting[0].minutes) == (6, 6)
+    assert isinstance(said.content, Question)
+
+
+def test_half_of_what_was_asked_about_counts() -> None:
+    half = Reading(entries=(Entry("tummy_time", 5),))
+
+    changed = answer(asked(), "half of it", Reading(confirm=True), half)
+
+    assert changed[0] == ChangeEntry(entry_id=EntryId(5), activity="tummy_time", minutes=5)
+    assert any(isinstance(each, SetEntries) and each.state == "counted" for each in changed)
+    assert answer(asked(minutes=None), "half of it", Reading(confirm=True), half) is None
 
 
 def test_a_yes_counts_what_was_asked_about() -> None:

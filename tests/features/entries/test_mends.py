@@ -20,7 +20,7 @@ from bot.features.entries.contents import (
 )
 from bot.features.entries.correction_rules import to_correct
 from bot.features.entries.mend_rules import meant, mended, waits_for
-from bot.features.entries.question_rules import ask_again, asked_before_reminder, which_yes
+from bot.features.entries.question_rules import ask_again, asked_before_reminder, no_answer_of_yes, which_yes
 from bot.features.entries.rules import Confidence, Told, tell
 from bot.parsing.mends import Mend
 from bot.replies.reading import Entry, Reading
@@ -187,6 +187,24 @@ def test_where_only_one_thing_is_open_a_yes_is_plain(changed: dict[str, Any]) ->
     at_hand = state(**({"entries": (waiting,), "reminders": (SENT_NOW,)} | changed))
 
     assert asked_before_reminder(at_hand) is None
+
+
+def test_a_yes_is_no_answer_to_how_many_minutes_and_counts_no_older_reminder() -> None:
+    waiting = entry(5, None, state="asked", logged_at=NOW - HOURS)
+    sent_before = reminder(sent_at=NOW - 2 * HOURS)
+    at_hand = state(entries=(waiting,), reminders=(sent_before,))
+
+    assert no_answer_of_yes(at_hand)
+    assert contents(which_yes(at_hand, MessageId(41))) == [Question((waiting,))]
+    assert not no_answer_of_yes(state(entries=(waiting,), reminders=(SENT_NOW,)))
+    assert not no_answer_of_yes(state(entries=(replace(waiting, logged_at=NOW - 13 * HOURS),)))
+
+
+@pytest.mark.parametrize(("minutes_ago", "found"), [(5, [3]), (45, [])])
+def test_a_side_alone_belongs_to_what_was_told_just_before(minutes_ago: int, found: list[int]) -> None:
+    told = replace(TUMMY, logged_at=NOW - timedelta(minutes=minutes_ago))
+
+    assert [each.id for each in meant(state(entries=(told,)), (), Mend(side="left", added=True))] == found
 
 
 def test_minutes_ask_again_mean_the_entry_that_was_asked_about_last() -> None:

@@ -18,6 +18,7 @@ QUESTIONS: dict[str, tuple[list[str], str | None, str | None]] = {
     "advice.temperature": (["isconcern:4"], "isconcern:4", "isconcern:4"),
     "asides.self_ill": (["pause:ask", "pauseno"], "pause:ask", "pauseno"),
     "asides.hard_day": (["pause:ask", "pauseno"], "pause:ask", "pauseno"),
+    "asides.no_nap": (["pause:ask", "pauseno"], "pause:ask", "pauseno"),
     "pause.unwell": (["pause:1", "pause:3", "pause:7", "pause:0", "pauseno"], "pause:ask", "pauseno"),
     "pause.away": (["pause:1", "pause:3", "pause:7", "pause:0", "pauseno"], "pause:ask", "pauseno"),
     "pause.offer": (["pause:1", "pause:3", "pause:7", "pause:0", "pauseno"], "pause:ask", "pauseno"),

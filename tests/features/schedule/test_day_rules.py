@@ -126,7 +126,7 @@ def test_a_change_told_in_words_is_asked_about_before_it_is_one() -> None:
     asked, said = day_rules.decide_told(STATE, LATER_BED, MessageId(7))
 
     assert asked == StartDialog("shape_words", {"said": {"bed": 1200}, **ASKED_AT})
-    question = ChangeQuestion(PLAN, with_shape(PLAN, LATER_BED), ())
+    question = ChangeQuestion(PLAN, with_shape(PLAN, LATER_BED), (), ("bed",))
     assert said == Reply(content=question, about=Subject.of("message", MessageId(7)))
 
 

@@ -48,6 +48,15 @@ def test_the_night_and_the_bedtime_moment_move_along_with_bed() -> None:
     assert dict(plan.moments)["bedtime"] == (1180,)
 
 
+def test_feeds_of_the_night_come_beside_those_of_the_daytime() -> None:
+    plan = with_shape(PLAN, ShapeWords(feeds=(180, 1380)))
+
+    assert plan.feeds == (180, *PLAN.feeds, 1380)
+    assert with_shape(plan, ShapeWords(feeds=(60,))).feeds == (60, *PLAN.feeds)
+    assert with_shape(plan, ShapeWords(feeds=(60, 600))).feeds == (60, 600)
+    assert with_shape(plan, ShapeWords(feeds=())).feeds == ()
+
+
 def test_a_quiet_time_of_the_familys_own_does_not_move_with_bed() -> None:
     plan = with_shape(replace(PLAN, quiet=(1260, 480)), ShapeWords(bed=1200))
 
