@@ -12,11 +12,11 @@ from typing import Any, NamedTuple
 
 from bot.digest.activity_figures import ActivityFigures, DayMinutes, DayState
 from bot.digest.canvas import GRID, INK, QUIET_INK, WIDTH_INCHES, Sheet, clipped, round_scale
+from bot.digest.caseload import shown_names
 from bot.digest.figures import FamilyDigest
 from bot.digest.glyphs import drawable
 from bot.digest.lines import done_of_asked, sides_told
 from bot.digest.ranking import Ranked
-from bot.digest.text import shown_names
 from bot.digest.wording import NameOf, Wording, wording_for
 from bot.phrases import Words
 

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from babel.core import get_global
 
 from bot.digest.activity_figures import ActivityFigures
+from bot.digest.caseload import shown_names
 from bot.digest.clinic_lines import clinic_sections, window_section
 from bot.digest.figures import FamilyDigest
 from bot.digest.glyphs import drawable, font_folder
@@ -29,7 +30,6 @@ from bot.digest.lines import (
     word_sections,
 )
 from bot.digest.ranking import Ranked
-from bot.digest.text import shown_names
 from bot.digest.wording import NameOf, Wording, wording_for
 from bot.phrases import Words
 

@@ -118,11 +118,15 @@ class ConcernFact:
 
 @dataclass(frozen=True, slots=True)
 class QuestionFact:
+    """shows: it came as a photo or video of a hold, of `activity` where that is known; its words may be none."""
+
     at: datetime
     carer: str
     text: str
     answered_at: datetime | None = None
     messages: tuple[str, ...] = ()
+    shows: bool = False
+    activity: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,11 +80,25 @@ def word_sections(digest: FamilyDigest, wording: Wording) -> list[Section]:
 def concern_lines(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
     """Return every concern in the carer's words, the most urgent first."""
     concerns = sorted(digest.concerns, key=lambda c: (URGENCIES.index(c.urgency), c.at))
-    return tuple(f"[{wording.urgency(c.urgency)}] {_said(c, wording)}" for c in concerns)
+    return tuple(
+        f"[{wording.urgency(c.urgency)}] {_said(c, wording)} ({_concern_state(c, wording)})" for c in concerns
+    )
 
 
 def question_lines(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
-    return tuple(_said(question, wording) for question in digest.questions)
+    """Return every question in the carer's words, and what a photo or video shows that came as one."""
+    say = wording.words.plain
+    lines = []
+    for question in digest.questions:
+        said = _said(question, wording)
+        if question.shows:
+            hold = (
+                say("digest.some_hold") if question.activity is None else wording.name_of(question.activity)
+            )
+            key = "digest.file_with_words" if question.text else "digest.file"
+            said = say(key, at=wording.time(question.at), carer=question.carer, hold=hold, text=question.text)
+        lines.append(f"{said} ({_answer_state(question, say('digest.not_answered'), wording)})")
+    return tuple(lines)
 
 
 def _changed(fact: PlanChangeFact, wording: Wording) -> str:
@@ -94,11 +108,20 @@ def _changed(fact: PlanChangeFact, wording: Wording) -> str:
 
 
 def _said(fact: ConcernFact | QuestionFact, wording: Wording) -> str:
-    say = wording.words.plain
-    said = say("digest.said", at=wording.time(fact.at), carer=fact.carer, text=fact.text)
+    return wording.words.plain("digest.said", at=wording.time(fact.at), carer=fact.carer, text=fact.text)
+
+
+def _concern_state(concern: ConcernFact, wording: Wording) -> str:
+    if concern.wrong:
+        return wording.words.plain("digest.found_none")
+    waiting = "digest.seen_not_answered" if concern.seen else "digest.not_seen"
+    return _answer_state(concern, wording.words.plain(waiting), wording)
+
+
+def _answer_state(fact: ConcernFact | QuestionFact, waiting: str, wording: Wording) -> str:
     if fact.answered_at is None:
-        return f"{said} ({say('digest.not_answered')})"
-    return f"{said} ({say('digest.answered', at=wording.time(fact.answered_at))})"
+        return waiting
+    return wording.words.plain("digest.answered", at=wording.time(fact.answered_at))
 
 
 def activity_line(figures: ActivityFigures, wording: Wording) -> str:

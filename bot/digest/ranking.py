@@ -1,7 +1,9 @@
 """Which family needs the therapist first, and why. Pure.
 
-Urgent concerns that no therapist has looked at decide the order first: a family with an act_now concern comes before all
-others, then one with a same_day concern, whatever else is told. One that was seen, answered or found to be none ends this. Each reason gives 0 to 10 points, by the rule at its function.
+Who waits for a therapist decides the order first: a family with an act_now concern that nobody has looked at comes before
+all others, then one with a same_day concern, then one with any other concern not seen or a question not answered, whatever
+else is told. A concern that was seen, answered or found to be none ends this. Each reason gives 0 to 10 points, by the
+rule at its function.
 Within a tier the weightiest reason decides, then the sum: a family that fell silent gives no other reason, and must
 not sink under many small ones. After that by nickname, then id.
 """
@@ -51,7 +53,10 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class Ranked:
-    """A family's place. tier: 0 act_now, 1 same_day, 2 neither. reasons: the weightiest first."""
+    """A family's place. tier: 0 act_now, 1 same_day, 2 somebody else waits for the therapist, 3 nobody does.
+
+    reasons: the weightiest first.
+    """
 
     digest: FamilyDigest
     tier: int
@@ -80,7 +85,8 @@ def ranked(digests: Iterable[FamilyDigest]) -> list[Ranked]:
 
 def _ranked(digest: FamilyDigest) -> Ranked:
     waiting = [URGENCIES.index(c.urgency) for c in digest.concerns if c.waits]
-    tier = min(waiting, default=len(URGENCIES) - 1)
+    waiting += [URGENCIES.index("tell_therapist") for q in digest.questions if q.answered_at is None]
+    tier = min(waiting, default=len(URGENCIES))
     found = (
         *_concerns(digest),
         _questions(digest),
@@ -90,7 +96,7 @@ def _ranked(digest: FamilyDigest) -> Ranked:
         _confidence(digest),
         _distress(digest),
     )
-    order = {kind: place for place, kind in enumerate(("act_now", "same_day"))}
+    order = {kind: place for place, kind in enumerate(("act_now", "same_day", "tell_therapist", "questions"))}
     reasons = sorted(
         (reason for reason in found if reason), key=lambda r: (order.get(r.kind, len(order)), -r.points)
     )

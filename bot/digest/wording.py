@@ -117,7 +117,11 @@ class Wording:
         return self.words.plain("digest.seen_count_before", kind=kind, count=count, before=observed.previous)
 
     def reason(self, reason: Reason) -> str:
-        return self.words.plain(f"digest.reason_{reason.kind}", **self._shown(reason.numbers))
+        shown = self._shown(reason.numbers)
+        if (waiting := reason.numbers.get("waiting")) is not None:
+            say = self.words.plain
+            shown["state"] = say("digest.waiting_some", n=waiting) if waiting else say("digest.waiting_none")
+        return self.words.plain(f"digest.reason_{reason.kind}", **shown)
 
     def suggestion(self, suggestion: Suggestion) -> str:
         shown = self._shown(suggestion.numbers)

@@ -32,7 +32,8 @@ MOST_BYTES = 64  # of a button's data, by the messaging service
 LONGEST_REF = 24  # bytes of a family's id that is written out
 HIGHEST_NUMBER = 2**63 - 1  # of a row
 DayPart = int | Literal["none", "night"]  # minutes of the day, a count, or a word in their place
-MOST_MINUTES = 9999  # that a button stands for
+MOST_COUNTED = 9999  # of days, minutes, times or pages; a calendar ends, where a row's number does not
+MOST_MINUTES = 1440  # of one entry: a day has no more
 
 A = TypeVar("A")
 B = TypeVar("B")
@@ -56,8 +57,14 @@ def _number(text: str) -> int:
     return int(text)
 
 
+def _count(text: str) -> int:
+    if (count := _number(text)) > MOST_COUNTED:
+        raise ValueError(text)
+    return count
+
+
 def _asked(text: str) -> int | None:
-    return None if text == "ask" else _number(text)
+    return None if text == "ask" else _count(text)
 
 
 def _day_part(text: str) -> DayPart:
@@ -65,7 +72,7 @@ def _day_part(text: str) -> DayPart:
         case "none" | "night":
             return text
         case _:
-            return _number(text)
+            return _count(text)
 
 
 def _word(text: str) -> str:
@@ -105,7 +112,8 @@ def mark_of(text: str, digits: int = 8) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:digits]
 
 
-NUMBER: Argument[int] = Argument(str, _number)
+NUMBER: Argument[int] = Argument(str, _number)  # of a row, or a version
+AMOUNT: Argument[int] = Argument(str, _count)
 REMINDER: Argument[ReminderId] = Argument(str, lambda text: ReminderId(_number(text)))
 ENTRY: Argument[EntryId] = Argument(str, lambda text: EntryId(_number(text)))
 QUESTION: Argument[QuestionId] = Argument(str, lambda text: QuestionId(_number(text)))
@@ -114,7 +122,7 @@ ANSWER: Argument[AnswerId] = Argument(str, lambda text: AnswerId(_number(text)))
 THERAPIST: Argument[TherapistId] = Argument(str, lambda text: TherapistId(_word(text)))
 CARER: Argument[CarerId] = Argument(str, lambda text: CarerId(_word(text)))
 MESSAGE: Argument[MessageId] = Argument(str, lambda text: MessageId(_number(text)))
-ASKED_NUMBER: Argument[int | None] = Argument(lambda n: "ask" if n is None else str(n), _asked)
+ASKED_COUNT: Argument[int | None] = Argument(lambda n: "ask" if n is None else str(n), _asked)
 DAY_PART: Argument[DayPart] = Argument(str, _day_part)
 WORD: Argument[str] = Argument(str, _word)
 TEXT: Argument[str] = Argument(str, _text, rest=True)

@@ -9,7 +9,8 @@ from typing import Any, Literal
 
 from bot.features import buttons
 from bot.features.buttons import (
-    ASKED_NUMBER,
+    AMOUNT,
+    ASKED_COUNT,
     CARER,
     CONCERN,
     DAY,
@@ -39,7 +40,7 @@ SAID_OF_FILE: Argument[Literal["f", "a", "yes", "no"]] = one_of("f", "a", "yes",
 # A reminder: its number.
 DONE = verb("done", REMINDER)
 MINUTES = verb("mins", REMINDER)
-DID = verb("did", REMINDER, NUMBER)  # minutes
+DID = verb("did", REMINDER, AMOUNT)  # minutes
 ALL_TIMES = verb("alltimes", REMINDER)  # of what is counted by times
 LATER = verb("later", REMINDER)
 ASLEEP = verb("asleep", REMINDER)
@@ -53,8 +54,8 @@ UNDO = verb("undo", ENTRY)
 REDO = verb("redo", ENTRY)
 CHANGE = verb("change", ENTRY)
 CHANGE_ONE = verb("changeone", ENTRY)
-SET = verb("set", ENTRY, NUMBER)  # minutes
-TIMES = verb("times", ENTRY, NUMBER)  # of its activity on its day, in all
+SET = verb("set", ENTRY, AMOUNT)  # minutes
+TIMES = verb("times", ENTRY, AMOUNT)  # of its activity on its day, in all
 SIDE = verb("side", ENTRY, WORD)
 KEEP = verb("keep", ENTRY)
 COUNT = verb("count", ENTRY)
@@ -64,7 +65,7 @@ ONE = verb("one", ENTRY)
 TWO = verb("two", ENTRY)
 
 # A question of ours: its number.
-SURE = verb("sure", QUESTION, NUMBER)  # 0 to 10
+SURE = verb("sure", QUESTION, AMOUNT)  # 0 to 10
 NOT_TELL = verb("nottell", QUESTION)
 AGAIN = verb("again", buttons.ANSWER)  # what a therapist wrote
 IS_CONCERN = verb("isconcern", CONCERN)
@@ -80,7 +81,7 @@ HOLD = verb("hold", QUESTION, WORD)  # a question with a file, and the activity 
 
 # What a carer wants of the bot.
 AWAKE = verb("awake")
-PAUSE = verb("pause", ASKED_NUMBER)  # days, or "ask"
+PAUSE = verb("pause", ASKED_COUNT)  # days, or "ask"
 PAUSE_NO = verb("pauseno")
 RESUME = verb("resume")
 LOAD = verb("load", one_of("fewer", "more"))
@@ -131,7 +132,8 @@ WRITE = verb("write", FAMILY)
 NUMBERS = verb("numbers", FAMILY)
 TAUGHT_LIST = verb("taughtlist", FAMILY)
 TAUGHT = verb("taught", FAMILY, WORD, WORD)  # marks of a carer and of an activity
-FAMILIES = verb("fams", GROUPS, NUMBER, TEXT)  # a page, and the words sought
+FAMILIES = verb("fams", GROUPS, AMOUNT, TEXT)  # a page, and the words sought
+ALL_FAMILIES = verb("allfams")
 CARD = verb("fam", FAMILY)
 OPEN = verb("open", FAMILY)
 PLAN_SHOW = verb("planshow", FAMILY)
@@ -167,7 +169,7 @@ HANDOVER_TO = verb("ho", THERAPIST)
 HANDOVER_YES = verb("hoyes", NUMBER)
 HANDOVER_NO = verb("hono", NUMBER)
 COVER = verb("cover", THERAPIST)
-COVER_DAYS = verb("coverdays", THERAPIST, NUMBER)
+COVER_DAYS = verb("coverdays", THERAPIST, AMOUNT)
 COVER_END = verb("coverend")
 COVER_NO = verb("coverno", THERAPIST)
 COVER_DIGEST = verb("coverdigest", THERAPIST)

@@ -69,7 +69,7 @@ class Leader:
 
     async def _lead(self, stopping: asyncio.Event) -> None:
         parts, lost = self._parts, asyncio.Event()
-        await self._prepare_service()
+        await self._choose_webhook_or_polling()
         parts.runner = runner = Runner(parts.periodic_jobs.all(), speed=parts.clock.speed)
         runner.start()
         jobs = [
@@ -78,9 +78,13 @@ class Leader:
         ]
         if not self._settings.webhook_url:
             jobs.append(asyncio.create_task(parts.intake.run(lost), name="intake"))
+        # A call a therapist: nothing that families wait for may wait for it.
+        menus = asyncio.create_task(self._set_menus(), name="menus")
         try:
             await self._hold_on(stopping, jobs)
         finally:
+            menus.cancel()
+            await asyncio.gather(menus, return_exceptions=True)
             runner.stop()
             parts.runner = None
             lost.set()
@@ -106,8 +110,8 @@ class Leader:
                 if time.monotonic() - renewed > LEASE:
                     return
 
-    async def _prepare_service(self) -> None:
-        """Set webhook or polling, and the menus of commands; a failure here is no reason not to serve."""
+    async def _choose_webhook_or_polling(self) -> None:
+        """Say how updates are to come; a failure here is no reason not to serve."""
         settings, bot = self._settings, self._parts.bot
         try:
             if settings.webhook_url:
@@ -119,9 +123,14 @@ class Leader:
                 )
             else:
                 await bot.delete_webhook(drop_pending_updates=False)
-            await set_menus(bot, self._parts.workers)
-        except (TelegramError, DatabaseAway) as error:
+        except TelegramError as error:
             log.warning("service not prepared", error=error)
+
+    async def _set_menus(self) -> None:
+        try:
+            await set_menus(self._parts.bot, self._parts.workers)
+        except (TelegramError, DatabaseAway) as error:
+            log.warning("menus not set", error=error)
 
 
 def new_holder() -> str:

@@ -17,6 +17,7 @@ from bot.parsing.word_lists import LANGUAGES, numbered
 from bot.text import fold
 
 ISO = r"\d{4}-\d{2}-\d{2}"
+FIRST_YEAR, LAST_YEAR = 1900, 2199
 
 
 @cache
@@ -53,13 +54,19 @@ def _pattern() -> re.Pattern[str]:
 
 
 def iso_date(text: str) -> date | None:
-    """Return the date of "2026-03-12" and nothing else; None where the text is none, or the date does not exist."""
+    """Return the date of "2026-03-12" and nothing else; None where the text is none, or the date does not exist or is out of reach."""
     if not re.fullmatch(ISO, text):
         return None
     try:
-        return date.fromisoformat(text)
+        found = date.fromisoformat(text)
     except ValueError:
         return None
+    return found if in_reach(found) else None
+
+
+def in_reach(day: date) -> bool:
+    """Return whether a plan or a digest may reckon from a date, so that weeks before and after it exist too."""
+    return FIRST_YEAR <= day.year <= LAST_YEAR
 
 
 def written_dates(folded: str) -> list[tuple[int, int]]:
@@ -93,7 +100,10 @@ def _date(match: re.Match[str], today: date, ahead: bool) -> date | None:
 
 
 def day_of_month(day: int, month: int, year: int | None, today: date, *, ahead: bool) -> date | None:
-    """Return a day of a month (January is 1); without a year the next one to come, or the last one gone by."""
+    """Return a day of a month (January is 1); without a year the next one to come, or the last one gone by.
+
+    None where it does not exist or is out of reach.
+    """
     return next(_fitting(day, month, year, today, ahead), None)
 
 
@@ -105,5 +115,5 @@ def _fitting(day: int, month: int, year: int | None, today: date, ahead: bool) -
             found = date(candidate, month, day)
         except ValueError:
             continue
-        if year is not None or (found >= today if ahead else found <= today):
+        if in_reach(found) if year is not None else (found >= today if ahead else found <= today):
             yield found

@@ -7,12 +7,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, tzinfo
 
-from bot.parsing.dates import ISO, iso_date
+from bot.parsing.dates import ISO, in_reach, iso_date
 from bot.parsing.spans_in_words import Said, said_in_words
 from scheduling.localtime import days_of_iso_week
 
 USUAL_DAYS = 7
 MOST_DAYS = 92
+LONGEST = timedelta(
+    days=400
+)  # of what a button carries: a digest covers the time since the last one, however late
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,17 +123,24 @@ def encoded(span: Span) -> str:
 
 
 def decoded(text: str) -> Span | None:
-    """Return the span that `encoded` wrote; None where the text is none."""
+    """Return the span that `encoded` wrote; None where the text is none, or no button of ours carries such a one."""
     parts = re.fullmatch(r"([0-9a-z]{1,8})([.-])([0-9a-z]{1,8})", text)
     if parts is None:
         return None
     start, end = int(parts[1], 36), int(parts[3], 36)
     try:
         if parts[2] == "-":
-            return Dates(date.fromordinal(start), date.fromordinal(end))
-        return Instants(datetime.fromtimestamp(start, UTC), datetime.fromtimestamp(end, UTC))
+            days = date.fromordinal(start), date.fromordinal(end)
+            return Dates(*days) if _can_be_shown(*days) else None
+        moments = datetime.fromtimestamp(start, UTC), datetime.fromtimestamp(end, UTC)
+        return Instants(*moments) if _can_be_shown(*moments) else None
     except (ValueError, OverflowError, OSError):
         return None
+
+
+def _can_be_shown(start: date, end: date) -> bool:
+    """Return whether a forged span is no more work than one that a button of ours carries."""
+    return in_reach(start) and in_reach(end) and timedelta(0) <= end - start <= LONGEST
 
 
 def _base36(number: int) -> str:

@@ -13,13 +13,14 @@ from datetime import timedelta
 from time import perf_counter
 from typing import Any
 
+from bot.digest.caseload import caseload_pages
 from bot.digest.chart import caseload_picture, week_picture
 from bot.digest.document import digest_pdf, visit_note_pdf
 from bot.digest.exchange import csv_of
 from bot.digest.family_picture import family_week_picture
 from bot.digest.fhir import fhir_bundle
 from bot.digest.ranking import ranked
-from bot.digest.text import caseload_text, family_text
+from bot.digest.text import family_text
 from bot.digest.week import digest_of
 from bot.phrases import words_for
 from tests.digest.invented_weeks import MONDAY, at, lively_facts, name_of
@@ -41,7 +42,7 @@ def run(families: int) -> None:
     ranking = timed("ranking", lambda: ranked(digests))
     timed(
         "messages",
-        lambda: [caseload_text(ranking, words, name_of)] + [family_text(d, words, name_of) for d in digests],
+        lambda: [caseload_pages(ranking, words, name_of)] + [family_text(d, words, name_of) for d in digests],
     )
     timed("caseload picture", lambda: caseload_picture(ranking, words, name_of))
     pictures = timed("a picture a family", lambda: [week_picture(d, words, name_of) for d in digests])

@@ -8,18 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.concerns.finding import Urgency
+from bot.digest.caseload import caseload_plain
 from bot.digest.facts import ConcernFact, UnreadFact
-from bot.digest.ranking import Ranked, ranked
-from bot.digest.text import (
-    MESSAGE_UNITS,
-    caseload_messages,
-    caseload_plain,
-    caseload_text,
-    family_plain,
-    family_text,
-    packed,
-    units,
-)
+from bot.digest.paging import PAGE_UNITS, packed, units
+from bot.digest.ranking import ranked
+from bot.digest.text import family_plain, family_text
 from bot.digest.week import digest_of
 from bot.phrases import Words, words_for
 from tests.digest.invented_weeks import MONDAY, at, facts, lively_facts, name_of, session
@@ -30,70 +23,6 @@ TAG = re.compile(r"</?b>")
 
 def unescaped(html: str) -> str:
     return TAG.sub("", html).replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
-
-
-def caseload(families: int) -> list[Ranked]:
-    return ranked(digest_of(lively_facts(n)) for n in range(1, families + 1))
-
-
-@pytest.mark.parametrize("families", [1, 10, 40, 80])
-@pytest.mark.parametrize("words", [EN, ES])
-def test_the_caseload_is_one_message_that_names_every_family(families: int, words: Words) -> None:
-    ranking = caseload(families)
-    text = caseload_text(ranking, words, name_of)
-
-    assert units(text) <= MESSAGE_UNITS
-    for one in ranking:
-        assert one.digest.nickname in text
-
-
-@pytest.mark.parametrize("families", [1, 6, 40])
-@pytest.mark.parametrize("words", [EN, ES])
-def test_the_digest_itself_holds_every_concern_and_question_in_the_carers_words(
-    families: int, words: Words
-) -> None:
-    ranking = caseload(families)
-    messages = caseload_messages(ranking, words, name_of)
-    told = unescaped("\n".join(messages))
-
-    assert all(units(message) <= MESSAGE_UNITS for message in messages)
-    said = [each.text for one in ranking for each in one.digest.concerns]
-    said += [each.text for one in ranking for each in one.digest.questions]
-    assert said
-    assert [text for text in said if text not in told] == []
-
-
-def test_a_calm_week_is_one_message_without_a_part_for_words() -> None:
-    ranking = ranked([digest_of(facts())])
-
-    assert caseload_messages(ranking, EN, name_of) == (caseload_text(ranking, EN, name_of),)
-
-
-def test_a_caseload_too_long_for_one_message_says_how_much_is_left_out() -> None:
-    ranking = ranked(digest_of(lively_facts(n, nickname="Pip" * 30)) for n in range(1, 81))
-    text = caseload_text(ranking, EN, name_of)
-
-    assert units(text) <= MESSAGE_UNITS
-    named = len(re.findall(r"<b>(?:Pip)+", text))
-    assert re.findall(r"and (\d+) more", text) == [str(80 - named)]
-
-
-def test_families_stand_in_the_order_of_need() -> None:
-    urgent = lively_facts(1, nickname="Urgent", concerns=(ConcernFact(at(MONDAY, 9), "Mum", "act_now", "x"),))
-    text = caseload_text(ranked(map(digest_of, (facts(family="f2", nickname="Silent"), urgent))), EN, name_of)
-
-    assert text.index("Urgent") < text.index("Silent")
-
-
-def test_two_babies_of_one_nickname_are_told_apart_by_id() -> None:
-    text = caseload_text(ranked(digest_of(facts(family=f)) for f in ("f1", "f2")), EN, name_of)
-
-    assert "Pip (f1)" in text
-    assert "Pip (f2)" in text
-
-
-def test_an_empty_caseload_says_so() -> None:
-    assert caseload_text([], EN, name_of) == "You have no families yet."
 
 
 def test_the_page_of_a_family_holds_its_figures() -> None:
@@ -143,7 +72,7 @@ def test_short_texts_stand_on_the_page_itself() -> None:
     messages = family_text(digest_of(told), EN, name_of)
 
     assert len(messages) == 1
-    assert "[same day] Mon 2 Mar, 9:00 AM, Mum: “it's swollen” (not answered)" in messages[0]
+    assert "[same day] Mon 2 Mar, 9:00 AM, Mum: “it's swollen” (not seen yet)" in messages[0]
 
 
 @settings(max_examples=40)
@@ -154,7 +83,7 @@ def test_no_character_that_a_carer_wrote_is_lost(texts: list[str]) -> None:
     )
     messages = family_text(digest_of(facts(unread=unread)), EN, name_of)
 
-    assert all(units(message) <= MESSAGE_UNITS for message in messages)
+    assert all(units(message) <= PAGE_UNITS for message in messages)
     # Only line ends may stand between the pieces of a text that was broken in two.
     whole = unescaped("".join(messages)).replace("\n", "")
     for text in texts:
@@ -168,7 +97,7 @@ def test_a_long_line_is_broken_without_cutting_an_entity(line: str) -> None:
     pieces = packed([html.escape(line, quote=False)])
 
     assert "".join(unescaped(piece) for piece in pieces) == line
-    assert all(units(piece) <= MESSAGE_UNITS for piece in pieces)
+    assert all(units(piece) <= PAGE_UNITS for piece in pieces)
 
 
 def test_what_carers_write_can_not_act_as_markup() -> None:
@@ -210,14 +139,3 @@ def test_a_digest_since_the_last_one_shows_its_instants() -> None:
     cut = replace(facts(), from_at=at(MONDAY, 18), to_at=at(MONDAY + timedelta(days=6), 18))
 
     assert "Mon 2 Mar, 6:00 PM to Sun 8 Mar, 6:00 PM" in family_plain(digest_of(cut), EN, name_of)
-
-
-def test_neighbours_with_the_very_same_reasons_share_a_line_in_their_order() -> None:
-    silent = [digest_of(facts(family=f"f{n}", nickname=f"Baby {n}")) for n in range(3)]
-    asking = digest_of(
-        facts(family="f9", nickname="Teo", concerns=(ConcernFact(at(MONDAY, 9), "Mum", "act_now", "blue"),))
-    )
-    lines = caseload_text(ranked([*silent, asking]), EN, name_of).splitlines()
-
-    assert lines[-2].startswith("1. <b>Teo</b>: 1 urgent concern")
-    assert lines[-1].startswith("2-4. <b>Baby 0</b>, <b>Baby 1</b>, <b>Baby 2</b>: days with no messages:")

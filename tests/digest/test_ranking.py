@@ -110,14 +110,28 @@ def test_a_concern_that_was_none_is_no_reason() -> None:
 
 def test_a_family_that_fell_silent_does_not_sink_under_many_small_reasons() -> None:
     silent = facts(family="silent")
+    answered = QuestionFact(at(MONDAY, 9), "Mum", "why?", answered_at=at(MONDAY, 10))
     worried = calm(
         "worried",
-        concerns=(concern("tell_therapist"),) * 2,
-        questions=(QuestionFact(at(MONDAY, 9), "Mum", "why?"),) * 3,
+        concerns=(concern("tell_therapist", seen=True),) * 2,
+        questions=(answered,) * 3,
         confidence=(ConfidenceFact("tummy_time", 2, at(MONDAY, 9), "Mum"),),
     )
 
     assert ranked(map(digest_of, (worried, silent)))[0].family == "silent"
+
+
+@pytest.mark.parametrize(
+    "waiting",
+    [
+        {"concerns": (concern("tell_therapist"),)},
+        {"questions": (QuestionFact(at(MONDAY, 9), "Mum", "why?"),)},
+    ],
+)
+def test_somebody_who_waits_for_the_therapist_comes_before_silence(waiting: dict[str, Any]) -> None:
+    silent, waits = facts(family="silent"), calm("waits", **waiting)
+
+    assert ranked(map(digest_of, (silent, waits)))[0].family == "waits"
 
 
 def test_silence_is_told_with_its_days() -> None:

@@ -75,3 +75,36 @@ async def test_a_caption_with_minutes_counts_and_one_with_a_concern_is_advised(h
 
     await shows(house, house.mum, "she is blue around the mouth")
     assert any("Call 555 0199" in text for text in house.texts(house.mum))
+
+
+async def test_words_that_name_the_hold_tie_the_file_to_it_and_are_asked_about_once(house: House) -> None:
+    before = len(house.heard(house.mum)), len(house.heard(house.robin))
+
+    told = await shows(house, house.mum, "football hold, is my hand right?")
+
+    assert "said that it shows the football hold" in (told.text or "")
+    assert len(house.heard(house.mum)) == before[0] + 1
+    assert len(house.heard(house.robin)) == before[1] + 1
+    await robin_answers(house, "a flatter hand")
+    assert "From Robin, 2 Mar 2026: a flatter hand" in await card(house, "show me the football hold")
+
+
+async def test_an_answer_that_came_before_the_hold_was_named_stands_on_its_card_too(house: House) -> None:
+    asked = await shows(house, house.mum)
+    await robin_answers(house, "toys on the right")
+
+    house.mum.press("Tummy time", message_id=asked.message_id)
+    await house.settle()
+
+    assert "From Robin, 2 Mar 2026: toys on the right" in await card(house, "show me tummy time")
+
+
+async def test_what_is_open_of_a_family_shows_the_file_once_more(house: House) -> None:
+    await shows(house, house.mum, "tummy time")
+    house.robin.say("Pip")
+    await house.settle()
+
+    house.robin.press("Show open ones (1)")
+    await house.settle()
+
+    assert house.last(house.robin).file_id is not None

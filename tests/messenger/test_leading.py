@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
 import subprocess
 import sys
@@ -11,9 +12,14 @@ from sqlalchemy import String
 
 from bot.clock import real_seconds
 from bot.messenger import leading
+from bot.settings import load_settings
 from bot.storage.store import Store
 from bot.storage.tables import leases
+from demo.messaging import Fault
 from tests.conftest import BOTH
+from tests.messenger.conftest import MUM, Edge
+
+HANGING = 30.0  # seconds; far longer than the test
 
 
 @BOTH
@@ -54,3 +60,22 @@ def test_a_process_number_of_another_space_says_nothing_of_who_is_dead(
     leading._machine.cache_clear()
 
     assert leading._dead(f"{elsewhere}:{ended.pid}:1") is None
+
+
+async def test_who_takes_the_lead_reads_and_answers_before_the_menus_are_set(
+    clinic: Edge, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A clinic of many therapists has as many menus, each a call to the service."""
+    monkeypatch.setenv("UNDERWING_TOKEN", clinic.server.token)
+    clinic.server.faults.add(Fault("delay", method="setMyCommands", count=None, seconds=HANGING))
+    clinic.server.people[MUM].say("/help")
+    stopping = asyncio.Event()
+    leader = leading.Leader(clinic.parts, load_settings())
+    running = [asyncio.create_task(each.run(stopping)) for each in (leader, clinic.parts.handler)]
+    try:
+        message = await clinic.server.people[MUM].next_message(timeout=HANGING / 3)
+    finally:
+        stopping.set()
+        await asyncio.gather(*running)
+
+    assert "/today" in message.text

@@ -63,12 +63,32 @@ def test_a_time_that_cannot_be_used_is_a_problem(text: str) -> None:
 
 
 moments = st.integers(0, 3_800_000_000).map(lambda seconds: datetime.fromtimestamp(seconds, UTC))
+days = st.dates(date(1900, 1, 1), date(2198, 1, 1))
 
 
-@given(st.builds(Instants, moments, moments) | st.builds(Dates, st.dates(), st.dates()))
+lengths = st.integers(0, 400).map(lambda number: timedelta(days=number))
+
+
+@given(
+    st.builds(lambda start, length: Instants(start, start + length), moments, lengths)
+    | st.builds(lambda start, length: Dates(start, start + length), days, lengths)
+)
 def test_a_button_carries_a_span_and_brings_it_back(span: Dates | Instants) -> None:
     assert decoded(encoded(span)) == span
     assert len(encoded(span)) <= 15
+
+
+@pytest.mark.parametrize(
+    "span",
+    [
+        Dates(date(1900, 1, 1), date(2199, 12, 31)),
+        Dates(date(9999, 12, 31), date(9999, 12, 31)),
+        Dates(date(2026, 3, 2), date(2026, 3, 1)),
+        Instants(datetime(1970, 1, 1, tzinfo=UTC), NOW),
+    ],
+)
+def test_a_forged_span_that_takes_long_to_sum_up_is_none(span: Dates | Instants) -> None:
+    assert decoded(encoded(span)) is None
 
 
 @given(st.text(max_size=20))

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from bot.activities.library import load_library
-from bot.domain.ids import ChatId, TherapistId
+from bot.domain.ids import ChatId, FamilyId, TherapistId
 from bot.parsing.period import Dates, Instants
 from bot.storage import import_caseload, tables
 from bot.storage.caseload_file import caseload_from
@@ -113,6 +113,22 @@ async def test_each_family_has_its_own_facts_whoever_is_read_beside_it(
         assert len(facts.observations) == len(facts.skips) == len(facts.confidence) == 1
         assert len(facts.prompts) == len(facts.visits) == len(facts.grades) == 1
         assert {note.kind for note in facts.notes} == {"joined", "quiet", "visit_note"}
+
+
+async def test_the_same_words_of_a_message_are_told_once(store: Store) -> None:
+    lived(store, 1)
+    told = {"family_id": "g00", "carer_id": "c1", "message_id": 1, "at": NOON, "kind": "question"}
+    with store.write() as uow:
+        for text in ("red spot 0", "how long 0"):
+            uow.conn.execute(tables.questions.insert(), [told | {"text": text, "answered_at": NOON}])
+        uow.conn.execute(tables.messages.update().values(unread="long 0"))
+        family = uow.families.find(FamilyId("g00"))
+        assert family is not None
+        facts = facts_in(uow, family, NOON, WEEK)
+
+    assert [(each.text, each.answered_at is None) for each in facts.concerns] == [("red spot 0", False)]
+    assert [each.text for each in facts.questions] == ["how long 0"]
+    assert facts.unread == ()
 
 
 async def test_no_family_costs_no_statement(store: Store) -> None:

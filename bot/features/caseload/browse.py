@@ -23,7 +23,7 @@ from bot.features.formats import minute_shown, short_day_shown, when_shown
 from bot.features.learned import asking
 from bot.features.plan.family_view import plan_summary
 from bot.features.threads import questions as threads_questions
-from bot.features.threads import views
+from bot.features.threads import shown_holds, views
 from bot.parsing.period import Instants
 from bot.phrases import Words, words_for
 from scheduling.learned.heard import heard_before
@@ -50,6 +50,11 @@ def families(context: Context, event: Event, therapist: Therapist, wanted: str) 
         group = next(group for group in GROUPS if by_group[group])
         asked = _page(context, therapist, by_group, group, 0, wanted)
         context.say(OutgoingMessage(chat_id=event.chat_id, render=asked))
+
+
+def pressed_all(context: Context, event: Event, therapist: Therapist) -> None:
+    """The first page of all families as a message of its own: the digest above stays."""
+    families(context, event, therapist, "")
 
 
 def _new_family_row(words: Words) -> tuple[Button, ...]:
@@ -231,7 +236,15 @@ def pressed_open(context: Context, event: Event, therapist: Therapist, argument:
         text = views.question_text(
             threads_questions.as_told(context, question), family, words, context.clinic.zone
         )
-        say(context, event, text, threads_questions.answer_buttons(question, words), about=question.about)
+        context.say(
+            OutgoingMessage(
+                chat_id=event.chat_id,
+                text=text,
+                buttons=threads_questions.answer_buttons(question, words),
+                about=question.about,
+                attachment=shown_holds.file_of(context, question),
+            )
+        )
     context.uow.audit.note(
         who=Actor.therapist(therapist.id), what="open ones seen", now=context.now, family_id=family.id
     )

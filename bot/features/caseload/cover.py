@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from bot.activities.library import Library
+from bot.digest.caseload import caseload_pages
 from bot.digest.facts import FamilyFacts
-from bot.digest.text import caseload_messages
 from bot.digest.wording import names_in
 from bot.domain.actor import Actor
 from bot.domain.ids import TherapistId
-from bot.domain.outgoing import Button, Buttons, Drawn, OutgoingMessage, row
+from bot.domain.outgoing import Button, Drawn, OutgoingMessage, row
 from bot.domain.people import Therapist
 from bot.domain.rendering import CoverDigestRequest, DocumentRequest
 from bot.features import verbs
@@ -27,7 +27,6 @@ from bot.parsing.dates import dates_in
 from bot.parsing.period import Instants, Span, decoded, encoded
 from bot.phrases import Words, words_for
 
-MOST_PAGES = 40
 OFFERED_DAYS = (1, 7, 14)
 OFFER_FOR = timedelta(days=1)  # a digest of covered families is offered this long after its time
 
@@ -198,16 +197,14 @@ class CoverDigestWork:
     def draw(self, library: Library) -> tuple[Drawn, ...]:
         words = words_for(self.request.language)
         ranking = drawing.ranking_of(self.facts)
-        texts = caseload_messages(ranking, words, names_in(library, self.request.language))
-        pages: Buttons = tuple(
-            row(Button(short(one.digest.nickname), verbs.PAGE.data(self.span, one.family)))
-            for one in ranking[:MOST_PAGES]
-        )
-        document = row(
-            Button(words.plain("therapist.document_button"), verbs.COVER_DOCUMENT.data(self.request.away))
-        )
-        *before, last = texts
-        return (*map(Drawn, before), Drawn(last, (*pages, document) if ranking else ()))
+        pages = caseload_pages(ranking, words, names_in(library, self.request.language))
+        drawn = [Drawn(page.text, drawing.family_rows(page, ranking, self.span, words)) for page in pages]
+        if ranking:
+            document = row(
+                Button(words.plain("therapist.document_button"), verbs.COVER_DOCUMENT.data(self.request.away))
+            )
+            drawn[-1] = replace(drawn[-1], buttons=(*drawn[-1].buttons, document))
+        return tuple(drawn)
 
 
 def gather(context: Context, request: CoverDigestRequest) -> CoverDigestWork | None:

@@ -9,14 +9,15 @@ from zoneinfo import ZoneInfo
 
 from bot.activities.library import Library
 from bot.digest.canvas import stacked
+from bot.digest.caseload import FEW_FAMILIES, CaseloadPage, caseload_pages, shown_names
 from bot.digest.chart import caseload_picture, week_picture
 from bot.digest.document import digest_pdf, paper_for
 from bot.digest.facts import FamilyFacts
+from bot.digest.figures import FamilyDigest
 from bot.digest.ranking import Ranked, ranked
-from bot.digest.text import caseload_messages, shown_names
 from bot.digest.week import digest_of
 from bot.digest.wording import NameOf, names_in
-from bot.domain.ids import TherapistId
+from bot.domain.ids import FamilyId, TherapistId
 from bot.domain.outgoing import Attachment, Button, Buttons, Drawn
 from bot.domain.people import Clinic
 from bot.domain.rendering import DigestRequest, DocumentRequest
@@ -29,7 +30,8 @@ from scheduling.localtime import instant_for
 
 MOST_DRAWN_WHOLE = 4  # families; a taller picture can not be read on a phone
 FAMILIES_A_ROW = 2
-MOST_BUTTONS = 90  # the messaging service takes 100 under one message
+MOST_ROWS = 45  # of at most two; the messaging service takes 100 buttons under one message
+LONGEST_LABEL = 24
 
 
 def caseload_facts(context: Context, therapist_id: TherapistId, span: Span) -> tuple[FamilyFacts, ...]:
@@ -57,15 +59,17 @@ class DigestWork:
     facts: tuple[FamilyFacts, ...]
 
     def draw(self, library: Library) -> tuple[Drawn, ...]:
-        """Return the digest with a picture, a button a family and the document's; long ones go on in further messages."""
+        """Return the digest page by page, the picture with the first, and under each the buttons of its families."""
         words, name_of = words_for(self.request.language), names_in(library, self.request.language)
         ranking = ranking_of(self.facts)
         picture = _picture(ranking, words, name_of)
-        texts = caseload_messages(ranking, words, name_of)
-        drawn = [Drawn(text) for text in texts]
+        pages = caseload_pages(ranking, words, name_of)
+        drawn = [Drawn(page.text, family_rows(page, ranking, self.span, words)) for page in pages]
         if picture:
             drawn[0] = replace(drawn[0], attachment=Attachment("picture", "week.png", content=picture))
-        drawn[-1] = replace(drawn[-1], buttons=_buttons(ranking, self.span, words))
+        if ranking:
+            last = _last_row(self.span, words, whole=len(ranking) <= FEW_FAMILIES)
+            drawn[-1] = replace(drawn[-1], buttons=(*drawn[-1].buttons, last))
         return tuple(drawn)
 
 
@@ -88,14 +92,34 @@ def _picture(ranking: Sequence[Ranked], words: Words, name_of: NameOf) -> bytes 
     return stacked([overview, *(week_picture(one.digest, words, name_of) for one in ranking)])
 
 
-def _buttons(ranking: Sequence[Ranked], span: Span, words: Words) -> Buttons:
-    names = shown_names(ranking)
-    buttons = [
-        Button(names[one.family][:24], verbs.PAGE.data(span, one.family)) for one in ranking[:MOST_BUTTONS]
+def family_rows(page: CaseloadPage, ranking: Sequence[Ranked], span: Span, words: Words) -> Buttons:
+    """Return the buttons of a page's families: whoever waits for the therapist on a row of their own, with what is open."""
+    names, digests = shown_names(ranking), {one.family: one.digest for one in ranking}
+    waiting = {family: _waiting(digests[family]) for family in page.families}
+
+    def of(family: str) -> Button:
+        return Button(names[family][:LONGEST_LABEL], verbs.PAGE.data(span, FamilyId(family)))
+
+    rows = [
+        (of(family), Button(words.plain("caseload.open_button", n=count), verbs.OPEN.data(FamilyId(family))))
+        for family, count in waiting.items()
+        if count
     ]
-    rows = [tuple(buttons[i : i + FAMILIES_A_ROW]) for i in range(0, len(buttons), FAMILIES_A_ROW)]
+    others = [of(family) for family, count in waiting.items() if not count]
+    rest = [tuple(others[i : i + FAMILIES_A_ROW]) for i in range(0, len(others), FAMILIES_A_ROW)]
+    return (*rows, *rest)[:MOST_ROWS]
+
+
+def _waiting(digest: FamilyDigest) -> int:
+    concerns = sum(concern.waits for concern in digest.concerns)
+    return concerns + sum(question.answered_at is None for question in digest.questions)
+
+
+def _last_row(span: Span, words: Words, *, whole: bool) -> tuple[Button, ...]:
     document = Button(words.plain("page.document_button"), verbs.DOCUMENT.data(span, None))
-    return (*rows, (document,)) if ranking else ()
+    if whole:
+        return (document,)
+    return (Button(words.plain("caseload.all_button"), verbs.ALL_FAMILIES.data()), document)
 
 
 @dataclass(frozen=True, slots=True)

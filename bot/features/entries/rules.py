@@ -90,8 +90,9 @@ def tell(state: CarerState, told: Told, confidence: Confidence) -> Decision:
     Beside an urgent concern nothing is asked and nothing light is said: what is not sure stays in the concern's words.
     """
     reading = told.reading
-    activity = told.reminder.activity if told.reminder else None
-    noted: Effects = tuple(NoteObservation(seen, told.message_id, activity) for seen in reading.observations)
+    noted: Effects = tuple(
+        NoteObservation(seen, told.message_id, _told_of(told)) for seen in reading.observations
+    )
     urgent = reading.concern is not None and reading.concern.urgency != "tell_therapist"
     if urgent and not (reading.entries and is_sure(reading)):
         return Decision(noted + _beside_an_urgent_concern(state, told), False)
@@ -107,6 +108,15 @@ def tell(state: CarerState, told: Told, confidence: Confidence) -> Decision:
         entry = new_entry(state, Entry(activity=None, minutes=None), told.message_id, None, "asked", 1)
         return Decision((*noted, AddEntries((entry,)), line(told, Question((entry,)))), True)
     return Decision(noted, False)
+
+
+def _told_of(told: Told) -> str | None:
+    """Return the activity of which a message says how it went: the one that it names, else the one that was reminded of."""
+    reminded = told.reminder.activity if told.reminder else None
+    named = {each.activity for each in told.reading.entries if each.activity is not None}
+    if not named or reminded in named:
+        return reminded
+    return named.pop() if len(named) == 1 else None
 
 
 def line(told: Told, content: Content) -> Effect:

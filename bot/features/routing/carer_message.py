@@ -73,13 +73,6 @@ def _without_sleeps(ctx: CarerContext, text: str, reminder: Reminder | None, rea
     )
 
 
-def only_asks(ctx: CarerContext) -> bool:
-    """Say whether a caption is a question, and nothing that must be done for itself."""
-    reading = reading_of(ctx)
-    wants = reading.request is None or reading.request.kind in ("question", "refresher")
-    return wants and rules.says_nothing(replace(reading, request=None))
-
-
 def read_kept(ctx: CarerContext, kept: Message) -> None:
     """Read a message that was kept before it was known which baby it is about; its concerns were raised then."""
     reminder, quoted = _answered_reminder(ctx)

@@ -42,11 +42,12 @@ from bot.features.routing import (
     carer_message,
     carer_signs,
     edited_message,
+    rules,
     several_babies,
     therapist_routes,
 )
 from bot.features.routing.carer_commands import do_command, holds_concern
-from bot.features.threads import files
+from bot.features.threads import files, shown_holds
 from bot.parsing.answers import wants_back
 from bot.phrases import words_for
 from bot.storage.repositories.invitations import looks_like_code
@@ -226,14 +227,22 @@ def _do(ctx: CarerContext, event: Event) -> None:
         case Edited():
             edited_message.read_edited(ctx, event)
         case FileSent():
-            asks = bool(event.text) and carer_message.only_asks(ctx)
-            files.received_file(ctx, event, only_asks=asks)
-            if event.text and not asks:
-                carer_message.read_message(ctx, event)
+            _file(ctx, event)
         case StickerSent() | OtherSent():
             _unreadable(ctx, event)
         case _:
             return
+
+
+def _file(ctx: CarerContext, event: FileSent) -> None:
+    """A file goes to the therapist; its words are read as a message too, unless they only ask of it."""
+    caption = rules.Caption()
+    if event.text:
+        looked_at = event.kind in shown_holds.LOOKED_AT
+        caption = rules.caption_of(carer_message.reading_of(ctx), looked_at=looked_at)
+    files.received_file(ctx, event, only_asks=caption.only_asks, hold=caption.hold)
+    if event.text and not caption.only_asks:
+        carer_message.read_message(ctx, event)
 
 
 def _unreadable(ctx: CarerContext, event: Sent) -> None:

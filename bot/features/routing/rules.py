@@ -151,6 +151,28 @@ def says_nothing(reading: Reading) -> bool:
     return not any(found)
 
 
+@dataclass(frozen=True, slots=True)
+class Caption:
+    """What the words of a file are. only_asks: a question, and nothing that must be done for itself. hold: the one activity they name."""
+
+    only_asks: bool = False
+    hold: str | None = None
+
+
+def caption_of(reading: Reading, *, looked_at: bool) -> Caption:
+    """Return what the words of a file are. looked_at: it is a photo or video, so that a hold named without minutes is what it shows."""
+    asks = reading.request is None or reading.request.kind in ("question", "refresher")
+    told = any(entry.minutes or entry.times for entry in reading.entries)
+    entries = () if looked_at and not told else reading.entries
+    named = {each for entry in reading.entries if (each := entry.activity) is not None}
+    if reading.request is not None and reading.request.activity is not None:
+        named.add(reading.request.activity)
+    return Caption(
+        only_asks=asks and says_nothing(replace(reading, request=None, entries=entries)),
+        hold=named.pop() if len(named) == 1 else None,
+    )
+
+
 def kinds_said(reading: Reading) -> list[str]:
     """Return by which kinds a message is counted for whoever watches how well messages are understood."""
     parts = {

@@ -163,6 +163,7 @@ PRESSED: dict[str, TherapistPress] = {
             by_therapist(verbs.TAUGHT_LIST, taught.pressed_list),
             by_therapist(verbs.TAUGHT, taught.pressed),
             by_therapist(verbs.FAMILIES, browse.pressed_page),
+            by_therapist(verbs.ALL_FAMILIES, browse.pressed_all),
             by_therapist(verbs.CARD, browse.pressed_card),
             by_therapist(verbs.OPEN, browse.pressed_open),
             by_therapist(verbs.MEDIA, media.pressed),

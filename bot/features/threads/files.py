@@ -12,8 +12,11 @@ from bot.features.threads.questions import FILE_KINDS
 from bot.phrases import words_for
 
 
-def received_file(ctx: CarerContext, event: FileSent, *, only_asks: bool = False) -> None:
-    """A photo, clip, voice note or document: kept, and passed to the therapist, since the bot cannot look or listen."""
+def received_file(ctx: CarerContext, event: FileSent, *, only_asks: bool, hold: str | None) -> None:
+    """A photo, clip, voice note or document: kept, and passed to the therapist, since the bot cannot look or listen.
+
+    only_asks: its words are no message of their own. hold: the activity that they name.
+    """
     known = ctx.uow.messages.in_chat(ctx.chat_id, event.message_id)
     if known is not None:
         return
@@ -30,7 +33,7 @@ def received_file(ctx: CarerContext, event: FileSent, *, only_asks: bool = False
             file_id=event.file_id,
         )
     if event.kind in shown_holds.LOOKED_AT:
-        shown_holds.received(ctx, event, kept)
+        shown_holds.received(ctx, event, kept, hold)
         return
     for therapist in access.listeners(ctx.context, ctx.family.therapist_id):
         words = words_for(therapist.language)

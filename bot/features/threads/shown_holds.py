@@ -25,9 +25,9 @@ LOOKED_AT = ("photo", "video")
 SHOWN_WITHIN = timedelta(hours=2)  # a file after a card or a reminder is of that hold for this long
 
 
-def received(ctx: CarerContext, event: FileSent, message_id: MessageId | None) -> None:
-    """Pass a photo or video on as a question about a hold, and ask which where that is not plain."""
-    activity = _meant(ctx)
+def received(ctx: CarerContext, event: FileSent, message_id: MessageId | None, named: str | None) -> None:
+    """Pass a photo or video on as a question about a hold, and ask which where that is not plain. named: by its words."""
+    activity = _meant(ctx, named)
     question_id = ctx.uow.questions.add(
         family_id=ctx.family.id,
         carer_id=ctx.carer.id,
@@ -53,9 +53,11 @@ def received(ctx: CarerContext, event: FileSent, message_id: MessageId | None) -
         ctx.answer(ctx.words("check.which", **line), buttons=_holds(ctx, question_id), about=about)
 
 
-def _meant(ctx: CarerContext) -> str | None:
-    """Return the hold that a file shows: the one just asked about, of the open reminder, or of the card shown last."""
+def _meant(ctx: CarerContext, named: str | None) -> str | None:
+    """Return the hold that a file shows: the one named, just asked about, of the open reminder, or of the card shown last."""
     dialog, state = ctx.dialog(), load_state(ctx)
+    if named is not None and ctx.plan().plan.activity(named) is not None:
+        return named
     if dialog.step == "question" and dialog.text("activity") is not None:
         ctx.end_dialog()
         return dialog.text("activity")
@@ -72,7 +74,10 @@ def _meant(ctx: CarerContext) -> str | None:
 
 def _show(ctx: CarerContext, event: FileSent, found: QuestionRow, therapist: Therapist) -> None:
     words = words_for(therapist.language)
-    text = words("check.asks", carer=ctx.carer.name, nickname=ctx.family.nickname, text=event.text)
+    who = {"carer": ctx.carer.name, "nickname": ctx.family.nickname}
+    text = (
+        words("check.asks_with_words", text=event.text, **who) if event.text else words("check.asks", **who)
+    )
     if found.activity is not None:
         name = ctx.context.library.in_sentence(found.activity, therapist.language)
         text += "\n" + words("check.of_hold", activity=name)
@@ -108,6 +113,7 @@ def pressed_hold(ctx: CarerContext, question_id: QuestionId, activity: str) -> N
     if found is None or not own or ctx.plan().plan.activity(activity) is None:
         return
     ctx.uow.questions.set_activity(question_id, activity)
+    _keep_earlier_answer(ctx, found, activity)
     line = ctx.numbers.emergency_line
     therapist = ctx.therapist().name
     name = ctx.activity_name(activity)
@@ -121,6 +127,28 @@ def pressed_hold(ctx: CarerContext, question_id: QuestionId, activity: str) -> N
             words("check.hold_named", carer=ctx.carer.name, nickname=ctx.family.nickname, activity=hold),
             about=found.about,
         )
+
+
+def _keep_earlier_answer(ctx: CarerContext, found: QuestionRow, activity: str) -> None:
+    """Put what was answered before the hold was named on its card."""
+    answers = ctx.uow.answers.of_thread(found.about) if found.answered_at is not None else []
+    for each in answers:
+        ctx.uow.hold_notes.add(
+            family_id=found.family_id,
+            activity=activity,
+            therapist_id=each.therapist_id,
+            text=each.text,
+            at=each.at,
+        )
+
+
+def file_of(context: Context, found: QuestionRow) -> Attachment | None:
+    """Return the photo or video that a question came with, to be shown once more."""
+    sent = context.uow.messages.file_of(found.message_id) if found.message_id is not None else None
+    if sent is None:
+        return None
+    kind, file_id = sent
+    return Attachment(questions.FILE_KINDS.get(kind, "document"), kind, file_id=file_id)
 
 
 def keep_answer(

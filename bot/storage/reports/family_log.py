@@ -137,33 +137,56 @@ class FamilyLog:
         )
 
     def concerns(self, start: datetime, end: datetime) -> tuple[ConcernFact, ...]:
+        """Concerns, each answered when its words were, be it as the question that went out beside it."""
+        inside = within(self._rows.words, start, end)
+        answered = {
+            (row.message_id, row.text): row.answered_at
+            for row in inside
+            if row.message_id is not None and row.answered_at is not None
+        }
         return tuple(
             ConcernFact(
                 at=self._local(row.at),
                 carer=self._carer(row.carer_id),
                 urgency=row.urgency,
                 text=row.text,
-                answered_at=self._local(row.answered_at) if row.answered_at else None,
+                answered_at=self._answered(row.answered_at or answered.get((row.message_id, row.text))),
                 messages=_traced(row.message_id),
                 seen=row.state in ("seen", "answered", "wrong"),
                 wrong=row.state == "wrong",
             )
-            for row in within(self._rows.words, start, end)
+            for row in inside
             if row.urgency is not None
         )
 
     def questions(self, start: datetime, end: datetime) -> tuple[QuestionFact, ...]:
+        """Questions, the words of each message once: what is told as a concern is none here."""
+        inside = within(self._rows.words, start, end)
+        told = {(row.message_id, row.text) for row in inside if row.urgency is not None}
+        asked: dict[object, Row[Any]] = {}
+        for row in inside:
+            if row.urgency is not None or (row.message_id is not None and (row.message_id, row.text) in told):
+                continue
+            asked.setdefault(row.id if row.message_id is None else (row.message_id, row.text), row)
         return tuple(
             QuestionFact(
                 at=self._local(row.at),
                 carer=self._carer(row.carer_id),
                 text=row.text,
-                answered_at=self._local(row.answered_at) if row.answered_at else None,
+                answered_at=self._answered(row.answered_at),
                 messages=_traced(row.message_id),
+                shows=row.kind == "check",
+                activity=row.activity,
             )
-            for row in within(self._rows.words, start, end)
-            if row.urgency is None
+            for row in asked.values()
         )
+
+    def _answered(self, at: datetime | None) -> datetime | None:
+        return None if at is None else self._local(at)
+
+    def _told_in_words(self, message_id: int, text: str) -> bool:
+        """Say whether these words of a message stand in the digest as a concern or question already."""
+        return any(row.message_id == message_id and text in row.text for row in self._rows.words)
 
     def unread(self, start: datetime, end: datetime) -> tuple[UnreadFact, ...]:
         return tuple(
@@ -174,11 +197,12 @@ class FamilyLog:
                 messages=_traced(row.id),
             )
             for row in self._said(start, end)
-            if row.unread
+            if row.unread and not self._told_in_words(row.id, row.unread)
         )
 
     def files(self, start: datetime, end: datetime) -> tuple[NoteFact, ...]:
-        """What the bot could not read at all: files that it passed on."""
+        """What the bot could not read at all: files that it passed on, but for those that stand there as a question."""
+        shown = {row.message_id for row in self._rows.words if row.kind == "check"}
         return tuple(
             NoteFact(
                 at=self._local(row.at),
@@ -186,7 +210,7 @@ class FamilyLog:
                 values={"carer": self._carer(row.carer_id), "what": row.kind},
             )
             for row in self._said(start, end)
-            if row.kind in FILES
+            if row.kind in FILES and row.id not in shown
         )
 
     def corrections(self, start: datetime, end: datetime) -> tuple[NoteFact, ...]:

@@ -274,24 +274,24 @@ def _marks(ids: Sequence[str], window: _Window) -> Any:
 
 
 def _words(ids: Sequence[str], window: _Window) -> Any:
-    """Return concerns (denied ones left out) and questions as rows of one shape. urgency, state: None of a question."""
+    """Return concerns (denied ones left out) and questions as rows of one shape, with what the other lacks as None."""
+    empty: dict[str, ColumnElement[Any]] = {
+        "urgency": cast(null(), concerns.c.urgency.type),
+        "state": cast(null(), concerns.c.state.type),
+        "kind": cast(null(), questions.c.kind.type),
+        "activity": cast(null(), questions.c.activity.type),
+    }
 
-    def of(table: Any, urgency: ColumnElement[Any], state: ColumnElement[Any]) -> Select[Any]:
+    def of(table: Any, *own: str) -> Select[Any]:
+        shape = empty | {name: table.c[name] for name in own}
+        shared = ("text", "id", "family_id", "carer_id", "message_id", "at", "answered_at")
         return select(
-            table.c.text,
-            table.c.id,
-            table.c.family_id,
-            table.c.carer_id,
-            table.c.message_id,
-            table.c.at,
-            table.c.answered_at,
-            urgency.label("urgency"),
-            state.label("state"),
+            *(table.c[name] for name in shared), *(column.label(name) for name, column in shape.items())
         ).where(table.c.family_id.in_(ids), *_between(table.c.at, window.start, window.end))
 
     return union_all(
-        of(concerns, concerns.c.urgency, concerns.c.state).where(concerns.c.state != "denied"),
-        of(questions, cast(null(), concerns.c.urgency.type), cast(null(), concerns.c.state.type)),
+        of(concerns, "urgency", "state").where(concerns.c.state != "denied"),
+        of(questions, "kind", "activity"),
     ).order_by("at", "id")
 
 

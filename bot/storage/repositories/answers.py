@@ -63,6 +63,13 @@ class Answers(Repository):
         row = (self._conn.execute(select(answers).where(answers.c.id == answer_id))).first()
         return None if row is None else _answer(row)
 
+    def of_thread(self, thread: Subject) -> list[Answer]:
+        """Return what answers one concern, question or letter, the oldest first."""
+        rows = self._conn.execute(
+            select(answers).where(answers.c.thread == thread.stored).order_by(answers.c.id)
+        )
+        return [_answer(row) for row in rows]
+
     def of_message(self, chat_id: ChatId, message_id: int) -> list[Answer]:
         """Return the copies of one message of a therapist: one a carer whom it went to."""
         rows = self._conn.execute(

@@ -116,6 +116,13 @@ class Messages(Repository):
         """Return a message that is known to be kept. Raises NotKept."""
         return kept(self.find(message_id), "message", message_id)
 
+    def file_of(self, message_id: MessageId) -> tuple[str, str] | None:
+        """Return the kind of a message and the messaging service's id of the file that came with it; None without one."""
+        row = self._conn.execute(
+            select(messages.c.kind, messages.c.file_id).where(messages.c.id == message_id)
+        ).first()
+        return None if row is None or row.file_id is None else (row.kind, row.file_id)
+
     def edit(self, message_id: MessageId, text: str, now: datetime) -> None:
         """Keep the new wording of a message that its writer edited."""
         self._set(message_id, {"text": text, "edited_at": now})

@@ -197,6 +197,29 @@ def test_what_was_seen_is_kept_and_named() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("named", "of"),
+    [
+        ((), "tummy_time"),
+        (("bath",), "bath"),
+        (("tummy_time",), "tummy_time"),
+        (("bath", "tummy_time"), "tummy_time"),
+        (("bath", "reaching"), None),
+        ((None,), "tummy_time"),
+    ],
+)
+def test_how_it_went_is_noted_of_the_activity_that_is_named(
+    named: tuple[str | None, ...], of: str | None
+) -> None:
+    sent = reminder(activity="tummy_time")
+    entries = tuple(Entry(activity, 5, None) for activity in named)
+    decision = decided(
+        state(reminders=(sent,)), Reading(entries=entries, observations=(ROLLED,)), reminder=sent
+    )
+
+    assert only(decision.effects, NoteObservation) == NoteObservation(ROLLED, MessageId(41), of)
+
+
 def test_words_that_were_not_understood_are_told_to_stay_for_the_therapist() -> None:
     decision = decided(state(), Reading(entries=(TUMMY,), unread="I'll call grandma"))
 
