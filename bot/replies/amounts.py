@@ -273,9 +273,19 @@ def _may_be_minutes(row: list[Mark], at: int) -> bool:
         return False
     if following is None:
         return True
+    if following.kind == "of" and _of_things(row, at + 2):
+        return False
     if _counts_the_next(row, at) or "counted" in following.notes:
         return False
     return following.kind != "hand" and not (following.kind == "unknown" and following.value == "plural")
+
+
+def _of_things(row: list[Mark], at: int) -> bool:
+    """Return whether the number that a first one is "of" counts things: "3 of 5 changes", "4 of the 6 diapers"."""
+    if at + 1 >= len(row) or row[at].kind != "number":
+        return False
+    counted = row[at + 1]
+    return counted.kind == "measured" or (counted.kind == "unknown" and counted.value == "plural")
 
 
 def _counts_the_next(row: list[Mark], at: int) -> bool:

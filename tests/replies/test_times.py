@@ -154,6 +154,22 @@ def test_without_an_activity_by_times_the_reading_holds_no_times(text: str, prom
     assert "times" not in str(reading.as_json())
 
 
+@pytest.mark.parametrize(
+    ("language", "text"),
+    [
+        ("en", "3 of 5 changes"),
+        ("en", "4 of the 6 diapers"),
+        ("en", "she took 2 of the 3 bottles"),
+        ("es", "3 de 5 cambios"),
+        ("es", "tomó 3 de los 4 biberones"),
+    ],
+)
+def test_a_part_of_things_counts_no_minutes_where_nothing_counts_by_times(language: str, text: str) -> None:
+    spoken = replace(PLAIN, prompt=PROMPTS["tummy"], language="es" if language == "es" else "en")
+
+    assert not any(entry.minutes for entry in read_reply(text, spoken).entries)
+
+
 def test_the_command_reads_times_from_its_context() -> None:
     context = '"now": "2026-03-04T15:20:00-06:00", "language": "en", "affected_side": "left", "age_weeks": 9'
     times = '"times": [{"activity": "rolling", "a_day": 6, "moments": ["nappy"]}]'
