@@ -8,6 +8,7 @@ import sqlite3
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from cryptography.fernet import Fernet
@@ -146,6 +147,14 @@ def test_check_finds_a_reference_that_leads_nowhere(env_file: Path) -> None:
     found = json.loads(command(env_file, "check", "--json").stdout)["problems"]
 
     assert any("families without its therapists" in each for each in found)
+
+
+def test_check_finds_a_full_disk(env_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    full = SimpleNamespace(free=4096)
+    monkeypatch.setattr("shutil.disk_usage", lambda _folder: full)
+    found = json.loads(command(env_file, "check", "--json").stdout)["problems"]
+
+    assert any("0 MB left" in each for each in found)
 
 
 def test_check_finds_a_damaged_file(env_file: Path) -> None:

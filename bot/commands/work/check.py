@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import shutil
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -23,6 +24,7 @@ from bot.storage.unit_of_work import UnitOfWork
 from scheduling.planner import plan_day
 
 UNSEEN_FOR = timedelta(hours=4)
+LEAST_FREE = 50_000_000  # bytes; an erasure may write a file of that size anew while serving
 
 
 @dataclass(slots=True)
@@ -51,6 +53,7 @@ def run(env_file: Path | None, *, as_json: bool) -> None:
 def _look(settings: Settings) -> _Found:
     library_of(settings.activities)
     found = asyncio.run(_service(settings))
+    found.problems += _disk_problems(settings.data)
     with opened(settings) as store, store.read() as uow:
         broken = damage(uow.conn, store.encryption)
         found.problems += broken
@@ -59,6 +62,17 @@ def _look(settings: Settings) -> _Found:
         found.problems += _edge_problems(uow)
         found.problems += _caseload_problems(uow)
     return found
+
+
+def _disk_problems(data: Path) -> list[str]:
+    """A full disk stops a bot that serves, while the database can still be read through."""
+    folder = next(each for each in (data.absolute(), *data.absolute().parents) if each.exists())
+    free = shutil.disk_usage(folder).free
+    if free >= LEAST_FREE:
+        return []
+    return [
+        f"The disk of {data} has {free // 1_000_000} MB left: make room, or nothing that families write can be kept."
+    ]
 
 
 async def _service(settings: Settings) -> _Found:
