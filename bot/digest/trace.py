@@ -135,7 +135,7 @@ def _entry_line(entry: SessionFact, wording: Wording, *, dated: bool, named: boo
         told["side"] = f"{wording.name_of(entry.activity)}, {told['side']}"
     if entry.minutes is None:
         return wording.words.plain("digest.trace_no_length", **told)
-    return wording.words.plain("digest.trace_line", minutes=wording.minutes(entry.minutes), **told)
+    return wording.words.plain("digest.trace_line", minutes=wording.figure(entry.minutes), **told)
 
 
 def _verbatim(messages: tuple[str, ...], said: Mapping[str, str], words: Words) -> str:

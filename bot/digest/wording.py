@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, time, tzinfo
@@ -42,6 +43,11 @@ class Wording:
     zone: tzinfo
 
     def minutes(self, value: float) -> str:
+        """Return minutes in all, or how often, as a whole number: what was asked of a part of a day is none by itself."""
+        return format_decimal(math.floor(value + 0.5), "#,##0", locale=self.words.locale)
+
+    def figure(self, value: float) -> str:
+        """Return a figure as it was told or worked out, to the tenth."""
         return format_decimal(round(value, 1), "#,##0.#", locale=self.words.locale)
 
     def share(self, value: float) -> str:
@@ -190,7 +196,7 @@ class Wording:
                 shown[name] = self.share(value)
             # `n` chooses the plural form, so it stays a number.
             else:
-                shown[name] = value if name == "n" else self.minutes(value)
+                shown[name] = value if name == "n" else self.figure(value)
         return shown
 
 

@@ -104,7 +104,7 @@ def says(page: Page, phone: str, text: str) -> None:
 def test_the_tour_brings_a_reminder_with_its_reason_and_a_reply_with_what_was_read(page: Page) -> None:
     page.click("#tour-do")
     page.wait_for_selector("#tour-next:focus")
-    page.wait_for_selector(f"{ADA} .note >> text=of 40 minutes by then")
+    page.wait_for_selector(f"{ADA} .note >> text=of 40 minutes before this")
 
     page.click("#tour-next")
     page.click("#tour-do")
