@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -25,6 +26,17 @@ class Span:
 
     start: int
     end: int
+
+
+def merged(spans: Iterable[Span]) -> tuple[Span, ...]:
+    """Return stretches in order, those that meet as one."""
+    out: list[Span] = []
+    for span in sorted(spans, key=lambda each: (each.start, each.end)):
+        if out and span.start <= out[-1].end:
+            out[-1] = Span(out[-1].start, max(span.end, out[-1].end))
+        else:
+            out.append(span)
+    return tuple(out)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from bot.concerns.compiling import Rules, Wording, Wordings
-from bot.concerns.finding import URGENCIES, Concern, Evidence, Findings, Span, Urgency
+from bot.concerns.finding import URGENCIES, Concern, Evidence, Findings, Span, Urgency, merged
 from bot.concerns.loading import shipped_rules
 from bot.concerns.patterns import Pattern
 from bot.concerns.perfect import in_simple_past
@@ -292,10 +292,4 @@ def _names(seen: list[_Seen]) -> frozenset[str]:
 
 def _spans(seen: list[_Seen], words: Words) -> tuple[Span, ...]:
     """Return the stretches of the text that the signs take up, merged where they meet."""
-    spans: list[Span] = []
-    for start, end in sorted((words.start[s.match.start], words.end[s.match.end - 1]) for s in seen):
-        if spans and start <= spans[-1].end:
-            spans[-1] = Span(spans[-1].start, max(end, spans[-1].end))
-        else:
-            spans.append(Span(start, end))
-    return tuple(spans)
+    return merged(Span(words.start[s.match.start], words.end[s.match.end - 1]) for s in seen)
