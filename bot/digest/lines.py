@@ -216,7 +216,7 @@ def seen_line(digest: FamilyDigest, wording: Wording, *, taken: bool) -> tuple[s
 
 
 def confidence_line(digest: FamilyDigest, wording: Wording) -> tuple[str, ...]:
-    say, number = wording.words.plain, wording.minutes
+    say, number = wording.words.plain, wording.figure
     parts = [
         say("digest.confidence_line", activity=wording.name_of(c.activity), latest=number(c.latest))
         if c.previous is None

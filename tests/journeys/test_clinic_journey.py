@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import io
+import json
 from datetime import timedelta
 from typing import Any
 
 import icalendar
 import pytest
+from fhir.resources.R4B.bundle import Bundle
 from pypdf import PdfReader
 from sqlalchemy import select
 
@@ -53,6 +55,23 @@ async def test_grades_are_read_back_and_stand_in_page_note_and_document(house: H
     assert "3.5 of 10" in pdf_text(file_of(house, house.robin))
     await say(house, house.robin, "/note pip")
     assert "3.5 of 10" in pdf_text(file_of(house, house.robin))
+
+
+async def test_a_familys_page_hands_out_its_record_and_its_visits(house: House) -> None:
+    await say(house, house.robin, "/visit pip 2026-03-12 10:00 45min")
+    await say(house, house.mum, "tummy time 12")
+    await say(house, house.robin, "/digest pip")
+    await press(house, house.robin, "FHIR")
+    record: dict[str, Any] = json.loads(file_of(house, house.robin))
+    await say(house, house.robin, "/digest pip")
+    await press(house, house.robin, "Visits")
+    calendar = file_of(house, house.robin)
+
+    Bundle.model_validate(record)
+    logged = [each["resource"].get("valueQuantity", {}).get("value") for each in record["entry"]]
+    assert 12 in logged
+    assert b"DTSTART" in calendar
+    assert b"20260312T" in calendar
 
 
 async def test_a_score_under_the_mark_says_so_and_names_its_caution(house: House) -> None:

@@ -114,7 +114,7 @@ async def test_a_colleagues_family_is_not_found_by_name(two_therapists: House, a
 
 @pytest.mark.parametrize(
     "data",
-    ["page:1m0.zzzzz1:f2", "pdf:1m0.zzzzz1:f2", "note:1m0.zzzzz1:f2", "csv:1m0.zzzzz1:f2", "from:1m0.zzzzz1:f2",
+    ["page:1m0.zzzzz1:f2", "pdf:1m0.zzzzz1:f2", "note:1m0.zzzzz1:f2", "csv:1m0.zzzzz1:f2", "fhir:1m0.zzzzz1:f2", "ics:f2", "from:1m0.zzzzz1:f2",
      "trace:1m0.zzzzz1:all:f2", "grade:f2", "ungrade:1:f2", "unvisit:1:f2", "sheet:f2", "givesheet:f2", "page:nonsense", "page::", "trace:1", "pdf:?"],
 )  # fmt: skip
 async def test_a_button_that_names_a_colleagues_family_shows_nothing(

@@ -20,17 +20,21 @@ def test_the_minutes_and_the_side_that_is_due_are_said() -> None:
     because = Because(11, 40, "right", "behind", left=3, right=2)
 
     assert (
-        because_in_words(because, words_for("en")) == "11 of 40 minutes before this; it is the right side's turn"
+        because_in_words(because, words_for("en"))
+        == "11 of 40 minutes before this; it is the right side's turn"
     )
     assert (
-        because_in_words(because, words_for("es")) == "11 de 40 minutos antes de esta vez; toca el lado derecho"
+        because_in_words(because, words_for("es"))
+        == "11 de 40 minutos antes de esta vez; toca el lado derecho"
     )
 
 
 def test_a_goal_is_named_with_its_numbers_and_times_are_counted_as_times() -> None:
     words = words_for("en")
 
-    assert because_in_words(Because(30, 240, goal="tummy"), words) == "goal tummy: 30 of 240 minutes before this"
+    assert (
+        because_in_words(Because(30, 240, goal="tummy"), words) == "goal tummy: 30 of 240 minutes before this"
+    )
     assert because_in_words(Because(2, 6, times=True), words) == "done 2 of 6 before this"
     assert (
         because_in_words(Because(2, 6, goal="arm", times=True), words_for("es"))

@@ -72,6 +72,10 @@ def _buttons(span: Span, family: FamilyId, words: Words) -> Buttons:
             Button(words.plain("page.document_button"), verbs.DOCUMENT.data(span, family)),
             Button(words.plain("page.table_button"), verbs.TABLE.data(span, family)),
         ),
+        row(
+            Button(words.plain("page.record_button"), verbs.RECORD.data(span, family)),
+            Button(words.plain("page.visits_button"), verbs.VISITS.data(family)),
+        ),
         row(Button(words.plain("page.sheet_button"), verbs.HANDOUT.data(family))),
     )
 

@@ -3,7 +3,10 @@ from."""
 
 from __future__ import annotations
 
+import json
+
 from bot.digest.exchange import csv_of
+from bot.digest.fhir import fhir_bundle
 from bot.digest.figures import FamilyDigest
 from bot.digest.week import digest_of
 from bot.digest.wording import NameOf, names_in
@@ -103,6 +106,19 @@ def pressed_table(context: Context, event: Event, therapist: Therapist, span: Sp
     content = csv_of([digest_for(context, family, span)]).encode("utf-8")
     context.tell_therapist(therapist, "", attachment=Attachment("document", "sessions.csv", content=content))
     _seen(context, therapist, family, "table made")
+
+
+def pressed_record(context: Context, event: Event, therapist: Therapist, span: Span, ref: str) -> None:
+    """Send what was logged in the time as a bundle of HL7 FHIR R4, for a hospital's records."""
+    if (named := meant(context, therapist, span, ref)) is None:
+        return
+    span, family = named
+    bundle = fhir_bundle(facts_in(context.uow, family, context.now, span), names(context, therapist))
+    content = json.dumps(bundle, ensure_ascii=False, indent=1).encode("utf-8")
+    context.tell_therapist(
+        therapist, "", attachment=Attachment("document", "record.fhir.json", content=content)
+    )
+    _seen(context, therapist, family, "record made")
 
 
 def _seen(context: Context, therapist: Therapist, family: Family, what: str) -> None:

@@ -28,6 +28,8 @@ PRESSED: dict[str, TherapistPress] = dict(
         by_therapist(verbs.DOCUMENT, send.pressed_pdf),
         by_therapist(verbs.NOTE, family_page.pressed_note),
         by_therapist(verbs.TABLE, family_page.pressed_table),
+        by_therapist(verbs.RECORD, family_page.pressed_record),
+        by_therapist(verbs.VISITS, visits.pressed_visits),
         by_therapist(verbs.FROM, trace.pressed_from),
         by_therapist(verbs.TRACE, trace.pressed_trace),
         by_therapist(verbs.GRADE, scales.pressed_grade),

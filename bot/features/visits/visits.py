@@ -47,6 +47,13 @@ def visit(context: Context, event: Event, therapist: Therapist, text: str) -> No
     _set(context, therapist, found[0], asked, at)
 
 
+def pressed_visits(context: Context, event: Event, therapist: Therapist, ref: str) -> None:
+    """List one family's visits to come, with the calendar."""
+    family = family_by_ref(context, therapist, ref)
+    if family is not None:
+        _list(context, therapist, [family])
+
+
 def _set(context: Context, therapist: Therapist, family: Family, asked: VisitAsked, at: datetime) -> None:
     """Set a visit, tell the family, and send the therapist the calendar."""
     words = words_for(therapist.language)
