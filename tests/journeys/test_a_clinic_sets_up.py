@@ -84,6 +84,26 @@ async def test_what_cannot_be_read_is_asked_again_and_nothing_is_lost(house: Hou
     assert all(row.nickname != "Ada" for row in await all_rows(house, families))
 
 
+async def test_a_misspelt_city_is_offered_and_a_typed_yes_makes_the_family(house: House) -> None:
+    await say(house, house.robin, "/newfamily Ada, born 3 January 2026, 38 weeks, left arm")
+    await press(house, house.robin, "Not on this time")
+    await say(house, house.robin, "Madird")
+    await press(house, house.robin, "Madrid")
+    await say(house, house.robin, "yes")
+
+    made = next(row.id for row in await all_rows(house, families) if row.nickname == "Ada")
+    with house.store.read() as uow:
+        assert uow.families.get(FamilyId(made)).zone.key == "Europe/Madrid"
+
+
+async def test_a_second_baby_of_a_name_is_asked_about_before_it_is_made(house: House) -> None:
+    await say(house, house.robin, "/newfamily pip, born 3 January 2026, 38 weeks, left arm")
+
+    assert "You have a pip here already" in house.last(house.robin).text
+    await press(house, house.robin, "Make it")
+    assert len([row for row in await all_rows(house, families) if row.nickname.casefold() == "pip"]) == 2
+
+
 async def test_an_answer_to_a_worry_is_never_taken_for_a_step_of_the_talk(house: House) -> None:
     await say(house, house.robin, "/newfamily")
     await say(house, house.mum, BLUE)

@@ -11,16 +11,19 @@ from datetime import date
 
 from bot.domain.actor import Actor
 from bot.domain.json_value import JsonValue
+from bot.domain.names import folded
 from bot.domain.outgoing import Button, Buttons, row
 from bot.domain.people import Therapist
 from bot.features import verbs
 from bot.features.access import access
 from bot.features.access.family_choice import edit_pressed, say, short
+from bot.features.access.family_lookup import families_seen
 from bot.features.context import Context
 from bot.features.enrolment import invitations
 from bot.features.enrolment.family_answers import ASKED, read_answers, zones_offered
-from bot.features.events import Event, TextWritten
+from bot.features.events import ButtonPressed, Event, TextWritten
 from bot.features.formats import date_shown
+from bot.parsing.answers import says_yes
 from bot.parsing.baby_line import SIDES
 from bot.parsing.stay import city_of
 from bot.phrases import Words, words_for
@@ -47,7 +50,11 @@ def pressed_new(context: Context, event: Event, therapist: Therapist) -> None:
 def written(context: Context, event: TextWritten, therapist: Therapist) -> None:
     """The step "newfamily": the answer to what was asked last."""
     dialog = context.uow.chats.get(event.chat_id).dialog
-    _took(context, event, therapist, dialog.text("at") or "", event.text)
+    at = dialog.text("at") or ""
+    if at == "make" and says_yes(event.text):
+        _make(context, event, therapist, dialog.data)
+    else:
+        _took(context, event, therapist, at, event.text)
 
 
 def pressed_answer(
@@ -89,8 +96,16 @@ def _took(context: Context, event: Event, therapist: Therapist, field: str, text
 
 def _ask(context: Context, event: Event, therapist: Therapist, known: Mapping[str, JsonValue]) -> None:
     context.uow.chats.start_dialog(event.chat_id, STEP, known)
-    question, buttons = _question(str(known["at"]), known, words_for(therapist.language), context)
+    words = words_for(therapist.language)
+    question, buttons = _question(str(known["at"]), known, words, context)
+    if known["at"] == "make" and _has_one(context, therapist, str(known["nickname"])):
+        question = words("setup.same_baby", nickname=str(known["nickname"])) + "\n\n" + question
     say(context, event, question, buttons)
+
+
+def _has_one(context: Context, therapist: Therapist, nickname: str) -> bool:
+    """Say whether a therapist has a baby of that name already: the same one made twice, or two to be told apart."""
+    return any(folded(each.nickname) == folded(nickname) for each in families_seen(context, therapist))
 
 
 def _zone_buttons(zones: Sequence[str], language: str) -> Buttons:
@@ -151,5 +166,9 @@ def _make(context: Context, event: Event, therapist: Therapist, known: Mapping[s
         who=Actor.therapist(therapist.id), what="family made", now=context.now, family_id=family_id
     )
     words = words_for(therapist.language)
-    edit_pressed(context, event, words("setup.made", nickname=str(known["nickname"])))
+    made = words("setup.made", nickname=str(known["nickname"]))
+    if isinstance(event, ButtonPressed):
+        edit_pressed(context, event, made)
+    else:
+        say(context, event, made)
     invitations.pressed_family(context, event, therapist, family_id)
