@@ -59,7 +59,7 @@ def many_families(caseload: dict[str, Any]) -> dict[str, Any]:
     first = caseload["families"][0]
     first["plan"] = {
         **first["plan"],
-        "awake": [["07:30", "20:30"]],
+        "awake": [["07:30", "12:30"]],
         "feeds": [],
         "most_prompts": 12,
         "shortest_gap": 5,
@@ -112,7 +112,7 @@ async def test_nothing_is_lost_or_done_twice(database: str, tmp_path: Path, case
     async with MessagingServer(limits=Limits.off(), seed=seed) as server:
         people = [server.people.add(6000 + number, f"Carer {number}") for number in range(FAMILIES)]
         robin = server.people.add(9001, "Robin")
-        # A day with reminders every few real seconds, a little different in time for each family.
+        # A morning with reminders every few real seconds, a little different in time for each family.
         async with ServedBot(
             tmp_path,
             server.base_url,
@@ -127,7 +127,7 @@ async def test_nothing_is_lost_or_done_twice(database: str, tmp_path: Path, case
             await server.updates.settled(timeout=30)
             await everything_said(database, tmp_path, robin, said)
             # Each chat takes one message a second, and answers go before reminders: let some of these through.
-            await server.people.until(lambda: len(reminders_heard(server)) >= FAMILIES, timeout=60)
+            await server.people.until(lambda: len(reminders_heard(server)) >= FAMILIES // 2, timeout=60)
             assert await bot.stop() == 0, bot.log()[-2000:]
 
             store = Store.open(database, Encryption(key_in(tmp_path)))

@@ -47,9 +47,11 @@ from bot.features.routing import (
     therapist_routes,
 )
 from bot.features.routing.carer_commands import do_command, holds_concern
+from bot.features.routing.turn import context_of
 from bot.features.threads import files, shown_holds
 from bot.parsing.answers import wants_back
 from bot.phrases import words_for
+from bot.replies.reader import activities_named
 from bot.storage.repositories.invitations import looks_like_code
 from bot.storage.unit_of_work import UnitOfWork
 
@@ -239,7 +241,8 @@ def _file(ctx: CarerContext, event: FileSent) -> None:
     caption = rules.Caption()
     if event.text:
         looked_at = event.kind in shown_holds.LOOKED_AT
-        caption = rules.caption_of(carer_message.reading_of(ctx), looked_at=looked_at)
+        named = activities_named(event.text, context_of(ctx, None))
+        caption = rules.caption_of(carer_message.reading_of(ctx), named, looked_at=looked_at)
     files.received_file(ctx, event, only_asks=caption.only_asks, hold=caption.hold)
     if event.text and not caption.only_asks:
         carer_message.read_message(ctx, event)

@@ -7,6 +7,7 @@ thanks, corrections and wishes; what is left is told or asked.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -159,17 +160,14 @@ class Caption:
     hold: str | None = None
 
 
-def caption_of(reading: Reading, *, looked_at: bool) -> Caption:
-    """Return what the words of a file are. looked_at: it is a photo or video, so that a hold named without minutes is what it shows."""
+def caption_of(reading: Reading, named: Collection[str], *, looked_at: bool) -> Caption:
+    """Return what the words of a file are. named: activities that they name. looked_at: it is a photo or video, so that a hold named without minutes is what it shows."""
     asks = reading.request is None or reading.request.kind in ("question", "refresher")
     told = any(entry.minutes or entry.times for entry in reading.entries)
     entries = () if looked_at and not told else reading.entries
-    named = {each for entry in reading.entries if (each := entry.activity) is not None}
-    if reading.request is not None and reading.request.activity is not None:
-        named.add(reading.request.activity)
     return Caption(
         only_asks=asks and says_nothing(replace(reading, request=None, entries=entries)),
-        hold=named.pop() if len(named) == 1 else None,
+        hold=next(iter(named)) if len(named) == 1 else None,
     )
 
 
