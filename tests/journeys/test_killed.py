@@ -21,7 +21,7 @@ from demo.messaging import Fault, Limits, MessagingServer, Person
 from tests.conftest import BOTH
 from tests.journeys.serving import ServedBot, eventually
 
-KILLS = int(os.environ.get("UNDERWING_KILLS", "6"))  # more take some four seconds each
+KILLS = int(os.environ.get("UNDERWING_KILLS", "4"))  # more take some four seconds each
 A_CONCERN_IN = 15  # messages
 SPEED = min(
     60.0, 2400 / KILLS
