@@ -12,6 +12,27 @@ _SAME_AS = {
 }
 
 
+# What no reader sees and no database or screen should get: control characters (a line's end and a tab stay), marks that turn
+# the direction of all that follows, halves of characters.
+_UNSEEN = dict.fromkeys(
+    code
+    for codes in (
+        range(0x20),
+        range(0x7F, 0xA0),
+        range(0x202A, 0x202F),
+        range(0x2066, 0x206A),
+        range(0xD800, 0xE000),
+    )
+    for code in codes
+    if chr(code) not in "\t\n\r"
+)
+
+
+def without_unseen(text: str) -> str:
+    """Return a person's words without what nobody sees: control characters, marks of direction, halves of characters."""
+    return text if text.isascii() and text.isprintable() else text.translate(_UNSEEN)
+
+
 def plain_text(text: str) -> str:
     """Return the text with composed letters (Unicode NFC): one character for each letter that a person sees."""
     return text if text.isascii() else unicodedata.normalize("NFC", text)

@@ -10,26 +10,11 @@ from typing import Annotated
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
-# What no reader sees and no database or screen should get: control characters (a line's end and a tab stay), marks that turn
-# the direction of all that follows, halves of characters.
-_UNSEEN = dict.fromkeys(
-    code
-    for codes in (
-        range(0x20),
-        range(0x7F, 0xA0),
-        range(0x202A, 0x202F),
-        range(0x2066, 0x206A),
-        range(0xD800, 0xE000),
-    )
-    for code in codes
-    if chr(code) not in "\t\n\r"
-)
+from bot.text import without_unseen
 
 
 def _cleaned(text: object) -> object:
-    if not isinstance(text, str):
-        return text
-    return text if text.isascii() and text.isprintable() else text.translate(_UNSEEN)
+    return without_unseen(text) if isinstance(text, str) else text
 
 
 Line = Annotated[str, BeforeValidator(_cleaned)]

@@ -43,6 +43,21 @@ async def test_numbers_that_no_database_holds_keep_nothing_back(
     assert "/today" in clinic.heard(MUM)[-1]
 
 
+async def test_words_of_an_update_that_cannot_be_read_reach_the_therapist_without_what_nobody_sees(
+    clinic: Edge,
+) -> None:
+    forged = {
+        "message_id": 77, "date": "no date", "chat": {"id": MUM, "type": "private"}, "text": "she is gr\x00ey \u202ehelp",
+    }  # fmt: skip
+    clinic.server.updates.inject({"update_id": 1, "message": forged})
+    await clinic.parts.intake.poll_once()
+    while await clinic.parts.handler.handle_waiting():
+        pass
+    await clinic.send()
+
+    assert any("she is grey help" in text for text in clinic.heard(9001))
+
+
 async def test_an_update_with_a_number_too_large_is_refused(edge: Edge) -> None:
     async with client(edge) as caller:
         answer = await caller.post("/webhook", json={"update_id": HUGE}, headers={SECRET_HEADER: SECRET})

@@ -14,6 +14,7 @@ from bot.features.access import access
 from bot.features.context import Context
 from bot.features.formats import quoted, shortened
 from bot.phrases import words_for
+from bot.text import without_unseen
 
 
 def pass_on(context: Context, raw: Mapping[str, Any]) -> None:
@@ -23,9 +24,9 @@ def pass_on(context: Context, raw: Mapping[str, Any]) -> None:
         return
     chat, text = message.get("chat"), message.get("text") or message.get("caption") or ""
     chat_id = chat.get("id") if isinstance(chat, Mapping) else None
-    if not isinstance(chat_id, int) or not isinstance(text, str):
+    if not isinstance(chat_id, int) or not -(2**63) <= chat_id < 2**63 or not isinstance(text, str):
         return
-    chat_id = ChatId(chat_id)
+    chat_id, text = ChatId(chat_id), without_unseen(text)
     therapist = context.uow.therapists.in_chat(chat_id)
     if therapist is not None:
         words = words_for(therapist.language)
