@@ -68,7 +68,7 @@ def pressed_load(ctx: CarerContext, argument: str) -> None:
 
 @carry_out.register
 def _(effect: SetFrequency, work: Work) -> None:
-    _keep(work.ctx.context, work.ctx.family, effect.before, effect.after, asked=effect.asked)
+    _keep(work.ctx.context, work.ctx.family, effect.before, effect.after, asked=True)
 
 
 @show.register

@@ -17,11 +17,10 @@ ABOUT = Subject("load")  # what the answer to such a wish is about
 
 @dataclass(frozen=True, slots=True)
 class SetFrequency:
-    """Let a day have another number of reminders. asked: a carer wished it."""
+    """Let a day have another number of reminders, as a carer wished."""
 
     before: PromptLoad
     after: PromptLoad
-    asked: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +52,7 @@ def decide_press(
 
 def _changed(before: PromptLoad, most: int, wish: Wish) -> tuple[FrequencyEffects, FrequencyShown]:
     after = _wished(before, most, wish)
-    changes = (SetFrequency(before, after, asked=True), RequestReplan())
+    changes = (SetFrequency(before, after), RequestReplan())
     if after.budget != before.budget or wish == after.budget:
         return changes, FrequencyShown("now", after.budget)
     if wish == "more" or (isinstance(wish, int) and wish > after.budget):
